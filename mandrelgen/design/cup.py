@@ -1,0 +1,213 @@
+"""A cup end: counterbore, internal thread, relief, room for the tenon's nose, pilot or bore."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mandrelgen.characteristic import Kind
+from mandrelgen.design import screw, seat
+from mandrelgen.design.draft import COMMON, Draft
+from mandrelgen.design.ends import TenonEnd
+from mandrelgen.design.options import Wishes
+from mandrelgen.design.plug import FLANK
+from mandrelgen.mandrel import ThreadForm
+from mandrelgen.spec.pen import ThreadOrder
+from mandrelgen.standards import din_76
+from mandrelgen.standards.threads import ThreadLimits
+from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
+
+# Room beyond the unformed turns, and between the tenon's nose and the floor, mm.
+SHOULDER_MARGIN = 0.3
+NOSE_ROOM = 0.5
+FLOOR = 3.0
+FLATS_LENGTH = 6.0
+SMALL_BORE = 6.0
+DRILL_TIP = math.tan(math.radians(59.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Inside:
+    """The inside of the cup; depths from the rim, diameters, mm."""
+
+    mouth: Toleranced
+    mouth_depth: Toleranced
+    start: float
+    start_worst: float
+    thread_end: float
+    thread_end_least: float
+    relief: Toleranced
+    relief_start: float
+    relief_width: Toleranced
+    floor: Toleranced
+
+
+def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
+    """Build the cup that takes ``end``; False if an error makes going on pointless."""
+    own = screw.choose(draft, end.thread, wishes)
+    if own is None:
+        return False
+    form = screw.form_of(own)
+    inside = _inside(end, own, form, wishes.soft_washer)
+    widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
+    chosen = seat.choose(
+        draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
+    )
+    draft.notes.extend(f"Part: {a}." for a in end.assumptions)
+    p = float(own.designation.pitch)
+    begin = max(inside.start_worst, end.unformed_max - wishes.soft_washer)
+    engaged = min(end.full_end - wishes.soft_washer, inside.thread_end_least) - begin
+    screw.check_engagement(
+        draft,
+        engaged,
+        p,
+        "a longer tenon, fewer unformed turns at its shoulder (a die turned "
+        "round, or single-pointed), a thinner soft washer, or a finer pitch",
+    )
+    if chosen is None or draft.failed:
+        return False
+    if own.minor.min is not None and own.minor.min < SMALL_BORE:
+        draft.warn(
+            "cup.small",
+            f"a bore of ⌀{text_of(own.minor.min)} needs a tap or a very small bar",
+            "send your tap along (thread_order = 'my-tool'), or hold the part by another end",
+        )
+    _turn_inside(draft, inside, form, own, wishes)
+    screw.record(draft, own, end.thread, engaged, wishes.thread_order)
+    _outside(draft, chosen, inside, own, wishes)
+    return not draft.failed
+
+
+def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -> Inside:
+    part_major = end.thread.major_max_worst
+    p = float(own.designation.pitch)
+    widest = max(part_major + 0.1, own.major_max_worst, form.root_diameter + 0.2)
+    mouth = Toleranced.deviations(ceil_to(widest, 0.05), 0.0, 0.05)
+    depth = max(ceil_to(end.unformed_max + SHOULDER_MARGIN - washer, 0.1), 0.5)
+    mouth_depth = Toleranced.deviations(depth, 0.0, 0.2)
+    cone = (mouth.nominal - form.crest_diameter) / 2
+    start = depth + cone
+    row = din_76.internal(p)
+    nominal = float(own.designation.diameter)
+    groove = max(nominal + row.dg, own.major_max_worst + 0.05, part_major + 0.2)
+    relief = Toleranced.deviations(ceil_to(max(groove, form.root_diameter + 0.2), 0.05), 0.0, 0.1)
+    flank = (relief.nominal - form.crest_diameter) / 2 / FLANK
+    tenon = end.length.upper - washer
+    useful = max(8 * p, 2 * float(own.designation.lead), 0.8 * nominal)
+    thread_end = min(tenon, start + 0.4 + useful)
+    width = Toleranced.deviations(ceil_to(row.g1_short, 0.1), 0.0, 0.1)
+    floor = ceil_to(max(thread_end + flank + width.nominal, tenon + NOSE_ROOM), 0.1)
+    # The relief keeps its width; a tenon longer than the thread passes through it to the floor.
+    straight = Toleranced.deviations(
+        ceil_to(max(width.nominal, floor - thread_end - flank), 0.1), 0.0, 0.1
+    )
+    relief_start = floor - straight.nominal
+    end_z = relief_start - flank
+    return Inside(
+        mouth,
+        mouth_depth,
+        start,
+        start + 0.2 + 0.15,
+        end_z,
+        end_z - 0.1 - 0.1 / FLANK,
+        relief,
+        relief_start,
+        straight,
+        Toleranced.deviations(floor, 0.0, 0.2),
+    )
+
+
+def _turn_inside(
+    draft: Draft, i: Inside, form: ThreadForm, own: ThreadLimits, wishes: Wishes
+) -> None:
+    crest = form.crest_diameter
+    blank = wishes.thread_order is ThreadOrder.BLANK
+    draft.station("seat", 0.0)
+    draft.station("counterbore.end", -i.mouth_depth.nominal)
+    draft.station("thread.start", -i.start)
+    draft.station("relief.start", -i.relief_start)
+    draft.station("floor", -i.floor.nominal)
+    draft.bore("relief", -i.floor.nominal, -i.relief_start, i.relief.nominal)
+    draft.bore("relief.flank", -i.relief_start, -i.thread_end, i.relief.nominal, crest)
+    draft.bore("thread", -i.thread_end, -i.start, crest, thread=None if blank else form)
+    draft.bore("countersink", -i.start, -i.mouth_depth.nominal, crest, i.mouth.nominal)
+    draft.bore("counterbore", -i.mouth_depth.nominal, 0.0, i.mouth.nominal)
+    m = draft.decide(
+        "counterbore.diameter",
+        "mouth counterbore",
+        f"⌀{text_of(i.mouth.nominal)} × {text_of(i.mouth_depth.nominal)}",
+        "as deep as the part's unformed turns at the shoulder plus a margin: a countersink alone "
+        "would not let the shoulder seat",
+        COMMON,
+    )
+    draft.diameter("counterbore", i.mouth, m)
+    draft.length(
+        "counterbore.depth",
+        "counterbore",
+        ("counterbore.end", "seat"),
+        i.mouth_depth,
+        m,
+        functional=True,
+    )
+    draft.angle("countersink.angle", "countersink", 45.0, m)
+    r = draft.decide(
+        "relief.diameter",
+        "relief at the bottom",
+        f"⌀{text_of(i.relief.nominal)} (+0.1/0) × {text_of(i.relief_width.nominal)}, 30°",
+        f"clears the thread's root at its largest, ⌀{text_of(own.major_max_worst)}, and the "
+        "tenon's nose",
+        f"{din_76.internal(float(own.designation.pitch)).source}, form D; "
+        "widened where D max asks for it",
+    )
+    draft.diameter("relief", i.relief, r)
+    draft.length("relief.width", "relief", ("floor", "relief.start"), i.relief_width, r)
+    draft.angle("relief.flank.angle", "relief.flank", 30.0, r)
+    f = draft.decide(
+        "floor.depth",
+        "depth to the floor",
+        f"{text_of(i.floor.nominal)} (+0.2/0)",
+        f"leaves {text_of(NOSE_ROOM)} at least before the tenon's nose touches, so that the "
+        "shoulder bears first",
+        COMMON,
+    )
+    draft.length("floor.depth", "relief", ("floor", "seat"), i.floor, f, functional=True)
+
+
+def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wishes: Wishes) -> None:
+    """Body, pilot hole with its drill point (or nothing: a through bore), flats."""
+    pilot = floor_to((own.minor.min or 0.0) - 0.2, 0.1)
+    back = i.floor.upper + FLOOR
+    if not wishes.through_bore:
+        cylinder = i.floor.nominal + 1.0
+        tip = cylinder + pilot / 2 / DRILL_TIP
+        draft.bore("pilot", -cylinder, -i.floor.nominal, pilot)
+        draft.bore("pilot.point", -tip, -cylinder, 0.0, pilot)
+        draft.station("pilot.end", -cylinder)
+        d = draft.decide(
+            "pilot.diameter",
+            "pilot hole",
+            f"⌀{text_of(pilot)}, drill point",
+            "drilled first; its point may remain below the floor",
+        )
+        draft.general_diameter("pilot", pilot, d)
+        draft.length("pilot.depth", "pilot", ("pilot.end", "seat"), None, d)
+        back = max(back, tip + 2.0)
+    if wishes.flats:
+        back = max(back, i.floor.upper + FLATS_LENGTH)
+    back = ceil_to(back, 1.0)
+    draft.station("collar.start", -back)
+    draft.turn("collar", -back, 0.0, chosen.collar.nominal)
+    draft.diameter("collar", chosen.collar, "collar.diameter", "ISO 286-2 h9")
+    draft.length("collar.length", "collar", ("collar.start", "seat"), None, "collar.diameter")
+    seat.seat_needs(draft)
+    if wishes.flats:
+        seat.flats(draft, -back, -back + FLATS_LENGTH, chosen.collar.nominal)
+    r = draft.decide(
+        "counterbore.runout",
+        "run-out of the counterbore to the shank's axis A",
+        "0.02",
+        "an indicator does not reach the thread's pitch diameter, but it reaches the counterbore, "
+        "which is cut in the same setting",
+        "ISO 1101; value: common practice, no source",
+    )
+    draft.need("counterbore.runout", "counterbore", Kind.RUNOUT, 0.02, "mm", r, "ISO 1101", "A")

@@ -1,0 +1,216 @@
+"""Pen and shop in, mandrels and findings out: every choice in the order a turner makes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from mandrelgen.design import cup, ends, held, plain, plug, shank
+from mandrelgen.design.cautions import cautions
+from mandrelgen.design.draft import Draft
+from mandrelgen.design.options import Wishes, merge
+from mandrelgen.design.plan import Hold, Planned, plan
+from mandrelgen.errors import Finding
+from mandrelgen.mandrel import Flats, Mandrel, MandrelKind, Ordering
+from mandrelgen.spec.pen import MandrelType, Pen, ThreadOrder
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.designation import ThreadTextError
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.threads import ThreadLimitError
+from mandrelgen.toleranced import ceil_to, text_of
+
+PREFIX_B = "b."
+
+
+@dataclass(frozen=True, slots=True)
+class Designed:
+    """One planned mandrel: the fixture, or None with the findings that say why not."""
+
+    planned: Planned
+    mandrel: Mandrel | None
+    findings: tuple[Finding, ...]
+    grip: shank.Grip | None = None
+
+
+def design(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
+    """Design every planned mandrel; one that fails does not stop the others."""
+    return tuple(_one(pen, shop, p) for p in plan(pen))
+
+
+def _one(pen: Pen, shop: Shop, p: Planned) -> Designed:
+    wishes = merge(p.request, pen.mandrels.defaults, shop)
+    draft = Draft(p.id)
+    draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
+    grip: shank.Grip | None = None
+    try:
+        ok = _end(draft, pen, shop, p.kind, p.hold, wishes)
+        if ok and p.kind is not MandrelType.BUTTON:
+            grip = shank.choose(draft, shop, wishes, draft.outer[0].d0)
+            ok = grip is not None and _shank(draft, pen, shop, p, grip, wishes)
+        ok = ok and _through(draft, wishes)
+    except (NotHeldError, ThreadLimitError, ThreadTextError) as e:
+        draft.error("standard.not_held", e.message, e.remedy)
+        ok = False
+    findings = tuple(draft.findings)
+    if not ok or draft.failed:
+        return Designed(p, None, findings, grip)
+    return Designed(p, _assemble(draft, pen, p, wishes, grip), findings, grip)
+
+
+def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wishes: Wishes) -> bool:
+    """Build one working end for ``hold``."""
+    part = pen.parts[hold.part]
+    end = part.ends[hold.end]
+    ok = False
+    if hold.by == "internal" and end.internal is not None:
+        ok = plug.build(draft, ends.tapped_end(part, end, shop), wishes)
+    elif hold.by == "external" and end.external is not None:
+        ok = cup.build(draft, ends.tenon_end(end, shop), wishes)
+    elif hold.by == "bore":
+        holes, bottom, _ = ends.plain_holes(part, end, shop)
+        cap, inner = ends.passage(end, holes, shop)
+        build: Callable[..., bool] = (
+            plain.build_button if kind is MandrelType.BUTTON else plain.build
+        )
+        ok = build(draft, holes, bottom, ends.face_ring(end, inner, shop), cap, wishes)
+    else:
+        draft.error(
+            "hold.no_thread",
+            f"{hold.text} has no {hold.by} thread",
+            "name another end in 'holds', or give that end its thread",
+        )
+    if ok:
+        draft.held.append(held.outline(hold.part, part, end, hold.by, wishes.soft_washer))
+    return ok
+
+
+def _shank(
+    draft: Draft, pen: Pen, shop: Shop, p: Planned, grip: shank.Grip, wishes: Wishes
+) -> bool:
+    if p.other is None:
+        shank.build(draft, grip, wishes)
+        return not draft.failed
+    second = Draft(draft.where, findings=draft.findings)
+    if not _end(second, pen, shop, p.kind, p.other, wishes):
+        return False
+    widest = max(s.d0 for d in (draft, second) for s in d.outer)
+    if widest > grip.shank - 0.1 + 1e-9:
+        draft.error(
+            "double.wide",
+            f"the end that is not in use passes through the collet, but it is "
+            f"⌀{text_of(widest)} and the shank ⌀{text_of(grip.shank)}",
+            f"a shank of ⌀{text_of(ceil_to(widest + 0.1, 0.5))} or more, or two mandrels",
+        )
+        return False
+    shank.build(draft, grip, wishes, rear_centre=False)
+    _join(draft, second)
+    return not draft.failed
+
+
+def _join(draft: Draft, second: Draft) -> None:
+    """Put the second end behind the shank, mirrored."""
+    rear = draft.outer[0].z0
+    draft.outer[:] = [s for s in draft.outer if s.feature != "rear"]
+    shank_stretch = draft.outer[0]
+    draft.outer[0] = type(shank_stretch)(
+        "shank", rear, shank_stretch.z1, shank_stretch.d0, shank_stretch.d1
+    )
+    draft.stations.pop("rear.chamfer")
+    draft.characteristics[:] = [c for c in draft.characteristics if c.feature != "rear"]
+    b = second.mirrored(rear + second.outer[0].z0, PREFIX_B)
+    draft.outer[:0] = b.outer
+    draft.inner[:0] = b.inner
+    draft.stations |= b.stations
+    draft.characteristics += b.characteristics
+    draft.decisions += b.decisions
+    draft.threads += b.threads
+    draft.centre_holes += b.centre_holes
+    draft.held += b.held
+    draft.notes += b.notes
+
+
+def _through(draft: Draft, wishes: Wishes) -> bool:
+    """A through bore, if wanted and if the walls stand it."""
+    if not wishes.through_bore:
+        return True
+    d = wishes.through_bore
+    z0, z1 = draft.outer[0].z0, draft.outer[-1].z1
+    inner = sorted(draft.inner, key=lambda s: s.z0)
+    front = inner[0].z0 if inner else z1
+    thinnest = min((min(s.d0, s.d1) for s in draft.outer if s.z0 < front), default=0.0)
+    wall = (thinnest - 0.4 - d) / 2
+    if wall < 1.0:
+        draft.error(
+            "bore.wall",
+            f"a through bore of ⌀{text_of(d)} leaves a wall of {text_of(wall)}; 1 is needed",
+            f"through_bore = {text_of(max(thinnest - 2.4, 0))} or less",
+        )
+        return False
+    why = draft.decide(
+        "bore.diameter",
+        "through bore",
+        f"⌀{text_of(d)}",
+        "asked for (knock-out rod); use the rod with the spindle stopped and never let it project",
+    )
+    draft.bore("bore", z0, front, d)
+    draft.general_diameter("bore", d, why)
+    return True
+
+
+def _assemble(
+    draft: Draft, pen: Pen, p: Planned, wishes: Wishes, grip: shank.Grip | None
+) -> Mandrel:
+    part = pen.parts[p.hold.part]
+    name = part.name or p.hold.part
+    what = {"internal": "internal thread", "external": "tenon", "bore": "bore"}[p.hold.by]
+    if wishes.thread_order is ThreadOrder.MY_TOOL and draft.threads:
+        tool = "die" if draft.threads[0].limits.external else "tap"
+        draft.notes.append(
+            f"Thread: cut with the customer's own {tool}, sent along; it must fit the sample part. "
+            "Limits are for information."
+        )
+    return Mandrel(
+        id=p.id,
+        kind=MandrelKind(p.kind.value),
+        pen=pen.pen.id,
+        part=p.hold.part,
+        end=p.hold.end,
+        title=f"{KIND_TITLE[p.kind]} for {name.lower()}",
+        purpose=f"Holds the {name.lower()} of pen '{pen.pen.name}' by its {what} at the "
+        f"{p.hold.end} for turning and polishing its outside.",
+        outer=tuple(draft.outer),
+        inner=tuple(sorted(draft.inner, key=lambda s: s.z0)),
+        characteristics=tuple(draft.characteristics),
+        decisions=tuple(draft.decisions),
+        ordering=Ordering(
+            wishes.material,
+            wishes.quantity,
+            wishes.thread_order.value,
+            wishes.marking,
+            wishes.soft_washer,
+            grip.collet if grip else "",
+        ),
+        stations=dict(draft.stations),
+        threads=tuple(draft.threads),
+        centre_holes=tuple(draft.centre_holes),
+        flats=Flats(*draft.flats) if draft.flats else None,
+        held=tuple(draft.held),
+        notes=(*SETTING_NOTES.get(p.kind, ()), *draft.notes),
+        cautions=cautions(wishes.material, draft),
+    )
+
+
+KIND_TITLE = {
+    MandrelType.PLUG: "Plug mandrel",
+    MandrelType.CUP: "Cup mandrel",
+    MandrelType.SPIGOT: "Spigot mandrel",
+    MandrelType.DOUBLE_ENDED: "Double mandrel",
+    MandrelType.BUTTON: "Tailstock button",
+}
+ONE_SETTING = "Thread, seat, register and spigot finished in one setting."
+SETTING_NOTES = {
+    MandrelType.PLUG: (ONE_SETTING,),
+    MandrelType.CUP: ("Thread, counterbore and seat finished in one setting.",),
+    MandrelType.SPIGOT: ("Seat and spigot finished in one setting.",),
+    MandrelType.DOUBLE_ENDED: (f"Each end: {ONE_SETTING[0].lower()}{ONE_SETTING[1:]}",),
+}

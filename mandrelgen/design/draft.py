@@ -1,0 +1,265 @@
+"""The designer's workbench: collects stretches, sizes, decisions and doubts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from mandrelgen.characteristic import Characteristic, Decision, Kind
+from mandrelgen.errors import Finding, Level
+from mandrelgen.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
+from mandrelgen.standards.iso_2768 import linear
+from mandrelgen.toleranced import Toleranced
+
+GENERAL = "ISO 2768-m"
+
+
+@dataclass
+class Draft:
+    """One working end in the making, z = 0 at its seat, + towards the nose, mm.
+
+    Mutable on purpose, and never leaves the designer: :class:`mandrelgen.mandrel.Mandrel` is the
+    frozen result.
+    """
+
+    where: str
+    outer: list[Stretch] = field(default_factory=list)
+    inner: list[Stretch] = field(default_factory=list)
+    characteristics: list[Characteristic] = field(default_factory=list)
+    decisions: list[Decision] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    stations: dict[str, float] = field(default_factory=dict)
+    threads: list[ThreadData] = field(default_factory=list)
+    centre_holes: list[CentreHole] = field(default_factory=list)
+    held: list[HeldPart] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    flats: tuple[float, float, float] | None = None
+
+    # -- geometry -------------------------------------------------------------------------------
+    def turn(
+        self,
+        feature: str,
+        z0: float,
+        z1: float,
+        d: float,
+        d1: float | None = None,
+        thread: ThreadForm | None = None,
+    ) -> None:
+        """Add a stretch of the outside; the row stays sorted by z."""
+        self.outer.append(Stretch(feature, z0, z1, d, d if d1 is None else d1, thread))
+        self.outer.sort(key=lambda s: s.z0)
+
+    def bore(
+        self,
+        feature: str,
+        z0: float,
+        z1: float,
+        d: float,
+        d1: float | None = None,
+        thread: ThreadForm | None = None,
+    ) -> None:
+        """Add a stretch of a bore."""
+        self.inner.append(Stretch(feature, z0, z1, d, d if d1 is None else d1, thread))
+
+    def station(self, name: str, z: float) -> None:
+        """Name an axial position."""
+        self.stations[name] = z
+
+    # -- sizes ----------------------------------------------------------------------------------
+    def diameter(
+        self,
+        feature: str,
+        size: Toleranced,
+        decision: str,
+        source: str = "",
+        functional: bool = False,
+    ) -> None:
+        """Record ``<feature>.diameter`` with its own tolerance."""
+        self._size(
+            f"{feature}.diameter", feature, Kind.DIAMETER, size, decision, source, functional
+        )
+
+    def general_diameter(self, feature: str, nominal: float, decision: str) -> Toleranced:
+        """Record ``<feature>.diameter`` under the general tolerance, and return its limits."""
+        size = linear(nominal)
+        self._size(f"{feature}.diameter", feature, Kind.DIAMETER, size, decision, GENERAL, False)
+        return size
+
+    def length(
+        self,
+        id: str,
+        feature: str,
+        between: tuple[str, str],
+        size: Toleranced | None,
+        decision: str,
+        source: str = "",
+        functional: bool = False,
+    ) -> Toleranced:
+        """Record a length between two named stations; ``size`` None: general tolerance."""
+        if size is None:
+            size = linear(abs(self.stations[between[1]] - self.stations[between[0]]))
+            source = GENERAL
+        self._size(id, feature, Kind.LENGTH, size, decision, source, functional, between)
+        return size
+
+    def chamfer(
+        self,
+        id: str,
+        feature: str,
+        between: tuple[str, str],
+        angle: float,
+        size: Toleranced,
+        decision: str,
+        source: str = "",
+    ) -> None:
+        """Record a chamfer's axial length and its angle to the axis."""
+        self._size(id, feature, Kind.CHAMFER, size, decision, source, False, between)
+        self.angle(f"{feature}.angle", feature, angle, decision)
+
+    def angle(self, id: str, feature: str, nominal: float, decision: str) -> None:
+        """Record an angle to the axis, degrees, ±1° (ISO 2768-1, shorter leg up to 10 mm)."""
+        size = Toleranced.symmetric(nominal, 1.0, GENERAL)
+        self._size(id, feature, Kind.ANGLE, size, decision, GENERAL, False)
+
+    def need(
+        self,
+        id: str,
+        feature: str,
+        kind: Kind,
+        upper: float,
+        unit: str,
+        decision: str,
+        source: str,
+        datum: str = "",
+    ) -> None:
+        """Record a geometrical or surface need: an upper limit."""
+        self.characteristics.append(
+            Characteristic(
+                id,
+                feature,
+                kind,
+                0.0,
+                None,
+                upper,
+                unit,
+                source,
+                decision,
+                functional=True,
+                datum=datum,
+            )
+        )
+
+    def plain(
+        self,
+        id: str,
+        feature: str,
+        kind: Kind,
+        nominal: float,
+        decision: str,
+        source: str,
+        limits: tuple[float | None, float | None] = (None, None),
+        written: str = "",
+        unit: str = "mm",
+        functional: bool = False,
+    ) -> None:
+        """Record a value with the limits a standard sets (or none)."""
+        self.characteristics.append(
+            Characteristic(
+                id,
+                feature,
+                kind,
+                nominal,
+                limits[0],
+                limits[1],
+                unit,
+                source,
+                decision,
+                written,
+                functional=functional,
+            )
+        )
+
+    def _size(
+        self,
+        id: str,
+        feature: str,
+        kind: Kind,
+        size: Toleranced,
+        decision: str,
+        source: str,
+        functional: bool,
+        between: tuple[str, str] | None = None,
+    ) -> None:
+        unit = "°" if kind is Kind.ANGLE else "mm"
+        self.characteristics.append(
+            Characteristic(
+                id,
+                feature,
+                kind,
+                size.nominal,
+                size.lower,
+                size.upper,
+                unit,
+                source,
+                decision,
+                size.note,
+                general=size.note == GENERAL,
+                functional=functional,
+                between=between,
+            )
+        )
+
+    # -- reasons and doubts ---------------------------------------------------------------------
+    def decide(self, id: str, what: str, value: str, why: str, source: str = "") -> str:
+        """Record a decision and return its id."""
+        self.decisions.append(Decision(id, what, value, why, source or COMMON))
+        return id
+
+    def error(self, code: str, message: str, remedy: str) -> None:
+        """The mandrel cannot be made or cannot work."""
+        self.findings.append(Finding(Level.ERROR, code, self.where, message, remedy))
+
+    def warn(self, code: str, message: str, remedy: str) -> None:
+        """A doubt."""
+        self.findings.append(Finding(Level.WARNING, code, self.where, message, remedy))
+
+    @property
+    def failed(self) -> bool:
+        """True once an error stands."""
+        return any(f.level is Level.ERROR for f in self.findings)
+
+    # -- double-ended ---------------------------------------------------------------------------
+    def mirrored(self, shift: float, prefix: str) -> Draft:
+        """The same end turned round, its seat at ``shift``, every name prefixed."""
+        out = Draft(self.where, findings=self.findings)
+
+        def flip(s: Stretch) -> Stretch:
+            return Stretch(prefix + s.feature, shift - s.z1, shift - s.z0, s.d1, s.d0, s.thread)
+
+        out.outer = [flip(s) for s in reversed(self.outer)]
+        out.inner = [flip(s) for s in reversed(self.inner)]
+        out.stations = {prefix + k: shift - z for k, z in self.stations.items()}
+        out.decisions = [
+            replace(d, id=prefix + d.id, what=f"end B: {d.what}") for d in self.decisions
+        ]
+        out.characteristics = [
+            replace(
+                c,
+                id=prefix + c.id,
+                feature=prefix + c.feature,
+                decision=prefix + c.decision,
+                between=c.between and (prefix + c.between[0], prefix + c.between[1]),
+            )
+            for c in self.characteristics
+        ]
+        out.threads = [replace(t, feature=prefix + t.feature) for t in self.threads]
+        out.centre_holes = [replace(h, at="rear") for h in self.centre_holes]
+        out.held = [
+            HeldPart(h.name, tuple((shift - z, r) for z, r in h.outline)) for h in self.held
+        ]
+        out.notes = [f"End B: {n}" for n in self.notes]
+        if self.flats is not None:
+            out.flats = (shift - self.flats[1], shift - self.flats[0], self.flats[2])
+        return out
+
+
+COMMON = "common practice, no source"

@@ -1,0 +1,313 @@
+"""What a part's end really offers: thread, ring to bear on, turns, bore; at all limits."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from mandrelgen.spec.pen import BoreStep, Bottom, Counterbore, End, Made, Measured, Part, ThreadBase
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards import designation, iso_286, measuring
+from mandrelgen.standards.threads import Band, ThreadLimits, limits
+from mandrelgen.toleranced import Toleranced
+
+# A depth or tenon length set by hand on a wood lathe, ± mm (common practice, no source).
+DEPTH_BY_HAND = 0.2
+# A countersink the maker did not give: the mouth is taken as broken to D + 0.2 (common practice).
+MOUTH_BREAK = 0.2
+# Deviations of a hole by the way it was made, mm (common practice, no source).
+HOLE_BY_MANNER = {
+    Made.DRILLED: (0.0, 0.15),
+    Made.FREEHAND: (-0.1, 0.2),
+    Made.GUIDED: (0.0, 0.15),
+    Made.BORED: (-0.03, 0.03),
+    Made.SINGLE_POINT: (-0.03, 0.03),
+}
+# How far unformed turns reach at a tenon's shoulder, in pitches; a die leaves 1.5–3 P
+# (common practice, no source).
+UNFORMED_BY_MANNER = {Made.SINGLE_POINT: 1.0, Made.GUIDED: 2.0, Made.FREEHAND: 3.0}
+# Turns lost at the bottom of a tapped hole, in pitches (bottoming tap, common practice).
+TAP_LEAD_PITCHES = 2.0
+
+TRUE_HOLES = (Made.REAMED, Made.BORED, Made.SINGLE_POINT)
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A step of a part's bore, from the seat face inwards, mm. ``true``: made or measured so well
+    that a spigot can centre in it."""
+
+    size: Toleranced
+    start: float
+    end: float
+    true: bool
+    made: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """The flat ring a part can bear on: largest inner, smallest outer diameter, mm.
+
+    ``threaded``: it ends at an external thread, where no tool comes near.
+    """
+
+    inner: float
+    outer: float
+    threaded: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TappedEnd:
+    """An end held by its internal thread; depths from the face, mm."""
+
+    thread: ThreadLimits
+    ring: Ring
+    counterbore: Hole | None
+    start: float
+    full_min: float
+    holes: tuple[Hole, ...]
+    bottom_min: float
+    through: bool
+    assumptions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TenonEnd:
+    """An end held by its external thread; lengths from the shoulder to the tenon's nose, mm."""
+
+    thread: ThreadLimits
+    ring: Ring
+    unformed_max: float
+    full_end: float
+    length: Toleranced
+    assumptions: tuple[str, ...]
+
+
+def part_thread(spec: ThreadBase, external: bool, shop: Shop) -> tuple[ThreadLimits, list[str]]:
+    """The limits of a part's thread, readings taken into account, and what had to be assumed.
+
+    A reading on the crest replaces the crest's limits only; if it lies outside the class, the
+    pitch diameter's band is widened by as much, for the same tool cut both.
+    """
+    nominal = limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    if spec.measured is None:
+        return nominal, []
+    said: list[str] = []
+    found = _apply_pitch(nominal, spec.measured, shop, said)
+    return _apply_crest(found, spec.measured, external, shop, said), said
+
+
+def uncertainty_of(name: str, given: float | None, shop: Shop) -> float:
+    """Expanded uncertainty (k = 2) of a reading, mm: given, else the shop's, else the usual."""
+    if given is not None:
+        return float(given)
+    own = shop.instruments.get(name)
+    if own is not None and own.uncertainty is not None:
+        return float(own.uncertainty)
+    return measuring.uncertainty(own.kind.value if own is not None else name)
+
+
+def _apply_pitch(t: ThreadLimits, m: Measured, shop: Shop, said: list[str]) -> ThreadLimits:
+    if m.pitch is None:
+        return t
+    u = uncertainty_of(m.instrument, m.uncertainty, shop)
+    shift = float(m.pitch) - _mid(t.pitch)
+    said.append(f"pitch diameter measured {m.pitch.written} ± {u:g}: replaces the class's limits")
+    moved = replace(t, pitch=Band(m.pitch - u, m.pitch + u), measured=(*t.measured, "pitch"))
+    # The root is cut by the same tool, so it moves with the flanks.
+    if t.external:
+        return replace(moved, minor=_moved(t.minor, shift))
+    return replace(moved, major=_moved(t.major, min(shift, 0.0)))
+
+
+def _apply_crest(
+    t: ThreadLimits, m: Measured, external: bool, shop: Shop, said: list[str]
+) -> ThreadLimits:
+    if m.crest is None:
+        return t
+    u = uncertainty_of(m.instrument, m.uncertainty, shop)
+    band = Band(m.crest - u, m.crest + u)
+    name, old = ("major", t.major) if external else ("minor", t.minor)
+    said.append(f"{name} diameter measured {m.crest.written} ± {u:g}: replaces the crest's limits")
+    seen = (*t.measured, name)
+    out = (
+        replace(t, major=band, measured=seen) if external else replace(t, minor=band, measured=seen)
+    )
+    below = max(0.0, _value(old.min) - (m.crest - u))
+    above = max(0.0, (m.crest + u) - _value(old.max))
+    if m.pitch is None and (below or above):
+        out = replace(out, pitch=Band(_value(t.pitch.min) - below, _value(t.pitch.max) + above))
+        said.append(
+            f"the crest lies outside class {t.tolerance_class}, so the pitch diameter's band is "
+            f"widened by {below + above:.3f}; wires or a gauge would narrow it"
+        )
+    return out
+
+
+def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
+    """Resolve an end with an internal thread."""
+    spec = end.internal
+    if spec is None:
+        raise ValueError("no internal thread")
+    thread, said = part_thread(spec, False, shop)
+    p, d = float(thread.designation.pitch), float(thread.designation.diameter)
+    cb = _counterbore(spec.counterbore, shop)
+    sink = float(spec.countersink) if spec.countersink else d + MOUTH_BREAK
+    if spec.countersink is None:
+        said.append(f"mouth of the thread taken as countersunk to ⌀{sink:.2f}")
+    sink_depth = max(0.0, (sink - _value(thread.minor.min)) / 2) / math.tan(
+        math.radians(spec.countersink_angle / 2)
+    )
+    start = (cb.end if cb else 0.0) + sink_depth
+    if spec.full_thread is not None:
+        full = float(spec.full_thread)
+    else:
+        lead = float(spec.tap_lead) if spec.tap_lead is not None else TAP_LEAD_PITCHES * p
+        full = float(spec.depth or 0) - lead
+        if spec.tap_lead is None:
+            said.append(f"a tap lead of 2 P = {lead:.2f} is taken off the tapped depth")
+    inner = max(sink, cb.size.upper if cb else 0.0)
+    holes = _holes(end, thread, full, shop)
+    bottom, through = _bottom(part, end, holes, spec_depth=float(spec.depth or full))
+    return TappedEnd(
+        thread,
+        face_ring(end, inner, shop),
+        cb,
+        start,
+        full - DEPTH_BY_HAND,
+        holes,
+        bottom,
+        through,
+        tuple(said),
+    )
+
+
+def tenon_end(end: End, shop: Shop) -> TenonEnd:
+    """Resolve an end with an external thread."""
+    spec = end.external
+    if spec is None:
+        raise ValueError("no external thread")
+    thread, said = part_thread(spec, True, shop)
+    p = float(thread.designation.pitch)
+    if spec.unformed is not None:
+        unformed = float(spec.unformed)
+    else:
+        unformed = UNFORMED_BY_MANNER.get(spec.made, 2.0) * p
+        said.append(f"{unformed:.2f} left unformed at the shoulder ({spec.made.value})")
+    chamfer = float(spec.chamfer) if spec.chamfer is not None else 0.65 * p
+    length = Toleranced.symmetric(float(spec.length), DEPTH_BY_HAND)
+    ring = Ring(_value(thread.major.max) + 0.1, float(end.diameter) - 2 * float(end.edge_break))
+    return TenonEnd(
+        thread,
+        ring,
+        unformed,
+        length.lower - chamfer,
+        length,
+        tuple(said),
+    )
+
+
+def plain_holes(part: Part, end: End, shop: Shop) -> tuple[tuple[Hole, ...], float, bool]:
+    """The bore of an end without a thread: steps, least depth, through or not."""
+    holes = tuple(_hole(s, a, shop) for s, a in _stacked(end.bore))
+    if not holes and end.internal is not None:
+        tapped = tapped_end(part, end, shop)
+        return tapped.holes, tapped.bottom_min, tapped.through
+    bottom, through = _bottom(part, end, holes, spec_depth=0.0)
+    return holes, bottom, through
+
+
+def passage(end: End, holes: tuple[Hole, ...], shop: Shop) -> tuple[float, float]:
+    """What a plain spigot has to pass, and where the face's ring begins: (least, inner), mm."""
+    inner = holes[0].size.upper if holes else 0.0
+    if end.internal is None:
+        return float("inf"), inner
+    thread, _ = part_thread(end.internal, False, shop)
+    cb = _counterbore(end.internal.counterbore, shop)
+    sink = float(end.internal.countersink or float(thread.designation.diameter) + MOUTH_BREAK)
+    return _value(thread.minor.min), max(inner, sink, cb.size.upper if cb else 0.0)
+
+
+def face_ring(end: End, inner: float, shop: Shop) -> Ring:
+    """The ring of an unthreaded face."""
+    return Ring(inner, _ring_outer(end, shop), end.external is not None)
+
+
+def _ring_outer(end: End, shop: Shop) -> float:
+    """Under an external thread the flat ring ends at the chamfer's foot or the root."""
+    if end.external is None:
+        return float(end.diameter) - 2 * float(end.edge_break)
+    thread, _ = part_thread(end.external, True, shop)
+    if end.external.chamfer is not None:
+        return _value(thread.major.min) - 2 * float(end.external.chamfer)
+    return _value(thread.minor.min)
+
+
+def _counterbore(cb: Counterbore | None, shop: Shop) -> Hole | None:
+    if cb is None:
+        return None
+    step = BoreStep(
+        diameter=cb.diameter,
+        depth=cb.depth,
+        made=cb.made,
+        tolerance=cb.tolerance,
+        measured=cb.measured,
+    )
+    return _hole(step, 0.0, shop)
+
+
+def _holes(end: End, thread: ThreadLimits, full: float, shop: Shop) -> tuple[Hole, ...]:
+    """Bore steps; without any, the tap hole to the end of the thread is all that is known."""
+    if end.bore:
+        return tuple(_hole(s, a, shop) for s, a in _stacked(end.bore))
+    lo = _value(thread.minor.min)
+    return (
+        Hole(Toleranced(lo, lo, _value(thread.minor.max), "tap hole"), 0.0, full, False, "tap"),
+    )
+
+
+def _stacked(steps: tuple[BoreStep, ...]) -> list[tuple[BoreStep, float]]:
+    starts = [0.0, *[float(s.depth) for s in steps[:-1]]]
+    return list(zip(steps, starts, strict=True))
+
+
+def _hole(s: BoreStep, start: float, shop: Shop) -> Hole:
+    d = float(s.diameter)
+    true = s.made in TRUE_HOLES
+    if s.measured is not None:
+        u = uncertainty_of(s.measured.instrument, s.measured.uncertainty, shop)
+        size = Toleranced(d, s.measured.value - u, s.measured.value + u, "measured")
+        true = s.made is not Made.DRILLED
+    elif s.tolerance is not None:
+        size = iso_286.tolerance(d, s.tolerance)
+    elif s.upper is not None or s.lower is not None:
+        size = Toleranced.deviations(d, float(s.lower or 0), float(s.upper or 0))
+    elif s.made is Made.REAMED:
+        size = iso_286.tolerance(d, "H8")
+    else:
+        size = Toleranced.deviations(d, *HOLE_BY_MANNER[s.made], note=s.made.value)
+    return Hole(size, start, float(s.depth), true, s.made.value)
+
+
+def _bottom(part: Part, end: End, holes: tuple[Hole, ...], spec_depth: float) -> tuple[float, bool]:
+    if end.bottom is Bottom.THROUGH:
+        return float(part.length), True
+    deepest = max([h.end for h in holes] + [spec_depth])
+    return deepest - DEPTH_BY_HAND, False
+
+
+def _moved(band: Band, shift: float) -> Band:
+    return Band(
+        None if band.min is None else band.min + shift,
+        None if band.max is None else band.max + shift,
+    )
+
+
+def _mid(band: Band) -> float:
+    return (_value(band.min) + _value(band.max)) / 2
+
+
+def _value(x: float | None) -> float:
+    if x is None:
+        raise ValueError("no limit")
+    return x

@@ -1,0 +1,145 @@
+"""Which mandrels: those asked for, or the fewest that let every outside surface be turned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.spec.joints import EndRef, joints
+from mandrelgen.spec.pen import End, MandrelRequest, MandrelType, Part, Pen
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """One end of one part, held by its internal or external thread, or by its plain bore."""
+
+    part: str
+    end: str
+    by: str  # internal | external | bore
+
+    @property
+    def text(self) -> str:
+        """``part.end`` as the pen file names it."""
+        return f"{self.part}.{self.end}"
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A mandrel to design."""
+
+    id: str
+    kind: MandrelType
+    hold: Hold
+    other: Hold | None
+    request: MandrelRequest | None
+    why: str
+
+
+def plan(pen: Pen) -> tuple[Planned, ...]:
+    """The mandrels of the pen, requests first; ids are unique."""
+    found = [_requested(pen, r) for r in pen.mandrels.requests]
+    if pen.mandrels.wants_all:
+        held = {p.hold.part for p in found} | {p.other.part for p in found if p.other}
+        for name, part in pen.parts.items():
+            if name not in held and (h := best_hold(pen, name)) is not None:
+                found.append(Planned(_id(h, _kind(h)), _kind(h), h, None, None, _why(h, part)))
+    wishes = pen.mandrels.defaults.tailstock_button
+    for p in list(found):
+        wanted = p.request.tailstock_button if p.request is not None else None
+        if wanted if wanted is not None else wishes:
+            found.extend(_button(pen, p))
+    return _unique(found)
+
+
+def best_hold(pen: Pen, name: str) -> Hold | None:
+    """The end to hold a part by, so that every outside surface stays free.
+
+    An end hidden in a joint before one that stays visible; a joint with a part of the pen before a
+    loose one; an internal thread (plug) before an external one (cup); then the larger end.
+    """
+    part = pen.parts[name]
+    mated = {("external", j.external) for j in joints(pen)}
+    mated |= {("internal", j.internal) for j in joints(pen)}
+    best: tuple[tuple[bool, bool, bool, float], Hold] | None = None
+    for end_name, end in part.ends.items():
+        for by, thread in (("internal", end.internal), ("external", end.external)):
+            if thread is None:
+                continue
+            in_joint = (by, EndRef(name, end_name)) in mated
+            key = (not end.visible_face, in_joint, by == "internal", float(end.diameter))
+            if best is None or key > best[0]:
+                best = (key, Hold(name, end_name, by))
+    if best is not None:
+        return best[1]
+    bored = [n for n, e in part.ends.items() if e.bore]
+    return Hold(name, bored[0], "bore") if bored else None
+
+
+def _why(h: Hold, part: Part) -> str:
+    thread = {"internal": "its internal thread", "external": "its tenon", "bore": "its bore"}[h.by]
+    others = len(part.ends) - 1
+    return (
+        f"the part is held by {thread} at its {h.end}, so that its outside"
+        + (" and its other end stay" if others else " stays")
+        + " free for the tool; one mandrel a part is enough"
+    )
+
+
+def _requested(pen: Pen, r: MandrelRequest) -> Planned:
+    hold = parse_hold(pen, r.holds)
+    kind = r.kind or (MandrelType.DOUBLE_ENDED if r.also_holds else _kind(hold))
+    other = parse_hold(pen, r.also_holds) if r.also_holds else None
+    if kind is MandrelType.PLUG:
+        hold = Hold(hold.part, hold.end, "internal")
+    elif kind is MandrelType.CUP:
+        hold = Hold(hold.part, hold.end, "external")
+    elif kind in (MandrelType.SPIGOT, MandrelType.BUTTON):
+        hold = Hold(hold.part, hold.end, "bore")
+    return Planned(r.id or _id(hold, kind), kind, hold, other, r, "asked for")
+
+
+def parse_hold(pen: Pen, text: str) -> Hold:
+    """``part.end`` or ``part.end.internal``; without a side the internal thread is preferred."""
+    part, end_name, *side = text.split(".")
+    end: End = pen.parts[part].ends[end_name]
+    usual = "internal" if end.internal else "external" if end.external else "bore"
+    return Hold(part, end_name, side[0] if side else usual)
+
+
+def _button(pen: Pen, p: Planned) -> list[Planned]:
+    """A tailstock button for the far end of the part, if that end is open."""
+    for name, end in pen.parts[p.hold.part].ends.items():
+        if name != p.hold.end and (end.bore or end.internal):
+            h = Hold(p.hold.part, name, "bore")
+            return [
+                Planned(
+                    _id(h, MandrelType.BUTTON),
+                    MandrelType.BUTTON,
+                    h,
+                    None,
+                    p.request,
+                    "the far end is open: a button takes the live centre",
+                )
+            ]
+    return []
+
+
+def _kind(h: Hold) -> MandrelType:
+    return {
+        "internal": MandrelType.PLUG,
+        "external": MandrelType.CUP,
+        "bore": MandrelType.SPIGOT,
+    }[h.by]
+
+
+def _id(h: Hold, kind: MandrelType) -> str:
+    return f"{h.part}-{h.end}-{kind.value}"
+
+
+def _unique(found: list[Planned]) -> tuple[Planned, ...]:
+    seen: dict[str, Planned] = {}
+    for p in found:
+        name, n = p.id, 2
+        while name in seen:
+            name, n = f"{p.id}-{n}", n + 1
+        seen[name] = Planned(name, p.kind, p.hold, p.other, p.request, p.why)
+    return tuple(seen.values())

@@ -1,0 +1,237 @@
+"""A plug end: collar, register, relief, external thread, run-in groove, spigot, nose."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mandrelgen.design import screw, seat, spigot
+from mandrelgen.design.draft import COMMON, Draft
+from mandrelgen.design.ends import TappedEnd
+from mandrelgen.design.options import Wishes
+from mandrelgen.mandrel import ThreadForm
+from mandrelgen.spec.pen import Fit, ThreadOrder
+from mandrelgen.standards import din_76, iso_286
+from mandrelgen.standards.threads import ThreadLimits
+from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
+
+FLANK = math.tan(math.radians(30.0))
+THREAD_END_TOLERANCE = 0.1
+# Kept between the end of the mandrel's thread and the end of the part's full thread, mm.
+THREAD_END_MARGIN = 0.1
+FORM_B = "DIN 76-1 form B"
+NARROWER = "narrower than DIN 76-1 form B"
+REGISTER_GAP = {Fit.CLOSE: 0.01, Fit.NORMAL: 0.02, Fit.FREE: 0.05}
+LOOSE_REGISTER = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """The groove behind the thread: from ``z0``, straight to ``z1``, flank up to the crest at
+    ``z2``; ``worst``: the furthest the crest can begin, mm."""
+
+    z1: float
+    z2: float
+    worst: float
+
+
+def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
+    """Build the plug that enters ``end``; False if an error makes going on pointless."""
+    own = screw.choose(draft, end.thread, wishes)
+    collar = seat.choose(draft, end.ring, end.ring.inner, seat.PLUG_CLEARANCES)
+    if own is None or collar is None:
+        return False
+    draft.notes.extend(f"Part: {a}." for a in end.assumptions)
+    seat.neck_behind(draft, collar.collar, wishes.flats)
+    form = screw.form_of(own)
+    washer = wishes.soft_washer
+    _washer(draft, washer)
+    front = _register(draft, end, wishes, own)
+    relief, finish = _thread_zone(draft, end, own, form, front, washer)
+    engaged = finish.full_min - max(relief.worst, end.start + washer)
+    screw.check_engagement(
+        draft,
+        engaged,
+        float(own.designation.pitch),
+        "tap deeper (or with a bottoming tap), a shallower counterbore or countersink, a thinner "
+        "soft washer, or a finer pitch",
+    )
+    if draft.failed:
+        return False
+    _turn_thread(draft, own, form, relief, finish, wishes)
+    screw.record(draft, own, end.thread, engaged, wishes.thread_order)
+    spigot.build(draft, end, own, wishes, finish.foot, finish.end.nominal, washer)
+    return not draft.failed
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """The nose side of the thread: ``full`` crest end, ``end`` with the chamfer, ``full_min`` the
+    least crest end at worst limits, ``foot`` the chamfer's small diameter, mm."""
+
+    full: float
+    end: Toleranced
+    full_min: float
+    foot: float
+
+
+def _washer(draft: Draft, washer: float) -> None:
+    if washer:
+        draft.decide(
+            "soft_washer",
+            "soft washer",
+            f"{text_of(washer)} thick",
+            "spares the polished face; its thickness is taken off the thread's engagement",
+        )
+        draft.notes.append(f"Used with a soft washer {text_of(washer)} thick on the seat.")
+
+
+def _register(draft: Draft, end: TappedEnd, wishes: Wishes, own: ThreadLimits) -> float:
+    """A plain stretch in the part's counterbore; returns where it ends (0 without)."""
+    cb = end.counterbore
+    if cb is None:
+        return 0.0
+    length = floor_to(cb.end - 0.4 + wishes.soft_washer, 0.1)
+    if length < 0.8:
+        return 0.0
+    if cb.true:
+        size = iso_286.tolerance(floor_to(cb.size.lower - REGISTER_GAP[wishes.fit], 0.01), "h7")
+        why = "the counterbore is true, so a short register in it centres the part at its mouth"
+    else:
+        size = iso_286.tolerance(floor_to(cb.size.lower - LOOSE_REGISTER, 0.1), "h11")
+        why = (
+            "clears the part's counterbore, whose size and truth are not known well enough to "
+            "centre in; measure or bore it true and a close register is designed"
+        )
+    d = draft.decide(
+        "register.diameter", "register", f"⌀{text_of(size.nominal)} {size.note}", why, COMMON
+    )
+    draft.station("register.end", length)
+    draft.turn("register", 0.0, length, size.nominal)
+    draft.diameter("register", size, d, f"ISO 286-2 {size.note}", functional=cb.true)
+    draft.length("register.end", "register", ("seat", "register.end"), None, d)
+    if cb.true:
+        spigot.runout(draft, "register")
+    return length
+
+
+def _thread_zone(
+    draft: Draft, end: TappedEnd, own: ThreadLimits, form: ThreadForm, front: float, washer: float
+) -> tuple[Relief, Finish]:
+    """Place relief and thread end; a narrower relief is tried if pitches run short."""
+    p = float(own.designation.pitch)
+    row = din_76.external(p)
+    groove = floor_to(float(own.designation.diameter) + row.dg, 0.05)
+    widths = [(ceil_to(row.g1_short, 0.05), FORM_B)]
+    if 0.5 * p + 0.3 < row.g1_short:
+        widths.append((ceil_to(0.5 * p + 0.3, 0.1), NARROWER))
+    finish = _finish(end, own, form, washer, front + row.g1_short)
+    for width, name in widths:  # noqa: B007 - the last tried is the one used
+        relief = _relief(front, width, groove, form)
+        start = max(relief.worst, end.start + washer)
+        if finish.full_min - start >= screw.MIN_PITCHES * p:
+            break
+    _relief_sizes(draft, front, relief, groove, width, name, row.source)
+    return relief, finish
+
+
+def _relief(front: float, width: float, groove: float, form: ThreadForm) -> Relief:
+    flank = (form.crest_diameter - groove) / 2 / FLANK
+    z1 = front + width
+    # Width +0.1, groove −0.2 (flank longer by 0.1/tan 30°), register end ±0.1 if there is one.
+    slack = 0.1 + 0.1 / FLANK + (0.1 if front else 0.0)
+    return Relief(z1, z1 + flank, z1 + flank + slack)
+
+
+def _relief_sizes(
+    draft: Draft, front: float, relief: Relief, groove: float, width: float, name: str, source: str
+) -> None:
+    d = draft.decide(
+        "relief.width",
+        "relief behind the thread",
+        f"⌀{text_of(groove)} × {text_of(width)}, 30°",
+        "lets the threading tool run out and the seat bear clean; the short form, since the usual "
+        "one eats half of a pen's thread"
+        if name == FORM_B
+        else "the short form of DIN 76-1 would leave under three pitches, so the groove is "
+        "narrower: thread away from the seat, or by hand",
+        f"{name}: groove diameter and straight length ({source})",
+    )
+    if name == NARROWER:
+        draft.warn(
+            "relief.narrow",
+            f"the relief is only {text_of(width)} wide",
+            "cut the thread away from the seat, with the tool reversed and starting in the groove",
+        )
+    start = "register.end" if front else "seat"
+    draft.station("relief.flat_end", relief.z1)
+    draft.turn("relief", front, relief.z1, groove)
+    draft.diameter("relief", Toleranced.deviations(groove, -0.2, 0.0), d, name)
+    draft.length(
+        "relief.width",
+        "relief",
+        (start, "relief.flat_end"),
+        Toleranced.deviations(width, 0.0, 0.1),
+        d,
+        name,
+    )
+
+
+def _finish(
+    end: TappedEnd, own: ThreadLimits, form: ThreadForm, washer: float, z_start: float
+) -> Finish:
+    """Thread end before the part's full thread ends, at all limits, and no longer than useful."""
+    p, lead = float(own.designation.pitch), float(own.designation.lead)
+    foot = floor_to((own.minor.min or 0.0) - 0.1, 0.1)
+    axial = (form.crest_diameter - foot) / 2
+    useful = max(8 * p, 2 * lead, 0.8 * float(own.designation.diameter))
+    begin = max(z_start, end.start + washer)
+    upper = floor_to(
+        min(end.full_min + washer - THREAD_END_MARGIN, begin + useful + axial + 0.3), 0.1
+    )
+    size = Toleranced.deviations(upper, -THREAD_END_TOLERANCE, 0.0)
+    # Foot 0/−0.2 lengthens the 45° chamfer by 0.1; crest limits and ±1° by 0.1 more.
+    return Finish(upper - axial, size, size.lower - axial - 0.2, foot)
+
+
+def _turn_thread(
+    draft: Draft,
+    own: ThreadLimits,
+    form: ThreadForm,
+    relief: Relief,
+    finish: Finish,
+    wishes: Wishes,
+) -> None:
+    crest = form.crest_diameter
+    groove = draft.outer[-1].d1
+    blank = wishes.thread_order is ThreadOrder.BLANK
+    draft.turn("relief.flank", relief.z1, relief.z2, groove, crest)
+    draft.angle("relief.flank.angle", "relief.flank", 30.0, "relief.width")
+    draft.turn("thread", relief.z2, finish.full, crest, thread=None if blank else form)
+    end = finish.end.nominal
+    draft.turn("chamfer", finish.full, end, crest, finish.foot)
+    draft.station("thread.start", relief.z2)
+    draft.station("thread.full", finish.full)
+    draft.station("thread.end", end)
+    d = draft.decide(
+        "thread.end",
+        "end of the thread",
+        f"{text_of(end)} from the seat (0/−0.1)",
+        f"ends at least {text_of(THREAD_END_MARGIN)} before the part's full thread does at worst "
+        "limits, so that the seat bears first; its own tolerance, since ISO 2768-m's ±0.2 would "
+        "eat half of the margin",
+    )
+    draft.length("thread.end", "thread", ("seat", "thread.end"), finish.end, d, functional=True)
+    c = draft.decide(
+        "chamfer.length",
+        "entry chamfer",
+        f"45° down to ⌀{text_of(finish.foot)}",
+        "starts below the root, so that no feather edge of a start meets the part first; feather "
+        "starts are dressed with a file",
+    )
+    draft.angle("chamfer.angle", "chamfer", 45.0, c)
+    if blank:
+        draft.notes.append(
+            f"Thread NOT cut: leave the blank at the thread's major diameter for "
+            f"{screw.thread_text(own)}; the customer cuts it."
+        )

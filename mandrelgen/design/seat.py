@@ -1,0 +1,174 @@
+"""Seat collar and neck: as large as possible under the part's finished ring, yet out of the tool's
+way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.characteristic import Kind
+from mandrelgen.design.draft import COMMON, Draft
+from mandrelgen.design.ends import Ring
+from mandrelgen.standards import iso_286
+from mandrelgen.toleranced import Toleranced, floor_to, text_of
+
+MIN_SEAT = 0.5
+MIN_WALL = 0.6
+COLLAR_LENGTH = 1.5
+NECK_LENGTH = 6.0
+# Tried from the largest: clearance a side between the collar and the edge of the part's ring.
+PLUG_CLEARANCES = (0.2, 0.15, 0.1, 0.05)
+# Under an external thread no tool comes near; the collar only stays out of the thread.
+THREADED_CLEARANCES = (0.1, 0.05, 0.0)
+CUP_CLEARANCES = (0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05)
+# The neck lies deeper by this a side, so that the tool runs off.
+NECK_STEP = 0.5
+SPANNERS = (5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.0, 17.0, 18.0, 19.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """The chosen collar: its limits and the clearance a side, mm; ``wall``: least wall of a cup."""
+
+    collar: Toleranced
+    clearance: float
+    width: float
+    wall: float | None = None
+
+
+def choose(
+    draft: Draft,
+    ring: Ring,
+    inner: float,
+    clearances: tuple[float, ...],
+    inside_max: float | None = None,
+) -> Seat | None:
+    """The largest clearance that leaves seat ≥ 0.5 and (cup) wall ≥ 0.6 at worst limits.
+
+    ``inner``: largest diameter at which the bearing ring begins (part's or mandrel's, whichever is
+    larger); ``inside_max``: largest inside diameter of a cup. None (and an error) if nothing fits.
+    """
+    if ring.threaded:
+        clearances = THREADED_CLEARANCES
+    tries = [_seat(ring, inner, c, inside_max) for c in clearances]
+    for seat in tries:
+        if seat.width >= MIN_SEAT and (seat.wall is None or seat.wall >= MIN_WALL):
+            _report(draft, seat, ring)
+            return seat
+    best = tries[-1]
+    if best.width < MIN_SEAT:
+        draft.error(
+            "seat.none",
+            f"the ring the part can bear on (⌀{text_of(inner)} to ⌀{text_of(ring.outer)}) leaves a "
+            f"seat {text_of(best.width)} wide at worst limits; {MIN_SEAT} is needed, "
+            f"{text_of(MIN_SEAT - best.width)} more a side",
+            "a smaller countersink, counterbore or edge break, a shorter thread chamfer, or a "
+            "larger part diameter at this end",
+        )
+    else:
+        draft.error(
+            "wall.thin",
+            f"the cup's wall is {text_of(best.wall or 0)} mm at worst limits, {MIN_WALL} is needed",
+            "a larger part diameter at the shoulder, or a smaller thread",
+        )
+    return None
+
+
+def _seat(ring: Ring, inner: float, clearance: float, inside_max: float | None) -> Seat:
+    collar = iso_286.tolerance(floor_to(ring.outer - 2 * clearance, 0.05), "h9")
+    wall = None if inside_max is None else (collar.lower - inside_max) / 2
+    return Seat(collar, clearance, (collar.lower - inner) / 2, wall)
+
+
+def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
+    value = f"⌀{text_of(seat.collar.nominal)} h9, {text_of(seat.clearance)} a side below the ring"
+    why = (
+        f"the largest clearance that keeps the seat at least {MIN_SEAT} wide"
+        + (f" and the wall at least {MIN_WALL}" if seat.wall is not None else "")
+        + f" at worst limits (seat {text_of(seat.width, 2)} wide"
+        + (f", wall {text_of(seat.wall, 2)}" if seat.wall is not None else "")
+        + "); "
+        + (
+            "the ring ends at the part's external thread, where no tool comes near"
+            if ring.threaded
+            else "it is for the finishing pass, the rough blank overhangs it"
+        )
+    )
+    draft.decide("collar.diameter", "seat collar", value, why, COMMON)
+    if seat.clearance < 0.1 and not ring.threaded:
+        draft.warn(
+            "seat.clearance",
+            f"only {text_of(seat.clearance)} mm a side between collar and the part's finished edge",
+            "take the last cut at the edge by hand, or give the part a wider ring",
+        )
+
+
+def neck_behind(draft: Draft, collar: Toleranced, with_flats: bool) -> float:
+    """Add collar and neck behind a plug's seat; returns the neck's diameter."""
+    neck = floor_to(collar.nominal - 2 * NECK_STEP, 0.1)
+    draft.station("seat", 0.0)
+    draft.station("collar.start", -COLLAR_LENGTH)
+    draft.turn("collar", -COLLAR_LENGTH, 0.0, collar.nominal)
+    draft.diameter("collar", collar, "collar.diameter", "ISO 286-2 h9")
+    draft.length(
+        "collar.length",
+        "collar",
+        ("collar.start", "seat"),
+        Toleranced.symmetric(COLLAR_LENGTH, 0.1),
+        "collar.diameter",
+    )
+    add_neck(draft, -COLLAR_LENGTH, neck, with_flats)
+    seat_needs(draft)
+    return neck
+
+
+def add_neck(draft: Draft, front: float, neck: float, with_flats: bool) -> None:
+    """Add the neck that ends at ``front``; spanner flats on it if wanted."""
+    draft.decide(
+        "neck.diameter",
+        "neck",
+        f"⌀{text_of(neck)} × {text_of(NECK_LENGTH)}",
+        f"{text_of(NECK_STEP)} a side below the collar, so that the tool runs off behind the part",
+    )
+    draft.station("neck.start", front - NECK_LENGTH)
+    draft.turn("neck", front - NECK_LENGTH, front, neck)
+    draft.general_diameter("neck", neck, "neck.diameter")
+    draft.length("neck.end", "neck", ("neck.start", "seat"), None, "neck.diameter")
+    if with_flats:
+        flats(draft, front - NECK_LENGTH, front, neck)
+
+
+def flats(draft: Draft, z0: float, z1: float, neck: float) -> None:
+    fitting = [s for s in SPANNERS if s <= 0.9 * neck]
+    if not fitting:
+        draft.warn(
+            "flats.none",
+            f"a neck of ⌀{text_of(neck)} is too thin for spanner flats",
+            "leave flats out, or hold the shank in the collet to free the part",
+        )
+        return
+    across = fitting[-1]
+    draft.flats = (z0, z1, across)
+    d = draft.decide(
+        "flats.across",
+        "spanner flats",
+        f"{text_of(across)} across, on the neck",
+        "the largest usual spanner size below 0.9 of the neck; flats before a tommy-bar hole, "
+        "which snags fingers and throws a bar left in",
+    )
+    size = Toleranced.deviations(across, -0.2, 0.0)
+    draft.plain(
+        "flats.across", "flats", Kind.ACROSS_FLATS, across, d, COMMON, (size.lower, size.upper)
+    )
+
+
+def seat_needs(draft: Draft) -> None:
+    """Axial run-out and finish of the seat."""
+    d = draft.decide(
+        "seat.runout",
+        "axial run-out of the seat to the shank's axis A",
+        "0.01",
+        "the part is pulled square by this face, and an indicator reaches it",
+        "ISO 1101; value: common practice, no source",
+    )
+    draft.need("seat.runout", "seat", Kind.FACE_RUNOUT, 0.01, "mm", d, "ISO 1101", datum="A")
+    draft.need("seat.roughness", "seat", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 21920-1 (Ra)")

@@ -1,0 +1,201 @@
+"""The shank: nominal equal to a collet on the shelf, filling the collet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.characteristic import Kind
+from mandrelgen.design import centres
+from mandrelgen.design.draft import Draft
+from mandrelgen.design.options import Wishes
+from mandrelgen.mandrel import Stretch
+from mandrelgen.spec.pen import CentreHoles
+from mandrelgen.spec.shop import ColletSet, Shop
+from mandrelgen.standards import iso_286, iso_15488
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.toleranced import Toleranced, ceil_to, text_of
+
+# Used only when the shop file lists no collets; printed as an assumption.
+ASSUMED_SHANK = 12.0
+ASSUMED_LENGTH = 40.0
+LEAST_FREE = 3.0
+REAR_CHAMFER = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Grip:
+    """A shank in a collet: shank and collet size, gripping length, room in front, mm."""
+
+    shank: float
+    collet: str
+    size: float
+    length: float
+    nut: float
+    behind: float | None
+    run_out: float | None
+    run_out_at: float | None
+
+
+def grips(shop: Shop) -> list[Grip]:
+    """Every collet on the shelf, at its own size."""
+    found = []
+    for s in shop.collets:
+        length, _ = _system(s)
+        for size in s.sizes:
+            out, at = _run_out(s, float(size))
+            found.append(
+                Grip(
+                    float(size),
+                    f"{s.system}, {size.written}",
+                    float(size),
+                    length,
+                    float(s.nut_length),
+                    None if s.depth_behind is None else float(s.depth_behind),
+                    out,
+                    at,
+                )
+            )
+    return found
+
+
+def choose(draft: Draft, shop: Shop, wishes: Wishes, wanted: float) -> Grip | None:
+    """The collet for a mandrel whose neck is ``wanted`` mm: the next size up, else the largest."""
+    shelf = grips(shop)
+    if not shelf:
+        size = wishes.shank_diameter or ASSUMED_SHANK
+        draft.warn(
+            "shank.assumed",
+            f"no collets are listed in the shop file; a shank of ⌀{size:g} is assumed",
+            "list the collet system and sizes in shop.toml",
+        )
+        return Grip(size, "not known", size, ASSUMED_LENGTH, 0.0, None, None, None)
+    if wishes.shank_diameter is not None:
+        return _wished(draft, shop, wishes.shank_diameter)
+    larger = [g for g in shelf if g.shank >= wanted - 1e-9]
+    return min(larger, key=lambda g: g.shank) if larger else max(shelf, key=lambda g: g.shank)
+
+
+def _wished(draft: Draft, shop: Shop, d: float) -> Grip | None:
+    best: tuple[float, Grip] | None = None
+    for s in shop.collets:
+        length, closes = _system(s)
+        for size in s.sizes:
+            low = size - (closes if closes is not None else _iso_closes(float(size)))
+            if low - 1e-9 <= d <= size + 1e-9 and (best is None or size - d < best[0]):
+                out, at = _run_out(s, float(size))
+                behind = None if s.depth_behind is None else float(s.depth_behind)
+                best = (
+                    float(size) - d,
+                    Grip(
+                        d,
+                        f"{s.system}, {size.written}",
+                        float(size),
+                        length,
+                        float(s.nut_length),
+                        behind,
+                        out,
+                        at,
+                    ),
+                )
+    if best is None:
+        shelf = ", ".join(text_of(g.size) for g in grips(shop))
+        draft.error(
+            "shank.no_collet",
+            f"no collet on the shelf takes a shank of ⌀{text_of(d)}",
+            f"collets only close; sizes on the shelf are {shelf}: choose one of them",
+        )
+        return None
+    if best[0] > 0.02:
+        draft.warn(
+            "shank.off_size",
+            f"⌀{text_of(d)} closes the {text_of(best[1].size)} collet by {text_of(best[0])}",
+            "a shank at the collet's own size runs truest",
+        )
+    return best[1]
+
+
+def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) -> None:
+    """Add the shank behind what is there; its front is the draft's present rear."""
+    front = draft.outer[0].z0
+    size = iso_286.tolerance(grip.shank, "h8")
+    free = max(LEAST_FREE, wishes.stand_off + front) + grip.nut
+    length = wishes.shank_length or ceil_to(free + grip.length, 1.0)
+    inside = length - free
+    least = grip.length * iso_15488.LEAST_INSERTED
+    if inside < least - 1e-9:
+        draft.error(
+            "shank.short",
+            f"a shank {text_of(length)} long leaves {text_of(inside)} in the collet; "
+            f"{text_of(ceil_to(least, 0.1))} (two thirds) are needed",
+            f"shank_length = {text_of(ceil_to(free + least, 1))} or more, or a smaller stand_off",
+        )
+    if grip.behind is not None and inside > grip.length + grip.behind:
+        draft.error(
+            "shank.long",
+            f"{text_of(inside)} of shank behind the nut do not fit: the collet is "
+            f"{text_of(grip.length)} long and {text_of(grip.behind)} are free behind it",
+            f"shank_length = {text_of(free + grip.length + grip.behind)} or less",
+        )
+    draft.station("rear", front - length)
+    start = "neck.start" if "neck.start" in draft.stations else _front_station(draft, front)
+    _turn(draft, front, length, grip.shank)
+    d = draft.decide(
+        "shank.diameter",
+        "shank",
+        f"⌀{text_of(grip.shank)} h8 × {text_of(length)}",
+        f"nominal equal to the collet's ({grip.collet}), which runs truest at its own size and "
+        f"only closes; {text_of(min(inside, grip.length))} of the collet's {text_of(grip.length)} "
+        f"are filled; the seat stands {text_of(free - grip.nut - front)} in front of the nut",
+        "ISO 15488 sizes; form before class: common practice, no source",
+    )
+    draft.diameter("shank", size, d, "ISO 286-2 h8", functional=True)
+    draft.length("shank.length", "shank", ("rear", start), None, d)
+    draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, 0.008, "mm", d, "ISO 1101")
+    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 0.8, "µm", d, "ISO 21920-1 (Ra)")
+    draft.notes.append("Shank: no longitudinal marks.")
+    if rear_centre and wishes.centre_holes is CentreHoles.BOTH and not wishes.through_bore:
+        centres.add(draft, "rear", front - length, grip.shank - 2 * REAR_CHAMFER)
+
+
+def _turn(draft: Draft, front: float, length: float, d: float) -> None:
+    rear = front - length
+    draft.station("rear.chamfer", rear + REAR_CHAMFER)
+    draft.outer[:0] = [
+        Stretch("rear", rear, rear + REAR_CHAMFER, d - 2 * REAR_CHAMFER, d),
+        Stretch("shank", rear + REAR_CHAMFER, front, d, d),
+    ]
+    size = Toleranced.symmetric(REAR_CHAMFER, 0.2)
+    draft.chamfer("rear.chamfer", "rear", ("rear", "rear.chamfer"), 45.0, size, "shank.diameter")
+
+
+def _front_station(draft: Draft, front: float) -> str:
+    for name, z in draft.stations.items():
+        if abs(z - front) < 1e-9:
+            return name
+    raise ValueError("nothing to put the shank behind")
+
+
+def _system(s: ColletSet) -> tuple[float, float | None]:
+    """Gripping length and how far it closes (None: by ISO 15488's practice)."""
+    number = s.system.removeprefix("ISO 15488-")
+    if number != s.system and number.isdigit():
+        iso = iso_15488.collet_size(int(number))
+        return float(s.length or iso.body_length), None if s.closes is None else float(s.closes)
+    return float(s.length or 0), float(s.closes or 0)
+
+
+def _iso_closes(size: float) -> float:
+    low, high = iso_15488.clamping_range(size)
+    return high - low
+
+
+def _run_out(s: ColletSet, size: float) -> tuple[float | None, float | None]:
+    if s.run_out is not None:
+        return float(s.run_out), None
+    if not s.system.startswith("ISO 15488-"):
+        return None, None
+    try:
+        value = iso_15488.run_out(size, s.run_out_class)
+    except NotHeldError:
+        return None, None
+    return value.value, value.length

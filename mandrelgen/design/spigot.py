@@ -1,0 +1,242 @@
+"""The spigot: clamped below bore and thread, close only where the bore is true."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from mandrelgen.characteristic import Kind
+from mandrelgen.design import centres
+from mandrelgen.design.draft import COMMON, Draft
+from mandrelgen.design.ends import Hole, TappedEnd
+from mandrelgen.design.options import Wishes
+from mandrelgen.spec.pen import CentreHoles, Fit
+from mandrelgen.standards import iso_286
+from mandrelgen.standards.threads import ThreadLimits
+from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
+
+GAP = {Fit.CLOSE: (0.01, "h6"), Fit.NORMAL: (0.02, "h7"), Fit.FREE: (0.05, "h8")}
+LOOSE_GAP = 0.15
+LOOSE_CLASS = "h9"
+MIN_SPIGOT = 2.0
+MIN_LENGTH = 2.0
+BOTTOM_MARGIN = 1.0
+STEP_MARGIN = 0.7
+# Half the width of a small threading tool's tip, mm (from memory).
+HALF_TOOL = 0.9
+NOSE_CHAMFER = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One stretch of the spigot, mm."""
+
+    size: Toleranced
+    z0: float
+    z1: float
+    true: bool
+    hole: Hole
+
+
+def build(
+    draft: Draft,
+    end: TappedEnd,
+    own: ThreadLimits,
+    wishes: Wishes,
+    foot: float,
+    z: float,
+    washer: float,
+) -> None:
+    """Add run-in groove, spigot steps and nose behind a thread that ends at ``z`` with ``foot``."""
+    cap = end.thread.minor.min or 0.0
+    limit = end.bottom_min + washer - BOTTOM_MARGIN
+    groove = _groove_width(own)
+    shifted = tuple(
+        Hole(h.size, h.start + washer, h.end + washer, h.true, h.made) for h in end.holes
+    )
+    steps = plan(draft, shifted, cap, z + groove, limit, wishes)
+    if draft.failed:
+        return
+    _foot_size(draft, own, steps, foot, z, groove)
+    if steps and steps[0].size.upper <= foot - 0.2:
+        steps = (Step(steps[0].size, z, steps[0].z1, steps[0].true, steps[0].hole), *steps[1:])
+    turn(draft, steps)
+    nose(
+        draft,
+        wishes,
+        steps[-1].size.nominal if steps else foot,
+        steps[-1].z1 if steps else z,
+        end.bottom_min + washer,
+    )
+
+
+def plan(
+    draft: Draft, holes: tuple[Hole, ...], cap: float, z: float, limit: float, wishes: Wishes
+) -> tuple[Step, ...]:
+    """Steps of the spigot from ``z`` inwards, for holes already placed on the mandrel's axis."""
+    if wishes.spigot_length == 0:
+        draft.decide("spigot1.diameter", "spigot", "none", "asked for")
+        return ()
+    steps: list[Step] = []
+    for i, hole in enumerate(holes):
+        cap = min(cap, hole.size.lower)
+        last = i == len(holes) - 1
+        lo = max(z, steps[-1].z1 if steps else z)
+        hi = min(hole.end - (BOTTOM_MARGIN if last else STEP_MARGIN), limit)
+        if hi - lo < MIN_LENGTH or cap < MIN_SPIGOT:
+            continue
+        step = _step(hole, cap, lo, hi, wishes)
+        if hole.true or not any(h.true for h in holes[i + 1 :]):
+            steps.append(_shortened(step, wishes))
+            break
+        steps.append(Step(step.size, lo, hi, False, hole))
+    if wishes.spigot_diameter is not None and steps:
+        steps = [_forced(draft, steps[-1], cap, wishes.spigot_diameter)]
+    if not steps:
+        draft.decide(
+            "spigot1.diameter",
+            "spigot",
+            "none",
+            "the bore behind the thread is too short, too small or not known; thread and seat "
+            "hold the part alone",
+        )
+    return tuple(steps)
+
+
+def _step(hole: Hole, cap: float, lo: float, hi: float, wishes: Wishes) -> Step:
+    if hole.true:
+        gap, klass = GAP[wishes.fit]
+        size = iso_286.tolerance(floor_to(cap - gap, 0.01), klass)
+    else:
+        size = iso_286.tolerance(floor_to(cap - LOOSE_GAP, 0.05), LOOSE_CLASS)
+    return Step(size, lo, hi, hole.true, hole)
+
+
+def _shortened(step: Step, wishes: Wishes) -> Step:
+    """Close spigots 2 diameters long, loose ones 1, as far as the bore allows (common practice,
+    no source)."""
+    wanted = wishes.spigot_length or step.size.nominal * (2.0 if step.true else 1.0)
+    length = floor_to(min(step.z1 - step.z0, wanted), 0.5)
+    z1 = floor_to(step.z0 + max(length, MIN_LENGTH), 0.1)
+    return Step(step.size, step.z0, min(z1, step.z1), step.true, step.hole)
+
+
+def _forced(draft: Draft, step: Step, cap: float, diameter: float) -> Step:
+    size = iso_286.tolerance(diameter, "h7")
+    if size.upper > cap - 0.005:
+        draft.error(
+            "spigot.forced",
+            f"a spigot of ⌀{text_of(diameter)} does not pass ⌀{text_of(cap)} (the smaller of bore "
+            f"and thread at worst limits): {text_of(size.upper - cap + 0.005)} too large",
+            f"spigot_diameter = {text_of(floor_to(cap - 0.02, 0.01))} or less, or leave it out",
+        )
+    return Step(size, step.z0, step.z1, step.true, step.hole)
+
+
+def _groove_width(own: ThreadLimits) -> float:
+    """Half the tool + 1 P, and half of what the lead has more than the pitch, rounded up to 0.5."""
+    p, lead = float(own.designation.pitch), own.designation.lead
+    return ceil_to(HALF_TOOL + p + (lead - p) / 2, 0.5)
+
+
+def _foot_size(
+    draft: Draft, own: ThreadLimits, steps: tuple[Step, ...], foot: float, z: float, groove: float
+) -> None:
+    """The chamfer's foot: a run-in groove if the spigot stands above the root, else a step."""
+    size = Toleranced.deviations(foot, -0.2, 0.0)
+    root = own.minor.min or 0.0
+    if not steps or steps[0].size.upper <= foot - 0.2:
+        draft.diameter("chamfer", size, "chamfer.length", COMMON)
+        return
+    d = draft.decide(
+        "runin.diameter",
+        "run-in groove",
+        f"⌀{text_of(foot)} × {text_of(groove)}",
+        f"the spigot ⌀{text_of(steps[0].size.nominal)} is larger than the screw's root "
+        f"⌀{text_of(root)}, so the threading tool would score it: the groove is below the root, as "
+        "wide as half the tool + 1 P, wider with the lead",
+    )
+    draft.station("runin.end", z + groove)
+    draft.turn("runin", z, z + groove, foot)
+    draft.diameter("runin", size, d, COMMON)
+    draft.length(
+        "runin.width",
+        "runin",
+        ("thread.end", "runin.end"),
+        Toleranced.deviations(groove, 0.0, 0.2),
+        d,
+    )
+
+
+def turn(draft: Draft, steps: tuple[Step, ...]) -> None:
+    """Add the spigot's stretches; the last ends at station ``nose`` (see :func:`nose`)."""
+    for n, step in enumerate(steps, 1):
+        name = f"spigot{n}"
+        last = n == len(steps)
+        z1 = step.z1 - (NOSE_CHAMFER if last else 0.0)
+        draft.turn(name, step.z0, z1, step.size.nominal)
+        why = (
+            f"the bore there is {step.hole.made} (⌀{text_of(step.hole.size.lower)} at least), so "
+            "the spigot centres in it"
+            if step.true
+            else f"the bore there is only {step.hole.made}: neither round nor on size, so the "
+            "spigot is loose and only guides"
+        )
+        d = draft.decide(
+            f"{name}.diameter",
+            "spigot",
+            f"⌀{text_of(step.size.nominal)} {step.size.note}, {text_of(step.z1 - step.z0)} long",
+            why + "; clamped below the smaller of the bore and the thread's minor diameter it "
+            "passes",
+            COMMON,
+        )
+        draft.diameter(name, step.size, d, f"ISO 286-2 {step.size.note}", functional=step.true)
+        if not last:
+            draft.station(f"{name}.end", step.z1)
+            draft.length(f"{name}.end", name, ("seat", f"{name}.end"), None, d)
+        if step.true:
+            runout(draft, name)
+            draft.need(f"{name}.roughness", name, Kind.ROUGHNESS, 1.6, "µm", d, "ISO 21920-1 (Ra)")
+    for a, b in pairwise(steps):
+        if a.size.nominal < b.size.nominal:
+            raise ValueError("spigot steps must grow smaller towards the nose")
+
+
+def nose(draft: Draft, wishes: Wishes, d: float, z: float, bottom: float) -> None:
+    """The front end: chamfer, position, centre hole."""
+    spigot = draft.outer[-1].feature.startswith("spigot")
+    if spigot:
+        draft.turn("nose", z - NOSE_CHAMFER, z, d, d - 2 * NOSE_CHAMFER)
+        draft.station("nose.chamfer", z - NOSE_CHAMFER)
+        draft.station("nose", z)
+        draft.chamfer(
+            "nose.chamfer",
+            "nose",
+            ("nose.chamfer", "nose"),
+            45.0,
+            Toleranced.deviations(NOSE_CHAMFER, -0.2, 0.2),
+            draft.decide("nose.chamfer", "nose chamfer", "0.5 × 45°", "leads the spigot in"),
+        )
+        size = draft.length("nose.end", "nose", ("seat", "nose"), None, "spigot1.diameter")
+        if size.upper > bottom - 0.1:
+            draft.error(
+                "nose.bottoms",
+                f"the nose reaches {text_of(size.upper)} at worst limits, the bore ends at "
+                f"{text_of(bottom)}: {text_of(size.upper - bottom + 0.1)} too long",
+                "a shorter spigot_length, or a deeper bore",
+            )
+    face = d - (2 * NOSE_CHAMFER if spigot else 0.0)
+    if wishes.through_bore == 0 and wishes.centre_holes is not CentreHoles.NONE:
+        centres.add(draft, "nose", z, face)
+
+
+def runout(draft: Draft, feature: str) -> None:
+    """Run-out of a centring diameter to the shank's axis."""
+    d = draft.decide(
+        f"{feature}.runout",
+        f"run-out of the {feature} to the shank's axis A",
+        "0.01",
+        "this diameter centres the part; half of it shows as the part's eccentricity",
+        "ISO 1101; value: common practice, no source",
+    )
+    draft.need(f"{feature}.runout", feature, Kind.RUNOUT, 0.01, "mm", d, "ISO 1101", datum="A")
