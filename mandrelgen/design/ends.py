@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from mandrelgen.mechanics.practice import manner
 from mandrelgen.spec.pen import BoreStep, Bottom, Counterbore, End, Made, Measured, Part, ThreadBase
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import designation, iso_286, measuring
@@ -15,14 +16,6 @@ from mandrelgen.toleranced import Toleranced
 DEPTH_BY_HAND = 0.2
 # A countersink the maker did not give: the mouth is taken as broken to D + 0.2 (common practice).
 MOUTH_BREAK = 0.2
-# Deviations of a hole by the way it was made, mm (common practice, no source).
-HOLE_BY_MANNER = {
-    Made.DRILLED: (0.0, 0.15),
-    Made.FREEHAND: (-0.1, 0.2),
-    Made.GUIDED: (0.0, 0.15),
-    Made.BORED: (-0.03, 0.03),
-    Made.SINGLE_POINT: (-0.03, 0.03),
-}
 # How far unformed turns reach at a tenon's shoulder, in pitches; a die leaves 1.5–3 P
 # (common practice, no source).
 UNFORMED_BY_MANNER = {Made.SINGLE_POINT: 1.0, Made.GUIDED: 2.0, Made.FREEHAND: 3.0}
@@ -267,8 +260,8 @@ def _holes(end: End, thread: ThreadLimits, full: float, shop: Shop) -> tuple[Hol
 
 
 def _stacked(steps: tuple[BoreStep, ...]) -> list[tuple[BoreStep, float]]:
-    starts = [0.0, *[float(s.depth) for s in steps[:-1]]]
-    return list(zip(steps, starts, strict=True))
+    ends = [0.0, *(float(s.depth) for s in steps)]
+    return list(zip(steps, ends[:-1], strict=True))
 
 
 def _hole(s: BoreStep, start: float, shop: Shop) -> Hole:
@@ -285,7 +278,8 @@ def _hole(s: BoreStep, start: float, shop: Shop) -> Hole:
     elif s.made is Made.REAMED:
         size = iso_286.tolerance(d, "H8")
     else:
-        size = Toleranced.deviations(d, *HOLE_BY_MANNER[s.made], note=s.made.value)
+        oversize = manner(s.made.value).bore_oversize.value
+        size = Toleranced.deviations(d, 0.0, oversize, note=s.made.value)
     return Hole(size, start, float(s.depth), true, s.made.value)
 
 

@@ -27,7 +27,7 @@ class Strict(BaseModel):
 
 def _parse(value: object) -> Length:
     if isinstance(value, int | float) and not isinstance(value, Length) and abs(value) > 1e9:
-        raise ValueError(f"{value:.3g} is too large; allowed is up to {LONGEST} mm")
+        raise ValueError(f"the number is too large; allowed is up to {LONGEST} mm")
     return Length.parse(value)
 
 

@@ -208,8 +208,9 @@ class Title(Strict):
     owner: Text = Field(default="", description="who owns the drawings")
     drawn_by: Text = Field(default="", description="who drew them")
     approved_by: Text = Field(default="", description="who approved them")
-    number_prefix: Annotated[str, Field(pattern=r"^[A-Z][A-Z0-9]{0,7}$")] = Field(
-        default="MG", description="letters in front of the drawing number"
+    number_prefix: Annotated[str, Field(pattern=r"^[A-Z][A-Z0-9]{0,7}$")] | None = Field(
+        default=None,
+        description="letters in front of the drawing number; left out: the archive's own",
     )
     date: Day | None = Field(default=None, description="date for the paper, 2026-05-31")
     projection: Annotated[str, Field(pattern="^(first|third)$")] = Field(

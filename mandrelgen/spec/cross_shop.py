@@ -1,0 +1,96 @@
+"""Checks of a shop file, and of a pen against the shop."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from mandrelgen.spec.cross_refs import end_path
+from mandrelgen.spec.joints import EndRef
+from mandrelgen.spec.legal import nearest
+from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.remark import Path, Remark, shown
+from mandrelgen.spec.shop import ColletSet, InstrumentKind, Shop
+from mandrelgen.standards import iso_15488
+
+BUILT_IN = tuple(k.value for k in InstrumentKind)
+"""Instruments every shop is taken to have."""
+
+_ISO = re.compile(r"^\s*(?:DIN\s*)?ISO[\s_-]*15488[\s_-]+(\d+)\s*$", re.IGNORECASE)
+
+
+def iso_collet_size(system: str) -> int | None:
+    """The holder size of an ISO 15488 system name (``ISO 15488-25`` → 25), or None."""
+    match = _ISO.match(system)
+    size = int(match[1]) if match and len(match[1]) < 4 else None
+    held = {s.size for s in iso_15488.sizes()}
+    return size if size in held else None
+
+
+def shop_remarks(shop: Shop) -> Iterator[Remark]:
+    """Each set of collets is known or described, and its sizes can be."""
+    for i, collets in enumerate(shop.collets):
+        yield from _collets(("collets", i), collets)
+
+
+def _collets(path: Path, collets: ColletSet) -> Iterator[Remark]:
+    size = iso_collet_size(collets.system)
+    if size is None:
+        lacking = [k for k in ("length", "closes") if getattr(collets, k) is None]
+        if lacking:
+            yield Remark(
+                "collets.system",
+                (*path, "system"),
+                f"{shown(collets.system)} is not a known system, and "
+                f"{' and '.join(lacking)} {'is' if len(lacking) == 1 else 'are'} missing",
+                f"write ISO 15488-{', -'.join(str(s.size) for s in iso_15488.sizes())}, or add "
+                "the gripping length and how far a collet closes",
+            )
+    known = iso_15488.collet_size(size) if size is not None else None
+    seen: set[float] = set()
+    for i, each in enumerate(collets.sizes):
+        if float(each) in seen:
+            yield Remark(
+                "collets.twice",
+                (*path, "sizes", i),
+                f"the size {each.written} is listed twice",
+                "take one away",
+            )
+        seen.add(float(each))
+        if known is not None and not known.smallest <= each <= known.largest:
+            yield Remark(
+                "collets.size",
+                (*path, "sizes", i),
+                f"ISO 15488-{size} has no collet of {each.written}; "
+                f"they go from {known.smallest:g} to {known.largest:g} mm",
+                "correct the size or the system",
+            )
+
+
+def instrument_remarks(pen: Pen, shop: Shop) -> Iterator[Remark]:
+    """Readings were taken with an instrument the shop has, or one every shop has."""
+    known = (*shop.instruments, *BUILT_IN)
+    for path, name in _used(pen):
+        if name not in known:
+            guess = nearest(name, known)
+            hint = f"did you mean '{guess}'? " if guess else ""
+            yield Remark(
+                "instrument.unknown",
+                path,
+                f"the shop has no instrument {shown(name)}",
+                f"{hint}Known: {', '.join(dict.fromkeys(known))}; "
+                f"or add [instruments.{name}] to the shop file",
+            )
+
+
+def _used(pen: Pen) -> Iterator[tuple[Path, str]]:
+    """The instrument of every reading, with its place."""
+    for part_id, part in pen.parts.items():
+        for end_id, end in part.ends.items():
+            path = end_path(EndRef(part_id, end_id))
+            for side, thread in (("external", end.external), ("internal", end.internal)):
+                if thread is not None and thread.measured is not None:
+                    yield (*path, side, "measured", "instrument"), thread.measured.instrument
+            for i, step in enumerate(end.bore):
+                if step.measured is not None:
+                    yield (*path, "bore", i, "measured", "instrument"), step.measured.instrument

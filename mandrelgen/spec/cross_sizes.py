@@ -1,0 +1,249 @@
+"""Checks of a pen's sizes against one another that need no design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from mandrelgen.errors import Level
+from mandrelgen.spec.cross_refs import Threads, end_path
+from mandrelgen.spec.joints import EndRef
+from mandrelgen.spec.pen import Bottom, End, ExternalThread, InternalThread, Measured, Part, Pen
+from mandrelgen.spec.remark import Path, Remark
+from mandrelgen.standards.designation import Designation
+from mandrelgen.standards.iso_286 import tolerance
+from mandrelgen.standards.tables import NotHeldError
+
+FAR_READING = 1.0
+"""A reading of a plain size that is further from the written size is a slip, mm."""
+
+# Basic thread height of the ISO and UN profile, 5/8 H per side: D1 = D - 1.0825 P (ISO 68-1).
+_D1 = 1.082532
+
+
+def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
+    """Everything about sizes, part by part, in the order of the file."""
+    for part_id, part in pen.parts.items():
+        for end_id, end in part.ends.items():
+            ref = EndRef(part_id, end_id)
+            path = end_path(ref)
+            if end.diameter > part.diameter:
+                yield _wrong(
+                    (*path, "diameter"),
+                    f"{end.diameter:g} is more than the part's largest diameter {part.diameter:g}",
+                    "make the part's diameter the larger, or the end's the smaller",
+                )
+            outer, inner = threads.get((ref, "external")), threads.get((ref, "internal"))
+            if end.external is not None:
+                yield from _external((*path, "external"), end.external, end, part, outer)
+            if end.internal is not None:
+                yield from _internal((*path, "internal"), end.internal, end, part, inner, outer)
+            yield from _bore(path, end, part)
+        yield from _through_bores(part_id, part)
+
+
+def _wrong(path: Path, message: str, remedy: str, level: Level = Level.ERROR) -> Remark:
+    return Remark("size.contradiction", path, message, remedy, level)
+
+
+def _external(
+    path: Path, thread: ExternalThread, end: End, part: Part, named: Designation | None
+) -> Iterator[Remark]:
+    if thread.length >= part.length:
+        yield _wrong(
+            (*path, "length"),
+            f"the tenon's {thread.length:g} is not less than the part's length {part.length:g}",
+            "the part's length includes its tenons; correct one of the two",
+        )
+    lost = (thread.unformed or 0) + (thread.chamfer or 0)
+    if lost >= thread.length:
+        yield _wrong(
+            (*path, "length"),
+            f"unformed and chamfer take {lost:g} of {thread.length:g}: no full thread is left",
+            "correct length, unformed or chamfer",
+        )
+    if named is None:
+        return
+    yield from _reading(path, thread.measured, named.diameter, named)
+    if named.diameter > part.diameter:
+        yield _wrong(
+            (*path, "thread"),
+            f"{named.text} is larger than the part's diameter {part.diameter:g}",
+            "correct the thread or the part's diameter",
+        )
+    elif named.diameter >= end.diameter:
+        yield _wrong(
+            (*path, "thread"),
+            f"{named.text} leaves no shoulder at the end's diameter {end.diameter:g}",
+            "diameter is the shoulder behind the tenon; correct it if there is one",
+            Level.WARNING,
+        )
+
+
+def _internal(
+    path: Path,
+    thread: InternalThread,
+    end: End,
+    part: Part,
+    named: Designation | None,
+    outer: Designation | None,
+) -> Iterator[Remark]:
+    yield from _depths(path, thread, part)
+    if named is None:
+        return
+    yield from _reading(path, thread.measured, named.diameter - _D1 * named.pitch, named)
+    around = outer.diameter if outer is not None else end.diameter
+    if named.diameter >= around:
+        what = f"the external thread {outer.text}" if outer is not None else "the end's diameter"
+        yield _wrong(
+            (*path, "thread"),
+            f"{named.text} does not fit into {what} ({around:g})",
+            "correct the thread or the size around it",
+        )
+    wide = thread.counterbore
+    if wide is not None and wide.diameter < named.diameter:
+        yield _wrong(
+            (*path, "counterbore", "diameter"),
+            f"{wide.diameter:g} is less than the thread {named.text} behind it",
+            f"a counterbore is at least {named.diameter:g}; correct it or leave it out",
+        )
+    if wide is not None and wide.diameter >= around:
+        yield _wrong(
+            (*path, "counterbore", "diameter"),
+            f"{wide.diameter:g} leaves no wall inside {around:g}",
+            "correct the counterbore or the size around it",
+        )
+    sink = thread.countersink
+    if sink is not None and not named.diameter - _D1 * named.pitch < sink < around:
+        yield _wrong(
+            (*path, "countersink"),
+            f"a countersink of {sink:g} lies outside {named.diameter - _D1 * named.pitch:.2f} "
+            f"(the thread's bore) to {around:g} (the size around it)",
+            "give the countersink's diameter at the face",
+        )
+
+
+def _depths(path: Path, thread: InternalThread, part: Part) -> Iterator[Remark]:
+    deepest = thread.depth or thread.full_thread
+    if deepest is None:
+        yield Remark(
+            "key.missing",
+            (*path, "depth"),
+            "neither depth nor full_thread is given",
+            "add depth = … (to where the tap stopped) or full_thread = … (to the last good turn)",
+        )
+        return
+    if max(deepest, thread.full_thread or 0) > part.length:
+        yield _wrong(
+            (*path, "depth" if thread.depth else "full_thread"),
+            f"the thread goes {deepest:g} deep into a part {part.length:g} long",
+            "correct the depth or the part's length",
+        )
+    if thread.depth and thread.full_thread and thread.full_thread > thread.depth:
+        yield _wrong(
+            (*path, "full_thread"),
+            f"full_thread {thread.full_thread:g} is deeper than depth {thread.depth:g}",
+            "the last full turn comes before the end of the tapped stretch",
+        )
+    floor = thread.counterbore.depth if thread.counterbore else 0
+    last = thread.full_thread or deepest - (thread.tap_lead or 0)
+    if last <= floor:
+        yield _wrong(
+            (*path, "depth" if thread.depth else "full_thread"),
+            f"no full thread is left between {floor:g} (counterbore) and {last:g}",
+            "depths count from the end's face; correct depth, tap_lead or counterbore",
+        )
+
+
+def _reading(
+    path: Path, measured: Measured | None, crest: float, named: Designation
+) -> Iterator[Remark]:
+    """A reading further than one pitch from the thread's own size belongs to another thread."""
+    if measured is None:
+        return
+    pitch_diameter = named.diameter - 0.6 * _D1 * named.pitch  # d2 = d - 3/4 H = d - 0.6495 P
+    for key, read, basic in (
+        ("crest", measured.crest, crest),
+        ("pitch", measured.pitch, pitch_diameter),
+    ):
+        if read is not None and abs(read - basic) > named.pitch:
+            yield _wrong(
+                (*path, "measured", key),
+                f"a reading of {read:g} is more than one pitch from {named.text} ({basic:.3f})",
+                "crest is the outside of a tenon, the smallest bore of a cap; read again",
+            )
+
+
+def _bore(path: Path, end: End, part: Part) -> Iterator[Remark]:
+    before = None
+    for i, step in enumerate(end.bore):
+        here = (*path, "bore", i)
+        if step.depth > part.length:
+            yield _wrong(
+                (*here, "depth"),
+                f"the bore goes {step.depth:g} deep into a part {part.length:g} long",
+                "correct the depth or the part's length",
+            )
+        if step.diameter >= part.diameter:
+            yield _wrong(
+                (*here, "diameter"),
+                f"a bore of {step.diameter:g} does not fit into the part's {part.diameter:g}",
+                "correct the bore or the part's diameter",
+            )
+        if before is not None and step.depth <= before.depth:
+            yield _wrong(
+                (*here, "depth"),
+                f"step {i + 1} ends at {step.depth:g}, not deeper than the step before it "
+                f"({before.depth:g})",
+                "depths count from the end's face, and steps go from the face inwards",
+            )
+        if before is not None and step.diameter > before.diameter and not step.undercut:
+            yield _wrong(
+                (*here, "diameter"),
+                f"step {i + 1} ({step.diameter:g}) is wider than the step before it "
+                f"({before.diameter:g})",
+                "correct it, or add undercut = true if it was bored so on purpose",
+            )
+        if (step.upper is None) != (step.lower is None):
+            yield _wrong(
+                here, "only one of upper and lower is given", "give both deviations, or neither"
+            )
+        elif step.upper is not None and step.lower is not None and step.upper < step.lower:
+            yield _wrong(
+                (*here, "upper"),
+                f"the upper deviation {step.upper:g} is below the lower {step.lower:g}",
+                "exchange the two",
+            )
+        if step.tolerance:
+            yield from _class_held((*here, "tolerance"), step.diameter, step.tolerance)
+        if step.tolerance and step.upper is not None:
+            yield _wrong(
+                (*here, "tolerance"),
+                f"both the class {step.tolerance} and deviations are given",
+                "keep one of the two",
+            )
+        if step.measured and abs(step.measured.value - step.diameter) > FAR_READING:
+            yield _wrong(
+                (*here, "measured", "value"),
+                f"a reading of {step.measured.value:g} is far from the written {step.diameter:g}",
+                "read again, or correct the written diameter",
+            )
+        before = step
+
+
+def _class_held(path: Path, diameter: float, klass: str) -> Iterator[Remark]:
+    try:
+        tolerance(diameter, klass)
+    except NotHeldError as error:
+        yield Remark("bore.class", path, error.message, error.remedy)
+
+
+def _through_bores(part_id: str, part: Part) -> Iterator[Remark]:
+    """Blind bores from both ends together are shorter than the part."""
+    blind = [e for e in part.ends.values() if e.bore and e.bottom is not Bottom.THROUGH]
+    depth = sum(e.bore[-1].depth for e in blind)
+    if len(blind) == 2 and depth >= part.length:
+        yield _wrong(
+            ("parts", part_id, "ends"),
+            f"the bores from both ends ({depth:g} together) meet in a part {part.length:g} long",
+            'write bottom = "through" if they do, else correct a depth',
+        )

@@ -1,0 +1,90 @@
+"""Which thread screws into which: the resolved view of every ``mates``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.spec.pen import End, Pen
+
+SIDES = ("external", "internal")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class EndRef:
+    """An end of a part."""
+
+    part: str
+    end: str
+
+    def __str__(self) -> str:
+        return f"{self.part}.{self.end}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Joint:
+    """An external thread and the internal thread it screws into."""
+
+    external: EndRef
+    internal: EndRef
+
+    @property
+    def id(self) -> str:
+        """A stable name: ``barrel.mouth-cap.mouth`` (external first)."""
+        return f"{self.external}-{self.internal}"
+
+
+def split_place(text: str) -> tuple[EndRef, str] | None:
+    """``part.end`` or ``part.end.side`` as an end and a side (empty if not said); else None."""
+    steps = [s.strip() for s in text.split(".")]
+    if len(steps) == 2 and all(steps):
+        return EndRef(steps[0], steps[1]), ""
+    if len(steps) == 3 and all(steps) and steps[2] in (*SIDES, "bore"):
+        return EndRef(steps[0], steps[1]), steps[2]
+    return None
+
+
+def end_of(pen: Pen, ref: EndRef) -> End | None:
+    """The end a reference names, or None."""
+    part = pen.parts.get(ref.part)
+    return part.ends.get(ref.end) if part else None
+
+
+def stated(pen: Pen) -> tuple[tuple[EndRef, str, str], ...]:
+    """Every ``mates`` as (end, side, text); side is ``external``, ``internal``, or empty."""
+    out: list[tuple[EndRef, str, str]] = []
+    for part_id, part in pen.parts.items():
+        for end_id, end in part.ends.items():
+            ref = EndRef(part_id, end_id)
+            if end.mates:
+                out.append((ref, "", end.mates))
+            for side, thread in (("external", end.external), ("internal", end.internal)):
+                if thread is not None and thread.mates:
+                    out.append((ref, side, thread.mates))
+    return tuple(out)
+
+
+def joint_of(pen: Pen, ref: EndRef, side: str, text: str) -> Joint | None:
+    """The joint one ``mates`` makes, or None where there is no such pair of threads.
+
+    A ``mates`` of the end itself makes a joint only if exactly one pair of threads fits.
+    """
+    split = split_place(text)
+    end = end_of(pen, ref)
+    other = end_of(pen, split[0]) if split else None
+    if split is None or end is None or other is None or split[0] == ref:
+        return None
+    as_external = side != "internal" and end.external is not None and other.internal is not None
+    as_internal = side != "external" and end.internal is not None and other.external is not None
+    if as_external == as_internal:
+        return None
+    return Joint(ref, split[0]) if as_external else Joint(split[0], ref)
+
+
+def joints(pen: Pen) -> tuple[Joint, ...]:
+    """Every pair of threads that screw together, each once, in the order of the file.
+
+    A ``mates`` on one side is enough. A thread may stand in several joints: a cap screws on the
+    barrel's mouth and, posted, on its tail.
+    """
+    found = (joint_of(pen, *s) for s in stated(pen))
+    return tuple(dict.fromkeys(j for j in found if j is not None))

@@ -1,0 +1,34 @@
+"""The starter files that come with the program, as bytes."""
+
+from __future__ import annotations
+
+from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.resources import template_names, template_path
+
+FOLDERS = {"pen": "pens", "shop": "shops"}
+
+
+def starter_names(kind: str) -> tuple[str, ...]:
+    """The names of the starters of a kind (``pen`` or ``shop``), sorted."""
+    return template_names(FOLDERS[kind], ".toml")
+
+
+def starter(kind: str, name: str) -> bytes:
+    """The starter file ``name`` of a kind (``pen`` or ``shop``), exactly as shipped.
+
+    Raises InputError if there is no such starter, DiskError if the installation lacks its files.
+    """
+    names = starter_names(kind)
+    if name not in names:
+        raise InputError(
+            [
+                Finding(
+                    Level.ERROR,
+                    "starter.unknown",
+                    f"starter {kind}",
+                    f"there is no starter {kind} '{name[:40]}'",
+                    f"choose one of: {', '.join(names)}",
+                )
+            ]
+        )
+    return template_path(f"{FOLDERS[kind]}/{name}.toml").read_bytes()

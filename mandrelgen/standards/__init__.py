@@ -1,0 +1,1 @@
+"""Published rules as pure functions: threads, fits, reliefs, centre holes, collets, materials."""

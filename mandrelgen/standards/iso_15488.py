@@ -1,0 +1,86 @@
+"""ISO 15488: collets with 8° setting angle: sizes, clamping ranges, run-out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.standards.tables import NotHeldError, records
+
+# Makers' rule: a collet closes by 1 mm, small ones by half of that.
+CLOSES = 1.0
+CLOSES_SMALL = 0.5
+SMALL_UP_TO = 3.0
+# Makers' rule: with less of the gripping length filled the collet may be spoilt.
+LEAST_INSERTED = 2 / 3
+
+
+@dataclass(frozen=True, slots=True)
+class ColletSize:
+    """A collet system, mm: seat diameter, range of the series, nut thread, bore behind, body."""
+
+    size: int
+    seat: float
+    smallest: float
+    largest: float
+    nut_thread: str
+    bore: float
+    body_diameter: float
+    body_length: float
+
+    @property
+    def least_insert(self) -> float:
+        """Two thirds of the collet's length, mm: insert at least this much."""
+        return self.body_length * LEAST_INSERTED
+
+
+@dataclass(frozen=True, slots=True)
+class ColletRunOut:
+    """Circular run-out ``value`` mm at ``length`` mm from the collet's face."""
+
+    length: float
+    value: float
+
+
+def sizes() -> tuple[ColletSize, ...]:
+    """All sizes held, smallest first."""
+    return tuple(ColletSize(**row) for row in records("iso_15488_sizes"))
+
+
+def collet_size(size: int) -> ColletSize:
+    """The system of that nominal size (11, 16, 20, 25, 32, 40). Raises NotHeldError otherwise."""
+    for found in sizes():
+        if found.size == size:
+            return found
+    held = ", ".join(str(s.size) for s in sizes())
+    raise NotHeldError(f"collet size {size} is not in ISO 15488", f"sizes are {held}")
+
+
+def clamping_range(nominal: float) -> tuple[float, float]:
+    """The shank diameters a collet of that nominal bore clamps, mm: (smallest, largest).
+
+    Collets only close; the nominal is the largest shank.
+    """
+    closes = CLOSES_SMALL if nominal <= SMALL_UP_TO else CLOSES
+    return max(nominal - closes, 0.0), nominal
+
+
+def clamps(nominal: float, shank: float) -> bool:
+    """True if a collet of that nominal bore clamps a shank of that diameter (mm)."""
+    low, high = clamping_range(nominal)
+    return low - 1e-9 <= shank <= high + 1e-9
+
+
+def run_out(nominal: float, klass: int = 2) -> ColletRunOut:
+    """Permitted run-out (ISO 15488:2003, Table 4) of a collet, class 1 or 2, mm.
+
+    Raises NotHeldError for another class or a bore outside 1 to 26 mm.
+    """
+    if klass not in (1, 2):
+        raise NotHeldError(f"ISO 15488 has no run-out class {klass}", "use 1 or 2")
+    for i, row in enumerate(records("iso_15488_run_out")):
+        above = nominal >= row["over"] if i == 0 else nominal > row["over"]
+        if above and nominal <= row["to"]:
+            return ColletRunOut(row["length"], row[f"class_{klass}"])
+    raise NotHeldError(
+        f"ISO 15488 gives no run-out for a bore of {nominal:g} mm", "bores of 1 to 26 mm are held"
+    )

@@ -1,0 +1,202 @@
+"""Stepped beams against closed forms, Peterson's chart and an independent frame program."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+from Pynite import FEModel3D
+
+from mandrelgen.mechanics.beam import (
+    Load,
+    Segment,
+    bend,
+    shoulder_notch,
+    torsion_stress,
+    twist,
+)
+from mandrelgen.mechanics.whirl import critical_speed, first_frequency
+
+STEEL, BRASS, ALU, ACRYLIC, HARD_RUBBER = 210_000.0, 97_000.0, 70_000.0, 3000.0, 2500.0
+
+# Mandrel-like rows from the collet to the nose: (segments, load z, load N, tailstock z or None).
+BEAMS = {
+    "plain steel plug": (
+        (Segment(12, 12), Segment(6, 9.2), Segment(8, 10), Segment(20, 8)),
+        40.0,
+        50.0,
+        None,
+    ),
+    "slim long spigot": (
+        (Segment(10, 10), Segment(2, 7.1), Segment(6, 8), Segment(45, 5.5)),
+        60.0,
+        50.0,
+        None,
+    ),
+    "brass with blank": (
+        (
+            Segment(15, 12, 0, BRASS, 8.47),
+            Segment(8, 10.6, 0, BRASS, 8.47, 0.09),
+            Segment(30, 8.5, 0, BRASS, 8.47, 0.09),
+        ),
+        38.0,
+        100.0,
+        None,
+    ),
+    "hollow aluminium cup": (
+        (Segment(20, 12, 0, ALU, 2.7), Segment(5, 16, 6, ALU, 2.7), Segment(9, 16, 12.8, ALU, 2.7)),
+        34.0,
+        50.0,
+        None,
+    ),
+    "acrylic tube, tailstock": (
+        (Segment(30, 12, 0, STEEL), Segment(80, 13, 9, ACRYLIC, 1.19)),
+        70.0,
+        50.0,
+        110.0,
+    ),
+    "hard rubber on the nose, tailstock inside": (
+        (
+            Segment(14, 12, 0, HARD_RUBBER, 1.2),
+            Segment(2, 8.8, 0, HARD_RUBBER, 1.2),
+            Segment(25, 9.5, 3, HARD_RUBBER, 1.2),
+            Segment(20, 7, 0, HARD_RUBBER, 1.2, 0.05),
+        ),
+        30.0,
+        20.0,
+        52.0,
+    ),
+    "steel, held at mid-length": (
+        (Segment(25, 12), Segment(25, 8), Segment(40, 6)),
+        75.0,
+        30.0,
+        50.0,
+    ),
+}
+
+
+def test_cantilever_closed_forms() -> None:
+    """δ = FL³/3EI, slope FL²/2EI, σ = M/Z; load inside: Machinery's Handbook, beams case 12."""
+    plain = bend([Segment(60, 8)], [Load(60, 100)])
+    assert plain.end.deflection == pytest.approx(0.17052, abs=5e-6)
+    assert plain.prop_force == 0
+    assert plain.end.slope * 1e3 == pytest.approx(4.2631, abs=5e-5)
+    assert plain.stresses()[0].stress == pytest.approx(119.366, abs=5e-4)
+    inside = bend([Segment(60, 8)], [Load(40, 100)])
+    assert inside.at(40).deflection == pytest.approx(0.050525, abs=5e-7)
+    assert inside.end.deflection == pytest.approx(0.088419, abs=5e-7)
+
+
+def test_stepped_closed_form() -> None:
+    """δ = F/3E·[((L1+L2)³ − L2³)/I1 + L2³/I2] (superposition; computed by hand)."""
+    steel = bend([Segment(30, 10), Segment(30, 6)], [Load(60, 100)])
+    assert steel.end.deflection == pytest.approx(0.128483, abs=5e-7)
+    rows = [Segment(20, 12, modulus=70_000), Segment(40, 8, modulus=70_000)]
+    assert bend(rows, [Load(60, 50)]).end.deflection == pytest.approx(0.111343, abs=5e-7)
+    tube = bend([Segment(80, 13, 9, 3000)], [Load(80, 50)])
+    assert tube.end.deflection == pytest.approx(2.634, abs=5e-4)
+    assert tube.stresses()[0].stress == pytest.approx(24.08, abs=5e-3)
+
+
+def test_propped_closed_form() -> None:
+    """Propped cantilever, load in the middle: R = 5F/16, δ = 7FL³/768EI, clamp 3FL/16
+    (standard beam table, e.g. Machinery's Handbook beams, fixed at one end and supported at the
+    other)."""
+    bar = Segment(100, 10)
+    bent = bend([bar], [Load(50, 100)], prop=100)
+    assert bent.prop_force == pytest.approx(500 / 16)
+    assert bent.at(50).deflection == pytest.approx(7 * 100 * 100**3 / (768 * bar.stiffness))
+    assert bent.at(0).moment == pytest.approx(3 * 100 * 100 / 16)
+    assert bent.at(100).deflection == pytest.approx(0, abs=1e-12)
+
+
+def test_torsion() -> None:
+    """τ = 16T/πd³, θ = TL/GJ: 2 N·m on 8 mm, 50 long, G 80 000."""
+    assert torsion_stress(2000, 8) == pytest.approx(19.8944, abs=5e-5)
+    tube = math.pi / 2 * (5**4 - 3**4)
+    assert torsion_stress(2000, 10, 6) == pytest.approx(2000 * 5 / tube)
+    turn = twist(2000, [Segment(50, 8)], 80_000)
+    assert math.degrees(turn) == pytest.approx(0.178104, abs=5e-7)
+
+
+def test_frequency_closed_forms() -> None:
+    """Uniform beams, β1 L = 1.8751 (clamped-free), 3.9266 (clamped-pinned): any vibration book."""
+    bar = Segment(80, 9)
+    unit = math.sqrt(bar.stiffness / bar.mass) / 80**2 / (2 * math.pi)
+    assert first_frequency([bar]) == pytest.approx(1.875104069**2 * unit, rel=1e-8)
+    assert first_frequency([bar], 80) == pytest.approx(3.926602312**2 * unit, rel=1e-8)
+    split = [Segment(7, 9), Segment(60, 9), Segment(13, 9)]
+    assert first_frequency(split) == pytest.approx(first_frequency([bar]), rel=1e-9)
+    assert critical_speed([bar]) == 60 * first_frequency([bar])
+
+
+@pytest.mark.parametrize(
+    ("ratio", "a", "b"),
+    [(1.1, 0.95120, -0.23757), (1.2, 0.97098, -0.21796), (1.5, 0.93836, -0.26759),
+     (2.0, 0.90879, -0.28598)],
+)  # fmt: skip
+@pytest.mark.parametrize("fillet", [0.05, 0.1, 0.2])
+def test_shoulder_against_other_fit(ratio: float, a: float, b: float, fillet: float) -> None:
+    """Peterson's chart, stepped shaft in bending, by the other published fit K = A (r/d)^b
+    (as in Norton, Machine Design, appendix); the two fits of one chart part by up to 7 %
+    at its edges."""
+    assert shoulder_notch(10 * ratio, 10, 10 * fillet) == pytest.approx(a * fillet**b, rel=0.075)
+
+
+def _frame(name: str) -> tuple[FEModel3D, dict[float, str], float, float]:
+    """The same beam in Pynite, cut fine, planar, N-mm-tonne."""
+    segments, load_z, force, prop = BEAMS[name]
+    ends, z = [], 0.0
+    for seg in segments:
+        ends.append((z, z + seg.length, seg))
+        z += seg.length
+    places = {0.0, load_z, *(e[1] for e in ends)} | (set() if prop is None else {prop})
+    for i in range(1, 40):
+        places.add(round(z * i / 40, 6))
+    order = sorted(places)
+    model, names = FEModel3D(), {}
+    for i, x in enumerate(order):
+        names[x] = f"N{i}"
+        model.add_node(f"N{i}", x, 0, 0)
+        root = i == 0
+        model.def_support(f"N{i}", True, root or x == prop, True, True, True, root)
+    for i, (x0, x1) in enumerate(pairwise(order)):
+        seg = next(s for a, b, s in ends if a - 1e-9 <= x0 and x1 <= b + 1e-9)
+        area = math.pi / 4 * (seg.outer**2 - seg.inner**2)
+        inertia = math.pi / 64 * (seg.outer**4 - seg.inner**4)
+        density = seg.density * 1e-9 + seg.added * 1e-6 / area
+        model.add_material(f"M{i}", seg.modulus, seg.modulus / 2.6, 0.3, density)
+        model.add_section(f"S{i}", area, inertia, inertia, 2 * inertia)
+        model.add_member(f"B{i}", names[x0], names[x1], f"M{i}", f"S{i}")
+    return model, names, load_z, force
+
+
+@pytest.mark.parametrize("name", BEAMS)
+def test_deflection_against_frame_program(name: str) -> None:
+    """Deflection at tool and far end, slope, clamp moment, against PyNiteFEA 3.2 (static)."""
+    segments, load_z, force, prop = BEAMS[name]
+    model, names, _, _ = _frame(name)
+    model.add_node_load(names[load_z], "FY", force)
+    model.analyze_linear(check_statics=False)
+    bent = bend(segments, [Load(load_z, force)], prop)
+    end = max(names)
+    for z in (load_z, end):
+        node = model.nodes[names[z]]
+        assert bent.at(z).deflection == pytest.approx(node.DY["Combo 1"], rel=0.001, abs=1e-9)
+        assert bent.at(z).slope == pytest.approx(node.RZ["Combo 1"], rel=0.001, abs=1e-9)
+    root = model.nodes["N0"]
+    assert abs(bent.at(0).moment) == pytest.approx(abs(root.RxnMZ["Combo 1"]), rel=0.001)
+    if prop is not None:
+        held = model.nodes[names[prop]].RxnFY["Combo 1"]
+        assert bent.prop_force == pytest.approx(-held, rel=0.001)
+
+
+@pytest.mark.parametrize("name", BEAMS)
+def test_frequency_against_frame_program(name: str) -> None:
+    """First bending frequency against PyNiteFEA 3.2 (modal, consistent masses)."""
+    segments, _, _, prop = BEAMS[name]
+    model, _, _, _ = _frame(name)
+    model.add_member_self_weight("FY", -1.0)
+    model.analyze_modal(num_modes=1)
+    assert first_frequency(segments, prop) == pytest.approx(float(model.frequencies[0]), rel=0.005)
