@@ -31,7 +31,7 @@ class Length(float):
         """Make a length of ``exact`` mm, written as ``written`` (default: the number)."""
         self = super().__new__(cls, float(exact))
         self.exact = Fraction(exact)
-        self.written = written or f"{float(exact):g}"
+        self.written = written or f"{float(exact):.12g}"
         return self
 
     def __reduce__(self) -> tuple[type[Length], tuple[Fraction, str]]:
@@ -55,7 +55,7 @@ class Length(float):
         if isinstance(value, int | float):
             if not math.isfinite(value):
                 raise ValueError(f"{value} is not a length; give a number in mm")
-            return cls(Fraction(str(value)), f"{value:g}")
+            return cls(Fraction(str(value)), f"{value:.12g}")
         if not isinstance(value, str):
             raise ValueError("a length is a number in mm or a text such as '3/8 in'")
         m = _LENGTH.match(value)

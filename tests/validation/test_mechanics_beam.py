@@ -128,6 +128,10 @@ def test_frequency_closed_forms() -> None:
     assert first_frequency([bar], 80) == pytest.approx(3.926602312**2 * unit, rel=1e-8)
     split = [Segment(7, 9), Segment(60, 9), Segment(13, 9)]
     assert first_frequency(split) == pytest.approx(first_frequency([bar]), rel=1e-9)
+    for pieces in (45, 400):
+        fine = [Segment(80 / pieces, 9)] * pieces
+        assert first_frequency(fine) == pytest.approx(first_frequency([bar]), rel=1e-9)
+        assert first_frequency(fine, 80) == pytest.approx(first_frequency([bar], 80), rel=1e-9)
     assert critical_speed([bar]) == 60 * first_frequency([bar])
 
 

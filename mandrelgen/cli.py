@@ -1,0 +1,204 @@
+"""The commands: read, call, print; they decide nothing."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+
+from mandrelgen import __version__
+from mandrelgen.errors import DesignError, DiskError, Finding, InputError, Level
+
+EXIT_FINDINGS, EXIT_INPUT, EXIT_DISK = 1, 2, 3
+FILE = click.Path(path_type=Path)
+
+
+def say(findings: tuple[Finding, ...] | list[Finding]) -> None:
+    """Print findings on standard error, errors first."""
+    order = [Level.ERROR, Level.WARNING, Level.NOTE]
+    for f in sorted(findings, key=lambda f: order.index(f.level)):
+        click.echo(printable(f.line()), err=True)
+
+
+def printable(text: str) -> str:
+    """Text without control characters, so that a file's words cannot drive the terminal."""
+    return "".join(
+        c if c.isprintable() or c in "\n\t" else "\N{REPLACEMENT CHARACTER}" for c in text
+    )
+
+
+def emit(view: dict[str, Any]) -> None:
+    """Print one JSON document on standard output."""
+    click.echo(json.dumps(view, ensure_ascii=True, indent=1, allow_nan=False))
+
+
+def told(command: Callable[..., int]) -> Callable[..., None]:
+    """Turn the errors a person can mend into words and exit codes; none becomes a traceback."""
+
+    @wraps(command)
+    def run(*args: Any, **kwargs: Any) -> None:
+        try:
+            code = command(*args, **kwargs)
+        except (InputError, DesignError) as e:
+            if kwargs.get("as_json"):
+                from mandrelgen import jsonview
+
+                emit(jsonview.failure(e.findings))
+            say(e.findings)
+            code = e.exit_code
+        except DiskError as e:
+            if kwargs.get("as_json"):
+                from mandrelgen import jsonview
+
+                emit(jsonview.failure([e.finding]))
+            say([e.finding])
+            code = e.exit_code
+        except BrokenPipeError:
+            code = 0
+        sys.exit(code)
+
+    return run
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="mandrelgen")
+def main() -> None:
+    """From a pen's threads and bores to mandrels a metal turner can make.
+
+    Exit codes: 0 fine; 1 a finding of level error; 2 the file or the command could not be read;
+    3 the disk refused.
+    """
+
+
+@main.command()
+@click.argument("name")
+@click.option("--starter", help="Which starter to copy; default: the one of that name, or heron.")
+@click.option("--to", "folder", type=FILE, default=Path(), help="Folder to write into.")
+@told
+def new(name: str, starter: str | None, folder: Path) -> int:
+    """Copy a starter pen file to NAME.toml, and a shop file beside it if there is none."""
+    from mandrelgen.starting import start
+
+    for path in start(name, starter, folder):
+        click.echo(f"wrote {printable(str(path))}")
+    return 0
+
+
+@main.command()
+@click.argument("file", type=FILE)
+@click.option("--shop", type=FILE, help="Shop file; default: shop.toml beside FILE.")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@told
+def check(file: Path, shop: Path | None, as_json: bool) -> int:
+    """Design every mandrel of the pen FILE and say what is wrong; nothing is written."""
+    from mandrelgen import jsonview, pipeline
+    from mandrelgen.reading import read_inputs
+
+    result = pipeline.check(read_inputs(file, shop))
+    if as_json:
+        emit(jsonview.check(result))
+    else:
+        from mandrelgen import textview
+
+        click.echo(printable(textview.check(result)))
+        say(result.findings)
+    return EXIT_FINDINGS if result.failed else 0
+
+
+@main.command()
+@click.argument("text")
+@click.option("--internal", is_flag=True, help="The nut's limits (default: by the class, else 6g).")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@told
+def thread(text: str, internal: bool, as_json: bool) -> int:
+    """Limits of the thread TEXT, for example "M12xPh2.4P0.8-6H" or "3/8-32 UNEF-2A"."""
+    from mandrelgen import jsonview, textview
+    from mandrelgen.asking import ask_thread
+
+    found = ask_thread(text, internal)
+    if as_json:
+        emit(jsonview.thread(found))
+    else:
+        click.echo(printable(textview.thread(found)))
+    return 0
+
+
+@main.command()
+@click.argument("file", type=FILE)
+@click.option("--shop", type=FILE, help="Shop file; default: shop.toml beside FILE.")
+@click.option("--to", "folder", type=FILE, default=Path("output"), help="Archive; default: output.")
+@click.option("--only", help="Formats, for example dxf,pdf. Gives no number: NOT ISSUED.")
+@click.option(
+    "--date", "date", help="Date on the paper, 2026-05-31; default: the pen's, else today."
+)
+@click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@told
+def make(
+    file: Path,
+    shop: Path | None,
+    folder: Path,
+    only: str | None,
+    date: str | None,
+    reason: str | None,
+    as_json: bool,
+) -> int:
+    """Design every mandrel of the pen FILE and publish models, drawings and papers."""
+    from mandrelgen import jsonview, making, pipeline, textview
+    from mandrelgen.clock import date_of
+    from mandrelgen.reading import read_inputs
+
+    formats = making.chosen_formats(only)
+    checked = pipeline.check(read_inputs(file, shop, folder))
+    day = date_of(date, checked.inputs.pen.pen.date)
+    if formats is not None:
+        result = making.make_loose(checked, folder, formats, day, progress)
+    else:
+        result = making.make(checked, folder, day, reason, progress)
+    if as_json:
+        emit(jsonview.made(result, checked.findings))
+    else:
+        click.echo(printable(textview.made(result)))
+    say(checked.findings)
+    return EXIT_FINDINGS if checked.failed else 0
+
+
+def progress(done: int, total: int, text: str) -> None:
+    """One line a step on standard error."""
+    click.echo(printable(f"[{done}/{total}] {text}"), err=True)
+
+
+@main.command()
+@click.argument("number")
+@click.option("--to", "folder", type=FILE, default=Path("output"), help="Archive; default: output.")
+@click.option("--date", "date", help="Date of the release, 2026-05-31; default: today.")
+@told
+def release(number: str, folder: Path, date: str | None) -> int:
+    """Release the newest revision of a fixture: from then on a change needs a reason."""
+    from mandrelgen.releasing import release_fixture
+
+    click.echo(printable(release_fixture(folder, number, date)))
+    return 0
+
+
+@main.command()
+@click.argument("folder", type=FILE, default=Path("output"))
+@told
+def verify(folder: Path) -> int:
+    """Check every file of the archive FOLDER against its hash."""
+    from mandrelgen.releasing import verify_archive
+
+    faults = verify_archive(folder)
+    for line in faults:
+        click.echo(printable(line), err=True)
+    click.echo(f"{len(faults)} faults" if faults else "sound")
+    return EXIT_FINDINGS if faults else 0
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,192 @@
+"""``make``: assign numbers, write every file, prove it, publish the set."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from mandrelgen import __version__, store
+from mandrelgen.archive import identity, issue, orders, root
+from mandrelgen.archive.index import Entry
+from mandrelgen.errors import DesignError, Finding, InputError, Level
+from mandrelgen.mandrel import Issue, Mandrel
+from mandrelgen.pipeline import Checked
+from mandrelgen.proof import read_back
+from mandrelgen.spec.pen import Title
+from mandrelgen.standards import materials
+from mandrelgen.writers.formats import FORMATS, Build, name_of, write
+
+PROGRAM = f"mandrelgen {__version__}"
+NOT_ISSUED = "not-issued"
+Progress = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One mandrel's files: number and revision (None if not issued), folder, format -> name."""
+
+    id: str
+    number: str | None
+    revision: str | None
+    folder: Path
+    files: dict[str, str]
+    existed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MadeSet:
+    """What ``make`` published; ``order`` is the set's folder, None if nothing was issued."""
+
+    made: tuple[Made, ...]
+    order: Path | None
+
+
+def chosen_formats(text: str | None) -> tuple[str, ...] | None:
+    """``--only`` as formats; None: all. Raises InputError naming the formats there are."""
+    if text is None:
+        return None
+    names = tuple(dict.fromkeys(t.strip() for t in text.split(",") if t.strip()))
+    wrong = [n for n in names if n not in FORMATS]
+    if wrong or not names:
+        raise InputError(
+            [
+                Finding(
+                    Level.ERROR,
+                    "make.only",
+                    "--only",
+                    f"'{', '.join(wrong) or text}' is not a format",
+                    f"formats are {', '.join(FORMATS)}",
+                )
+            ]
+        )
+    return names
+
+
+def make_loose(
+    checked: Checked, to: Path, formats: tuple[str, ...], date: str, progress: Progress
+) -> MadeSet:
+    """``--only``: the wished files of every mandrel under ``not-issued``; no number is given."""
+    title = checked.inputs.pen.pen
+    mandrels = _mandrels(checked)
+    made = []
+    for n, m in enumerate(mandrels, 1):
+        progress(n - 1, len(mandrels), m.id)
+        build = Build(m, _issue(title, "NOT ISSUED", "-", date, (), issued=False))
+        files = write(build, formats)
+        read_back.check(build, files)
+        folder = to / NOT_ISSUED / title.id / m.id
+        store.make_folder(folder)
+        for name, data in files.items():
+            store.write_file(folder / name, data)
+        names = {f: name_of(build, f) for f in formats}
+        made.append(Made(m.id, None, None, folder, names, existed=False))
+    progress(len(mandrels), len(mandrels), "written")
+    return MadeSet(tuple(made), None)
+
+
+def make(checked: Checked, to: Path, date: str, reason: str | None, progress: Progress) -> MadeSet:
+    """Number, write, prove and publish every mandrel and the set's cover; all or nothing."""
+    title = checked.inputs.pen.pen
+    mandrels = _mandrels(checked)
+    archive = root.open_root(to, title.number_prefix)
+    plans: list[issue.Plan] = []
+    builds: list[Build] = []
+    with issue.clearing(archive, plans):
+        jobs = []
+        for n, m in enumerate(mandrels, 1):
+            plan = issue.assign(archive, identity.slot_of(m), identity.design_hash(m), reason)
+            plans.append(plan)
+            progress(n - 1, len(mandrels), f"{plan.number} {m.id}")
+            history = tuple((h.revision, h.date, h.text) for h in plan.lines(date))
+            build = Build(m, _issue(title, plan.number, plan.revision, date, history))
+            builds.append(build)
+            if plan.existing is None:
+                jobs.append(_job(checked, build, plan, date))
+            else:
+                jobs.append(issue.Job(plan, {}, plan.existing.record))
+        entries = issue.publish_all(archive, jobs)
+    order = _publish_order(archive, checked, builds, entries, date)
+    progress(len(mandrels), len(mandrels), "published")
+    made = tuple(
+        Made(
+            b.mandrel.id,
+            e.number,
+            e.revision,
+            e.folder,
+            {f: name_of(b, f) for f in FORMATS} | {"manifest": "manifest.json"},
+            p.existing is not None,
+        )
+        for b, e, p in zip(builds, entries, plans, strict=True)
+    )
+    return MadeSet(made, order)
+
+
+def _job(checked: Checked, build: Build, plan: issue.Plan, date: str) -> issue.Job:
+    files = write(build, tuple(FORMATS))
+    proved = read_back.check(build, files)
+    inputs = issue.input_files(build.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
+    record = issue.make_record(plan, build.mandrel, date, PROGRAM, proved)
+    return issue.Job(plan, {**files, **inputs}, record)
+
+
+def _publish_order(
+    archive: root.Archive,
+    checked: Checked,
+    builds: list[Build],
+    entries: tuple[Entry, ...],
+    date: str,
+) -> Path:
+    from mandrelgen.writers.pdf.cover import CoverRow, cover
+
+    title = checked.inputs.pen.pen
+    items = [
+        orders.order_item(e, b.mandrel.ordering.quantity)
+        for e, b in zip(entries, builds, strict=True)
+    ]
+    plan = orders.assign_order(archive, title.id, items)
+    rows = tuple(
+        CoverRow(
+            e.number,
+            e.revision,
+            b.mandrel.title,
+            f"{b.mandrel.part}, {b.mandrel.end}",
+            ", ".join(t.limits.designation.text for t in b.mandrel.threads) or "plain",
+            b.mandrel.ordering.quantity,
+            materials.material(b.mandrel.ordering.material).name,
+            b.profile,
+        )
+        for e, b in zip(entries, builds, strict=True)
+    )
+    files = {"cover.pdf": cover(title.name, date, rows, plan.id)} if not plan.existing else {}
+    return orders.publish_order(archive, plan, files, orders.make_order(plan, date, PROGRAM))
+
+
+def _mandrels(checked: Checked) -> list[Mandrel]:
+    """The mandrels that can be made. Raises DesignError if there is none."""
+    found = [d.mandrel for d in checked.designed if d.mandrel is not None]
+    if not found:
+        raise DesignError(checked.findings)
+    return found
+
+
+def _issue(
+    title: Title,
+    number: str,
+    revision: str,
+    date: str,
+    history: tuple[tuple[str, str, str], ...],
+    issued: bool = True,
+) -> Issue:
+    return Issue(
+        number,
+        revision,
+        date,
+        "in preparation",
+        title.owner,
+        title.drawn_by,
+        title.approved_by,
+        title.projection,
+        history,
+        issued,
+    )

@@ -1,0 +1,74 @@
+"""What errors of lead and of the spacing of starts do to the fit of a thread.
+
+An axial error δ between two flanks in engagement acts like a change of the pitch diameter of
+δ·cot 30° = 1.732 δ (60° thread; the "virtual pitch diameter" of thread gauging). It makes a screw
+larger and a nut smaller, so it always eats play. Units: mm, degrees.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+FLANK = math.radians(30.0)
+COT_FLANK = 1 / math.tan(FLANK)
+
+
+@dataclass(frozen=True, slots=True)
+class EffectiveFit:
+    """Play on the pitch diameter left after axial errors, mm; negative is interference.
+
+    ``eaten``: what the errors took. ``binds`` is ``never``, ``sometimes`` or ``always`` within
+    the limits.
+    """
+
+    play_min: float
+    play_max: float
+    eaten: float
+
+    @property
+    def binds(self) -> str:
+        """Whether the pair can bind at the limits given."""
+        if self.play_min >= 0:
+            return "never"
+        return "always" if self.play_max < 0 else "sometimes"
+
+
+def lead_difference(lead_a: float, lead_b: float, engagement: float) -> float:
+    """Axial mismatch of two threads of leads ``lead_a`` and ``lead_b`` over ``engagement``, mm."""
+    if min(lead_a, lead_b) <= 0 or engagement < 0:
+        raise ValueError("leads must be above 0 and the engagement not negative")
+    return engagement * abs(lead_a - lead_b) / max(lead_a, lead_b)
+
+
+def spacing_error(index_error: float, lead: float) -> float:
+    """Axial error of a start that was indexed ``index_error`` degrees off, mm: Ph·δ/360."""
+    return lead * abs(index_error) / 360
+
+
+def virtual_change(axial_error: float) -> float:
+    """Change of the virtual pitch diameter by an axial error, mm on diameter: δ·cot 30°."""
+    return COT_FLANK * abs(axial_error)
+
+
+def virtual_pitch_diameter(simple: float, axial_error: float, external: bool) -> float:
+    """Pitch diameter the partner feels, mm: larger for a screw, smaller for a nut."""
+    change = virtual_change(axial_error)
+    return simple + change if external else simple - change
+
+
+def effective_fit(play_min: float, play_max: float, *axial_errors: float) -> EffectiveFit:
+    """Play of a pair whose axial errors (lead, spacing of starts, of either part) add up, mm."""
+    eaten = sum(virtual_change(e) for e in axial_errors)
+    return EffectiveFit(play_min - eaten, play_max - eaten, eaten)
+
+
+def longest_engagement(play: float, lead_a: float, lead_b: float) -> float:
+    """How long two threads of different lead can be in engagement before they bind, mm.
+
+    ``play`` on the pitch diameter, mm; infinite for equal leads, 0 without play.
+    """
+    per_mm = virtual_change(lead_difference(lead_a, lead_b, 1.0))
+    if per_mm == 0:
+        return math.inf
+    return max(0.0, play) / per_mm

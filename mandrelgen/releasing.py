@@ -1,0 +1,36 @@
+"""``release`` and ``verify``: what happens to an archive after publishing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mandrelgen import store
+from mandrelgen.archive import events, root
+from mandrelgen.archive import verify as verifying
+from mandrelgen.archive.naming import MARKER
+from mandrelgen.clock import date_of
+from mandrelgen.errors import Finding, InputError, Level
+
+
+def release_fixture(folder: Path, number: str, date: str | None) -> str:
+    """Release the newest revision of ``number``; returns a sentence."""
+    entry = events.release(_archive(folder), number, date_of(date))
+    return f"{entry.number} {entry.revision} is released"
+
+
+def verify_archive(folder: Path) -> tuple[str, ...]:
+    """Every damaged, missing or extra file, one line each; none: the archive is sound."""
+    return tuple(f.line() for f in verifying.verify(_archive(folder)))
+
+
+def _archive(folder: Path) -> root.Archive:
+    if not store.exists(folder / MARKER):
+        fault = Finding(
+            Level.ERROR,
+            "archive.none",
+            str(folder),
+            "there is no archive here",
+            "name an archive's folder with --to, or make a pen first",
+        )
+        raise InputError([fault])
+    return root.open_root(folder)

@@ -1,0 +1,150 @@
+"""Every file of a package: a name and the function that makes its bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from mandrelgen.mandrel import Issue, Mandrel
+from mandrelgen.mesh import exact
+from mandrelgen.profile import Profile, outline
+from mandrelgen.sheet.layout import drawing
+from mandrelgen.sheet.model import Sheet
+from mandrelgen.standards import materials
+
+if TYPE_CHECKING:
+    from mandrelgen.mesh.build import Mesh
+
+
+@dataclass(frozen=True)
+class Build:
+    """One mandrel under one name; what several writers share is made once, when first asked for."""
+
+    mandrel: Mandrel
+    issue: Issue
+
+    @property
+    def stem(self) -> str:
+        """File name without ending: number and revision, or the mandrel's id if not issued."""
+        i = self.issue
+        return f"{i.number}_{i.revision}" if i.issued else f"not-issued_{self.mandrel.id}"
+
+    @cached_property
+    def profile(self) -> Profile:
+        """The half-section."""
+        return outline(self.mandrel)
+
+    @cached_property
+    def mass(self) -> float:
+        """Mass in grams: closed-form volume × density."""
+        return exact.volume(self.profile) / 1000 * materials.material(
+            self.mandrel.ordering.material
+        ).density
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """The drawing, laid out."""
+        return drawing(self.mandrel, self.profile, self.issue, self.mass)
+
+    @cached_property
+    def mesh(self) -> Mesh:
+        """The mesh, chord error 0.01 mm."""
+        from mandrelgen.mesh.build import build
+
+        return build(self.profile)
+
+    @cached_property
+    def solid(self) -> Any:
+        """The solid with its threads."""
+        from mandrelgen.solid.build import build
+
+        return build(self.profile)
+
+    @cached_property
+    def pdf(self) -> bytes:
+        """The PDF; the PNG is its first page."""
+        from mandrelgen.writers.pdf import document
+
+        return document.write(self.sheet)
+
+
+def _step(b: Build) -> bytes:
+    from mandrelgen.writers import step
+
+    return step.write(
+        b.solid,
+        number=b.issue.number,
+        description=f"{b.mandrel.title}, rev. {b.issue.revision}; plain features at nominal, "
+        "thread at the middle of its limits, roots flat",
+        timestamp=f"{b.issue.date}T00:00:00",
+    )
+
+
+def _step_plain(b: Build) -> bytes:
+    from mandrelgen.solid.build import build_plain
+    from mandrelgen.writers import step
+
+    return step.write(
+        build_plain(b.profile),
+        number=b.issue.number,
+        description=f"{b.mandrel.title}, rev. {b.issue.revision}; thread as a plain cylinder at "
+        "its crest, for machining programs",
+        timestamp=f"{b.issue.date}T00:00:00",
+    )
+
+
+def _stl(b: Build) -> bytes:
+    from mandrelgen.writers import stl
+
+    return stl.write(b.mesh, f"{b.issue.number} rev {b.issue.revision} mm nominal")
+
+
+def _threemf(b: Build) -> bytes:
+    from mandrelgen.writers import threemf
+
+    return threemf.write(
+        b.mesh, b.mandrel.title, b.issue.number, b.issue.revision, b.mandrel.id, b.issue.date
+    )
+
+
+def _dxf(b: Build) -> bytes:
+    from mandrelgen.writers import dxf
+
+    return dxf.write(b.sheet)
+
+
+def _outline(b: Build) -> bytes:
+    from mandrelgen.writers import dxf
+
+    return dxf.outline(b.profile, b.issue)
+
+
+def _png(b: Build) -> bytes:
+    from mandrelgen.writers import png
+
+    return png.from_pdf(b.pdf)
+
+
+# Format -> (ending of the file name, writer). Order: cheap and telling first.
+FORMATS: dict[str, tuple[str, Callable[[Build], bytes]]] = {
+    "pdf": (".pdf", lambda b: b.pdf),
+    "dxf": (".dxf", _dxf),
+    "outline": ("_outline.dxf", _outline),
+    "png": (".png", _png),
+    "stl": (".stl", _stl),
+    "3mf": (".3mf", _threemf),
+    "step": (".step", _step),
+    "step-plain": ("_plain.step", _step_plain),
+}
+
+
+def write(build: Build, formats: tuple[str, ...]) -> dict[str, bytes]:
+    """The files of ``formats``, by file name."""
+    return {build.stem + FORMATS[f][0]: FORMATS[f][1](build) for f in formats}
+
+
+def name_of(build: Build, fmt: str) -> str:
+    """The file name of one format."""
+    return build.stem + FORMATS[fmt][0]
