@@ -1,0 +1,123 @@
+"""Angular dimensions of cones."""
+
+from __future__ import annotations
+
+import math
+
+from mandrelgen.characteristic import Characteristic
+from mandrelgen.mandrel import Stretch
+from mandrelgen.sheet.dimensions import Label, strip, written
+from mandrelgen.sheet.model import Arc, Dimension, Drawn, Item, Line, Pen, Point
+from mandrelgen.sheet.placing import Candidate, Wish
+from mandrelgen.sheet.symbols import ARROW, H, arrow
+
+
+def angle_wish(
+    c: Characteristic,
+    label: Label,
+    s: Stretch,
+    view: tuple[float, float, float, float],
+    levels: list[float],
+    clip: float = 1e9,
+) -> Wish:
+    """The angle of cone ``s`` against the axis (or, if ``c.nominal`` is the whole cone's, the
+    whole); ``view`` is z and y of the origin, scale, and +1 (upper side) or −1."""
+    z, axis, f, sign = view
+    lean = math.degrees(math.atan2((s.d1 - s.d0) / 2, s.z1 - s.z0))
+    a = ((s.z0 - z) * f, axis + sign * s.d0 / 2 * f)
+    b = ((s.z1 - z) * f, axis + sign * s.d1 / 2 * f)
+    # The vertex is the cone's corner away from the material, so that the legs end in free air: one
+    # along the axis, one along the cone, and the measured angle is the lean.
+    vertex, top = (b, a) if (s.d1 >= s.d0) == (sign > 0) else (a, b)
+    along = (top[0], vertex[1])
+    size = abs(lean)
+    whole = abs(c.nominal - 2 * size) < abs(c.nominal - size)
+    if whole:
+        along = (top[0], 2 * vertex[1] - top[1])
+    # Anticlockwise from p to q is the angle.
+    p, q = along, top
+    turn = (
+        math.atan2(q[1] - vertex[1], q[0] - vertex[0])
+        - math.atan2(p[1] - vertex[1], p[0] - vertex[0])
+    ) % math.tau
+    if turn > math.pi:
+        p, q = q, p
+    radius = min(max(math.dist(vertex, top) * 1.2, 14.0), clip * 0.8)
+    out = []
+    for k, y in enumerate(levels):
+        for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0)):
+            for side in (1, -1):
+                cost = k + 0.15 * j
+                out.append(_candidate(label, p, q, vertex, radius, y, side, cost, shift))
+    return Wish(label.id, tuple(out), ())
+
+
+def _candidate(
+    label: Label,
+    p: Point,
+    q: Point,
+    vertex: Point,
+    radius: float,
+    y: float,
+    side: int,
+    cost: float,
+    shift: float,
+) -> Candidate:
+    a = math.degrees(math.atan2(p[1] - vertex[1], p[0] - vertex[0]))
+    b = math.degrees(math.atan2(q[1] - vertex[1], q[0] - vertex[0]))
+    if b < a:
+        b += 360
+    mid = math.radians((a + b) / 2)
+    foot = (vertex[0] + radius * math.cos(mid), vertex[1] + radius * math.sin(mid))
+    w = label.width + 1.5
+    end = foot[0] + shift
+    left = end + 1.0 if side > 0 else end - w + 0.5
+
+    def on(angle: float) -> Point:
+        t = math.radians(angle)
+        return (vertex[0] + radius * math.cos(t), vertex[1] + radius * math.sin(t))
+
+    def build() -> tuple[Drawn, ...]:
+        text, more = written(label, left, y, side > 0)
+        far = 1.25 * radius
+        # A short arc has its arrows outside, pointing at each other.
+        short = math.radians(b - a) * radius < 2.5 * ARROW
+        tail, turn = (math.degrees(5.0 / radius), -90.0) if short else (0.0, 90.0)
+        items: list[Item] = [
+            Arc(vertex, radius, Pen.DIM, a - tail, b + tail),
+            arrow(on(a), a - turn),
+            arrow(on(b), b + turn),
+            Line((foot, (end, y), (end + side * w, y)), Pen.DIM),
+        ]
+        for angle in (a, b):
+            t = math.radians(angle)
+            items.append(
+                Line(
+                    (vertex, (vertex[0] + far * math.cos(t), vertex[1] + far * math.sin(t))),
+                    Pen.DIM,
+                )
+            )
+        dim = Dimension(
+            label.id,
+            p,
+            q,
+            foot,
+            0.0,
+            1.0,
+            label.before,
+            label.value,
+            label.after,
+            label.text,
+            (text.at[0] + text.width / 2, text.at[1] + H / 2),
+            (*items, text),
+            kind="angular",
+            vertex=vertex,
+        )
+        return (dim, *more)
+
+    return Candidate(
+        (strip(left, y, label.width),),
+        ((*foot, end, y), (end, y, end + side * w, y)),
+        cost,
+        build,
+    )

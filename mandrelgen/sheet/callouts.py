@@ -1,0 +1,193 @@
+"""Callouts on leaders: tolerance frames, roughness, centre holes."""
+
+from __future__ import annotations
+
+from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.mandrel import Mandrel, Stretch
+from mandrelgen.sheet.allot import Allotment
+from mandrelgen.sheet.dimensions import (
+    Flag,
+    Label,
+    flagged,
+    strip,
+    written,
+)
+from mandrelgen.sheet.lettering import clean
+from mandrelgen.sheet.model import Drawn, Item, Line, Mark, Pen, Point
+from mandrelgen.sheet.placing import Candidate, Wish
+from mandrelgen.sheet.symbols import (
+    BALLOON_RADIUS,
+    H,
+    arrow,
+    balloon,
+    roughness,
+    roughness_size,
+    tolerance_frame,
+    tolerance_frame_width,
+)
+from mandrelgen.sheet.views import TOUCH, centre_bores, radius_at
+from mandrelgen.sheet.words import frame_value, roughness_value
+
+
+def _feature(mandrel: Mandrel, c: Characteristic) -> Stretch | None:
+    every = [s for s in [*mandrel.outer, *mandrel.inner] if s.feature == c.feature]
+    plain = [s for s in every if abs(s.d1 - s.d0) < TOUCH] or every
+    return max(plain, key=lambda s: s.z1 - s.z0) if plain else None
+
+
+def frame_wish(
+    mandrel: Mandrel,
+    c: Characteristic,
+    f: float,
+    numbers: dict[str, int],
+    levels: list[float],
+    rider: Characteristic | None,
+) -> Wish:
+    """A tolerance frame with its leader on the surface it governs; the roughness of the same
+    surface (``rider``) stands on the frame."""
+    value = frame_value(c)
+    datum = clean(c.datum)
+    wide = tolerance_frame_width(value, datum)
+
+    def draw(at: Point) -> tuple[Drawn, ...]:
+        number = numbers.get(c.id, 0)
+        mark = Mark("frame", c.id, tolerance_frame(c.kind, value, datum, at))
+        centre = (at[0] + wide + 1 + BALLOON_RADIUS, at[1] + H)
+        drawn: list[Drawn] = [mark, balloon(number, centre, c.id)] if number else [mark]
+        if rider is not None:
+            foot = (at[0] + reach[0] + 0.5, at[1] + 2 * H)
+            drawn.append(Mark("roughness", rider.id, roughness(text, foot)))
+            if rider.id in numbers:
+                far = (
+                    foot[0] + reach[1] + 0.5 + BALLOON_RADIUS,
+                    foot[1] + 0.9 * BALLOON_RADIUS + 1.6,
+                )
+                drawn.append(balloon(numbers[rider.id], far, rider.id))
+        return tuple(drawn)
+
+    text = roughness_value(rider) if rider is not None else ""
+    reach = roughness_size(text)
+    total, high = wide + 1 + 2 * BALLOON_RADIUS, 2 * H
+    if rider is not None:
+        total = max(total, reach[0] + reach[1] + 1 + 2 * BALLOON_RADIUS)
+        high += reach[2] + 0.3
+    flag = Flag(c.id, total, high, H, draw)
+    return flagged(flag, _tips(mandrel, c, f), levels, 0.0)
+
+
+def _tips(mandrel: Mandrel, c: Characteristic, f: float) -> list[tuple[Point, float]]:
+    """Where a leader may touch the surface of ``c``: a cylinder from above, a face from
+    its side."""
+    s = _feature(mandrel, c)
+    if c.kind is Kind.FACE_RUNOUT or (s is None and c.feature in mandrel.stations):
+        stem = c.id.rsplit(".", 1)[0]
+        names = [c.between[0] if c.between else "", c.feature, stem, f"{stem}.face"]
+        z = next((mandrel.stations[n] for n in names if n in mandrel.stations), 0.0)
+        left = max((s.d1 / 2 for s in mandrel.outer if abs(s.z1 - z) < TOUCH), default=0.0)
+        right = max((s.d0 / 2 for s in mandrel.outer if abs(s.z0 - z) < TOUCH), default=0.0)
+        if left >= right:
+            return [((z * f, max(left - 0.6, (left + right) / 2) * f), 180.0)]
+        return [((z * f, max(right - 0.6, (left + right) / 2) * f), 0.0)]
+    if s is None:
+        return [((0.0, radius_at(mandrel, 0.0) * f), 270.0)]
+    # A bore's surface is touched on its far side, through the bore.
+    sign = -1.0 if s in mandrel.inner else 1.0
+    r = s.d0 / 2
+    return [
+        (((s.z0 + t * (s.z1 - s.z0)) * f, sign * r * f), 270.0)
+        for t in (0.2, 0.8, 0.35, 0.65, 0.9, 0.1, 0.5)
+    ]
+
+
+def roughness_wish(
+    mandrel: Mandrel, c: Characteristic, f: float, numbers: dict[str, int], levels: list[float]
+) -> Wish:
+    """A roughness symbol on a leader."""
+    text = roughness_value(c)
+    left, right, high = roughness_size(text)
+    wide = left + right + 1 + 2 * BALLOON_RADIUS
+
+    def draw(at: Point) -> tuple[Drawn, ...]:
+        number = numbers.get(c.id, 0)
+        base = Line((at, (at[0] + wide, at[1])), Pen.DIM)
+        mark = Mark("roughness", c.id, roughness(text, (at[0] + left + 0.5, at[1])))
+        centre = (at[0] + wide - BALLOON_RADIUS, at[1] + 3.4)
+        return (base, mark, balloon(number, centre, c.id)) if number else (base, mark)
+
+    return flagged(Flag(c.id, wide, high + 0.3, 0.0, draw), _tips(mandrel, c, f), levels, 0.0)
+
+
+def hole_wishes(
+    mandrel: Mandrel, parts: Allotment, f: float, numbers: dict[str, int], levels: list[float]
+) -> list[Wish]:
+    """Centre-hole callouts (ISO 6411): chevron where the hole must or must not stay."""
+    out = []
+    for hole in mandrel.centre_holes:
+        row = centre_bores(mandrel).get(hole.at)
+        if row is None:
+            continue
+        rear = hole.at == "rear"
+        end = mandrel.outer[0] if rear else mandrel.outer[-1]
+        z, r = (end.z0, end.d0 / 2) if rear else (end.z1, end.d1 / 2)
+        mouth = (row[0].d0 if rear else row[-1].d1) / 2
+        tip = (z * f, min(mouth, r) * f)
+        named = next((c for c in parts.holes if c.feature.endswith(hole.at)), None)
+        id = named.id if named else ""
+        out.append(_hole(hole.designation, hole.keep, tip, rear, levels, (id, numbers.get(id, 0))))
+    return out
+
+
+def _hole(
+    text: str, keep: str, tip: Point, rear: bool, levels: list[float], who: tuple[str, int]
+) -> Wish:
+    id, number = who
+    label = Label(id, number, "", "", "", text)
+    w = label.width + 1
+    sign = -1.0 if rear else 1.0
+    words = keep.lower()
+    out = []
+    for k, y in enumerate(levels):
+        for run, side in ((r, s) for r in (7.0, 11.0, 15.0) for s in (int(sign), -int(sign))):
+            bend = (tip[0] + sign * run, tip[1] + 2.0)
+            end = bend[0] + side * w
+            left = bend[0] + 0.5 if side > 0 else end + 0.5
+
+            def build(
+                y: float = y, bend: Point = bend, end: float = end, left: float = left
+            ) -> tuple[Drawn, ...]:
+                lettering, balloons = written(label, left, y)
+                items: list[Item] = [
+                    Line((tip, bend, (bend[0], y), (end, y)), Pen.DIM),
+                    lettering,
+                ]
+                if "may" not in words:
+                    a = 2.9
+                    items.append(
+                        Line(
+                            (
+                                (tip[0] + sign * a, tip[1] + a * 0.577),
+                                tip,
+                                (tip[0] + sign * a, tip[1] - a * 0.577),
+                            ),
+                            Pen.SYMBOL,
+                        )
+                    )
+                    if "not" in words:
+                        items.append(
+                            Line(
+                                (
+                                    (tip[0] + sign * 1.0, tip[1] - 2.5),
+                                    (tip[0] + sign * 2.4, tip[1] + 2.5),
+                                ),
+                                Pen.SYMBOL,
+                            )
+                        )
+                else:
+                    items.append(arrow(tip, 180.0 if sign > 0 else 0.0))
+                return (Mark("centre hole", id, tuple(items)), *balloons)
+
+            lines = ((*tip, *bend), (bend[0], bend[1], bend[0], y), (bend[0], y, end, y))
+            box = strip(left, y, label.width)
+            cost = k + (0.0 if side == sign else 0.3) + 0.05 * (run - 7.0)
+            out.append(Candidate((box,), lines, cost, build))
+    return Wish(text, tuple(out), (), -500.0)

@@ -1,0 +1,239 @@
+"""Enlarged details of grooves, with their own dimensions."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable
+
+from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.mandrel import Mandrel, Stretch
+from mandrelgen.sheet.allot import Window, stretch_of
+from mandrelgen.sheet.angles import angle_wish
+from mandrelgen.sheet.block import Block, block
+from mandrelgen.sheet.dimensions import PITCH, Label, horizontal, vertical
+from mandrelgen.sheet.labels import dimension_label, label_of
+from mandrelgen.sheet.lettering import width_of
+from mandrelgen.sheet.model import Arc, Drawn, Hatch, Line, Pen, Point, Text
+from mandrelgen.sheet.placing import Ground, Wish, place
+from mandrelgen.sheet.views import ROOT_GAP, TOUCH, bores
+
+SCALES = (20.0, 10.0, 5.0, 2.0)
+RADIUS = 30.0
+SMALL_RADIUS = 15.0
+
+
+def detail_scale(window: Window, main: float, largest: float = RADIUS) -> float:
+    """The largest standard scale (ISO 5455) at which the window's circle has a radius of at most
+    ``largest`` mm."""
+    half = (window.z1 - window.z0) / 2
+    fitting = [s for s in SCALES if half * s <= largest]
+    return max(fitting[0] if fitting else SCALES[-1], main)
+
+
+def centre_of(mandrel: Mandrel, window: Window) -> Point:
+    """The middle of the window on the outline: z and r, mm."""
+    row = _row(mandrel, window)
+    z = (window.z0 + window.z1) / 2
+    rs = [d / 2 for s in row for zz, d in ((s.z0, s.d0), (s.z1, s.d1)) if window.shows(zz)]
+    return z, (min(rs) + max(rs)) / 2 if rs else 0.0
+
+
+def _row(mandrel: Mandrel, window: Window) -> list[Stretch]:
+    if window.external:
+        return list(mandrel.outer)
+    return next(
+        row
+        for row in bores(mandrel)
+        if row[0].z0 <= window.z1
+        and row[-1].z1 >= window.z0
+        and window.features <= {s.feature for s in row}
+    )
+
+
+def detail(
+    mandrel: Mandrel,
+    window: Window,
+    cs: tuple[Characteristic, ...],
+    letter: str,
+    main: float,
+    numbers: dict[str, int],
+    largest: float = RADIUS,
+) -> Block:
+    """The detail as a block; its own origin is z = window's middle, the axis far below (outside)
+    or above (a bore, whose lower side is shown)."""
+    f = detail_scale(window, main, largest)
+    row = _row(mandrel, window)
+    z, r = centre_of(mandrel, window)
+    sign = 1.0 if window.external else -1.0
+    radius = (window.z1 - window.z0) / 2 * f
+    axis = -sign * r * f
+    outside = _chain(mandrel.outer, z, axis, f, -1.0)
+    drawn = _picture(row, outside, (z, axis, f, sign), radius)
+    ground = Ground(solids=[(-radius, -radius, radius, radius)])
+    wishes = _wishes(mandrel, window, cs, numbers, row, (z, axis, f, sign, radius))
+    placed = place(ground, wishes)
+    for c in placed.chosen:
+        drawn += c.build()
+    title = f"{letter} ({f:g}:1)"
+    high = max([radius, *[b[3] for c in placed.chosen for b in c.boxes]])
+    drawn.append(Text((-width_of(title, 5.0) / 2, high + 4), title, 5.0))
+    return block(drawn, placed.failed)
+
+
+def _picture(
+    row: list[Stretch],
+    outside: list[Point],
+    view: tuple[float, float, float, float],
+    radius: float,
+) -> list[Drawn]:
+    z, axis, f, sign = view
+    drawn: list[Drawn] = [Arc((0.0, 0.0), radius, Pen.NARROW)]
+    chain = _chain(row, z, axis, f, sign)
+    for a, b in itertools.pairwise(chain):
+        drawn += _clipped(a, b, radius, Pen.OUTLINE)
+    for s in row:
+        if s.thread is not None:
+            # The root lies deeper in the material, which is below the outline in both cases.
+            crest = axis + sign * s.d0 / 2 * f
+            root = axis + sign * s.thread.root_diameter / 2 * f
+            y = min(root, crest - ROOT_GAP)
+            drawn += _clipped(((s.z0 - z) * f, y), ((s.z1 - z) * f, y), radius, Pen.THREAD)
+    if sign > 0:
+        for p in chain:
+            drawn += _clipped((p[0], p[1]), (p[0], -radius * 2), radius, Pen.OUTLINE)
+    else:
+        drawn += _wall(chain, outside, radius)
+        for p in chain[1:-1]:
+            drawn += _clipped((p[0], p[1]), (p[0], radius * 2), radius, Pen.OUTLINE)
+    return drawn
+
+
+def _chain(row: Iterable[Stretch], z: float, axis: float, f: float, sign: float) -> list[Point]:
+    """The outline of ``row`` in the detail's own coordinates."""
+    chain: list[Point] = []
+    for s in row:
+        for zz, d in ((s.z0, s.d0), (s.z1, s.d1)):
+            p = ((zz - z) * f, axis + sign * d / 2 * f)
+            if not chain or math.dist(chain[-1], p) > 1e-9:
+                chain.append(p)
+    return chain
+
+
+def _wall(chain: list[Point], outside: list[Point], radius: float) -> list[Drawn]:
+    """The cut wall between a bore and the outside, with the outside and its end faces."""
+    drawn: list[Drawn] = []
+    axis = max(p[1] for p in chain)
+    # A blind bore starts on the axis: material goes on behind its bottom.
+    behind = [(outside[0][0], axis)] if chain[0][0] > outside[0][0] + TOUCH else []
+    ahead = [(outside[-1][0], axis)] if chain[-1][0] < outside[-1][0] - TOUCH else []
+    ring = [*behind, *chain, *ahead, *reversed(outside)]
+    cut = _inside(ring, radius)
+    if len(cut) > 2:
+        drawn.append(Hatch((tuple(cut),), 2.5))
+    faces = [
+        *([] if behind else [(chain[0], outside[0])]),
+        *([] if ahead else [(chain[-1], outside[-1])]),
+    ]
+    for a, b in [*itertools.pairwise(outside), *faces]:
+        drawn += _clipped(a, b, radius, Pen.OUTLINE)
+    return drawn
+
+
+def _clipped(a: Point, b: Point, radius: float, pen: Pen) -> list[Line]:
+    """The piece of a–b inside the circle round the origin."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    qa = dx * dx + dy * dy
+    if qa < 1e-18:
+        return []
+    qb = 2 * (a[0] * dx + a[1] * dy)
+    qc = a[0] ** 2 + a[1] ** 2 - radius**2
+    root = qb * qb - 4 * qa * qc
+    if root <= 0:
+        return []
+    t0 = max(0.0, (-qb - math.sqrt(root)) / (2 * qa))
+    t1 = min(1.0, (-qb + math.sqrt(root)) / (2 * qa))
+    if t1 - t0 < 1e-9:
+        return []
+    return [Line(((a[0] + t0 * dx, a[1] + t0 * dy), (a[0] + t1 * dx, a[1] + t1 * dy)), pen)]
+
+
+def _inside(ring: list[Point], radius: float) -> list[Point]:
+    """A polygon cut to the circle (72 sides), one half plane after the other."""
+    n = 72
+    for k in range(n):
+        a = 2 * math.pi * (k + 0.5) / n
+        nx, ny, d = math.cos(a), math.sin(a), radius * math.cos(math.pi / n)
+        out: list[Point] = []
+        for p, q in zip(ring, [*ring[1:], ring[0]], strict=True):
+            sp, sq = p[0] * nx + p[1] * ny - d, q[0] * nx + q[1] * ny - d
+            if sp <= 0:
+                out.append(p)
+            if sp * sq < 0:
+                t = sp / (sp - sq)
+                out.append((p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])))
+        ring = out
+        if not ring:
+            break
+    return ring
+
+
+def _surface(row: list[Stretch], x: float, sign: float) -> float:
+    """The outline's highest point at z = ``x`` as sign × r, mm."""
+    best = -math.inf
+    for s in row:
+        if s.z0 - TOUCH <= x <= s.z1 + TOUCH:
+            t = (x - s.z0) / (s.z1 - s.z0) if s.z1 - s.z0 > TOUCH else 0.0
+            best = max(best, sign * (s.d0 + t * (s.d1 - s.d0)) / 2)
+    return best
+
+
+def _wishes(
+    mandrel: Mandrel,
+    window: Window,
+    cs: tuple[Characteristic, ...],
+    numbers: dict[str, int],
+    row: list[Stretch],
+    view: tuple[float, float, float, float, float],
+) -> list[Wish]:
+    z, axis, f, sign, radius = view
+    rows = [radius + 5 + PITCH * k for k in range(9)]
+    levels = [-radius - 5 - PITCH * k for k in range(7)]
+    out: list[Wish] = []
+    for c in cs:
+        label: Label = label_of(c, numbers)
+        if c.between is not None and c.kind in (Kind.LENGTH, Kind.CHAMFER):
+            label = dimension_label(mandrel, c, numbers)
+            ends = sorted(mandrel.stations[n] for n in c.between)
+            p, q = (((e - z) * f, axis + _surface(row, e, sign) * f) for e in ends)
+            out.append(horizontal(label, p, q, rows, f, abs(q[0] - p[0])))
+            continue
+        s = stretch_of(mandrel, c)
+        assert s is not None
+        if c.kind is Kind.ANGLE:
+            out.append(angle_wish(c, label, s, (z, axis, f, sign), levels, clip=radius))
+            continue
+        spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+        spots = [e for e in spots if abs(e - z) * f < radius * 0.9] or [(s.z0 + s.z1) / 2]
+        if abs(s.d1 - s.d0) > TOUCH:
+            spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
+        out.append(
+            _half_diameter(
+                label, [(e - z) * f for e in spots], c.nominal / 2 * f, axis, sign, levels, f
+            )
+        )
+    return out
+
+
+def _half_diameter(
+    label: Label,
+    xs: list[float],
+    half: float,
+    axis: float,
+    sign: float,
+    levels: list[float],
+    f: float,
+) -> Wish:
+    """A diameter of which only the near side is in sight: one arrow, the other end off the view."""
+    y = axis + sign * half
+    return vertical(label, xs, half, levels, f, one_sided=True, surface=y, far=axis - sign * half)

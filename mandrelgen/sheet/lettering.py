@@ -1,0 +1,110 @@
+"""Widths of lettering, read from the one font that paper and drawing file use."""
+
+from __future__ import annotations
+
+import struct
+from functools import lru_cache
+
+from mandrelgen.resources import FONT, template_path
+
+# The font's own measures in font units (its OS/2 table names no capital height): top of H, em.
+CAP_UNITS = 1493
+EM_UNITS = 2048
+CAP_PER_EM = CAP_UNITS / EM_UNITS
+# Letters that make a file or a viewer misbehave: control characters and lone surrogates.
+_FORBIDDEN = dict.fromkeys([*range(32), *range(127, 160), 8232, 8233, *range(55296, 57344)])
+
+
+@lru_cache(maxsize=1)
+def _advances() -> dict[int, int]:
+    """Advance width of every character, font units."""
+    data = template_path(FONT).read_bytes()
+    tables = {}
+    for i in range(struct.unpack_from(">H", data, 4)[0]):
+        tag, _, start, _ = struct.unpack_from(">4sIII", data, 12 + 16 * i)
+        tables[tag.decode("ascii")] = start
+    wide = struct.unpack_from(">H", data, tables["hhea"] + 34)[0]
+    advances = [struct.unpack_from(">H", data, tables["hmtx"] + 4 * i)[0] for i in range(wide)]
+    glyphs = _characters(data, tables["cmap"])
+    return {c: advances[min(g, wide - 1)] for c, g in glyphs.items()}
+
+
+def _characters(data: bytes, cmap: int) -> dict[int, int]:
+    """Character → glyph from the font's format 4 table (the Basic Multilingual Plane)."""
+    found: dict[int, int] = {}
+    for i in range(struct.unpack_from(">H", data, cmap + 2)[0]):
+        platform, encoding, start = struct.unpack_from(">HHI", data, cmap + 4 + 8 * i)
+        at = cmap + start
+        if (platform, encoding) != (3, 1) or struct.unpack_from(">H", data, at)[0] != 4:
+            continue
+        n = struct.unpack_from(">H", data, at + 6)[0] // 2
+        ends = struct.unpack_from(f">{n}H", data, at + 14)
+        starts = struct.unpack_from(f">{n}H", data, at + 16 + 2 * n)
+        deltas = struct.unpack_from(f">{n}H", data, at + 16 + 4 * n)
+        offsets = struct.unpack_from(f">{n}H", data, at + 16 + 6 * n)
+        for k in range(n):
+            for c in range(starts[k], ends[k] + 1):
+                glyph = c
+                if offsets[k]:
+                    where = at + 16 + 6 * n + 2 * k + offsets[k] + 2 * (c - starts[k])
+                    glyph = struct.unpack_from(">H", data, where)[0]
+                    if glyph == 0:
+                        continue
+                glyph = (glyph + deltas[k]) & 0xFFFF
+                if glyph:
+                    found[c] = glyph
+    return found
+
+
+def clean(text: str) -> str:
+    """Text as it may be lettered: no control characters, and a box for what the font lacks."""
+    advances = _advances()
+    text = text.replace("\t", " ").replace("\n", " ").translate(_FORBIDDEN)
+    return "".join(c if ord(c) in advances else "□" for c in text)
+
+
+@lru_cache(maxsize=8192)
+def width_of(text: str, height: float) -> float:
+    """Width of ``text`` in mm when capitals are ``height`` mm high."""
+    advances = _advances()
+    unknown = advances[0x25A1]
+    return sum(advances.get(ord(c), unknown) for c in text) * height / CAP_UNITS
+
+
+def wrapped(text: str, height: float, width: float) -> list[str]:
+    """``text`` in lines of at most ``width`` mm; a word longer than a line is broken."""
+    lines: list[str] = []
+    line = ""
+    for word in clean(text).split():
+        while width_of(word, height) > width:
+            cut = max(1, _fitting(word, height, width))
+            # An identity breaks after a dot or an underscore if it can.
+            joint = max(word.rfind(".", 0, cut), word.rfind("_", 0, cut)) + 1
+            cut = joint or cut
+            lines += [line] if line else []
+            line, lines, word = "", [*lines, word[:cut]], word[cut:]
+        candidate = f"{line} {word}".strip()
+        if line and width_of(candidate, height) > width:
+            lines.append(line)
+            line = word
+        else:
+            line = candidate
+    return [*lines, line] if line else lines
+
+
+def fitted(text: str, height: float, width: float, smallest: float = 2.5) -> tuple[str, float]:
+    """``text`` and its height so that it stays within ``width``: smaller, then cut with ``…``."""
+    text = clean(text)
+    for h in (height, 3.5, 2.5):
+        if smallest <= h <= height and width_of(text, h) <= width:
+            return text, h
+    if width_of(text, smallest) <= width:
+        return text, smallest
+    return text[: _fitting(text, smallest, width - width_of("…", smallest))] + "…", smallest
+
+
+def _fitting(text: str, height: float, width: float) -> int:
+    n = len(text)
+    while n > 0 and width_of(text[:n], height) > width:
+        n -= 1
+    return n

@@ -1,0 +1,174 @@
+"""The main view with its dimensions, tolerance frames, callouts and marks, as one block."""
+
+from __future__ import annotations
+
+from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.mandrel import Mandrel, Stretch
+from mandrelgen.profile import Profile
+from mandrelgen.sheet.allot import Allotment
+from mandrelgen.sheet.angles import angle_wish
+from mandrelgen.sheet.block import Block, block
+from mandrelgen.sheet.callouts import frame_wish, hole_wishes, roughness_wish
+from mandrelgen.sheet.dimensions import (
+    PITCH,
+    Label,
+    horizontal,
+    vertical,
+)
+from mandrelgen.sheet.labels import dimension_label, label_of
+from mandrelgen.sheet.lettering import clean
+from mandrelgen.sheet.marks import datum_mark, datum_stretch, datum_x, detail_circles, section_marks
+from mandrelgen.sheet.placing import Ground, Wish, place
+from mandrelgen.sheet.threadview import thread_name
+from mandrelgen.sheet.views import TOUCH, main_view, radius_at
+from mandrelgen.toleranced import text_of
+
+LEVELS = 13
+
+
+def main_block(
+    mandrel: Mandrel, profile: Profile, parts: Allotment, f: float, numbers: dict[str, int]
+) -> Block:
+    """The main view at ``f``; its origin (0, 0) is z = 0 on the axis."""
+    drawn = main_view(mandrel, profile, f)
+    ground = Ground()
+    for s in mandrel.outer:
+        half = max(s.d0, s.d1) / 2 * f
+        ground.solids.append((s.z0 * f, -half, s.z1 * f, half))
+    top = max(max(s.d0, s.d1) for s in mandrel.outer) / 2 * f
+    drawn += section_marks(mandrel, parts, f, ground)
+    drawn += datum_mark(mandrel, parts, f, ground)
+    circles, letters = detail_circles(mandrel, parts, f)
+    drawn += circles
+    above = _above(mandrel, parts, f, numbers, top)
+    below = _below(mandrel, parts, f, numbers, -top)
+    up = place(ground, above)
+    for c in up.chosen:
+        ground.take(c)
+        drawn += c.build()
+    overall = _overall(mandrel, parts, f, -top - 9)
+    reserved = [p for wish in overall for p in wish.paths]
+    ground.lines += reserved
+    down = place(ground, below)
+    ground.lines = [s for s in ground.lines if s not in reserved]
+    for c in down.chosen:
+        ground.take(c)
+        drawn += c.build()
+    failed = [*up.failed, *down.failed]
+    low = min([-top - 9 + PITCH, *[c.lines[0][1] for c in down.chosen]])
+    for wish in (*_overall(mandrel, parts, f, low - PITCH), *letters):
+        last = place(ground, [wish], attempts=1)
+        ground.take(last.chosen[0])
+        drawn += last.chosen[0].build()
+        failed += last.failed
+    return block(drawn, failed)
+
+
+def _below(
+    mandrel: Mandrel, parts: Allotment, f: float, numbers: dict[str, int], bottom: float
+) -> list[Wish]:
+    rows = [bottom - 9 - PITCH * k for k in range(LEVELS)]
+    out = []
+    for c in parts.lengths:
+        assert c.between is not None
+        a, b = sorted(mandrel.stations[n] for n in c.between)
+        label = dimension_label(mandrel, c, numbers)
+        p, q = (a * f, -_start(mandrel, a) * f), (b * f, -_start(mandrel, b) * f)
+        out.append(horizontal(label, p, q, rows, f, rank=(b - a) * f))
+    return out
+
+
+def _overall(mandrel: Mandrel, parts: Allotment, f: float, y: float) -> list[Wish]:
+    """The overall length, outermost. It is auxiliary: in brackets, without tolerance, and no
+    characteristic; left out where a characteristic says the same."""
+    z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
+    if not parts.lengths or any(abs(c.nominal - (z1 - z0)) < 1e-6 for c in parts.lengths):
+        return []
+    label = Label("", 0, "(", text_of(z1 - z0), ")")
+    p, q = (z0 * f, -_start(mandrel, z0) * f), (z1 * f, -_start(mandrel, z1) * f)
+    return [horizontal(label, p, q, [y - PITCH * k for k in range(4)], f)]
+
+
+def _start(mandrel: Mandrel, z: float) -> float:
+    """Radius where the extension line at ``z`` leaves the part."""
+    outer = [z2 for s in mandrel.outer for z2 in (s.z0, s.z1)]
+    if any(abs(z - e) < TOUCH for e in outer):
+        return radius_at(mandrel, z)
+    inner = [
+        max(s.d0, s.d1) / 2 for s in mandrel.inner if min(abs(z - s.z0), abs(z - s.z1)) < TOUCH
+    ]
+    return max(inner) if inner else radius_at(mandrel, z)
+
+
+def _above(
+    mandrel: Mandrel, parts: Allotment, f: float, numbers: dict[str, int], top: float
+) -> list[Wish]:
+    levels = [top + 7 + 8.0 * k for k in range(LEVELS)]
+    middle = (mandrel.outer[0].z0 + mandrel.outer[-1].z1) / 2 * f
+    out: list[Wish] = []
+
+    def rank(x: float) -> float:
+        return -abs(x - middle)
+
+    for c, s in parts.diameters:
+        xs = _spots(mandrel, s, c, f, parts)
+        half = c.nominal / 2 * f
+        out.append(vertical(label_of(c, numbers), xs, half, levels, f, rank=rank(xs[0])))
+    for thread in mandrel.threads:
+        out += _designation(mandrel, thread.feature, thread_name(thread), parts, f, levels)
+    riders = {c.feature: c for c in parts.roughness}
+    ridden = set()
+    for c in parts.frames:
+        rider = riders.get(c.feature) if c.feature not in ridden else None
+        ridden.add(c.feature)
+        out.append(frame_wish(mandrel, c, f, numbers, levels, rider))
+    for c in parts.roughness:
+        if c.feature not in ridden or riders[c.feature] is not c:
+            out.append(roughness_wish(mandrel, c, f, numbers, levels))
+    for c, s in parts.angles:
+        out.append(angle_wish(c, label_of(c, numbers), s, (0.0, 0.0, f, 1.0), levels))
+    out += hole_wishes(mandrel, parts, f, numbers, levels)
+    return out
+
+
+def _spots(
+    mandrel: Mandrel, s: Stretch, c: Characteristic, f: float, parts: Allotment
+) -> list[float]:
+    """Where in its stretch a diameter may stand: the datum's in line with its triangle, others
+    clear of the view's edges where they can be."""
+    if abs(s.d1 - s.d0) > TOUCH:
+        return [(s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1) * f]
+    datum = datum_stretch(parts)
+    if datum is not None and datum[0] is c:
+        return [datum_x(s, f)]
+    xs = [(s.z0 + t * (s.z1 - s.z0)) * f for t in (0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88)]
+    edges = [z * f for e in [*mandrel.outer, *mandrel.inner] for z in (e.z0, e.z1)]
+    clear = [x for x in xs if all(abs(x - e) > 1.2 for e in edges)]
+    return clear or xs
+
+
+def _designation(
+    mandrel: Mandrel, feature: str, text: str, parts: Allotment, f: float, levels: list[float]
+) -> list[Wish]:
+    """The thread's name on its major diameter."""
+    row = next(
+        (
+            s
+            for s in [*mandrel.outer, *mandrel.inner]
+            if s.thread is not None and s.feature == feature
+        ),
+        None,
+    )
+    if row is None:
+        return []
+    prefix = feature.rsplit("thread", 1)[0]
+    major = [
+        c
+        for c in parts.threads
+        if c.kind is Kind.THREAD_MAJOR
+        and (c.feature == feature or c.id.startswith(prefix + "thread"))
+    ]
+    size = major[0].nominal if major else row.d0
+    label = Label(major[0].id if major else "", 0, "", "", "", clean(text))
+    xs = [(row.z0 + t * (row.z1 - row.z0)) * f for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+    return [vertical(label, xs, size / 2 * f, levels, f, rank=-1.0)]

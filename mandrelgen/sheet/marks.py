@@ -1,0 +1,107 @@
+"""Marks on the main view: datum, detail circles, cutting plane."""
+
+from __future__ import annotations
+
+import math
+
+from mandrelgen.characteristic import Characteristic
+from mandrelgen.mandrel import Mandrel, Stretch
+from mandrelgen.sheet.allot import Allotment
+from mandrelgen.sheet.details import centre_of
+from mandrelgen.sheet.endview import cut_at
+from mandrelgen.sheet.lettering import width_of
+from mandrelgen.sheet.model import Arc, Drawn, Line, Mark, Pen, Point, Text
+from mandrelgen.sheet.placing import Candidate, Ground, Wish
+from mandrelgen.sheet.symbols import (
+    H,
+    arrow,
+    datum_feature,
+)
+from mandrelgen.sheet.views import radius_at
+
+LETTER = 5.0
+
+
+def datum_stretch(parts: Allotment) -> tuple[Characteristic, Stretch] | None:
+    """The diameter whose axis is the datum: the shank's, else the first shown."""
+    if not any(ch.isalpha() for c in parts.frames for ch in c.datum):
+        return None
+    first = parts.diameters[0] if parts.diameters else None
+    return next((p for p in parts.diameters if p[0].id == "shank.diameter"), first)
+
+
+def datum_x(s: Stretch, f: float) -> float:
+    return (s.z0 + 0.4 * (s.z1 - s.z0)) * f
+
+
+def datum_mark(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) -> list[Drawn]:
+    """Datum A on the axis of the shank: the triangle stands in line with the dimension."""
+    letters = sorted({ch for c in parts.frames for ch in c.datum if ch.isalpha()})
+    shank = datum_stretch(parts)
+    if shank is None:
+        return []
+    _, s = shank
+    x = datum_x(s, f)
+    items, far = datum_feature(letters[0], (x, -s.d0 / 2 * f), True, 6.0)
+    ground.boxes.append((x - H, far, x + H, -s.d0 / 2 * f - 1.0))
+    return [Mark("datum", "", items)]
+
+
+def detail_circles(mandrel: Mandrel, parts: Allotment, f: float) -> tuple[list[Drawn], list[Wish]]:
+    """A circle round what is shown enlarged, and its letter, which takes what room is left."""
+    drawn: list[Drawn] = []
+    letters: list[Wish] = []
+    shown = [(w, cs) for w, cs in parts.details if cs]
+    for letter, (window, _) in zip("XYZWVU", shown, strict=False):
+        z, r = centre_of(mandrel, window)
+        y = (r if window.external else -r) * f
+        radius = min((window.z1 - window.z0) / 2 * f, 12.0)
+        drawn.append(Arc((z * f, y), radius, Pen.NARROW))
+        letters.append(_letter(letter, (z * f, y), radius, window.external))
+    return drawn, letters
+
+
+def _letter(letter: str, centre: Point, radius: float, up: bool) -> Wish:
+    """A letter beside its circle, on a short line if it stands off."""
+    w = width_of(letter, LETTER)
+    out = []
+    sign = 1.0 if up else -1.0
+    for i, away in enumerate((0.8, 5.0, 10.0, 16.0, 24.0)):
+        for j, angle in enumerate((45, 135, 60, 120, 30, 150, 90, 15, 165, -45, -135, -30, -150)):
+            c, s = math.cos(math.radians(sign * angle)), math.sin(math.radians(sign * angle))
+            foot = (centre[0] + radius * c, centre[1] + radius * s)
+            tip = (centre[0] + (radius + away) * c, centre[1] + (radius + away) * s)
+            mid = (tip[0] + c * (w / 2 + 0.5), tip[1] + s * (LETTER / 2 + 0.5))
+            at = (mid[0] - w / 2, mid[1] - LETTER / 2)
+            line = ((*foot, *tip),) if away > 1 else ()
+
+            def build(
+                at: Point = at, foot: Point = foot, tip: Point = tip, off: bool = away > 1
+            ) -> tuple[Drawn, ...]:
+                text = Text(at, letter, LETTER)
+                return (Line((foot, tip), Pen.NARROW), text) if off else (text,)
+
+            box = (at[0], at[1], at[0] + w, at[1] + LETTER)
+            out.append(Candidate((box,), line, 2.0 * i + 0.1 * j, build))
+    return Wish(f"detail {letter}", tuple(out))
+
+
+def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) -> list[Drawn]:
+    """The cutting plane through the flats, with arrows and letters."""
+    flats = mandrel.flats
+    if flats is None or not parts.across:
+        return []
+    z = cut_at(mandrel, flats)
+    x, r = z * f, radius_at(mandrel, z) * f
+    drawn: list[Drawn] = []
+    for sign in (1, -1):
+        a, b = sign * (r + 1.0), sign * (r + 5.5)
+        drawn.append(Line(((x, a), (x, b)), Pen.OUTLINE))
+        drawn.append(Line(((x - 5, b), (x, b)), Pen.DIM))
+        drawn.append(arrow((x, b), 0))
+        w = width_of("B", LETTER)
+        low = b + 1.5 if sign > 0 else b - 1.5 - LETTER
+        drawn.append(Text((x - w / 2, low), "B", LETTER))
+        ground.boxes.append((x - w / 2, min(low, a), x + w / 2, max(low + LETTER, a)))
+        ground.lines.append((x - 5, b, x, b))
+    return drawn

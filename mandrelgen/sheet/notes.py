@@ -1,0 +1,52 @@
+"""The block of notes."""
+
+from __future__ import annotations
+
+from mandrelgen.characteristic import Characteristic
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.sheet.block import Block, block
+from mandrelgen.sheet.labels import label_of
+from mandrelgen.sheet.lettering import clean, wrapped
+from mandrelgen.sheet.model import Drawn, Mark, Text
+from mandrelgen.sheet.symbols import BALLOON_RADIUS, SMALL, H, balloon
+
+LEADING = 4.0
+
+
+def notes_block(
+    mandrel: Mandrel, others: tuple[Characteristic, ...], numbers: dict[str, int], width: float
+) -> Block:
+    """Purpose, notes, marking and order, numbered and wrapped to ``width`` mm; sizes that no view
+    shows stand at the end. Its top left corner is (0, 0)."""
+    drawn: list[Drawn] = [Text((0.0, -H), "Notes", H)]
+    y = -H - 2.5
+    for number, text in enumerate(_sentences(mandrel), 1):
+        lines = wrapped(text, SMALL, width - 6)
+        for i, line in enumerate(lines):
+            y -= LEADING
+            if i == 0:
+                drawn.append(Text((0.0, y), f"{number}.", SMALL))
+            drawn.append(Text((6.0, y), line, SMALL))
+    for c in others:
+        y -= 6.5
+        label = label_of(c, numbers)
+        text = f"{clean(c.feature)}: {label.text}"
+        drawn.append(Mark("size", c.id, (Text((2 * BALLOON_RADIUS + 1.5, y), text, SMALL),)))
+        if c.id in numbers:
+            drawn.append(balloon(numbers[c.id], (BALLOON_RADIUS, y + SMALL / 2), c.id))
+    return block(drawn)
+
+
+def _sentences(mandrel: Mandrel) -> list[str]:
+    order = mandrel.ordering
+    out = [f"Use: {mandrel.purpose}"] if mandrel.purpose else []
+    out += list(mandrel.notes)
+    if order.marking:
+        out.append(f"Mark: {order.marking}")
+    if order.soft_washer:
+        out.append(f"Soft washer {order.soft_washer:g} mm thick at the seat.")
+    if order.collet:
+        out.append(f"Held in collet {order.collet}.")
+    if mandrel.cautions:
+        out.append("Cautions for use: see the table pages.")
+    return [s for s in out if s.strip()]

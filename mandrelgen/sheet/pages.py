@@ -1,0 +1,87 @@
+"""The tables behind the drawing: sizes, thread data, decisions, cautions."""
+
+from __future__ import annotations
+
+from mandrelgen.characteristic import Kind
+from mandrelgen.mandrel import Mandrel, ThreadData
+from mandrelgen.sheet.allot import FRAME_KINDS
+from mandrelgen.sheet.model import Table
+from mandrelgen.sheet.words import limits, number_text
+from mandrelgen.standards.threads import Band
+from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
+
+
+def tables(mandrel: Mandrel, numbers: dict[str, int]) -> tuple[Table, ...]:
+    """Every table of ``mandrel``; ``numbers`` are the drawing's balloon numbers."""
+    out = [_characteristics(mandrel, numbers)]
+    out += [_thread(t) for t in mandrel.threads]
+    if mandrel.decisions:
+        out.append(_decisions(mandrel))
+    if mandrel.cautions:
+        rows = tuple((str(i), c) for i, c in enumerate(mandrel.cautions, 1))
+        out.append(Table("Cautions", ("No.", "Caution"), (1, 16), rows))
+    return tuple(out)
+
+
+def _characteristics(mandrel: Mandrel, numbers: dict[str, int]) -> Table:
+    rows = []
+    for c in mandrel.characteristics:
+        low, high = limits(c)
+        written = ", ".join(w for w in (c.written, f"datum {c.datum}" if c.datum else "") if w)
+        only_limit = c.kind in FRAME_KINDS or c.kind is Kind.ROUGHNESS
+        nominal = "–" if only_limit else number_text(c)
+        rows.append(
+            (str(numbers[c.id]), c.id, c.kind.value, nominal, low, high, c.unit, written, c.source)
+        )
+    return Table(
+        "Characteristics",
+        ("No.", "Identity", "Kind", "Nominal", "Min.", "Max.", "Unit", "Written", "Source"),
+        (2.6, 13, 10, 5.6, 5.2, 5.2, 3.4, 6, 11),
+        tuple(rows),
+        tuple(c.id for c in mandrel.characteristics),
+    )
+
+
+def _band(band: Band) -> str:
+    low = "" if band.min is None else lower_limit_text(band.min)
+    high = "" if band.max is None else upper_limit_text(band.max)
+    if low and high:
+        return f"{low} to {high}"
+    return f"min. {low}" if low else f"max. {high}" if high else "–"
+
+
+def _thread(data: ThreadData) -> Table:
+    own, part = data.limits, data.partner
+    d = own.designation
+    rows = (
+        ("Designation", d.text, part.designation.text),
+        ("Tolerance class", own.tolerance_class, part.tolerance_class),
+        ("Major diameter, mm", _band(own.major), _band(part.major)),
+        ("Pitch diameter, mm", _band(own.pitch), _band(part.pitch)),
+        ("Minor diameter, mm", _band(own.minor), _band(part.minor)),
+        ("Pitch P, mm", text_of(float(d.pitch), 4), text_of(float(part.designation.pitch), 4)),
+        ("Lead Ph, mm", text_of(d.lead, 4), text_of(part.designation.lead, 4)),
+        ("Starts", str(d.starts), str(part.designation.starts)),
+        (
+            "Hand",
+            "left" if d.left_hand else "right",
+            "left" if part.designation.left_hand else "right",
+        ),
+        ("Lead angle", f"{text_of(own.lead_angle, 2)}°", f"{text_of(part.lead_angle, 2)}°"),
+        ("Full pitches engaged", text_of(data.full_pitches, 2), ""),
+        ("Turns of lead engaged", text_of(data.turns_of_lead, 2), ""),
+        (
+            "Model drawn at",
+            f"crest {text_of(data.form.crest_diameter)}, pitch "
+            f"{text_of(data.form.pitch_diameter)}, root {text_of(data.form.root_diameter)} mm",
+            "",
+        ),
+        ("Order", data.order, ""),
+        ("Source", own.source, part.source),
+    )
+    return Table(f"Thread {d.text}", ("", "Mandrel", "Part"), (8, 14, 14), rows)
+
+
+def _decisions(mandrel: Mandrel) -> Table:
+    rows = tuple((d.what, d.value, d.why, d.source) for d in mandrel.decisions)
+    return Table("Decisions", ("What", "Value", "Why", "Source"), (8, 7, 18, 9), rows)

@@ -1,0 +1,202 @@
+"""Where lettering may stand: boxes that keep apart, and lines that must not run through them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from mandrelgen.sheet.model import Drawn
+
+Box = tuple[float, float, float, float]
+Segment = tuple[float, float, float, float]
+
+# Clear space kept round every piece of lettering, mm on paper.
+CLEAR = 0.8
+# Orders tried although the first was free of clashes.
+GOOD_ENOUGH = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One way to draw an annotation: the boxes of its lettering, its lines, what it costs."""
+
+    boxes: tuple[Box, ...]
+    lines: tuple[Segment, ...]
+    cost: float
+    build: Callable[[], tuple[Drawn, ...]]
+    # Upright lines of others it keeps this far away from, mm.
+    apart: float = 0.0
+
+
+@dataclass(slots=True)
+class Ground:
+    """What is already taken. ``solids`` keep lettering off but let lines pass."""
+
+    boxes: list[Box] = field(default_factory=list)
+    solids: list[Box] = field(default_factory=list)
+    lines: list[Segment] = field(default_factory=list)
+
+    def copy(self) -> Ground:
+        """A ground of its own with the same content."""
+        return Ground(list(self.boxes), list(self.solids), list(self.lines))
+
+    def take(self, candidate: Candidate) -> None:
+        """Mark the place of ``candidate`` as taken."""
+        self.boxes += candidate.boxes
+        self.lines += candidate.lines
+
+    def blocked(self, candidate: Candidate) -> bool:
+        """True if lettering would meet lettering, the part, or a line."""
+        for box in candidate.boxes:
+            wide = (box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR)
+            if any(overlap(wide, b) for b in self.boxes) or any(
+                overlap(box, b) for b in self.solids
+            ):
+                return True
+            if any(meets(s, box) for s in self.lines):
+                return True
+        return any(meets(s, b) for s in candidate.lines for b in self.boxes)
+
+    def crossings(self, candidate: Candidate) -> int:
+        """How many drawn lines its lines cross; one that runs close beside another counts more: a
+        leader in line with a dimension would mean the axis instead of the surface."""
+        total = 0
+        for a in candidate.lines:
+            for b in self.lines:
+                if candidate.apart and beside(a, b, candidate.apart):
+                    total += 6
+                elif cross(a, b):
+                    total += 1
+        return total
+
+
+def overlap(a: Box, b: Box) -> bool:
+    """True if two boxes share area."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def meets(s: Segment, b: Box, margin: float = 0.4) -> bool:
+    """True if a straight piece runs through a box widened by ``margin``."""
+    x0, y0, x1, y1 = b[0] - margin, b[1] - margin, b[2] + margin, b[3] + margin
+    t0, t1 = 0.0, 1.0
+    for p, d, low, high in ((s[0], s[2] - s[0], x0, x1), (s[1], s[3] - s[1], y0, y1)):
+        if abs(d) < 1e-12:
+            if p <= low or p >= high:
+                return False
+            continue
+        a, c = (low - p) / d, (high - p) / d
+        t0, t1 = max(t0, min(a, c)), min(t1, max(a, c))
+        if t0 >= t1:
+            return False
+    return True
+
+
+def cross(a: Segment, b: Segment) -> bool:
+    """True if two straight pieces cross inside both."""
+
+    def side(s: Segment, x: float, y: float) -> float:
+        return (s[2] - s[0]) * (y - s[1]) - (s[3] - s[1]) * (x - s[0])
+
+    return (
+        side(a, b[0], b[1]) * side(a, b[2], b[3]) < -1e-9
+        and side(b, a[0], a[1]) * side(b, a[2], a[3]) < -1e-9
+    )
+
+
+def beside(a: Segment, b: Segment, apart: float) -> bool:
+    """True if two upright pieces run side by side closer than ``apart``."""
+    if a[0] != a[2] or b[0] != b[2] or abs(a[0] - b[0]) >= apart:
+        return False
+    low, high = max(min(a[1], a[3]), min(b[1], b[3])), min(max(a[1], a[3]), max(b[1], b[3]))
+    return high - low > 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """An annotation that wants a place. ``paths`` are lines it will draw wherever it ends (an
+    extension line), so that others leave them free; ``fixed``: in every one of its candidates."""
+
+    name: str
+    candidates: tuple[Candidate, ...]
+    paths: tuple[Segment, ...] = ()
+    rank: float = 0.0
+    fixed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """The outcome: what is drawn, what it took, and the names that found no free place."""
+
+    chosen: tuple[Candidate, ...]
+    failed: tuple[str, ...]
+    cost: float
+
+
+def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 24) -> Placed:
+    """Find places for all ``wishes`` on a copy of ``ground``; several orders are tried and the
+    cheapest without a clash wins. A wish without a free place takes its cheapest candidate and is
+    named in ``failed``."""
+    best: Placed | None = None
+    found: Placed | None = None
+    order: list[Wish] = []
+    for i, shuffled in enumerate(_orders(wishes, attempts)):
+        # Who found no place is served last next time, then first (a text in a far row must wait for
+        # the nearer rows, a text in a near row must not); every fourth time the deck is new.
+        if found is not None and found.failed and i % 4:
+            failed, last = found.failed, i % 4 == 1
+            order = sorted(order, key=lambda w: (w.name in failed) is last)
+        else:
+            order = shuffled
+        found = _greedy(ground.copy(), order)
+        if best is None or (len(found.failed), found.cost) < (len(best.failed), best.cost):
+            best = found
+        # A few more orders may look better; the rest are for a crowded view only.
+        if not best.failed and i >= GOOD_ENOUGH:
+            break
+    return best or Placed((), (), 0.0)
+
+
+def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
+    chosen: list[Candidate] = []
+    failed: list[str] = []
+    total = 0.0
+    for i, wish in enumerate(order):
+        later = [p for w in order[i + 1 :] for p in w.paths]
+        hard = [p for w in order[i + 1 :] if w.fixed for p in w.paths]
+        best: Candidate | None = None
+        best_cost = float("inf")
+        for c in wish.candidates:
+            if c.cost >= best_cost or ground.blocked(c):
+                continue
+            if any(meets(p, b) for p in hard for b in c.boxes):
+                continue
+            cost = c.cost + 0.6 * ground.crossings(c)
+            if cost >= best_cost:
+                continue
+            cost += 2.5 * sum(1 for p in later for b in c.boxes if meets(p, b))
+            if cost < best_cost:
+                best, best_cost = c, cost
+        if best is None:
+            failed.append(wish.name)
+            best = min(wish.candidates, key=lambda c: c.cost)
+            best_cost = 1000.0
+        ground.take(best)
+        chosen.append(best)
+        total += best_cost
+    return Placed(tuple(chosen), tuple(failed), total)
+
+
+def _orders(wishes: Sequence[Wish], attempts: int) -> list[list[Wish]]:
+    """By rank first, then shuffles that are the same in every run."""
+    ranked = sorted(wishes, key=lambda w: w.rank)
+    orders = [ranked]
+    state = 12345
+    for _ in range(attempts - 1):
+        order = list(ranked)
+        # Neighbours in rank change places; far jumps seldom help.
+        for i in range(len(order) - 1, 0, -1):
+            state = (1103515245 * state + 12345) % 2**31
+            j = max(0, i - (state >> 16) % 5)
+            order[i], order[j] = order[j], order[i]
+        orders.append(order)
+    return orders

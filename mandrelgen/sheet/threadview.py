@@ -1,0 +1,201 @@
+"""The thread: its profile as a picture of symbols, its sizes as a table."""
+
+from __future__ import annotations
+
+import math
+
+from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.mandrel import ThreadData
+from mandrelgen.sheet.block import Block, block
+from mandrelgen.sheet.lettering import clean, width_of
+from mandrelgen.sheet.model import Arc, Drawn, Hatch, Item, Line, Mark, Pen, Text
+from mandrelgen.sheet.symbols import SMALL, H, arrow, balloon
+from mandrelgen.sheet.words import limits, number_text
+
+ROW = 6.0
+_NAMES = {
+    Kind.THREAD_MAJOR: ("Major ⌀ d", "Major ⌀ D"),
+    Kind.THREAD_PITCH_DIAMETER: ("Pitch ⌀ d2", "Pitch ⌀ D2"),
+    Kind.THREAD_MINOR: ("Minor ⌀ d1", "Minor ⌀ D1"),
+    Kind.PITCH: ("Pitch P", "Pitch P"),
+    Kind.LEAD: ("Lead Ph", "Lead Ph"),
+    Kind.COUNT: ("Starts n", "Starts n"),
+}
+
+
+def of_thread(
+    cs: tuple[Characteristic, ...], data: ThreadData, threads: tuple[ThreadData, ...]
+) -> tuple[Characteristic, ...]:
+    """The characteristics that belong to one thread of the mandrel."""
+    if len(threads) <= 1:
+        return cs
+    prefix = data.feature.rsplit("thread", 1)[0]
+    others = [t.feature.rsplit("thread", 1)[0] for t in threads if t is not data]
+    return tuple(
+        c
+        for c in cs
+        if c.feature == data.feature
+        or (
+            c.id.startswith(prefix)
+            and not any(len(o) > len(prefix) and c.id.startswith(o) for o in others)
+        )
+    )
+
+
+def thread_name(data: ThreadData) -> str:
+    """Designation with its tolerance class: ``M9x0.75-6g``."""
+    text = clean(data.limits.designation.text)
+    klass = clean(data.limits.tolerance_class)
+    if not klass or len(klass) > 5 or klass in text:
+        return text
+    return f"{text}-{klass}"
+
+
+def thread_table(
+    data: ThreadData, cs: tuple[Characteristic, ...], numbers: dict[str, int]
+) -> Block:
+    """Designation, then a row for every size: balloon, name, lower and upper limit."""
+    cols = (8.0, 24.0, 18.0, 18.0)
+    wide = sum(cols)
+    external = data.limits.external
+    head = thread_name(data)
+    hand = "LEFT" if data.form.left_hand else "right"
+    facts = [
+        f"{'External' if external else 'Internal'} thread, {hand} hand",
+        "Profile 60° (ISO 68-1)",
+        f"Thread: {clean(data.order)}",
+    ]
+    drawn: list[Drawn] = [Text((0.0, 0.0), head, H)]
+    y = -4.8
+    for fact in facts:
+        drawn.append(Text((0.0, y), fact, SMALL))
+        y -= 4.2
+    top = y + 2.4
+    for x, text in zip(
+        (cols[0], cols[0] + cols[1], cols[0] + cols[1] + cols[2]),
+        ("mm", "min.", "max."),
+        strict=True,
+    ):
+        drawn.append(Text((x + 1, top - 4.3), text, SMALL))
+    y = top - ROW
+    rules = [top, y]
+    for c in cs:
+        drawn += _row(c, external, cols, y, numbers)
+        y -= ROW
+        rules.append(y)
+    for rule in rules:
+        drawn.append(Line(((0.0, rule), (wide, rule)), Pen.TABLE))
+    x = 0.0
+    for w in (0.0, *cols):
+        x += w
+        drawn.append(Line(((x, top), (x, y)), Pen.TABLE))
+    return block(drawn)
+
+
+def _row(
+    c: Characteristic, external: bool, cols: tuple[float, ...], y: float, numbers: dict[str, int]
+) -> list[Drawn]:
+    name = _NAMES[c.kind][0 if external else 1]
+    low, high = limits(c)
+    base = y - ROW + (ROW - SMALL) / 2
+    x1, x2, x3 = cols[0], cols[0] + cols[1], cols[0] + cols[1] + cols[2]
+    items: list[Item] = [Text((x1 + 1, base), name, SMALL)]
+    if c.kind in (Kind.PITCH, Kind.LEAD, Kind.COUNT):
+        items.append(Text((x2 + 1, base), number_text(c), SMALL))
+    else:
+        items.append(Text((x2 + 1, base), low or "–", SMALL))
+        items.append(Text((x3 + 1, base), high or "–", SMALL))
+    out: list[Drawn] = [Mark("thread row", c.id, tuple(items))]
+    if c.id in numbers:
+        out.append(balloon(numbers[c.id], (cols[0] / 2, y - ROW / 2), c.id))
+    return out
+
+
+def thread_profile(data: ThreadData) -> Block:
+    """Two and a half ridges of the thread, enlarged, with P, Ph, 60° and the diameters named; the
+    table beside it has the numbers."""
+    form = data.form
+    p = form.pitch
+    f = next((x for x in (50.0, 20.0, 10.0) if x * p <= 17), 10.0)
+    major, minor = (
+        max(form.crest_diameter, form.root_diameter),
+        min(form.crest_diameter, form.root_diameter),
+    )
+    outer, pitch_r, inner = major / 2, form.pitch_diameter / 2, minor / 2
+    t = math.tan(math.radians(30))
+    # Width of material at the major and at the minor diameter.
+    at_major = p / 2 - 2 * (outer - pitch_r) * t
+    at_minor = p / 2 + 2 * (pitch_r - inner) * t
+    if not form.external:
+        at_major, at_minor = p / 2 + 2 * (outer - pitch_r) * t, p / 2 - 2 * (pitch_r - inner) * t
+    sign = 1.0 if form.external else -1.0
+
+    def y(r: float) -> float:
+        return sign * (r - pitch_r) * f
+
+    tip_w, foot_w = (at_major, at_minor) if form.external else (at_minor, at_major)
+    tip_r, foot_r = (outer, inner) if form.external else (inner, outer)
+    points = []
+    for k in range(3):
+        c = k * p
+        points += [
+            (c - foot_w / 2, foot_r),
+            (c - tip_w / 2, tip_r),
+            (c + tip_w / 2, tip_r),
+            (c + foot_w / 2, foot_r),
+        ]
+    path = [(x * f, y(r)) for x, r in points]
+    x0, x1 = -p / 2 * f, 2.5 * p * f
+    path = [(x0, path[0][1]), *path, (x1, path[-1][1])]
+    low = path[0][1] - 5.0
+    drawn: list[Drawn] = [
+        Hatch((((x0, low), *path, (x1, low)),), 2.5),
+        Line(tuple(path), Pen.OUTLINE),
+        Line(((x0 - 2, 0.0), (x1 + 14, 0.0)), Pen.CENTRE),
+    ]
+    names = ("d", "d2", "d1") if form.external else ("D1", "D2", "D")
+    for r in (tip_r, foot_r):
+        drawn.append(Line(((x1 - 2, y(r)), (x1 + 7.5, y(r))), Pen.DIM))
+    for name, r, dy in zip(names, (tip_r, pitch_r, foot_r), (0.9, 0.9, -3.6), strict=True):
+        x = x1 + (9.0 if r == pitch_r else 1.5)
+        drawn.append(Text((x, y(r) + dy), f"⌀{name}", SMALL))
+    top = y(tip_r) + 5
+    drawn += _span(0.0, p * f, y(tip_r), top, "P")
+    n = form.starts
+    lead = "Ph = P" if n == 1 else f"Ph = {n} × P"
+    drawn += _flank_angle(y(foot_r), y(tip_r), f, foot_w, p)
+    title = f"Thread profile ({f:g}:1)   {lead}"
+    drawn.append(Text((x0, top + 6), title, SMALL))
+    return block(drawn)
+
+
+def _span(a: float, b: float, y: float, top: float, text: str) -> list[Drawn]:
+    return [
+        Line(((a, y), (a, top + 1.5)), Pen.DIM),
+        Line(((b, y), (b, top + 1.5)), Pen.DIM),
+        Line(((a, top), (b, top)), Pen.DIM),
+        arrow((a, top), 180),
+        arrow((b, top), 0),
+        Text(((a + b) / 2, top + 0.9), text, SMALL, "middle"),
+    ]
+
+
+def _flank_angle(foot: float, tip: float, f: float, foot_w: float, p: float) -> list[Drawn]:
+    """The 60° of the groove between the second and third ridge."""
+    cx = 1.5 * p * f
+    half_root = (p - foot_w) / 2 * f
+    # Flanks of the groove meet below its bottom.
+    vertex = (cx, foot - half_root / math.tan(math.radians(30)))
+    reach = (tip - vertex[1]) / math.cos(math.radians(30)) + 3.5
+    drawn: list[Drawn] = [Arc(vertex, reach, Pen.DIM, 60.0, 120.0)]
+    for angle, turn in ((60.0, -90.0), (120.0, 90.0)):
+        a = math.radians(angle)
+        end = (vertex[0] + reach * math.cos(a), vertex[1] + reach * math.sin(a))
+        far = (vertex[0] + (reach + 1.5) * math.cos(a), vertex[1] + (reach + 1.5) * math.sin(a))
+        start_r = (tip - vertex[1]) / math.cos(math.radians(30))
+        start = (vertex[0] + start_r * math.cos(a), vertex[1] + start_r * math.sin(a))
+        drawn.append(Line((start, far), Pen.DIM))
+        drawn.append(arrow(end, angle + turn))
+    w = width_of("60°", SMALL)
+    drawn.append(Text((cx - w / 2, vertex[1] + reach + 0.9), "60°", SMALL))
+    return drawn

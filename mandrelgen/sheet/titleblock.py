@@ -1,0 +1,114 @@
+"""The title block (ISO 7200 fields, 180 mm wide) with the shop's fields above it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.mandrel import Issue
+from mandrelgen.sheet.block import Block, block
+from mandrelgen.sheet.lettering import clean, fitted
+from mandrelgen.sheet.model import Drawn, Line, Pen, Text
+from mandrelgen.sheet.symbols import SMALL, edge_symbol, projection, roughness
+
+WIDTH = 180.0
+ROWS = (12.0, 12.0, 10.5, 10.5, 13.0)
+HISTORY = 3
+
+
+@dataclass(frozen=True, slots=True)
+class TitleData:
+    """What the block says, ready to letter."""
+
+    title: str
+    subtitle: str
+    material: str
+    mass: str
+    quantity: str
+    scale: str
+    paper: str
+    sheets: str
+    surface: str
+
+
+def title_block(issue: Issue, data: TitleData) -> Block:
+    """The block, its lower left corner at (0, 0)."""
+    number = issue.number if issue.issued else "NOT ISSUED"
+    rows: list[list[tuple[str, str, float, float]]] = [
+        [
+            ("Approved by", issue.approved_by, 40, 3.5),
+            ("Supplementary title", data.subtitle, 60, 3.5),
+            ("Rev.", issue.revision, 13, 3.5),
+            ("Date of issue", issue.date, 30, 3.5),
+            ("Lang.", "en", 13, 3.5),
+            ("Sheet", data.sheets, 24, 3.5),
+        ],
+        [
+            ("Created by", issue.drawn_by, 40, 3.5),
+            ("Title", data.title, 87, 5.0),
+            ("Identification number", number, 53, 5.0),
+        ],
+        [
+            ("Legal owner", issue.owner, 67, 3.5),
+            ("Document type", "Part drawing", 53, 3.5),
+            ("Document status", issue.status if issue.issued else "not issued", 60, 3.5),
+        ],
+        [
+            ("Material", data.material, 67, 3.5),
+            ("Mass", data.mass, 22, 3.5),
+            ("Quantity", data.quantity, 22, 3.5),
+            ("General tolerances", "ISO 2768-m", 36, 3.5),
+            ("Tolerancing", "ISO 8015", 33, 3.5),
+        ],
+        [
+            ("Edges ISO 13715", "", 67, 3.5),
+            ("Surface texture ISO 1302", "", 44, 3.5),
+            ("Projection", "", 36, 3.5),
+            ("Scale (paper)", f"{data.scale} ({data.paper})", 33, 3.5),
+        ],
+    ]
+    drawn: list[Drawn] = []
+    y = 0.0
+    for cells, high in zip(rows, ROWS, strict=True):
+        drawn += _row(cells, y, high)
+        y += high
+    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), Pen.OUTLINE, True))
+    base = y - ROWS[-1]
+    drawn += edge_symbol("−0.1/−0.3", "+0.3/0", (3.0, base + 1.2))
+    drawn += roughness(data.surface, (71.0, base + 0.8), 2.5)
+    drawn += projection(issue.projection == "third", (121.0, base + 2.0), 2.3)
+    drawn += _history(issue, y)
+    return block(drawn)
+
+
+def _row(cells: list[tuple[str, str, float, float]], y: float, high: float) -> list[Drawn]:
+    x = 0.0
+    drawn: list[Drawn] = [Line(((0, y + high), (WIDTH, y + high)), Pen.TABLE)]
+    for label, value, wide, size in cells:
+        drawn.append(Text((x + 1, y + high - SMALL - 0.9), label, SMALL))
+        if value:
+            text, h = fitted(value, size, wide - 2)
+            drawn.append(Text((x + 1, y + (high - SMALL - 0.9 - 0.7 - h) / 2 + 0.2), text, h))
+        x += wide
+        if x < WIDTH - 1:
+            drawn.append(Line(((x, y), (x, y + high)), Pen.TABLE))
+    return drawn
+
+
+def _history(issue: Issue, y: float) -> list[Drawn]:
+    """The last revisions, newest at the bottom, on top of the block."""
+    if not issue.history:
+        return []
+    rows = [("Rev.", "Date", "Change"), *issue.history[-HISTORY:]]
+    drawn: list[Drawn] = []
+    cols = (13.0, 30.0, 137.0)
+    top = y + 5.0 * len(rows)
+    for i, row in enumerate(rows):
+        base = top - 5.0 * (i + 1)
+        x = 0.0
+        for text, wide in zip(row, cols, strict=True):
+            drawn.append(Text((x + 1, base + 1.3), fitted(clean(text), SMALL, wide - 2)[0], SMALL))
+            x += wide
+        drawn.append(Line(((0, base + 5), (WIDTH, base + 5)), Pen.TABLE))
+    for x in (0.0, 13.0, 43.0, WIDTH):
+        drawn.append(Line(((x, y), (x, top)), Pen.TABLE))
+    return drawn

@@ -1,0 +1,211 @@
+"""The mandrel seen from the side, as lines; x = z × f, y = r × f, mm on paper."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from mandrelgen.mandrel import Mandrel, Stretch
+from mandrelgen.profile import Profile
+from mandrelgen.sheet.model import Drawn, Hatch, Item, Line, Pen, Point
+
+TOUCH = 1e-6
+# Crest and root lines keep this apart on paper (ISO 6410-1: twice the wide line, 0.7 at least).
+ROOT_GAP = 1.0
+HATCH_PITCH = 2.5
+
+
+def bores(mandrel: Mandrel) -> list[list[Stretch]]:
+    """The bores as rows of touching stretches, sorted by z."""
+    rows: list[list[Stretch]] = []
+    for s in sorted(mandrel.inner, key=lambda s: s.z0):
+        if rows and abs(rows[-1][-1].z1 - s.z0) < TOUCH:
+            rows[-1].append(s)
+        else:
+            rows.append([s])
+    return rows
+
+
+def centre_bores(mandrel: Mandrel) -> dict[str, list[Stretch]]:
+    """The bores that are centre holes, by the end they open at (``rear``, ``nose``)."""
+    ends = {"rear": mandrel.outer[0].z0, "nose": mandrel.outer[-1].z1}
+    found = {}
+    for hole in mandrel.centre_holes:
+        for row in bores(mandrel):
+            z = row[0].z0 if hole.at == "rear" else row[-1].z1
+            mouth = row[0].d0 if hole.at == "rear" else row[-1].d1
+            if (
+                abs(z - ends.get(hole.at, math.inf)) < TOUCH
+                and not any(s.thread for s in row)
+                and mouth <= 1.7 * hole.mouth
+            ):
+                found[hole.at] = row
+    return found
+
+
+def is_sectioned(mandrel: Mandrel) -> bool:
+    """True if the main view is a section: there is a bore that is not a centre hole."""
+    return len(centre_bores(mandrel)) < len(bores(mandrel))
+
+
+def radius_at(mandrel: Mandrel, z: float) -> float:
+    """The largest outer radius at ``z``, mm (0 outside the part)."""
+    r = 0.0
+    for s in mandrel.outer:
+        if s.z0 - TOUCH <= z <= s.z1 + TOUCH:
+            t = (z - s.z0) / (s.z1 - s.z0) if s.z1 - s.z0 > TOUCH else 0.0
+            r = max(r, (s.d0 + min(max(t, 0.0), 1.0) * (s.d1 - s.d0)) / 2)
+    return r
+
+
+def main_view(mandrel: Mandrel, profile: Profile, f: float) -> list[Drawn]:
+    """The main view at ``f`` mm of paper for each mm: a section for cups and through bores, else
+    an outside view with the centre holes broken out."""
+    sectioned = is_sectioned(mandrel)
+    drawn: list[Drawn] = []
+    if sectioned:
+        drawn += _section(profile, f)
+        drawn += _inside(mandrel, f)
+    else:
+        drawn += _edges(mandrel, f)
+        drawn += _flats(mandrel, f)
+        for end, row in centre_bores(mandrel).items():
+            drawn += _broken_out(mandrel, end, row, f)
+    drawn += _generators(mandrel.outer, f, external=True)
+    z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
+    drawn.append(Line(((z0 * f - 4, 0.0), (z1 * f + 4, 0.0)), Pen.CENTRE))
+    return drawn
+
+
+def _mirror(points: tuple[Point, ...]) -> tuple[Point, ...]:
+    return tuple((x, -y) for x, y in points)
+
+
+def _both(points: tuple[Point, ...], pen: Pen) -> list[Item]:
+    return [Line(points, pen), Line(_mirror(points), pen)]
+
+
+def _generators(row: tuple[Stretch, ...] | list[Stretch], f: float, external: bool) -> list[Drawn]:
+    """Outlines on both sides, with crest and root lines of threads."""
+    drawn: list[Drawn] = []
+    for i, s in enumerate(row):
+        drawn += _both(((s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)), Pen.OUTLINE)
+        if i:
+            before = row[i - 1]
+            if abs(before.d1 - s.d0) > TOUCH:
+                drawn += _both(
+                    ((s.z0 * f, before.d1 / 2 * f), (s.z0 * f, s.d0 / 2 * f)), Pen.OUTLINE
+                )
+        if s.thread is None:
+            continue
+        crest = s.d0 / 2 * f
+        true_root = s.thread.root_diameter / 2 * f
+        root = min(true_root, crest - ROOT_GAP) if external else max(true_root, crest + ROOT_GAP)
+        a = _reach(row[i - 1] if i else None, s.z0, root / f, ahead=False)
+        b = _reach(row[i + 1] if i + 1 < len(row) else None, s.z1, root / f, ahead=True)
+        drawn += _both(((a * f, root), (b * f, root)), Pen.THREAD)
+    return drawn
+
+
+def _reach(cone: Stretch | None, z: float, r: float, ahead: bool) -> float:
+    """How far the root line runs into a neighbouring cone."""
+    if cone is None or abs(cone.d1 - cone.d0) < TOUCH:
+        return z
+    t = (2 * r - cone.d0) / (cone.d1 - cone.d0)
+    if not 0.0 <= t <= 1.0:
+        return z
+    at = cone.z0 + t * (cone.z1 - cone.z0)
+    return max(at, z) if ahead else min(at, z)
+
+
+def _edges(mandrel: Mandrel, f: float) -> list[Drawn]:
+    """Visible edges across the outside view."""
+    outer = mandrel.outer
+    drawn: list[Drawn] = []
+    zs = [(outer[0].z0, outer[0].d0)]
+    zs += [(b.z0, max(a.d1, b.d0)) for a, b in itertools.pairwise(outer) if _corner(a, b)]
+    zs.append((outer[-1].z1, outer[-1].d1))
+    for z, d in zs:
+        drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), Pen.OUTLINE))
+    return drawn
+
+
+def _corner(a: Stretch, b: Stretch) -> bool:
+    slope_a = (a.d1 - a.d0) / max(a.z1 - a.z0, TOUCH)
+    slope_b = (b.d1 - b.d0) / max(b.z1 - b.z0, TOUCH)
+    return abs(a.d1 - b.d0) > TOUCH or abs(slope_a - slope_b) > 1e-6
+
+
+def _section(profile: Profile, f: float) -> list[Drawn]:
+    """Both halves hatched, and the end faces."""
+    upper = tuple((face.z0 * f, face.r0 * f) for face in profile.faces)
+    last = profile.faces[-1]
+    if not profile.closed:
+        upper = (*upper, (last.z1 * f, last.r1 * f))
+    drawn: list[Drawn] = [Hatch((upper,), HATCH_PITCH), Hatch((_mirror(upper),), HATCH_PITCH)]
+    for face in profile.faces:
+        if face.kind == "plane":
+            drawn += _both(((face.z0 * f, face.r0 * f), (face.z1 * f, face.r1 * f)), Pen.OUTLINE)
+    return drawn
+
+
+def _inside(mandrel: Mandrel, f: float) -> list[Drawn]:
+    """Bores in section: generators, threads, and the edges seen behind the cut."""
+    drawn: list[Drawn] = []
+    for row in bores(mandrel):
+        drawn += _generators(row, f, external=False)
+        zs = [(row[0].z0, row[0].d0)]
+        zs += [
+            (b.z0, min(a.d1, b.d0) if a.d1 != b.d0 else a.d1) for a, b in itertools.pairwise(row)
+        ]
+        zs.append((row[-1].z1, row[-1].d1))
+        for z, d in zs:
+            if d > TOUCH:
+                drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), Pen.OUTLINE))
+    return drawn
+
+
+def _flats(mandrel: Mandrel, f: float) -> list[Drawn]:
+    """Spanner flats seen face on, with the narrow diagonals that say "flat"."""
+    flats = mandrel.flats
+    if flats is None:
+        return []
+    r = radius_at(mandrel, (flats.z0 + flats.z1) / 2)
+    if flats.across >= 2 * r:
+        return []
+    h = math.sqrt(r * r - flats.across**2 / 4) * f
+    a, b = flats.z0 * f, flats.z1 * f
+    return [
+        Line(((a, -h), (b, -h), (b, h), (a, h)), Pen.OUTLINE, True),
+        Line(((a, -h), (b, h)), Pen.NARROW),
+        Line(((a, h), (b, -h)), Pen.NARROW),
+    ]
+
+
+def _broken_out(mandrel: Mandrel, end: str, row: list[Stretch], f: float) -> list[Drawn]:
+    """A local section round a centre hole, bounded by a narrow wavy line."""
+    rear = end == "rear"
+    sign = 1.0 if rear else -1.0
+    z_end = mandrel.outer[0].z0 if rear else mandrel.outer[-1].z1
+    face = (mandrel.outer[0].d0 if rear else mandrel.outer[-1].d1) / 2 * f
+    depth = (row[-1].z1 - row[0].z0) * f
+    mouth = (row[0].d0 if rear else row[-1].d1) / 2 * f
+    half = min(mouth + 2.5, (mouth + face) / 2)
+    deep = depth + 2.5
+    hole = [(s.z0 * f, s.d0 / 2 * f) for s in row] + [(row[-1].z1 * f, row[-1].d1 / 2 * f)]
+    x0 = z_end * f
+    wave = []
+    for i in range(33):
+        t = -1.0 + i / 16
+        # A flattened dome with a gentle wave: leaves the face, goes round the hole, comes back.
+        x = deep * (1 - abs(t) ** 4) + 0.35 * math.sin(9 * t) * (1 - t * t)
+        wave.append((x0 + sign * x, half * t))
+    ring = (*hole, *_mirror(tuple(reversed(hole))))
+    drawn: list[Drawn] = [Hatch((tuple(wave), ring), HATCH_PITCH), Line(tuple(wave), Pen.NARROW)]
+    for s in row:
+        drawn += _both(((s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)), Pen.OUTLINE)
+    for a, b in itertools.pairwise(row):
+        d = min(a.d1, b.d0) if abs(a.d1 - b.d0) > TOUCH else a.d1
+        if d > TOUCH:
+            drawn.append(Line(((b.z0 * f, -d / 2 * f), (b.z0 * f, d / 2 * f)), Pen.OUTLINE))
+    return drawn

@@ -1,0 +1,1 @@
+"""PDF: the drawing replayed, the tables behind it, the cover of a set."""
