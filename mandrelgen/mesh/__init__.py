@@ -1,0 +1,1 @@
+"""Meshes and closed-form volumes without the kernel."""

@@ -1,0 +1,393 @@
+"""The door to the disk, on real files: whole or not at all, whatever fails and whenever."""
+
+from __future__ import annotations
+
+import errno
+import hashlib
+import os
+import signal
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mandrelgen import store
+from mandrelgen.diskfaults import MAX_NAME, check_names, name_fault
+from mandrelgen.errors import DiskError
+
+FILES = {"a.txt": b"alpha", "b.bin": bytes(range(256)) * 40, "empty": b""}
+WRITING = ("mkdir", "open", "write", "fsync", "rename", "replace", "link")
+REMOVING = ("unlink", "rmdir")
+needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+
+
+def tree(root: Path) -> dict[str, str]:
+    """Every path under ``root`` with the hash of its bytes."""
+    return {
+        p.relative_to(root).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
+        if p.is_file()
+        else "folder"
+        for p in sorted(root.rglob("*"))
+    }
+
+
+def at_each_call(
+    monkeypatch: pytest.MonkeyPatch, names: tuple[str, ...], n: int, act: Callable[[], None]
+) -> list[int]:
+    """Do ``act`` in place of the n-th call (from 1) of these functions of os; counts the calls."""
+    count = [0]
+    for name in names:
+        real = getattr(os, name)
+
+        def wrapped(*args: object, _real: object = real, **kwargs: object) -> object:
+            count[0] += 1
+            if count[0] == n:
+                act()
+            return _real(*args, **kwargs)  # type: ignore[operator]
+
+        monkeypatch.setattr(os, name, wrapped)
+    return count
+
+
+def raiser(exc: BaseException) -> Callable[[], None]:
+    def act() -> None:
+        raise exc
+
+    return act
+
+
+def in_child(body: Callable[[], None]) -> int:
+    """Run ``body`` in a forked child; its exit code (0: it came to its end)."""
+    pid = os.fork()
+    if pid == 0:
+        code = 1
+        try:
+            body()
+            code = 0
+        finally:
+            os._exit(code)
+    return os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[Path]:
+    """A folder with something foreign in it."""
+    root = tmp_path / "house"
+    (root / "mine").mkdir(parents=True)
+    (root / "mine" / "letter.txt").write_bytes(b"do not touch")
+    yield root
+
+
+def test_a_package_appears_whole(house: Path) -> None:
+    before = tree(house)
+    store.publish_folder(house / "new", FILES)
+    assert {p.name: p.read_bytes() for p in (house / "new").iterdir()} == FILES
+    assert {k: v for k, v in tree(house).items() if not k.startswith("new")} == before
+
+
+@pytest.mark.parametrize("kind", ["folder", "empty folder", "file", "dangling link"])
+def test_what_stands_there_is_never_overwritten(house: Path, kind: str) -> None:
+    target = house / "new"
+    if kind == "file":
+        target.write_bytes(b"old")
+    elif kind == "dangling link":
+        target.symlink_to(house / "nowhere")
+    else:
+        target.mkdir()
+        if kind == "folder":
+            (target / "old").write_bytes(b"old")
+    before = tree(house)
+    with pytest.raises(DiskError, match="already exists"):
+        store.publish_folder(target, FILES)
+    assert tree(house) == before
+    assert os.path.lexists(target)
+
+
+@pytest.mark.parametrize(
+    "failure",
+    [OSError(errno.ENOSPC, "full"), OSError(errno.EIO, "bad"), KeyboardInterrupt()],
+    ids=["full", "io", "ctrl-c"],
+)
+def test_a_failure_at_any_call_leaves_everything_as_it_was(
+    house: Path, failure: BaseException
+) -> None:
+    before = tree(house)
+    for n in range(1, 200):
+        with pytest.MonkeyPatch.context() as patch:
+            count = at_each_call(patch, WRITING, n, raiser(failure))
+            try:
+                store.publish_folder(house / "new", FILES)
+            except (DiskError, KeyboardInterrupt):
+                pass
+            reached = count[0] >= n
+        if not reached:
+            break
+        assert tree(house) == before, f"call {n}"
+    assert n > len(FILES) * 3  # open, write, fsync for each file, and the folders'
+    assert (house / "new" / "a.txt").read_bytes() == b"alpha"
+
+
+def test_two_packages_become_visible_together_or_not_at_all(house: Path) -> None:
+    before = tree(house)
+    real, calls = os.rename, []
+
+    def second_fails(src: Path, dst: Path) -> None:
+        calls.append(dst)
+        if len(calls) == 2:
+            raise OSError(errno.EIO, "bad")
+        real(src, dst)
+
+    targets = {house / "one": FILES, house / "two": FILES}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "rename", second_fails)
+        with pytest.raises(DiskError), store.staged(targets, house) as stage:
+            stage.commit(targets)
+    assert calls[:2] == [house / "one", house / "two"]
+    assert tree(house) == before
+
+
+@needs_fork
+def test_killed_at_any_call_nothing_half_written_is_visible(house: Path) -> None:
+    before = tree(house)
+    whole = 0
+    for n in range(1, 200):
+        target = house / "new"
+
+        def run(n: int = n, target: Path = target) -> None:
+            at_each_call(pytest.MonkeyPatch(), WRITING + REMOVING, n, lambda: os._exit(9))
+            store.publish_folder(target, FILES)
+
+        code = in_child(run)
+        if target.exists():
+            assert {p.name: p.read_bytes() for p in target.iterdir()} == FILES
+            whole += 1
+            for path in target.iterdir():
+                path.unlink()
+            target.rmdir()
+        store.sweep(house)
+        assert tree(house) == before, f"call {n}"
+        if code == 0:
+            break
+        assert code == 9
+    assert n > 12
+    assert whole >= 2  # after the rename, and the run that was not killed
+
+
+def test_a_single_file_is_replaced_whole(house: Path) -> None:
+    path = house / "note"
+    store.write_file(path, b"one")
+    for n in range(1, 20):
+        with pytest.MonkeyPatch.context() as patch:
+            count = at_each_call(patch, WRITING, n, raiser(OSError(errno.ENOSPC, "full")))
+            try:
+                store.write_file(path, b"two")
+            except DiskError:
+                assert path.read_bytes() in (b"one", b"two")
+            reached = count[0] >= n
+        if not reached:
+            break
+        assert not [p for p in house.iterdir() if p.name.startswith(store.TEMP_PREFIX)]
+    assert path.read_bytes() == b"two"
+
+
+@pytest.mark.parametrize("links", [True, False], ids=["hard links", "no hard links"])
+def test_a_file_is_created_once(house: Path, monkeypatch: pytest.MonkeyPatch, links: bool) -> None:
+    if not links:
+        monkeypatch.setattr(os, "link", lambda *a: raiser(OSError(errno.EPERM, "no"))())
+    assert store.create_file(house / "note", b"one")
+    assert not store.create_file(house / "note", b"two")
+    assert (house / "note").read_bytes() == b"one"
+    assert sorted(p.name for p in house.iterdir()) == ["mine", "note"]
+
+
+def test_short_writes_of_the_system_are_carried_on(
+    house: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = os.write
+    monkeypatch.setattr(os, "write", lambda fd, data: real(fd, bytes(data[:7])))
+    store.publish_folder(house / "new", FILES)
+    assert (house / "new" / "b.bin").read_bytes() == FILES["b.bin"]
+
+
+def test_events_are_numbered_and_never_overwritten(house: Path) -> None:
+    paths = [store.append_numbered(house / "events", "released", b"%d" % n) for n in range(3)]
+    assert [p.name for p in paths] == [f"000{n}-released.json" for n in (1, 2, 3)]
+    assert [p.read_bytes() for p in paths] == [b"0", b"1", b"2"]
+
+
+def test_leftovers_of_dead_and_old_runs_are_swept_others_are_not(house: Path) -> None:
+    alive = store.temp_path(house)
+    alive.mkdir()
+    (alive / "x").write_bytes(b"x")
+    dead_pid = os.fork() if hasattr(os, "fork") else 0
+    if dead_pid == 0 and hasattr(os, "fork"):
+        os._exit(0)
+    os.waitpid(dead_pid, 0)
+    mine = alive.name.split("-")
+    dead = house / "-".join([*mine[:-2], str(dead_pid), mine[-1]])
+    dead.mkdir()
+    (dead / "x").write_bytes(b"x")
+    other = house / (store.TEMP_PREFIX + f"00000000-{dead_pid}-" + "0" * 12)  # another machine
+    other.write_bytes(b"x")
+    foreign = house / (store.TEMP_PREFIX + "something-else")
+    foreign.write_bytes(b"x")
+    assert store.sweep(house) == (dead.name,)
+    assert store.sweep(house, time.time() + store.OLD_AFTER + 60) == tuple(
+        sorted([alive.name, other.name])
+    )
+    assert sorted(p.name for p in house.iterdir()) == sorted(["mine", foreign.name])
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        (errno.ENOSPC, "disk is full"),
+        (errno.EROFS, "read-only"),
+        (errno.EACCES, "No permission"),
+        (errno.ENOTDIR, "is a file where a folder is needed"),
+        (errno.EEXIST, "already exists"),
+        (errno.ENOENT, "removed while mandrelgen was running"),
+        (errno.ENAMETOOLONG, "too long"),
+        (errno.EXDEV, "another file system"),
+        (errno.EIO, "Input/output"),
+    ],
+)
+def test_failures_are_sentences_with_a_remedy(
+    house: Path, monkeypatch: pytest.MonkeyPatch, code: int, words: str
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    monkeypatch.setattr(os, "rename", refuse)
+    with pytest.raises(DiskError, match=words) as caught:
+        store.publish_folder(house / "new", FILES)
+    assert str(house / "new") in str(caught.value)
+    assert caught.value.finding.remedy.endswith(".")
+
+
+def test_a_file_in_the_way_is_named(house: Path) -> None:
+    for path in (house / "mine" / "letter.txt", house / "mine" / "letter.txt" / "deeper"):
+        with pytest.raises(DiskError, match=r"letter\.txt is a file"):
+            store.missing_folders(path)
+    with pytest.raises(DiskError, match="is a file where a folder"):
+        store.publish_folder(house / "mine" / "letter.txt" / "x" / "new", FILES)
+
+
+@needs_fork
+def test_a_folder_without_write_permission_is_told(house: Path) -> None:
+    def run() -> None:
+        os.chdir(house)
+        if os.getuid() == 0:  # root may write everywhere
+            os.setuid(65534)
+        with pytest.raises(DiskError, match="No permission for new"):
+            store.publish_folder(Path("new"), FILES)
+
+    house.chmod(0o555)
+    try:
+        assert in_child(run) == 0
+    finally:
+        house.chmod(0o755)
+    assert sorted(p.name for p in house.iterdir()) == ["mine"]
+
+
+def test_a_folder_removed_while_running_is_told(house: Path) -> None:
+    target = house / "gone" / "new"
+    target.parent.mkdir()
+    with (
+        pytest.raises(DiskError, match="removed while"),
+        store.staged({target: FILES}, house) as stage,
+    ):
+        target.parent.rmdir()
+        stage.commit([target])
+    assert sorted(p.name for p in house.iterdir()) == ["mine"]
+
+
+def test_reading_is_limited_and_only_of_files(house: Path) -> None:
+    path = house / "mine" / "letter.txt"
+    assert store.read_file(path, limit=12) == b"do not touch"
+    with pytest.raises(DiskError, match="larger than the 11 bytes"):
+        store.read_file(path, limit=11)
+    with pytest.raises(DiskError):
+        store.read_file(house / "mine")
+    if hasattr(os, "mkfifo"):
+        os.mkfifo(house / "pipe")
+        signal.alarm(20)  # a reader that waits for the pipe would hang
+        with pytest.raises(DiskError, match="not a file"):
+            store.read_file(house / "pipe")
+        signal.alarm(0)
+    # SHA-256 of "abc": FIPS 180-4's worked example (NIST, example values).
+    (house / "abc").write_bytes(b"abc")
+    assert store.digest_file(house / "abc") == (
+        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
+        3,
+    )
+
+
+# The device names: Microsoft, "Naming Files, Paths, and Namespaces" (from memory).
+WINDOWS = ["CON", "prn", "Aux.txt", "NUL", "nul.tar.gz", "COM1", "com9.step", "LPT1", "lpt9.x"]
+
+
+@pytest.mark.parametrize(
+    "name",
+    [*WINDOWS, "", ".", "..", "a/b", "a\\b", "/a", "a..b", "a.", ".a", "-a", "a b", "ä", "a\n"]
+    + ["a:b", "a*", "a\0b", "x" * (MAX_NAME + 1), "~a", "a\u200b"],
+)
+def test_unsafe_names_are_refused(house: Path, name: str) -> None:
+    before = tree(house)
+    with pytest.raises(DiskError, match="cannot be a file name"):
+        store.publish_folder(house / "new", {"ok": b"", name: b""})
+    assert tree(house) == before
+
+
+def test_names_that_differ_by_case_are_refused() -> None:
+    with pytest.raises(DiskError, match="differ only by case"):
+        check_names(["Cap.step", "cap.STEP"])
+    check_names(["cap.step", "cap.stl", "console", "com10", "com"])
+
+
+@given(st.text(max_size=120))
+def test_every_accepted_name_is_one_plain_portable_name(name: str) -> None:
+    if name_fault(name):
+        return
+    assert name.isascii() and name == Path(name).name == name.strip()
+    assert not set(name) & set('<>:"/\\|?*') and not name.endswith((".", " "))
+    assert name.split(".")[0].upper() not in {n.split(".")[0].upper() for n in WINDOWS}
+    assert len(name.encode()) <= 255 and name not in (".", "..")
+
+
+@given(st.from_regex(r"[A-Za-z0-9_]{6,20}(\.[a-z0-9]{1,4})?", fullmatch=True))
+def test_ordinary_names_are_accepted(name: str) -> None:
+    assert name_fault(name) == ""
+
+
+def test_the_lock_keeps_others_out_and_notices_a_lost_file(house: Path) -> None:
+    path = house / "lock"
+    with store.locked(path) as same:
+        assert not same
+    path.write_bytes(b"")
+    with store.locked(path) as same:
+        assert same
+        path.unlink()
+    path.write_bytes(b"")
+    if not hasattr(os, "fork"):
+        return
+    out, into = os.pipe()
+
+    def child() -> None:
+        with store.locked(path):
+            os.write(into, b"child")
+
+    with store.locked(path):
+        pid = os.fork()
+        if pid == 0:
+            try:
+                child()
+            finally:
+                os._exit(0)
+        time.sleep(0.2)
+        os.write(into, b"parent ")
+    os.waitpid(pid, 0)
+    assert os.read(out, 100) == b"parent child"
