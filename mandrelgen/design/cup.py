@@ -23,6 +23,8 @@ NOSE_ROOM = 0.5
 FLOOR = 3.0
 FLATS_LENGTH = 6.0
 SMALL_BORE = 6.0
+# A thread's end faces must pass its modelled root by more than 0.05 a side to be cut cleanly.
+ROOT_PASS = 0.12
 DRILL_TIP = math.tan(math.radians(59.0))
 
 
@@ -81,7 +83,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
 def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -> Inside:
     part_major = end.thread.major_max_worst
     p = float(own.designation.pitch)
-    widest = max(part_major + 0.1, own.major_max_worst, form.root_diameter + 0.2)
+    widest = max(part_major + 0.1, own.major_max_worst, form.root_diameter + ROOT_PASS)
     mouth = Toleranced.deviations(ceil_to(widest, 0.05), 0.0, 0.05)
     depth = max(ceil_to(end.unformed_max + SHOULDER_MARGIN - washer, 0.1), 0.5)
     mouth_depth = Toleranced.deviations(depth, 0.0, 0.2)
@@ -89,8 +91,13 @@ def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -
     start = depth + cone
     row = din_76.internal(p)
     nominal = float(own.designation.diameter)
-    groove = max(nominal + row.dg, own.major_max_worst + 0.05, part_major + 0.2)
-    relief = Toleranced.deviations(ceil_to(max(groove, form.root_diameter + 0.2), 0.05), 0.0, 0.1)
+    groove = max(
+        nominal + row.dg,
+        own.major_max_worst + 0.05,
+        part_major + 0.2,
+        form.root_diameter + ROOT_PASS,
+    )
+    relief = Toleranced.deviations(ceil_to(groove, 0.05), 0.0, 0.1)
     flank = (relief.nominal - form.crest_diameter) / 2 / FLANK
     tenon = end.length.upper - washer
     useful = max(8 * p, 2 * float(own.designation.lead), 0.8 * nominal)
