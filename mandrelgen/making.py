@@ -74,7 +74,7 @@ def make_loose(
         progress(n - 1, len(mandrels), m.id)
         build = Build(m, _issue(title, "NOT ISSUED", "-", date, (), issued=False))
         files = write(build, formats)
-        read_back.check(build, files)
+        read_back.check(_expected(build, files), files)
         folder = to / NOT_ISSUED / title.id / m.id
         store.make_folder(folder)
         for name, data in files.items():
@@ -124,10 +124,23 @@ def make(checked: Checked, to: Path, date: str, reason: str | None, progress: Pr
 
 def _job(checked: Checked, build: Build, plan: issue.Plan, date: str) -> issue.Job:
     files = write(build, tuple(FORMATS))
-    proved = read_back.check(build, files)
+    proved = read_back.check(_expected(build, files), files)
     inputs = issue.input_files(build.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
     record = issue.make_record(plan, build.mandrel, date, PROGRAM, proved)
     return issue.Job(plan, {**files, **inputs}, record)
+
+
+def _expected(build: Build, files: dict[str, bytes]) -> read_back.Expected:
+    """What the files must say. The drawing is laid out for its page count only if there is one."""
+    pages = 0
+    if any(name.endswith(".pdf") for name in files):
+        from mandrelgen.writers.pdf.document import page_count
+
+        pages = page_count(build.sheet)
+    i = build.issue
+    return read_back.Expected(
+        build.mandrel, build.profile, i.number, i.revision, i.issued, pages, build.mass
+    )
 
 
 def _publish_order(

@@ -21,7 +21,7 @@ RANKS: dict[str, float] = {
     "making": 2, "pipeline": 2.5,
     "archive": 3, "writers": 3, "proof": 3,
     "reading": 4,
-    "store": 5, "diskfaults": 6, "system": 6,
+    "store": 5, "diskfaults": 6, "system": 6, "ezdxf_quiet": 6,
     "sheet": 7, "solid": 7, "mesh": 7,
     "patches": 8, "profile": 9,
     "checks": 10, "design": 11, "mechanics": 12,
@@ -30,7 +30,7 @@ RANKS: dict[str, float] = {
     "characteristic": 15, "toleranced": 15, "resources": 15,
     "clock": 15, "units": 16, "errors": 16,
 }  # fmt: skip
-HEAVY = {"OCP": {"solid"}, "cadquery": set(), "ezdxf": {"writers", "proof"},
+HEAVY = {"OCP": {"solid"}, "cadquery": set(), "ezdxf": {"writers", "proof", "ezdxf_quiet"},
          "reportlab": {"writers"}, "pydantic": {"spec", "archive"}}  # fmt: skip
 
 

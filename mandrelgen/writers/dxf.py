@@ -9,7 +9,7 @@ from mandrelgen.mandrel import Issue
 from mandrelgen.profile import Profile
 from mandrelgen.resources import FONT
 from mandrelgen.sheet.model import Arc, Dimension, Fill, Hatch, Item, Line, Mark, Pen, Sheet, Text
-from mandrelgen.writers.ezdxf_quiet import repeatable
+from mandrelgen.ezdxf_quiet import repeatable
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

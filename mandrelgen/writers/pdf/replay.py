@@ -12,7 +12,7 @@ from typing import Any
 
 from mandrelgen.sheet.model import Sheet
 from mandrelgen.writers.dxf import Space, document
-from mandrelgen.writers.ezdxf_quiet import repeatable
+from mandrelgen.ezdxf_quiet import repeatable
 from mandrelgen.writers.pdf.canvas import FONT_NAME, MM, font_size
 
 from ezdxf.addons.drawing.backend import Backend  # isort: skip  (after ezdxf_quiet)

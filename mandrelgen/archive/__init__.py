@@ -1,0 +1,1 @@
+"""The archive: numbers, revisions, records, events, orders; nothing published ever changes."""

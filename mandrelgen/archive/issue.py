@@ -1,0 +1,285 @@
+"""Giving a fixture its number and revision, and publishing it.
+
+Two steps, because the sheets print the number: `assign` decides and reserves, the writers run,
+`publish` makes the folder visible. `clear` afterwards (see :func:`clearing`) takes back what a
+failed run reserved.
+
+* Same slot, same design hash as the newest or the released revision: that record comes back, and
+  nothing is written.
+* Same slot, changed, the newest revision not released: **the next draft of the same revision**, in
+  a folder of its own: ``A``, then ``A.2``, ``A.3`` … The newest draft is the valid one; the older
+  ones are superseded, and stay. Nothing published is ever moved, renamed or removed, so a draft is
+  replaced by the one rename that makes its follower visible: before it the old draft is valid,
+  after it the new one, and there is no moment between. An order that names ``A.2`` still finds it.
+* Same slot, changed, the newest revision released (or withdrawn after release): the next revision
+  letter, which needs a reason.
+* New slot: the next free number, reserved by making its folder, which only one run can do.
+
+The decision is repeated under the archive's lock just before the rename. If another run published
+the same design meanwhile, its record comes back; if it published another, the run is told so.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from mandrelgen import store
+from mandrelgen.archive.events import Status, status_of_entry, was_released
+from mandrelgen.archive.identity import mandrel_json
+from mandrelgen.archive.index import RECORD, Entry, find_slot, numbers
+from mandrelgen.archive.manifest import MANIFEST, make_manifest
+from mandrelgen.archive.naming import (
+    FIRST_REVISION,
+    next_revision,
+    number_count,
+    number_text,
+    revision_folder,
+)
+from mandrelgen.archive.records import Record, RevisionLine, Slot
+from mandrelgen.archive.root import Archive, clear, held
+from mandrelgen.errors import DiskError, Finding, InputError, Level
+from mandrelgen.mandrel import Mandrel
+
+FIRST_ISSUE = "First issue"
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Under which name a fixture will be published, or the record that already holds it.
+
+    ``history``: the revision table's lines of the earlier revisions. ``reserved``: the number was
+    taken for this plan. ``dry``: only asked; nothing was reserved, nothing can be published.
+    """
+
+    slot: Slot
+    design_hash: str
+    number: str
+    revision: str
+    draft: int
+    reason: str
+    history: tuple[RevisionLine, ...]
+    status: Status
+    existing: Entry | None = None
+    reserved: bool = False
+    dry: bool = False
+
+    def lines(self, date: str) -> tuple[RevisionLine, ...]:
+        """The whole revision table, with this revision's line dated ``date`` (ISO 8601)."""
+        own = RevisionLine(revision=self.revision, date=date, text=self.reason or FIRST_ISSUE)
+        return self.existing.record.history if self.existing else (*self.history, own)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One fixture to publish: its plan, every file but record and manifest, and its record."""
+
+    plan: Plan
+    files: Mapping[str, bytes]
+    record: Record
+
+
+def _existing(archive: Archive, entry: Entry) -> Plan:
+    record = entry.record
+    status = status_of_entry(archive, entry)
+    return Plan(
+        record.slot,
+        record.design_hash,
+        record.number,
+        record.revision,
+        record.draft,
+        record.reason,
+        record.history[:-1],
+        status,
+        existing=entry,
+    )
+
+
+def _decide(archive: Archive, slot: Slot, design_hash: str, reason: str) -> Plan:
+    """The plan without a number for a new slot. Reads only."""
+    family = find_slot(archive.root, archive.prefix, slot)
+    if not family:
+        return Plan(slot, design_hash, "", FIRST_REVISION, 1, reason, (), Status.IN_PREPARATION)
+    newest = family[-1]
+    if newest.record.design_hash == design_hash:
+        return _existing(archive, newest)
+    for entry in family:
+        same = entry.record.design_hash == design_hash
+        if same and status_of_entry(archive, entry) is Status.RELEASED:
+            return _existing(archive, entry)
+    revision, draft = newest.revision, newest.draft + 1
+    if was_released(archive, newest.number, newest.revision):
+        if not reason.strip():
+            raise _reason_missing(newest)
+        revision, draft = next_revision(newest.revision), 1
+    lines = tuple(line for line in newest.record.history if line.revision != revision)
+    return Plan(
+        slot,
+        design_hash,
+        newest.number,
+        revision,
+        draft,
+        reason or newest.record.reason,
+        lines,
+        Status.IN_PREPARATION,
+    )
+
+
+def _reason_missing(entry: Entry) -> InputError:
+    return InputError(
+        [
+            Finding(
+                Level.ERROR,
+                "reason-missing",
+                f"{entry.number} {entry.revision}",
+                "the design has changed since this revision was released, and a new revision "
+                "needs a reason for its line in the revision table",
+                'say why it changed: --reason "thread measured again"',
+            )
+        ]
+    )
+
+
+def _next_count(archive: Archive) -> int:
+    taken = numbers(archive.root, archive.prefix)
+    return (number_count(archive.prefix, taken[-1]) or 0) + 1 if taken else 1
+
+
+def _reserve(archive: Archive) -> str:
+    count = _next_count(archive)
+    while True:
+        number = number_text(archive.prefix, count)
+        if store.reserve_folder(archive.root / number):
+            return number
+        count += 1
+
+
+def assign(
+    archive: Archive, slot: Slot, design_hash: str, reason: str | None = None, dry: bool = False
+) -> Plan:
+    """Number and revision for a fixture; a new slot's number is reserved, unless ``dry``.
+
+    Raises InputError (a released revision changed without a reason), DiskError.
+    """
+    plan = _decide(archive, slot, design_hash, reason or "")
+    if plan.number:
+        return replace(plan, dry=dry)
+    if dry:
+        return replace(plan, number=number_text(archive.prefix, _next_count(archive)), dry=True)
+    try:
+        return replace(plan, number=_reserve(archive), reserved=True)
+    except BaseException:
+        clear(archive)
+        raise
+
+
+def make_record(
+    plan: Plan, mandrel: Mandrel, date: str, program: str, proof: Mapping[str, Any] | None = None
+) -> Record:
+    """The record of a new plan; ``date`` ISO 8601, ``program`` name and version, ``proof`` what
+    was checked on the files, as plain JSON values."""
+    return Record(
+        number=plan.number,
+        revision=plan.revision,
+        draft=plan.draft,
+        slot=plan.slot,
+        design_hash=plan.design_hash,
+        kind=mandrel.kind.value,
+        title=mandrel.title,
+        date=date,
+        reason=plan.reason,
+        history=plan.lines(date),
+        program=program,
+        proof=dict(proof or {}),
+    )
+
+
+def input_files(mandrel: Mandrel, pen: bytes, shop: bytes | None) -> dict[str, bytes]:
+    """``pen.toml`` and ``shop.toml`` as given, and ``mandrel.json``."""
+    files = {"pen.toml": pen, "mandrel.json": mandrel_json(mandrel)}
+    return files if shop is None else {**files, "shop.toml": shop}
+
+
+def _package(job: Job) -> dict[str, bytes]:
+    plan, record = job.plan, job.record
+    named = (record.number, record.revision, record.draft, record.slot, record.design_hash)
+    if plan.dry or named != (
+        plan.number,
+        plan.revision,
+        plan.draft,
+        plan.slot,
+        plan.design_hash,
+    ):
+        raise ValueError(f"{plan.number}: the record does not fit the plan, or the plan is dry")
+    if {RECORD, MANIFEST} & {name.lower() for name in job.files}:
+        raise ValueError(f"{RECORD} and {MANIFEST} are written by the archive")
+    package = {**job.files, RECORD: record.to_bytes()}
+    return {**package, MANIFEST: make_manifest(package).to_bytes()}
+
+
+def _target(archive: Archive, plan: Plan) -> Path:
+    return archive.root / plan.number / revision_folder(plan.revision, plan.draft)
+
+
+def publish_all(archive: Archive, jobs: Sequence[Job]) -> tuple[Entry, ...]:
+    """Publish several fixtures together, all or none; those that exist come back untouched.
+
+    What a failed call reserved is cleared. Raises DiskError.
+    """
+    new = [job for job in jobs if job.plan.existing is None]
+    if len({job.plan.slot for job in new}) != len(new):
+        raise ValueError("two fixtures of one run share a slot")
+    packages = {_target(archive, job.plan): _package(job) for job in new}
+    found: dict[Slot, Entry] = {}
+    try:
+        if new:
+            store.sweep(archive.root)
+            with store.staged(packages, archive.root) as stage, held(archive):
+                found = {job.plan.slot: e for job in new if (e := _settled(archive, job.plan))}
+                wanted = [job for job in new if job.plan.slot not in found]
+                stage.commit(_target(archive, job.plan) for job in wanted)
+    finally:
+        clear(archive, [archive.root / job.plan.number for job in new if job.plan.reserved])
+    return tuple(
+        job.plan.existing
+        or found.get(job.plan.slot)
+        or Entry(_target(archive, job.plan), job.record)
+        for job in jobs
+    )
+
+
+def publish(archive: Archive, plan: Plan, files: Mapping[str, bytes], record: Record) -> Entry:
+    """Publish one fixture (see `publish_all`)."""
+    return publish_all(archive, [Job(plan, files, record)])[0]
+
+
+def _settled(archive: Archive, plan: Plan) -> Entry | None:
+    """The record another run published meanwhile for the same design; None: the plan stands.
+
+    Raises DiskError if another run published something else in its place.
+    """
+    now = _decide(archive, plan.slot, plan.design_hash, plan.reason)
+    if now.existing:
+        return now.existing
+    number = now.number or plan.number
+    if (number, now.revision, now.draft) == (plan.number, plan.revision, plan.draft):
+        return None
+    raise DiskError(
+        f"{number} was changed by another run while {plan.number} {plan.revision} was written.",
+        "Run the command again.",
+    )
+
+
+@contextlib.contextmanager
+def clearing(archive: Archive, plans: list[Plan]) -> Iterator[None]:
+    """Around a whole run: whatever ends it, reservations that stayed empty are taken back.
+
+    ``plans`` is the list the run appends its plans to.
+    """
+    try:
+        yield
+    finally:
+        clear(archive, [archive.root / plan.number for plan in plans if plan.reserved])

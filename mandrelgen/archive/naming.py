@@ -1,0 +1,105 @@
+"""Numbers, revision letters and folder names of the archive."""
+
+from __future__ import annotations
+
+import re
+
+from mandrelgen.errors import Finding, InputError, Level
+
+MAX_NUMBER = 16  # characters of the identification number, ISO 7200:2004
+DEFAULT_PREFIX = "MG"
+# I O Q S X Z are skipped: they read as 1 0 0 5 a placeholder 2 (custom of ASME Y14.35).
+REVISION_LETTERS = "ABCDEFGHJKLMNPRTUVWY"
+FIRST_REVISION = "A"
+ORDERS = "orders"
+EVENTS = "events"
+MARKER = "mandrelgen-archive.json"
+
+_PREFIX = re.compile(r"[A-Z][A-Z0-9]{0,9}")
+_REVISION_FOLDER = re.compile(rf"([{REVISION_LETTERS}]{{1,2}})(?:\.([1-9][0-9]{{0,3}}))?")
+
+
+def check_prefix(prefix: str) -> str:
+    """The prefix, if numbers can be built from it. Raises InputError."""
+    if not _PREFIX.fullmatch(prefix):
+        raise InputError(
+            [
+                Finding(
+                    Level.ERROR,
+                    "prefix",
+                    f"prefix {prefix!r}",
+                    "a number's prefix is 1 to 10 capital letters or digits and begins with a "
+                    f"letter, so that the number fits the {MAX_NUMBER} characters of ISO 7200",
+                    "choose a shorter or simpler prefix, such as PEN",
+                )
+            ]
+        )
+    return prefix
+
+
+def number_text(prefix: str, count: int) -> str:
+    """``PEN-0001``. Raises InputError if it would not fit the 16 characters of ISO 7200."""
+    text = f"{prefix}-{count:04d}"
+    if len(text) > MAX_NUMBER:
+        raise InputError(
+            [
+                Finding(
+                    Level.ERROR,
+                    "numbers-used-up",
+                    text,
+                    f"the number has {len(text)} characters, ISO 7200 has room for {MAX_NUMBER}",
+                    "begin another archive with --to",
+                )
+            ]
+        )
+    return text
+
+
+def number_count(prefix: str, text: str) -> int | None:
+    """The running count of a number with this prefix, or None if it is not one."""
+    match = re.fullmatch(rf"{re.escape(prefix)}-([0-9]{{4,}})", text)
+    if not match or int(match[1]) < 1 or len(text) > MAX_NUMBER:
+        return None
+    count = int(match[1])
+    return count if number_text(prefix, count) == text else None
+
+
+def _value(revision: str) -> int:
+    value = 0
+    for letter in revision:
+        value = value * len(REVISION_LETTERS) + REVISION_LETTERS.index(letter) + 1
+    return value
+
+
+def next_revision(revision: str) -> str:
+    """The revision after this one: A, B … H, J … W, Y, AA, AB …
+
+    Raises ValueError for a text that is no revision, and after YY: ISO 7200 has two characters.
+    """
+    if not revision or any(letter not in REVISION_LETTERS for letter in revision):
+        raise ValueError(f"{revision!r} is no revision")
+    value, text = _value(revision) + 1, ""
+    while value:
+        value, digit = divmod(value - 1, len(REVISION_LETTERS))
+        text = REVISION_LETTERS[digit] + text
+    if len(text) > 2:
+        raise ValueError("no revision left after YY")
+    return text
+
+
+def revision_folder(revision: str, draft: int) -> str:
+    """``A`` for the first draft of a revision, ``A.2`` for the second, and so on."""
+    return revision if draft == 1 else f"{revision}.{draft}"
+
+
+def parse_revision_folder(name: str) -> tuple[str, int] | None:
+    """Revision and draft of a folder's name, or None if it is not such a name."""
+    match = _REVISION_FOLDER.fullmatch(name)
+    if not match or match[2] == "1":
+        return None
+    return match[1], int(match[2] or 1)
+
+
+def revision_order(revision: str, draft: int) -> tuple[int, int]:
+    """Sorts revisions and their drafts in the order they were made."""
+    return _value(revision), draft

@@ -1,0 +1,128 @@
+"""Orders: sets of published fixtures with their cover page, request, bench card.
+
+An order's id is made from what it asks for (pen, fixtures by number, revision and hash, facts such
+as quantities), so that the same content finds the same order, another content gets another id,
+and two runs need no counter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from mandrelgen import store
+from mandrelgen.archive.identity import canonical_hash
+from mandrelgen.archive.index import Entry
+from mandrelgen.archive.manifest import MANIFEST, make_manifest
+from mandrelgen.archive.naming import ORDERS
+from mandrelgen.archive.records import Order, OrderItem, load
+from mandrelgen.archive.root import Archive, clear, held
+from mandrelgen.diskfaults import check_names
+
+ORDER = "order.json"
+_SHORTEST = 10
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPlan:
+    """Under which id an order will be published, or the order that already says the same."""
+
+    id: str
+    pen: str
+    items: tuple[OrderItem, ...]
+    facts: dict[str, Any]
+    order_hash: str
+    folder: Path
+    existing: Order | None = None
+
+
+def order_item(entry: Entry, quantity: int = 1) -> OrderItem:
+    """A published fixture as an order names it. Raises DiskError."""
+    digest, _ = store.digest_file(entry.folder / MANIFEST)
+    return OrderItem(
+        number=entry.number,
+        revision=entry.revision,
+        draft=entry.draft,
+        design_hash=entry.record.design_hash,
+        manifest_sha256=digest,
+        quantity=quantity,
+    )
+
+
+def assign_order(
+    archive: Archive, pen: str, items: Sequence[OrderItem], facts: Mapping[str, Any] | None = None
+) -> OrderPlan:
+    """The id for an order of these fixtures; writes nothing.
+
+    ``facts``: what else makes it another order (plain JSON values, no dates). Raises DiskError.
+    """
+    facts = dict(facts or {})
+    content = {"pen": pen, "items": [i.model_dump(mode="json") for i in items], "facts": facts}
+    full = canonical_hash(content)
+    for length in range(_SHORTEST, len(full) + 1):
+        name = f"{pen}-{full[:length]}"
+        check_names([name])
+        folder = archive.root / ORDERS / name
+        found = load(Order, folder / ORDER) if store.exists(folder) else None
+        if found is None or found.order_hash == full:
+            return OrderPlan(name, pen, tuple(items), facts, full, folder, found)
+    raise AssertionError("two orders share a whole SHA-256")
+
+
+def make_order(plan: OrderPlan, date: str, program: str) -> Order:
+    """The order's record; ``date`` ISO 8601, ``program`` name and version."""
+    return Order(
+        id=plan.id,
+        pen=plan.pen,
+        items=plan.items,
+        facts=plan.facts,
+        order_hash=plan.order_hash,
+        date=date,
+        program=program,
+    )
+
+
+def publish_order(
+    archive: Archive, plan: OrderPlan, files: Mapping[str, bytes], order: Order
+) -> Path:
+    """Publish an order's folder; if the same order is there, that one, untouched.
+
+    Raises DiskError.
+    """
+    if (order.id, order.order_hash) != (plan.id, plan.order_hash):
+        raise ValueError(f"{plan.id}: the order does not fit its plan")
+    if {ORDER, MANIFEST} & {name.lower() for name in files}:
+        raise ValueError(f"{ORDER} and {MANIFEST} are written by the archive")
+    if plan.existing is not None:
+        return plan.folder
+    package = {**files, ORDER: order.to_bytes()}
+    package[MANIFEST] = make_manifest(package).to_bytes()
+    try:
+        store.make_folder(archive.root)
+        store.sweep(archive.root)
+        with store.staged({plan.folder: package}, archive.root) as stage, held(archive):
+            again = assign_order(archive, plan.pen, plan.items, plan.facts)
+            if again.existing is None:
+                _commit(stage, plan.folder)
+        return again.folder
+    finally:
+        clear(archive)
+
+
+def _commit(stage: store.Staged, folder: Path) -> None:
+    try:
+        store.make_folder(folder.parent)
+        stage.commit([folder])
+    except BaseException:
+        store.remove_empty([folder.parent])
+        raise
+
+
+def orders(archive: Archive) -> Iterator[Order]:
+    """Every published order, by id. Raises DiskError."""
+    folder = archive.root / ORDERS
+    for name in store.list_folder(folder):
+        if store.is_folder(folder / name):
+            yield load(Order, folder / name / ORDER)

@@ -1,0 +1,182 @@
+"""What the archive writes down, as frozen models with ``schema = 1``.
+
+A file of a newer schema is refused by name, never guessed at.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any, TypeVar
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+
+from mandrelgen import store
+from mandrelgen.errors import DiskError
+
+SCHEMA = 1
+MAX_JSON = 4 * 1024 * 1024
+
+
+def _iso_date(text: str) -> str:
+    if datetime.date.fromisoformat(text).isoformat() != text:
+        raise ValueError("a date is written YYYY-MM-DD")
+    return text
+
+
+IsoDate = Annotated[str, AfterValidator(_iso_date)]
+Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+Id = Annotated[str, Field(min_length=1, max_length=100)]
+
+
+class _Model(BaseModel):
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", populate_by_name=True, serialize_by_alias=True
+    )
+
+    def to_bytes(self) -> bytes:
+        """As indented JSON with a final newline, keys in the order of the fields."""
+        value = self.model_dump(mode="json")
+        return (json.dumps(value, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
+
+
+class _File(_Model):
+    schema_: Annotated[int, Field(alias="schema", ge=1, le=SCHEMA)] = SCHEMA
+
+
+class Marker(_File):
+    """The file that makes a folder an archive root."""
+
+    prefix: str
+    id: Id
+
+
+class Slot(_Model):
+    """The place a fixture fills; made of table keys, not of display names."""
+
+    pen: Id
+    part: Id
+    end: Id
+    role: Id
+
+
+class RevisionLine(_Model):
+    """One line of the sheet's revision table."""
+
+    revision: str
+    date: IsoDate
+    text: str
+
+
+class Record(_File):
+    """One published revision of one fixture."""
+
+    number: Id
+    revision: str
+    draft: int = Field(ge=1)
+    slot: Slot
+    design_hash: Sha256
+    kind: str
+    title: str
+    date: IsoDate
+    reason: str = ""
+    history: tuple[RevisionLine, ...]
+    program: str
+    proof: dict[str, Any] = {}
+
+
+class FileMark(_Model):
+    """What a file must look like."""
+
+    sha256: Sha256
+    size: int = Field(ge=0)
+
+
+class Manifest(_File):
+    """Every file of a published folder but the manifest; ``seal`` guards the list itself."""
+
+    files: dict[str, FileMark]
+    seal: Sha256
+
+
+class OrderItem(_Model):
+    """A fixture an order asks for, named so that it cannot be mistaken."""
+
+    number: Id
+    revision: str
+    draft: int = Field(ge=1)
+    design_hash: Sha256
+    manifest_sha256: Sha256
+    quantity: int = Field(1, ge=1)
+
+
+class Order(_File):
+    """A published set: which fixtures, in which state."""
+
+    id: Id
+    pen: Id
+    items: tuple[OrderItem, ...] = Field(min_length=1)
+    facts: dict[str, Any] = {}
+    order_hash: Sha256
+    date: IsoDate
+    program: str
+
+
+class EventKind(StrEnum):
+    """What can happen to a revision after it was published."""
+
+    RELEASED = "released"
+    SUPERSEDED = "superseded"
+    WITHDRAWN = "withdrawn"
+
+
+class Event(_File):
+    """One thing that happened to a revision, in a file of its own."""
+
+    number: Id
+    revision: str
+    draft: int = Field(ge=1)
+    kind: EventKind
+    date: IsoDate
+    by: str = ""
+    note: str = ""
+
+
+_M = TypeVar("_M", bound=_File)
+
+
+def parse(model: type[_M], data: bytes, path: Path) -> _M:
+    """The bytes of ``path`` as a model. Raises DiskError: damaged, or of a newer schema."""
+    try:
+        raw = json.loads(data)
+        schema = raw["schema"]
+        if not isinstance(schema, int) or isinstance(schema, bool):
+            raise TypeError("schema is not a whole number")
+    except (ValueError, KeyError, TypeError, RecursionError) as exc:
+        raise _damaged(path, "it is no JSON with a schema number") from exc
+    if schema > SCHEMA:
+        raise DiskError(
+            f"{path} was written by a newer mandrelgen: its schema is {schema}, this one reads "
+            f"up to {SCHEMA}.",
+            "Install the newer mandrelgen; nothing was changed.",
+        )
+    try:
+        return model.model_validate(raw)
+    except ValidationError as exc:
+        first = exc.errors()[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise _damaged(path, f"{where}: {first['msg']}") from exc
+
+
+def _damaged(path: Path, why: str) -> DiskError:
+    return DiskError(
+        f"{path} is damaged: {why}.",
+        "Run `mandrelgen verify` on the archive, then put the file back from a backup.",
+    )
+
+
+def load(model: type[_M], path: Path) -> _M:
+    """Read a model from its file. Raises DiskError."""
+    return parse(model, store.read_file(path, MAX_JSON), path)

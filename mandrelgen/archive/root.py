@@ -1,0 +1,98 @@
+"""The archive root: its marker file, and the lock that lets one run publish at a time."""
+
+from __future__ import annotations
+
+import contextlib
+import uuid
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from mandrelgen import store
+from mandrelgen.archive.index import numbers
+from mandrelgen.archive.naming import DEFAULT_PREFIX, MARKER, ORDERS, check_prefix
+from mandrelgen.archive.records import Marker, load
+from mandrelgen.errors import DiskError, Finding, InputError, Level
+
+
+@dataclass(frozen=True, slots=True)
+class Archive:
+    """An opened archive root. ``missing``: the folders that did not exist when it was opened,
+    innermost first; a run that fails takes them away again if they are empty."""
+
+    root: Path
+    prefix: str
+    missing: tuple[Path, ...] = ()
+
+
+def open_root(path: Path, prefix: str | None = None) -> Archive:
+    """Open an archive, or a folder that will be one; changes nothing on the disk.
+
+    A folder with foreign files is fine, they are never touched. ``prefix`` None: the archive's
+    own, ``MG`` for a new one. Raises InputError for a prefix that is unfit or another than the
+    archive's, DiskError for a damaged marker, one of a newer schema, or a file in the way.
+    """
+    root = Path(path).absolute()
+    missing = store.missing_folders(root)
+    marker = None if missing or not store.exists(root / MARKER) else load(Marker, root / MARKER)
+    if marker is None:
+        return Archive(root, check_prefix(DEFAULT_PREFIX if prefix is None else prefix), missing)
+    if prefix not in (None, marker.prefix):
+        raise _other_prefix(root, str(prefix), marker.prefix)
+    return Archive(root, check_prefix(marker.prefix), missing)
+
+
+def _other_prefix(root: Path, asked: str, found: str) -> InputError:
+    return InputError(
+        [
+            Finding(
+                Level.ERROR,
+                "prefix",
+                str(root),
+                f"the archive numbers its fixtures {found}-…, not {asked}-…",
+                f"leave the prefix out, write {found}, or name another archive with --to",
+            )
+        ]
+    )
+
+
+@contextlib.contextmanager
+def held(archive: Archive) -> Iterator[None]:
+    """Hold the archive's lock; the marker is written if this is the first publish, and taken away
+    again if the body fails.
+
+    Raises DiskError and InputError (another run founded the archive with another prefix).
+    """
+    path = archive.root / MARKER
+    for _ in range(100):
+        marker = Marker(prefix=archive.prefix, id=uuid.uuid4().hex)
+        made = not store.exists(path) and store.create_file(path, marker.to_bytes())
+        with store.locked(path) as same:
+            if not same:  # a run that failed took its marker away: begin again
+                continue
+            found = load(Marker, path)
+            if found.prefix != archive.prefix:
+                raise _other_prefix(archive.root, archive.prefix, found.prefix)
+            try:
+                yield
+            except BaseException:
+                if made and _bare(archive):
+                    store.remove_file(path)
+                raise
+            return
+    raise DiskError(f"{path} does not stay in its place.", "Run the command again.")
+
+
+def _bare(archive: Archive) -> bool:
+    """Whether nothing has been published here."""
+    names = (*numbers(archive.root, archive.prefix), ORDERS)
+    folders = (archive.root / name for name in names)
+    return not any(store.is_folder(f) and store.list_folder(f) for f in folders)
+
+
+def clear(archive: Archive, folders: Iterable[Path] = ()) -> None:
+    """Take away reserved numbers that stayed empty, and a new root if nothing was published.
+
+    Never raises, never touches a folder with anything in it.
+    """
+    store.remove_empty([*folders, *archive.missing])

@@ -1,0 +1,135 @@
+"""Comparing an archive with what was published: every damaged file by name.
+
+Named are changed, truncated, missing and extra files of published folders, revisions that must have
+existed (a later one, an event or an order names them), damaged events, and whatever else stands in
+the archive's own folders. Foreign files beside them are none of our business, gaps in the numbers
+are legal. The manifest's seal finds accidents; it is no protection from somebody who means harm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from mandrelgen import store
+from mandrelgen.archive.events import event_names
+from mandrelgen.archive.index import RECORD, numbers, revision_folders
+from mandrelgen.archive.manifest import MANIFEST, Damage, Fault, check_folder
+from mandrelgen.archive.naming import (
+    EVENTS,
+    FIRST_REVISION,
+    MARKER,
+    ORDERS,
+    next_revision,
+    parse_revision_folder,
+    revision_folder,
+)
+from mandrelgen.archive.orders import ORDER
+from mandrelgen.archive.records import Event, Order, Record, load
+from mandrelgen.archive.root import Archive
+from mandrelgen.errors import DiskError
+
+
+def verify(archive: Archive) -> tuple[Fault, ...]:
+    """Every fault of the archive; none: all is as it was published. Changes nothing.
+
+    Raises DiskError if a folder cannot be read at all.
+    """
+    return tuple(_faults(archive))
+
+
+def _faults(archive: Archive) -> Iterator[Fault]:
+    found = numbers(archive.root, archive.prefix)
+    if not store.exists(archive.root / MARKER):
+        yield Fault(MARKER, Damage.MISSING)
+    for number in found:
+        yield from _check_number(archive, number)
+    folder = archive.root / ORDERS
+    for name in store.list_folder(folder):
+        if store.is_folder(folder / name):
+            yield from _check_order(archive, name)
+        else:
+            yield Fault(f"{ORDERS}/{name}", Damage.EXTRA)
+
+
+def _check_number(archive: Archive, number: str) -> Iterator[Fault]:
+    folder = archive.root / number
+    if not store.is_folder(folder):
+        yield Fault(number, Damage.EXTRA, "it has a number's name and is no folder")
+        return
+    revisions = revision_folders(folder)
+    for name in store.list_folder(folder):
+        if name in revisions:
+            yield from check_folder(archive.root, folder / name)
+            yield from _check_place(archive, number, name)
+        elif name != EVENTS or not store.is_folder(folder / name):
+            yield Fault(f"{number}/{name}", Damage.EXTRA)
+    yield from _missing_revisions(number, revisions)
+    yield from _check_events(archive, number, revisions)
+
+
+def _check_place(archive: Archive, number: str, name: str) -> Iterator[Fault]:
+    path = archive.root / number / name / RECORD
+    if not store.exists(path):
+        return  # named as missing by the manifest
+    try:
+        record = load(Record, path)
+    except DiskError as exc:
+        yield Fault(f"{number}/{name}/{RECORD}", Damage.CHANGED, str(exc))
+        return
+    if (record.number, revision_folder(record.revision, record.draft)) != (number, name):
+        detail = f"it belongs to {record.number} {record.revision}, draft {record.draft}"
+        yield Fault(f"{number}/{name}/{RECORD}", Damage.CHANGED, detail)
+
+
+def _missing_revisions(number: str, revisions: tuple[str, ...]) -> Iterator[Fault]:
+    """Gaps in the row of revisions and drafts, which has none by itself."""
+    if not revisions:
+        return
+    parsed = [p for name in revisions if (p := parse_revision_folder(name))]
+    last, newest = FIRST_REVISION, {revision: draft for revision, draft in parsed}
+    while True:
+        for draft in range(1, newest.get(last, 1) + 1):
+            if (last, draft) not in parsed:
+                yield Fault(f"{number}/{revision_folder(last, draft)}", Damage.MISSING)
+        if last == parsed[-1][0]:
+            return
+        last = next_revision(last)
+
+
+def _check_events(archive: Archive, number: str, revisions: tuple[str, ...]) -> Iterator[Fault]:
+    folder = archive.root / number / EVENTS
+    names = event_names(folder)
+    for name in store.list_folder(folder):
+        if name not in names:
+            yield Fault(f"{number}/{EVENTS}/{name}", Damage.EXTRA)
+    for count, name in enumerate(names, start=1):
+        shown = f"{number}/{EVENTS}/{name}"
+        try:
+            event = load(Event, folder / name)
+        except DiskError as exc:
+            yield Fault(shown, Damage.CHANGED, str(exc))
+            continue
+        if name != f"{count:04d}-{event.kind.value}.json" or event.number != number:
+            yield Fault(shown, Damage.CHANGED, "its name, or one before it, is not as written")
+        named = revision_folder(event.revision, event.draft)
+        if named not in revisions:
+            yield Fault(f"{number}/{named}", Damage.MISSING, f"named by {shown}")
+
+
+def _check_order(archive: Archive, name: str) -> Iterator[Fault]:
+    folder = archive.root / ORDERS / name
+    faults = tuple(check_folder(archive.root, folder))
+    yield from faults
+    if faults or not store.exists(folder / ORDER):
+        return
+    try:
+        order = load(Order, folder / ORDER)
+    except DiskError as exc:
+        yield Fault(f"{ORDERS}/{name}/{ORDER}", Damage.CHANGED, str(exc))
+        return
+    for item in order.items:
+        shown = f"{item.number}/{revision_folder(item.revision, item.draft)}/{MANIFEST}"
+        if not store.exists(archive.root / shown):
+            yield Fault(shown, Damage.MISSING, f"named by {ORDERS}/{name}")
+        elif store.digest_file(archive.root / shown)[0] != item.manifest_sha256:
+            yield Fault(shown, Damage.CHANGED, f"not what {ORDERS}/{name} names")

@@ -1,0 +1,62 @@
+"""What is expected of a package's files, and the faults found in them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from mandrelgen.errors import DesignError, Finding, Level
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.profile import Profile
+
+REMEDY = "this is a fault of the program: please report it; nothing was published"
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What a package must say: the mandrel and its half-section, the name it leaves under, pages
+    of the PDF, mass in grams."""
+
+    mandrel: Mandrel
+    profile: Profile
+    number: str
+    revision: str
+    issued: bool
+    pages: int
+    mass_g: float
+
+    @property
+    def shown_number(self) -> str:
+        """The number as paper shows it."""
+        return self.number if self.issued else "NOT ISSUED"
+
+
+class ProofError(DesignError):
+    """A file does not say what the design says (exit code 1). Carries every mismatch."""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One file under examination; ``findings`` collects what is wrong with it."""
+
+    name: str
+    data: bytes
+    expected: Expected
+    findings: list[Finding] = field(default_factory=list)
+
+    def fault(self, id: str, wanted: str, found: str) -> None:
+        """Note a mismatch of ``id`` (a characteristic's, or the part of the file meant)."""
+        message = f"{id}: expected {wanted}, found {found}"
+        self.findings.append(Finding(Level.ERROR, "proof.failed", self.name, message, REMEDY))
+
+    def equal(self, id: str, wanted: object, found: object) -> bool:
+        """Note a mismatch unless both are equal."""
+        if wanted != found:
+            self.fault(id, str(wanted), "nothing" if found is None else str(found))
+        return wanted == found
+
+    def near(self, id: str, wanted: float, found: float, within: float, unit: str = "mm") -> bool:
+        """Note a mismatch unless both are within ``within`` of each other."""
+        good = abs(wanted - found) <= within
+        if not good:
+            self.fault(id, f"{wanted:.6f} {unit} within {within:g}", f"{found:.6f} {unit}")
+        return good

@@ -1,0 +1,222 @@
+"""The drawing's DXF read back: every characteristic is shown once, and says its own size."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass, field
+from typing import Any
+
+from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.proof import printed
+from mandrelgen.proof.case import Case
+from mandrelgen.proof.cells import Cell, title_block
+from mandrelgen.proof.dxf import identity, load
+
+_EXACT = 1e-6
+_FRAMES = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY})
+_THREAD_LIMITS = frozenset({Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR})
+
+
+@dataclass(slots=True)
+class _Shown:
+    """What stands on the drawing: dimensions and lettering by characteristic, and the rest."""
+
+    case: Case
+    dimensions: dict[str, list[Any]] = field(default_factory=lambda: defaultdict(list))
+    texts: dict[tuple[str, str], list[Cell]] = field(default_factory=lambda: defaultdict(list))
+    free: list[Cell] = field(default_factory=list)
+    largest: float = 0.0
+
+    def row(self, id: str, role: str) -> list[str]:
+        """The lettering of one mark, left to right."""
+        return [c.text for c in sorted(self.texts[id, role], key=lambda c: c.x)]
+
+
+def check(case: Case) -> dict[str, Any]:
+    """Compare the drawing with the characteristics, by id."""
+    doc = load(case)
+    shown = _Shown(case)
+    for e in doc.modelspace():
+        kind, who = e.dxftype(), identity(e)
+        if kind == "DIMENSION":
+            shown.dimensions[who[0] if who else "?"].append(e)
+        elif kind == "TEXT":
+            at = e.get_placement()[1]
+            cell = Cell(at.x, at.y, e.dxf.text)
+            if who is None:
+                shown.free.append(cell)
+            else:
+                shown.texts[who].append(cell)
+    title_block(case, shown.free)
+    _strangers(shown)
+    _auxiliary(shown)
+    for c in case.expected.mandrel.characteristics:
+        _one(shown, c)
+    return {
+        "characteristics": len(case.expected.mandrel.characteristics),
+        "dimensions": sum(len(d) for d in shown.dimensions.values()),
+        "largest_difference": round(shown.largest, 9),
+    }
+
+
+def _strangers(shown: _Shown) -> None:
+    """Whatever carries an identity the mandrel doesn't know."""
+    known = {c.id for c in shown.case.expected.mandrel.characteristics} | {""}
+    found = {*shown.dimensions, *(id for id, _ in shown.texts)}
+    for id in sorted(found - known):
+        shown.case.fault(id, "no such characteristic", "it on the drawing")
+
+
+def _auxiliary(shown: _Shown) -> None:
+    """Dimensions of no characteristic stand in brackets and measure true."""
+    for e in shown.dimensions[""]:
+        text = _as_measured(e, measured(e))
+        if not (text.startswith("(") and text.endswith(")")) or text != _picture(e):
+            shown.case.fault("auxiliary dimension", f"'{text}' in brackets", f"'{_picture(e)}'")
+
+
+def _one(shown: _Shown, c: Characteristic) -> None:
+    case, mandrel = shown.case, shown.case.expected.mandrel
+    if c.kind in printed.SIZES:
+        _size(shown, c)
+    elif c.kind in _FRAMES:
+        cells = shown.row(c.id, "frame")
+        if case.equal(f"{c.id}, tolerance frame's fields", 1 + bool(c.datum), len(cells)):
+            case.equal(f"{c.id}, datum", [c.datum] if c.datum else [], cells[1:])
+            _limit(case, c, cells[0])
+    elif c.kind is Kind.ROUGHNESS:
+        cells = shown.row(c.id, "roughness")
+        if case.equal(f"{c.id}, roughness symbols", 1, len(cells)):
+            _limit(case, c, cells[0].removeprefix("Ra ").removeprefix("Rz "))
+    elif c.kind is Kind.CENTRE:
+        cells = shown.row(c.id, "centre hole") + shown.row(c.id, "size")
+        if case.equal(f"{c.id}, callouts", 1, len(cells)):
+            holes = [h for h in mandrel.centre_holes if c.feature.endswith(h.at)]
+            if not any(h.designation in cells[0] for h in holes):
+                case.fault(c.id, " or ".join(h.designation for h in holes), f"'{cells[0]}'")
+    else:
+        _thread(shown, c)
+    case.equal(f"{c.id}, balloons", 1, len(shown.texts[c.id, "balloon"]))
+
+
+def _size(shown: _Shown, c: Characteristic) -> None:
+    """A dimension, a line among the notes, or an angle behind its chamfer: one of them."""
+    case = shown.case
+    dimensions, notes = shown.dimensions[c.id], shown.row(c.id, "size")
+    places = len(dimensions) + len(notes)
+    if places == 0 and c.kind is Kind.ANGLE and _said_by_chamfer(shown, c):
+        return
+    if places != 1:
+        case.fault(c.id, "it to be shown once", f"it shown {places} times")
+    for text in notes:
+        for wanted, found in printed.mismatches(c, text.rpartition(": ")[2]):
+            case.fault(c.id, wanted, found)
+    for e in dimensions:
+        value = measured(e)
+        shown.largest = max(shown.largest, abs(value - c.nominal))
+        case.near(f"{c.id}, as measured", c.nominal, value, _EXACT, c.unit)
+        case.near(f"{c.id}, as stored", c.nominal, e.dxf.actual_measurement, _EXACT, c.unit)
+        if "<>" not in e.dxf.text:
+            case.fault(c.id, "the measured number in its text", f"'{e.dxf.text}'")
+        for text in dict.fromkeys((_as_measured(e, value), _picture(e))):
+            for wanted, found in printed.mismatches(c, text):
+                case.fault(c.id, wanted, found)
+        override = e.override()
+        for name in ("dimtol", "dimlim", "dimpost"):
+            if override.get(name):
+                case.fault(c.id, f"no {name}", f"{name} {override.get(name)}")
+
+
+def measured(e: Any) -> float:
+    """What a CAD program measures between a dimension's points: mm of the part, or degrees."""
+    p, q = e.dxf.defpoint2, e.dxf.defpoint3
+    if e.dimtype == 5:
+        vertex, arc = e.dxf.defpoint4, e.dxf.defpoint
+        first = (p - vertex).angle_deg
+        sweep = ((q - vertex).angle_deg - first) % 360
+        on_arc = ((arc - vertex).angle_deg - first) % 360
+        return float(sweep if on_arc <= sweep else 360 - sweep)
+    a = math.radians(e.dxf.angle)
+    factor = e.override().get("dimlfac", 1.0)
+    return float(abs((q.x - p.x) * math.cos(a) + (q.y - p.y) * math.sin(a)) * factor)
+
+
+def _as_measured(e: Any, value: float) -> str:
+    """The dimension's text as a CAD program writes it: its number at the style's places."""
+    override = e.override()
+    places = override.get("dimadec" if e.dimtype == 5 else "dimdec", 0)
+    figure = f"{value:.{places}f}"
+    figure = figure.rstrip("0").rstrip(".") if "." in figure else figure
+    return str(e.dxf.text.replace("<>", figure))
+
+
+def _picture(e: Any) -> str:
+    """The text of the picture stored with the dimension: what most readers show."""
+    block = e.get_geometry_block()
+    texts = [t.dxf.text for t in block if t.dxftype() == "TEXT"] if block is not None else []
+    return texts[0] if len(texts) == 1 else f"{len(texts)} texts"
+
+
+def _limit(case: Case, c: Characteristic, text: str) -> None:
+    if not printed.limits_match(c, "", text):
+        case.fault(c.id, f"{c.upper:g} {c.unit}", f"'{text}'")
+
+
+def _said_by_chamfer(shown: _Shown, angle: Characteristic) -> bool:
+    """True if a chamfer's dimension on the same cone says this angle: 0.5 × 45°."""
+    for c in shown.case.expected.mandrel.characteristics:
+        if c.kind is not Kind.CHAMFER or not angle.general:
+            continue
+        lean = chamfer_lean(shown.case.expected.mandrel, c, angle.feature)
+        for e in shown.dimensions[c.id] if lean is not None else []:
+            size = printed.read(_picture(e))
+            if size is not None and size.lean is not None:
+                return abs(size.lean - angle.nominal) < 0.05 + _EXACT
+    return False
+
+
+def chamfer_lean(mandrel: Mandrel, c: Characteristic, feature: str) -> float | None:
+    """The lean of the cone between a chamfer's two stations, degrees; None if there is none of
+    that feature."""
+    if c.between is None:
+        return None
+    a, b = sorted(mandrel.stations[n] for n in c.between)
+    for s in (*mandrel.outer, *mandrel.inner):
+        if s.feature == feature and abs(s.z0 - a) < _EXACT and abs(s.z1 - b) < _EXACT:
+            return math.degrees(math.atan2(abs(s.d1 - s.d0) / 2, s.z1 - s.z0))
+    return None
+
+
+def _thread(shown: _Shown, c: Characteristic) -> None:
+    """A row of the thread's table; the major diameter carries the thread's name besides."""
+    case, mandrel = shown.case, shown.case.expected.mandrel
+    cells = shown.row(c.id, "thread row")
+    if case.equal(
+        f"{c.id}, cells in the thread's table", 2 + (c.kind in _THREAD_LIMITS), len(cells)
+    ):
+        if c.kind in _THREAD_LIMITS:
+            if not printed.limits_match(c, cells[1], cells[2]):
+                case.fault(c.id, f"limits {c.lower} to {c.upper}", f"{cells[1]} to {cells[2]}")
+        elif abs(printed.number(cells[1]) - c.nominal) > printed.STEP / 2 + _EXACT:
+            case.fault(c.id, f"{c.nominal:g}", f"'{cells[1]}'")
+    dimensions = shown.dimensions[c.id]
+    cut = c.kind is Kind.THREAD_MAJOR and any(
+        s.thread is not None and s.feature == c.feature for s in (*mandrel.outer, *mandrel.inner)
+    )
+    case.equal(f"{c.id}, dimensions", int(cut), len(dimensions))
+    names = {
+        name
+        for t in mandrel.threads
+        if t.feature == c.feature
+        for name in (
+            t.limits.designation.text,
+            f"{t.limits.designation.text}-{t.limits.tolerance_class}",
+        )
+    }
+    for e in dimensions:
+        case.near(f"{c.id}, as measured", c.nominal, measured(e), _EXACT)
+        for text in dict.fromkeys((e.dxf.text, _picture(e))):
+            if text not in names:
+                case.fault(c.id, " or ".join(sorted(names)), f"'{text}'")

@@ -1,0 +1,127 @@
+"""The PDF and its picture read back: pages, name, table rows by id, sizes on the drawing."""
+
+from __future__ import annotations
+
+import io
+import math
+import zlib
+from typing import Any
+
+from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.proof import printed
+from mandrelgen.proof.case import Case
+from mandrelgen.proof.cells import Cell, title_block
+from mandrelgen.proof.drawing import chamfer_lean
+from mandrelgen.proof.tables import check_characteristics, check_threads
+
+MM = 25.4 / 72.0
+# ISO 216: A4 to A1, long side first, mm.
+PAPERS = ((297.0, 210.0), (420.0, 297.0), (594.0, 420.0), (841.0, 594.0))
+DPI = 150
+# Capitals of the lettering of sizes, mm, and their share of the font's size (its own measure).
+LETTERING = 3.5
+CAPITALS = 1493 / 2048
+_PNG = b"\x89PNG\r\n\x1a\n"
+
+
+def check_pdf(case: Case) -> dict[str, Any]:
+    """Compare pages, paper, name and tables with what is expected."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(case.data)
+    try:
+        pages = [_cells(document[i]) for i in range(len(document))]
+        width, height = (v * MM for v in document[0].get_size())
+    finally:
+        document.close()
+    expected = case.expected
+    case.equal("pages", expected.pages, len(pages))
+    if not any(_close((width, height), p) for p in PAPERS):
+        case.fault("page 1", "A4, A3, A2 or A1", f"{width:.2f} × {height:.2f} mm")
+    title_block(case, pages[0])
+    name = f"{expected.shown_number} rev. {expected.revision}"
+    for i, cells in enumerate(pages[1:], 2):
+        if sum(1 for c in cells if c.text.startswith(name)) < 2:
+            case.fault(f"page {i}", f"'{name}' in header and footer", "it missing")
+        case.equal(f"page {i}, sheet", [f"sheet {i} of {expected.pages}"], _sheets(cells))
+    rows = check_characteristics(case, pages[1:])
+    check_threads(case, pages[1:])
+    _sizes(case, pages[0])
+    size = [round(width, 2), round(height, 2)]
+    return {"pages": len(pages), "page_1_mm": size, "rows": rows}
+
+
+def _cells(page: Any) -> list[Cell]:
+    """Every line of text on a page with its place in mm."""
+    from pypdfium2 import raw
+
+    texts = page.get_textpage()
+    found = []
+    for o in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
+        m = o.get_matrix()
+        height = o.get_font_size() * math.hypot(m.c, m.d) * MM * CAPITALS
+        found.append(Cell(m.e * MM, m.f * MM, o.extract().strip(), height))
+    return found
+
+
+def _sheets(cells: list[Cell]) -> list[str]:
+    return [c.text for c in cells if c.text.startswith("sheet ")]
+
+
+def _close(size: tuple[float, float], paper: tuple[float, float]) -> bool:
+    return abs(max(size) - paper[0]) < 0.1 and abs(min(size) - paper[1]) < 0.1
+
+
+def _sizes(case: Case, cells: list[Cell]) -> None:
+    """Every size stands on the drawing page: paper has no ids, so each characteristic takes a
+    text that says all of it, and no text serves two. An angle may stand behind its chamfer."""
+    mandrel = case.expected.mandrel
+    texts = [c.text for c in cells if abs(c.height - LETTERING) < 0.1]
+    texts += [c.text.rpartition(": ")[2] for c in cells if ": " in c.text]
+    texts = [t for t in texts if printed.read(t) is not None]
+    said: list[tuple[Characteristic, float]] = []
+    sizes = [c for c in mandrel.characteristics if c.kind in printed.SIZES]
+    for c in sorted(sizes, key=lambda c: c.kind is Kind.ANGLE):
+        text = next((t for t in texts if not any(printed.mismatches(c, t))), None)
+        if text is not None:
+            texts.remove(text)
+            size = printed.read(text)
+            if size is not None and size.lean is not None:
+                said.append((c, size.lean))
+        elif not any(
+            chamfer_lean(mandrel, o, c.feature) is not None and abs(lean - c.nominal) < 0.051
+            for o, lean in said
+        ):
+            case.fault(c.id, f"{c.nominal:g} with its tolerance on the drawing page", "none")
+
+
+def check_png(case: Case) -> dict[str, Any]:
+    """A sound picture of a whole sheet at 150 dots per inch that is not blank."""
+    from PIL import Image
+
+    if not case.data.startswith(_PNG) or not _chunks_sound(case.data):
+        case.fault("picture", "a sound PNG file", "a damaged one")
+        return {}
+    image = Image.open(io.BytesIO(case.data))
+    width, height = image.size
+    size = (width * 25.4 / DPI, height * 25.4 / DPI)
+    if not any(abs(max(size) - p[0]) < 0.4 and abs(min(size) - p[1]) < 0.4 for p in PAPERS):
+        case.fault("picture", f"A4, A3, A2 or A1 at {DPI} dpi", f"{width} × {height} dots")
+    dark, light = (image if image.mode == "L" else image.convert("L")).getextrema()
+    if dark == light:
+        case.fault("picture", "a drawing", "an empty page")
+    return {"width": width, "height": height}
+
+
+def _chunks_sound(data: bytes) -> bool:
+    """True if the file is a row of chunks with right check sums, up to its end chunk."""
+    at = len(_PNG)
+    while at + 12 <= len(data):
+        length = int.from_bytes(data[at : at + 4], "big")
+        body, end = data[at + 4 : at + 8 + length], at + 12 + length
+        if zlib.crc32(body) != int.from_bytes(data[end - 4 : end], "big"):
+            return False
+        if body[:4] == b"IEND":
+            return end == len(data)
+        at = end
+    return False
