@@ -66,7 +66,7 @@ def told(command: Callable[..., int]) -> Callable[..., None]:
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, prog_name="mandrelgen")
+@click.version_option(__version__, prog_name="mandrelgen", message="%(prog)s %(version)s")
 def main() -> None:
     """From a pen's threads and bores to mandrels a metal turner can make.
 
@@ -198,7 +198,3 @@ def verify(folder: Path) -> int:
         click.echo(printable(line), err=True)
     click.echo(f"{len(faults)} faults" if faults else "sound")
     return EXIT_FINDINGS if faults else 0
-
-
-if __name__ == "__main__":
-    main()

@@ -18,7 +18,7 @@ STARTERS = {"heron": "bench", "wren": "bench", "bittern": "small"}
 def run(*args: str, cwd: Path | None = None, **env: str) -> subprocess.CompletedProcess[str]:
     """Run the command in a process of its own."""
     return subprocess.run(
-        [sys.executable, "-m", "mandrelgen.cli", *args],
+        [sys.executable, "-m", "mandrelgen", *args],
         capture_output=True,
         text=True,
         cwd=cwd,

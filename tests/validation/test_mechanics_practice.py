@@ -1,5 +1,6 @@
 """The data files of workshop practice: every value marked, in its bounds, and under the bounds
-that physics sets. There is no published source for them; what can be checked is checked."""
+that physics sets (manners.toml and loads.toml). There is no published source for them; what can be
+checked is checked."""
 
 from __future__ import annotations
 

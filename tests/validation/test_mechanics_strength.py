@@ -92,8 +92,8 @@ def test_areas_against_other_program(name: str) -> None:
 
 
 def test_screw_against_textbook_power_screw() -> None:
-    """Shigley, Mechanical Engineering Design, example 8-1: square thread, lead 8, mean 30, collar
-    40, µ 0.08, 6.4 kN: 26.18 N·m to raise, 9.77 to lower. The square thread's friction is reached
+    """Shigley, Mechanical Engineering Design, example 8-1 (from memory): square thread, lead 8,
+    mean 30, collar 40, µ 0.08, 6.4 kN: 26.18 N·m to raise, 9.77 to lower. Its friction is reached
     with µ·cos α_n on ours."""
     lead, mean = 8.0, 30.0
     normal = math.atan(math.tan(math.radians(30)) * math.cos(math.atan(lead / math.pi / mean)))
@@ -105,7 +105,7 @@ def test_screw_against_textbook_power_screw() -> None:
 @pytest.mark.parametrize(("d2", "pitch", "mu", "bearing"), [(9.026, 1.5, 0.12, 12.5),
                                                             (7.188, 1.25, 0.14, 10.3)])  # fmt: skip
 def test_screw_against_bolt_formula(d2: float, pitch: float, mu: float, bearing: float) -> None:
-    """VDI 2230: M = F (0.159 P + 0.578 d2 µG + Dkm/2 µK)."""
+    """VDI 2230 (from memory): M = F (0.159 P + 0.578 d2 µG + Dkm/2 µK)."""
     force = 10_000.0
     torque = force * (0.159 * pitch + 0.578 * d2 * mu + bearing / 2 * mu) / 1000
     assert pull(Screw(pitch, d2, bearing, mu, mu), torque) == pytest.approx(force, rel=0.005)

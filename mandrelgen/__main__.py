@@ -1,0 +1,21 @@
+"""Where the command begins: the version alone must not wait for the command library."""
+
+from __future__ import annotations
+
+import sys
+
+from mandrelgen import __version__
+
+
+def main() -> None:
+    """Run the command line."""
+    if sys.argv[1:] == ["--version"]:
+        sys.stdout.write(f"mandrelgen {__version__}\n")
+        return
+    from mandrelgen.cli import main as commands
+
+    commands()
+
+
+if __name__ == "__main__":
+    main()
