@@ -26,7 +26,7 @@ from pathlib import Path
 
 from mandrelgen.diskfaults import check_names, disk_error, told
 from mandrelgen.errors import DiskError
-from mandrelgen.system import lock_descriptor, machine_id, process_alive
+from mandrelgen.system import lock_descriptor, machine_id, process_alive, unlock_descriptor
 
 MAX_READ = 64 * 1024 * 1024
 TEMP_PREFIX = ".mandrelgen-tmp-"
@@ -393,4 +393,5 @@ def locked(path: Path) -> Iterator[bool]:
             same = False
         yield same
     finally:
+        unlock_descriptor(fd)
         os.close(fd)

@@ -51,3 +51,11 @@ def lock_descriptor(fd: int) -> None:
     except OSError as exc:
         if exc.errno not in _NO_LOCKS:  # a network disk without locks: go on without
             raise
+
+
+def unlock_descriptor(fd: int) -> None:
+    """Give the lock back at once: closing alone would not, while a forked child holds a copy."""
+    with contextlib.suppress(ImportError, OSError):
+        import fcntl
+
+        fcntl.flock(fd, fcntl.LOCK_UN)

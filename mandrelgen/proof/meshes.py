@@ -44,10 +44,8 @@ def read_stl(case: Case) -> tuple[Floats, Indices] | None:
         case.fault("file", f"{84 + 50 * count} bytes for {count} triangles", f"{len(data)} bytes")
         return None
     expected = case.expected
-    words = head.decode("ascii", "replace").split()
-    case.equal("header", f"{expected.number} rev {expected.revision} mm", " ".join(words)[
-        : len(f"{expected.number} rev {expected.revision} mm")
-    ])  # fmt: skip
+    name = f"{expected.number} rev {expected.revision} mm"
+    case.equal("header", name, head.decode("ascii", "replace")[: len(name)])
     facets = np.frombuffer(data, dtype=_FACET, offset=84)
     corners = np.ascontiguousarray(facets["corners"].reshape(-1, 3)) + np.float32(0.0)
     # Equal corners are equal bit for bit; a mix of their bits makes one sortable key.
@@ -104,7 +102,7 @@ def _check(case: Case, vertices: Floats, triangles: Indices) -> dict[str, Any]:
     case.near("rear end", z0, float(vertices[:, 2].min()), WITHIN)
     case.near("nose", z1, float(vertices[:, 2].max()), WITHIN)
     case.near("largest radius", widest, float(r.max()), WITHIN)
-    sizes = by_id(case, vertices[:, 2].tolist(), r.tolist(), WITHIN)
+    sizes = by_id(case, vertices[:, 2], r, WITHIN)
     for face in case.expected.profile.faces:
         if face.thread is not None:
             _thread(case, face, face.thread, vertices, r)
@@ -122,7 +120,7 @@ def loose_edges(triangles: Indices, count: int) -> int:
     end = np.roll(triangles, -1, axis=1).ravel()
     there, times = np.unique(start * count + end, return_counts=True)
     back = np.unique(end * count + start)
-    return int((times != 1).sum()) + len(np.setxor1d(there, back, assume_unique=True))
+    return int((times != 1).sum()) + len(np.setdiff1d(there, back, assume_unique=True))
 
 
 def _thread(case: Case, face: Face, form: ThreadForm, vertices: Floats, r: Floats) -> None:

@@ -31,7 +31,7 @@ def check(case: Case) -> dict[str, Any]:
     case.near("outline, largest radius", r, max(p[1] for p in points), 1e-6)
     volume, wanted = revolved(points), plain_volume(case)
     case.near("outline, volume of revolution", wanted, volume, 1e-6 * wanted, "mm³")
-    sizes = by_id(case, (p[0] for p in points), (p[1] for p in points), 1e-6)
+    sizes = by_id(case, [p[0] for p in points], [p[1] for p in points], 1e-6)
     return {"corners": len(points), "volume_mm3": round(float(volume), 3), "sizes": sizes}
 
 
