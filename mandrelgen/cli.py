@@ -137,6 +137,7 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
     "--date", "date", help="Date on the paper, 2026-05-31; default: the pen's, else today."
 )
 @click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
+@click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 @told
 def make(
@@ -146,6 +147,7 @@ def make(
     only: str | None,
     date: str | None,
     reason: str | None,
+    prove: bool,
     as_json: bool,
 ) -> int:
     """Design every mandrel of the pen FILE and publish models, drawings and papers."""
@@ -156,15 +158,17 @@ def make(
     formats = making.chosen_formats(only)
     checked = pipeline.check(read_inputs(file, shop, folder))
     day = date_of(date, checked.inputs.pen.pen.date)
+    run = making.Run(day, reason, prove, progress)
     if formats is not None:
-        result = making.make_loose(checked, folder, formats, day, progress)
+        result = making.make_loose(checked, folder, formats, run)
     else:
-        result = making.make(checked, folder, day, reason, progress)
+        result = making.make(checked, folder, run)
+    findings = (*checked.findings, *result.findings)
     if as_json:
-        emit(jsonview.made(result, checked.findings))
+        emit(jsonview.made(result, findings))
     else:
         click.echo(printable(textview.made(result)))
-    say(checked.findings)
+    say(findings)
     return EXIT_FINDINGS if checked.failed else 0
 
 

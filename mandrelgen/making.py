@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from mandrelgen import __version__, store
 from mandrelgen.archive import identity, issue, orders, root
 from mandrelgen.archive.index import Entry
+from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.errors import DesignError, Finding, InputError, Level
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.pipeline import Checked
@@ -36,10 +38,23 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class MadeSet:
-    """What ``make`` published; ``order`` is the set's folder, None if nothing was issued."""
+    """What ``make`` published; ``order`` is the set's folder, None if nothing was issued.
+    ``findings``: what only showed while drawing."""
 
     made: tuple[Made, ...]
     order: Path | None
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """How to make: the paper's date (ISO 8601), why a released fixture changes, whether the
+    kernel proves the files too, and whom to tell how far it is."""
+
+    date: str
+    reason: str | None = None
+    deep: bool = False
+    progress: Progress = lambda done, total, text: None
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:
@@ -63,29 +78,29 @@ def chosen_formats(text: str | None) -> tuple[str, ...] | None:
     return names
 
 
-def make_loose(
-    checked: Checked, to: Path, formats: tuple[str, ...], date: str, progress: Progress
-) -> MadeSet:
+def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -> MadeSet:
     """``--only``: the wished files of every mandrel under ``not-issued``; no number is given."""
     title = checked.inputs.pen.pen
     mandrels = _mandrels(checked)
-    made = []
+    made: list[Made] = []
+    findings: list[Finding] = []
     for n, m in enumerate(mandrels, 1):
-        progress(n - 1, len(mandrels), m.id)
-        build = Build(m, _issue(title, "NOT ISSUED", "-", date, (), issued=False))
+        run.progress(n - 1, len(mandrels), m.id)
+        build = Build(m, _issue(title, "NOT ISSUED", "-", run.date, (), issued=False))
         files = write(build, formats)
-        read_back.check(_expected(build, files), files)
+        _proved(build, files, run)
+        findings += _crowded(build, files)
         folder = to / NOT_ISSUED / title.id / m.id
         store.make_folder(folder)
         for name, data in files.items():
             store.write_file(folder / name, data)
         names = {f: name_of(build, f) for f in formats}
         made.append(Made(m.id, None, None, folder, names, existed=False))
-    progress(len(mandrels), len(mandrels), "written")
-    return MadeSet(tuple(made), None)
+    run.progress(len(mandrels), len(mandrels), "written")
+    return MadeSet(tuple(made), None, tuple(findings))
 
 
-def make(checked: Checked, to: Path, date: str, reason: str | None, progress: Progress) -> MadeSet:
+def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     """Number, write, prove and publish every mandrel and the set's cover; all or nothing."""
     title = checked.inputs.pen.pen
     mandrels = _mandrels(checked)
@@ -93,40 +108,74 @@ def make(checked: Checked, to: Path, date: str, reason: str | None, progress: Pr
     plans: list[issue.Plan] = []
     builds: list[Build] = []
     with issue.clearing(archive, plans):
-        jobs = []
+        jobs: list[issue.Job] = []
+        findings: list[Finding] = []
         for n, m in enumerate(mandrels, 1):
-            plan = issue.assign(archive, identity.slot_of(m), identity.design_hash(m), reason)
+            plan = issue.assign(archive, identity.slot_of(m), identity.design_hash(m), run.reason)
             plans.append(plan)
-            progress(n - 1, len(mandrels), f"{plan.number} {m.id}")
-            history = tuple((h.revision, h.date, h.text) for h in plan.lines(date))
-            build = Build(m, _issue(title, plan.number, plan.revision, date, history))
+            run.progress(n - 1, len(mandrels), f"{plan.number} {m.id}")
+            history = tuple((h.revision, h.date, h.text) for h in plan.lines(run.date))
+            build = Build(m, _issue(title, plan.number, plan.revision, run.date, history))
             builds.append(build)
             if plan.existing is None:
-                jobs.append(_job(checked, build, plan, date))
+                jobs.append(_job(checked, build, plan, run))
+                findings += _crowded(build, jobs[-1].files)
             else:
                 jobs.append(issue.Job(plan, {}, plan.existing.record))
         entries = issue.publish_all(archive, jobs)
-    order = _publish_order(archive, checked, builds, entries, date)
-    progress(len(mandrels), len(mandrels), "published")
+    order = _publish_order(archive, checked, builds, entries, run.date)
+    run.progress(len(mandrels), len(mandrels), "published")
     made = tuple(
         Made(
             b.mandrel.id,
             e.number,
             e.revision,
             e.folder,
-            {f: name_of(b, f) for f in FORMATS} | {"manifest": "manifest.json"},
+            _names(b, e.folder),
             p.existing is not None,
         )
         for b, e, p in zip(builds, entries, plans, strict=True)
     )
-    return MadeSet(made, order)
+    return MadeSet(made, order, tuple(findings))
 
 
-def _job(checked: Checked, build: Build, plan: issue.Plan, date: str) -> issue.Job:
+def _names(build: Build, folder: Path) -> dict[str, str]:
+    """Format -> file name, of those a published folder holds (an older one may hold fewer)."""
+    names = {f: name_of(build, f) for f in FORMATS} | {"manifest": MANIFEST}
+    return {f: n for f, n in names.items() if store.exists(folder / n)}
+
+
+def _proved(build: Build, files: dict[str, bytes], run: Run) -> dict[str, Any]:
+    """What was proved of the files; with ``deep`` the kernel reads them too."""
+    expected = _expected(build, files)
+    proved = read_back.check(expected, files)
+    if run.deep:
+        from mandrelgen.proof import deep
+
+        proved = {**proved, "deep": deep.prove(expected, files)}
+    return proved
+
+
+def _crowded(build: Build, files: Mapping[str, bytes]) -> list[Finding]:
+    """A sheet on which something found no free place is said, never silent."""
+    if not any(name.endswith((".pdf", ".dxf")) for name in files) or not build.sheet.crowded:
+        return []
+    return [
+        Finding(
+            Level.WARNING,
+            "sheet.crowded",
+            build.mandrel.id,
+            f"no free place on the drawing for {', '.join(build.sheet.crowded)}",
+            "read these from the table pages, and look at the drawing before you send it",
+        )
+    ]
+
+
+def _job(checked: Checked, build: Build, plan: issue.Plan, run: Run) -> issue.Job:
     files = write(build, tuple(FORMATS))
-    proved = read_back.check(_expected(build, files), files)
+    proved = _proved(build, files, run)
     inputs = issue.input_files(build.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
-    record = issue.make_record(plan, build.mandrel, date, PROGRAM, proved)
+    record = issue.make_record(plan, build.mandrel, run.date, PROGRAM, proved)
     return issue.Job(plan, {**files, **inputs}, record)
 
 

@@ -18,10 +18,6 @@ from mandrelgen.writers import formats
 DATE = "2026-05-31"
 
 
-def quiet(done: int, total: int, text: str) -> None:
-    """No progress."""
-
-
 def put(folder: Path, pen: bytes | None = None) -> Path:
     """The wren and its shop in ``folder``."""
     folder.mkdir(parents=True, exist_ok=True)
@@ -32,7 +28,8 @@ def put(folder: Path, pen: bytes | None = None) -> Path:
 
 def make(pen: Path, to: Path, reason: str | None = None, date: str = DATE) -> making.MadeSet:
     """Check and make."""
-    return making.make(pipeline.check(read_inputs(pen, None)), to, date, reason, quiet)
+    run = making.Run(date, reason)
+    return making.make(pipeline.check(read_inputs(pen, None)), to, run)
 
 
 def state(folder: Path) -> dict[str, str]:
