@@ -1,0 +1,128 @@
+"""The benchmark table: every figure a ratio of medians, anchor and subject in turn in one run.
+
+    python -m tests.benchmarks.table [--rounds 5]
+
+Absolute times depend on the machine and are shown for orientation only. Each row says its bar.
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.benchmarks import growth, threads
+
+ROOT = Path(__file__).parent.parent.parent
+PEN = str(ROOT / "templates" / "pens" / "wren.toml")
+SHOP = str(ROOT / "templates" / "shops" / "bench.toml")
+MODEL = "import pydantic\nclass A(pydantic.BaseModel):\n    x: int\nA(x=1)"
+
+
+@dataclass(frozen=True)
+class Row:
+    """A ratio and the bar it has to keep; ``at_most`` False: at least."""
+
+    name: str
+    subject: float
+    anchor: float
+    bar: float
+    at_most: bool = True
+
+    @property
+    def ratio(self) -> float:
+        """Subject over anchor (at most), anchor over subject (at least, "times faster")."""
+        return self.subject / self.anchor if self.at_most else self.anchor / self.subject
+
+    @property
+    def met(self) -> bool:
+        """True if the bar is kept."""
+        return self.ratio <= self.bar if self.at_most else self.ratio >= self.bar
+
+    def line(self) -> str:
+        """One line of the table."""
+        sign = "≤" if self.at_most else "≥"
+        return (
+            f"{self.name:58} {self.subject * 1000:9.1f} {self.anchor * 1000:9.1f} "
+            f"{self.ratio:8.2f}  {sign} {self.bar:g}  {'met' if self.met else 'MISSED'}"
+        )
+
+
+def interleaved(
+    subject: Callable[[], None], anchor: Callable[[], None], rounds: int
+) -> tuple[float, float]:
+    """Medians in seconds of both, run in turn after one warm-up each."""
+    times: tuple[list[float], list[float]] = ([], [])
+    for n in range(rounds + 1):
+        for kept, act in zip(times, (subject, anchor), strict=True):
+            start = time.perf_counter()
+            act()
+            if n:
+                kept.append(time.perf_counter() - start)
+    return statistics.median(times[0]), statistics.median(times[1])
+
+
+def process(*args: str) -> Callable[[], None]:
+    """A cold Python process."""
+
+    def run() -> None:
+        subprocess.run([sys.executable, *args], check=True, capture_output=True, cwd=ROOT)
+
+    return run
+
+
+def making(*extra: str) -> Callable[[], None]:
+    """``make`` of the wren's three mandrels into a fresh folder."""
+
+    def run() -> None:
+        to = tempfile.mkdtemp()
+        try:
+            process("-m", "mandrelgen", "make", PEN, "--shop", SHOP, "--to", to, *extra)()
+        finally:
+            shutil.rmtree(to, ignore_errors=True)
+
+    return run
+
+
+def cold_rows(rounds: int) -> list[Row]:
+    """Start-up and whole runs against the imports they cannot do without."""
+    pairs = [
+        ("--version / bare Python", process("-m", "mandrelgen", "--version"),
+         process("-c", "pass"), 3.0),
+        ("--help / import click", process("-m", "mandrelgen", "--help"),
+         process("-c", "import click"), 1.5),
+        ("check / pydantic with one model",
+         process("-m", "mandrelgen", "check", PEN, "--shop", SHOP), process("-c", MODEL), 2.5),
+        ("make --only dxf,pdf / import ezdxf", making("--only", "dxf,pdf"),
+         process("-c", "import ezdxf"), 3.0),
+        ("make, three mandrels, every format / import cadquery", making(),
+         process("-c", "import cadquery"), 1.2),
+    ]  # fmt: skip
+    return [Row(n, *interleaved(s, a, rounds), bar) for n, s, a, bar in pairs]
+
+
+def main() -> int:
+    """Print the table; exit 1 if a bar is missed."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--batch", type=int, default=300, help="mandrels in the growth run")
+    options = parser.parse_args()
+    print(f"{'what':58} {'ms':>9} {'anchor':>9} {'ratio':>8}  bar")
+    rows = cold_rows(options.rounds)
+    for name, subject, anchor in threads.pairs():
+        rows.append(Row(name, *interleaved(subject, anchor, options.rounds), 50.0, at_most=False))
+    for row in rows:
+        print(row.line())
+    met = growth.report(options.batch)
+    return 0 if met and all(r.met for r in rows) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
