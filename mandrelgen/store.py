@@ -6,8 +6,7 @@ its final name, which must not exist. A failure at any moment leaves what was th
 nothing half-written; the leftovers of a run that was killed have names of our own and are swept
 by a later run. Failures are told as :class:`mandrelgen.errors.DiskError`.
 
-Calls that only POSIX knows (``fcntl``, hard links, fsync of a folder, asking for a process) have
-fallbacks; the whole is tested on Linux only.
+What only POSIX knows (locks, links, fsync of a folder) has a fallback; tested on Linux only.
 """
 
 from __future__ import annotations
@@ -45,12 +44,9 @@ def exists(path: Path) -> bool:
 
 def list_folder(path: Path) -> tuple[str, ...]:
     """The names in a folder, sorted; none if it does not exist. Raises DiskError."""
-    try:
+    with told(path), contextlib.suppress(FileNotFoundError):
         return tuple(sorted(os.listdir(path)))
-    except FileNotFoundError:
-        return ()
-    except OSError as exc:
-        raise disk_error(exc, path) from exc
+    return ()
 
 
 def is_folder(path: Path) -> bool:
@@ -145,14 +141,19 @@ def missing_folders(path: Path) -> tuple[Path, ...]:
     """
     missing = []
     for folder in (path, *path.parents):
-        if os.path.isdir(folder):
+        try:  # one question only: other runs may make or remove the folder meanwhile
+            mode = os.lstat(folder).st_mode
+        except (FileNotFoundError, NotADirectoryError):
+            missing.append(folder)
+            continue
+        except OSError as exc:
+            raise disk_error(exc, folder) from exc
+        if stat.S_ISDIR(mode) or (stat.S_ISLNK(mode) and os.path.isdir(folder)):
             break
-        if exists(folder):
-            raise DiskError(
-                f"{folder} is a file, where a folder is needed.",
-                "Move the file away or name another folder with --to.",
-            )
-        missing.append(folder)
+        raise DiskError(
+            f"{folder} is a file, where a folder is needed.",
+            "Move the file away or name another folder with --to.",
+        )
     return tuple(missing)
 
 
@@ -173,9 +174,11 @@ def reserve_folder(path: Path) -> bool:
 
     False: somebody else has it. Raises DiskError.
     """
-    for _ in range(50):  # another run may remove an emptied parent between the two steps
-        make_folder(path.parent)
+    for _ in range(50):  # another run may remove an emptied parent between the steps
         try:
+            for parent in reversed(missing_folders(path.parent)):
+                with contextlib.suppress(FileExistsError):
+                    os.mkdir(parent)
             os.mkdir(path)
         except FileExistsError:
             return False
@@ -249,7 +252,7 @@ def create_file(path: Path, data: bytes, scratch: Path | None = None) -> bool:
                 return False
             try:
                 _sync_folder(path.parent)
-            except OSError:
+            except BaseException:
                 _remove(path)
                 raise
             return True

@@ -16,15 +16,15 @@ RULE = (
 )
 # Rank and room of each top-level module or package; equal ranks with other rooms are siblings.
 RANKS: dict[str, float] = {
-    "__main__": -1, "cli": 0,
-    "jsonview": 1, "textview": 1, "starting": 1, "asking": 1, "releasing": 1,
+    "__main__": -1, "cli": 0, "printcli": 0,
+    "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5, "comparing": 1.5, "starting": 1, "asking": 1, "releasing": 1,
     "making": 2, "printed": 2, "receiving": 2, "pipeline": 2.5,
     "archive": 3, "writers": 3, "proof": 3,
     "reading": 4,
     "store": 5, "diskfaults": 6, "system": 6, "ezdxf_quiet": 6,
     "sheet": 7, "solid": 7, "mesh": 7,
-    "patches": 8, "profile": 9,
-    "printing": 9.5, "checks": 10, "bench": 10.5, "design": 11, "mechanics": 12,
+    "patches": 8, "printing": 8.5, "profile": 9,
+    "checks": 10, "bench": 10.5, "design": 11, "mechanics": 12,
     "mandrel": 13, "spec": 13,
     "standards": 14,
     "characteristic": 15, "toleranced": 15, "resources": 15,

@@ -111,8 +111,15 @@ def test_thread_down_to_a_tip_and_without_chamfers() -> None:
     g = form(20, 1.0, 3, True, True)
     ring = chain(
         (Stretch("outside", 0, 6, g.crest_diameter, g.crest_diameter, g),),
-        (Stretch("inside", 0, 6, *(2 * [form(12, 0.8, 1, False, False).crest_diameter]),
-                 form(12, 0.8, 1, False, False)),),
+        (
+            Stretch(
+                "inside",
+                0,
+                6,
+                *(2 * [form(12, 0.8, 1, False, False).crest_diameter]),
+                form(12, 0.8, 1, False, False),
+            ),
+        ),
     )
     check(ring)
     assert len(measure.section_report(build(ring))) == 2

@@ -79,7 +79,7 @@ def house(tmp_path: Path) -> Iterator[Path]:
     root = tmp_path / "house"
     (root / "mine").mkdir(parents=True)
     (root / "mine" / "letter.txt").write_bytes(b"do not touch")
-    yield root
+    return root
 
 
 def test_a_package_appears_whole(house: Path) -> None:
@@ -301,12 +301,10 @@ def test_a_folder_without_write_permission_is_told(house: Path) -> None:
 def test_a_folder_removed_while_running_is_told(house: Path) -> None:
     target = house / "gone" / "new"
     target.parent.mkdir()
-    with (
-        pytest.raises(DiskError, match="removed while"),
-        store.staged({target: FILES}, house) as stage,
-    ):
+    with store.staged({target: FILES}, house) as stage:
         target.parent.rmdir()
-        stage.commit([target])
+        with pytest.raises(DiskError, match="removed while"):
+            stage.commit([target])
     assert sorted(p.name for p in house.iterdir()) == ["mine"]
 
 
@@ -337,8 +335,28 @@ WINDOWS = ["CON", "prn", "Aux.txt", "NUL", "nul.tar.gz", "COM1", "com9.step", "L
 
 @pytest.mark.parametrize(
     "name",
-    [*WINDOWS, "", ".", "..", "a/b", "a\\b", "/a", "a..b", "a.", ".a", "-a", "a b", "ä", "a\n"]
-    + ["a:b", "a*", "a\0b", "x" * (MAX_NAME + 1), "~a", "a\u200b"],
+    [
+        *WINDOWS,
+        "",
+        ".",
+        "..",
+        "a/b",
+        "a\\b",
+        "/a",
+        "a..b",
+        "a.",
+        ".a",
+        "-a",
+        "a b",
+        "ä",
+        "a\n",
+        "a:b",
+        "a*",
+        "a\x00b",
+        "x" * (MAX_NAME + 1),
+        "~a",
+        "a\u200b",
+    ],
 )
 def test_unsafe_names_are_refused(house: Path, name: str) -> None:
     before = tree(house)
@@ -357,10 +375,13 @@ def test_names_that_differ_by_case_are_refused() -> None:
 def test_every_accepted_name_is_one_plain_portable_name(name: str) -> None:
     if name_fault(name):
         return
-    assert name.isascii() and name == Path(name).name == name.strip()
-    assert not set(name) & set('<>:"/\\|?*') and not name.endswith((".", " "))
+    assert name.isascii()
+    assert name == Path(name).name == name.strip()
+    assert not set(name) & set('<>:"/\\|?*')
+    assert not name.endswith((".", " "))
     assert name.split(".")[0].upper() not in {n.split(".")[0].upper() for n in WINDOWS}
-    assert len(name.encode()) <= 255 and name not in (".", "..")
+    assert len(name.encode()) <= 255
+    assert name not in (".", "..")
 
 
 @given(st.from_regex(r"[A-Za-z0-9_]{6,20}(\.[a-z0-9]{1,4})?", fullmatch=True))

@@ -91,6 +91,9 @@ def test_same_bytes_in_another_process() -> None:
     env = {**os.environ, "PYTHONHASHSEED": "7", "TZ": "Asia/Tokyo"}
     run = subprocess.run(
         [sys.executable, "-c", _SCRIPT.format(root=ROOT)],
-        capture_output=True, text=True, env=env, check=True,
+        capture_output=True,
+        text=True,
+        env=env,
+        check=True,
     )
     assert run.stdout.strip() == digest()

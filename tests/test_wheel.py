@@ -51,9 +51,7 @@ def test_the_main_job_runs_from_a_built_wheel(tmp_path: Path) -> None:
     where = run("-c", "import mandrelgen; print(mandrelgen.__file__)").strip()
     assert Path(where).is_relative_to(site)
     run("-m", "mandrelgen", "new", "wren")
-    view = json.loads(
-        run("-m", "mandrelgen", "make", "wren.toml", "--to", "out", "--json")
-    )
+    view = json.loads(run("-m", "mandrelgen", "make", "wren.toml", "--to", "out", "--json"))
     assert len(view["mandrels"]) >= 3
     for m in view["mandrels"]:
         for name in m["files"].values():

@@ -124,8 +124,11 @@ def parts(draw: st.DrawFn) -> Profile:
     rear = None
     if draw(st.booleans()):
         rear = form(
-            common["d"] + 4, draw(st.floats(0.35, 1.5)), draw(st.integers(1, 6)),
-            draw(st.booleans()), True,
+            common["d"] + 4,
+            draw(st.floats(0.35, 1.5)),
+            draw(st.integers(1, 6)),
+            draw(st.booleans()),
+            True,
         )
     return cup(**common, through=draw(st.booleans()), rear_thread=rear)
 

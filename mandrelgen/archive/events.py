@@ -12,8 +12,10 @@ single new file changes it and no crash can leave two released revisions:
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
 from mandrelgen import store
 from mandrelgen.archive.index import Entry, entries
@@ -23,6 +25,8 @@ from mandrelgen.archive.records import Event, EventKind, load
 from mandrelgen.archive.root import Archive, held
 from mandrelgen.errors import DiskError, Finding, InputError, Level
 
+# Kinds that leave the status as it is.
+_SILENT = (EventKind.RECEIVED, EventKind.MEASURED)
 _EVENT_NAME = re.compile(r"([0-9]{4,})-[a-z-]+\.json")
 
 
@@ -49,7 +53,7 @@ def events_of(archive: Archive, number: str) -> tuple[Event, ...]:
 
 def status_of_entry(archive: Archive, entry: Entry) -> Status:
     """The status of one published revision. Raises DiskError."""
-    events = events_of(archive, entry.number)
+    events = [e for e in events_of(archive, entry.number) if e.kind not in _SILENT]
     own = [e.kind for e in events if (e.revision, e.draft) == (entry.revision, entry.draft)]
     if own and own[-1] is not EventKind.RELEASED:
         return Status(own[-1].value)
@@ -146,7 +150,48 @@ def withdraw(archive: Archive, number: str, date: str, by: str = "", note: str =
         return entry
 
 
-def _event(entry: Entry, kind: EventKind, date: str, by: str, note: str) -> Event:
+def measured(
+    archive: Archive, entry: Entry, date: str, data: Mapping[str, Any], by: str = ""
+) -> Event:
+    """Store readings of a fixture beside its record: ``received`` the first time for a revision,
+    ``measured`` from then on. The status stays. Raises DiskError."""
+    with held(archive):
+        before = events_of(archive, entry.number)
+        again = any(e.kind in _SILENT and e.revision == entry.revision for e in before)
+        kind = EventKind.MEASURED if again else EventKind.RECEIVED
+        event = _event(entry, kind, date, by, "", data)
+        _append(archive, event)
+    return event
+
+
+def revision_of(archive: Archive, number: str, revision: str) -> Entry:
+    """The newest draft of one revision. Raises InputError naming those there are, DiskError."""
+    current(archive, number)
+    family = entries(archive.root, number)
+    found = [e for e in family if e.revision == revision]
+    if found:
+        return found[-1]
+    raise InputError(
+        [
+            Finding(
+                Level.ERROR,
+                "revision-unknown",
+                number,
+                f"there is no revision {revision!r}",
+                f"there are: {', '.join(dict.fromkeys(e.revision for e in family))}",
+            )
+        ]
+    )
+
+
+def _event(
+    entry: Entry,
+    kind: EventKind,
+    date: str,
+    by: str,
+    note: str,
+    data: Mapping[str, Any] | None = None,
+) -> Event:
     return Event(
         number=entry.number,
         revision=entry.revision,
@@ -155,4 +200,5 @@ def _event(entry: Entry, kind: EventKind, date: str, by: str, note: str) -> Even
         date=date,
         by=by,
         note=note,
+        data=dict(data or {}),
     )

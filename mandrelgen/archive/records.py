@@ -130,10 +130,13 @@ class EventKind(StrEnum):
     RELEASED = "released"
     SUPERSEDED = "superseded"
     WITHDRAWN = "withdrawn"
+    RECEIVED = "received"
+    MEASURED = "measured"
 
 
 class Event(_File):
-    """One thing that happened to a revision, in a file of its own."""
+    """One thing that happened to a revision, in a file of its own; ``data``: readings and their
+    verdict, as plain JSON values."""
 
     number: Id
     revision: str
@@ -142,6 +145,7 @@ class Event(_File):
     date: IsoDate
     by: str = ""
     note: str = ""
+    data: dict[str, Any] = {}
 
 
 _M = TypeVar("_M", bound=_File)

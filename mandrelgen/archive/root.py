@@ -64,23 +64,33 @@ def held(archive: Archive) -> Iterator[None]:
     Raises DiskError and InputError (another run founded the archive with another prefix).
     """
     path = archive.root / MARKER
-    for _ in range(100):
-        marker = Marker(prefix=archive.prefix, id=uuid.uuid4().hex)
-        made = not store.exists(path) and store.create_file(path, marker.to_bytes())
-        with store.locked(path) as same:
-            if not same:  # a run that failed took its marker away: begin again
-                continue
-            found = load(Marker, path)
-            if found.prefix != archive.prefix:
-                raise _other_prefix(archive.root, archive.prefix, found.prefix)
-            try:
+    made = False
+    try:
+        for _ in range(100):
+            marker = Marker(prefix=archive.prefix, id=uuid.uuid4().hex)
+            made = (not store.exists(path) and store.create_file(path, marker.to_bytes())) or made
+            with store.locked(path) as same:
+                if not same:  # a run that failed took its marker away: begin again
+                    continue
+                found = load(Marker, path)
+                if found.prefix != archive.prefix:
+                    raise _other_prefix(archive.root, archive.prefix, found.prefix)
                 yield
-            except BaseException:
-                if made and _bare(archive):
-                    store.remove_file(path)
-                raise
-            return
-    raise DiskError(f"{path} does not stay in its place.", "Run the command again.")
+                return
+        raise DiskError(f"{path} does not stay in its place.", "Run the command again.")
+    except BaseException:
+        if made:
+            _unfound(archive)
+        raise
+
+
+def _unfound(archive: Archive) -> None:
+    """Take the marker away again, unless somebody published meanwhile."""
+    path = archive.root / MARKER
+    # Under the lock: another run may be between founding and publishing.
+    with contextlib.suppress(DiskError), store.locked(path) as same:
+        if same and _bare(archive):
+            store.remove_file(path)
 
 
 def _bare(archive: Archive) -> bool:

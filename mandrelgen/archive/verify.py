@@ -86,7 +86,7 @@ def _missing_revisions(number: str, revisions: tuple[str, ...]) -> Iterator[Faul
     if not revisions:
         return
     parsed = [p for name in revisions if (p := parse_revision_folder(name))]
-    last, newest = FIRST_REVISION, {revision: draft for revision, draft in parsed}
+    last, newest = FIRST_REVISION, dict(parsed)
     while True:
         for draft in range(1, newest.get(last, 1) + 1):
             if (last, draft) not in parsed:
