@@ -93,8 +93,7 @@ def test_one_setting_is_kept() -> None:
     assert next(i for i, s in enumerate(steps) if "shank to size" in s) < turned
     for word in ("Cut the thread", "register, spigot and seat"):
         assert next(i for i, s in enumerate(steps) if word in s) > turned
-    reasons = [s.why for s in stock.order_of_work(HERON["cap-mouth-plug"]) if "Turn round" in s.what]
-    assert "one setting" in reasons[0]
+    assert "one setting" in stock.order_of_work(HERON["cap-mouth-plug"])[turned].why
 
 
 def test_three_starts_on_the_lathe() -> None:
@@ -131,12 +130,10 @@ def test_wires_that_do_not_reach() -> None:
     Moving the collar away, or a small anvil, mends it."""
     m = HERON["cap-mouth-plug"]
     t = m.threads[0]
-    outer = tuple(
-        replace(s, z1=s.z0 + 3.0) if s.feature == "thread"
-        else replace(s, z0=s.z0) for s in m.outer
-    )  # fmt: skip
-    short = replace(m, outer=tuple(
-        replace(s, z0=1.0, z1=4.0) if s.feature == "thread" else s for s in outer))  # fmt: skip
+    short = replace(
+        m,
+        outer=tuple(replace(s, z0=1.0, z1=4.0) if s.feature == "thread" else s for s in m.outer),
+    )  # the thread's grooves 1 to 4 mm in front of the collar
     far = overwires.reach(short, t)
     assert not far.wires
     assert any("small anvils" in x for x in far.instead)
@@ -146,7 +143,23 @@ def test_wires_that_do_not_reach() -> None:
         replace(s, d0=min(s.d0, 11.0), d1=min(s.d1, 11.0)) for s in short.outer))  # fmt: skip
     assert overwires.reach(slim, t).wires
     assert overwires.reach(m, t).wires
-    assert not overwires.reach(HERON["section-rear-cup"], HERON["section-rear-cup"].threads[0]).wires
+    assert not overwires.reach(
+        HERON["section-rear-cup"], HERON["section-rear-cup"].threads[0]
+    ).wires
+
+
+def test_reach_of_a_second_end_is_the_same() -> None:
+    """The mandrel turned round, its thread on the other side, gives the same answer."""
+    m = HERON["barrel-mouth-plug"]
+    t = m.threads[0]
+    turned = replace(
+        m,
+        outer=tuple(
+            replace(s, feature=f"b.{s.feature}", z0=-s.z1, z1=-s.z0, d0=s.d1, d1=s.d0)
+            for s in reversed(m.outer)
+        ),
+    )
+    assert overwires.reach(turned, replace(t, feature="b.thread")) == overwires.reach(m, t)
 
 
 def test_limits_over_wires_are_rounded_inwards() -> None:
@@ -218,9 +231,9 @@ def test_request_for_quotation() -> None:
     text = papers.email(asked)
     assert max(len(line) for line in text.splitlines()) <= 76
     words = " ".join(text.split())
-    for word in ("RB-0001 A", "1, 2, 5", "EN 10277", "EN 10204", "inspection report", "samples",
-                 "marking", "delivery", "Lead time", "Price", "thread pitch diameter",
-                 "M12xPh2.4P0.8-6f"):  # fmt: skip
+    for word in ("RB-0001 A", "1, 2, 5", "EN 10277", "EN 10204", "inspection report",
+                 "sample parts", "marking", "delivery", "Lead time", "Price",
+                 "thread pitch diameter", "M12xPh2.4P0.8-6f"):  # fmt: skip
         assert word in words, word
     assert texts(pages.request_page(asked))
 
@@ -250,3 +263,19 @@ def test_bench_card() -> None:
 def test_views_refuse_what_is_no_json() -> None:
     with pytest.raises(TypeError):
         views.view(object())
+
+
+def test_spigots_and_buttons_have_pages_without_a_thread() -> None:
+    _, shop, designed = made(
+        "heron",
+        '\n[[mandrels.requests]]\nholds = "section.rear"\ntailstock_button = true\n'
+        '[[mandrels.requests]]\nholds = "barrel.mouth.bore"\nkind = "spigot"\n',
+    )
+    kinds = {d.mandrel.kind: d.mandrel for d in designed if d.mandrel is not None}
+    assert {MandrelKind.SPIGOT, MandrelKind.BUTTON} <= set(kinds)
+    for kind in (MandrelKind.SPIGOT, MandrelKind.BUTTON):
+        card = turner_card(kinds[kind], shop)
+        assert card.threads == ()
+        assert [p.id for p in pages.tables(card)] == ["work", "checks", "inspection"]
+        assert papers.item(kinds[kind]).thread == "plain"
+        assert stock.order_of_work(kinds[kind])

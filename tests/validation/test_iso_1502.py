@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from mandrelgen.standards.designation import parse
@@ -63,7 +65,7 @@ def test_a_gauge_refuses_what_the_limits_refuse(text: str) -> None:
 def test_rows_join_and_grow() -> None:
     """A table of ranges has no gap, and gauges grow coarser with the work (ISO 1502's scheme)."""
     rows = records("iso_1502")
-    for a, b in zip(rows, rows[1:], strict=False):
+    for a, b in pairwise(rows):
         assert a["to"] == b["over"]
         for column in ("T_R", "T_PL", "Z_R", "Z_PL", "W_GO_R", "W_GO_PL", "W_NG_R", "W_NG_PL"):
             assert a[column] < b[column]

@@ -7,12 +7,14 @@ blank_allowances.toml.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from mandrelgen.bench import infeed
 from mandrelgen.bench.threading import hand_speed
+from mandrelgen.mandrel import ThreadForm
 from mandrelgen.mechanics.speed import spindle_speed
 from mandrelgen.standards import cutting, gears, materials, stock
 from mandrelgen.standards.tables import NotHeldError, load, records
@@ -76,6 +78,20 @@ def test_depths_of_the_basic_profile() -> None:
     assert into.full_form == pytest.approx(0.81, abs=0.002)
     assert infeed.flank_infeed(out.full_form) == pytest.approx(1.06, abs=0.003)
     assert infeed.flank_infeed(into.full_form) == pytest.approx(0.94, abs=0.003)
+
+
+@pytest.mark.parametrize("p", [0.5, 0.75, 0.8, 1.5])
+def test_depths_of_a_real_thread_at_its_basic_sizes(p: float) -> None:
+    """Crest d, pitch diameter d2 = d - 0.649519 P: the depths of ISO 68-1's profile again. A crest
+    0.1 smaller takes 0.05 off both."""
+    out = ThreadForm(True, 1, p, False, 10.0, 10 - 0.649519053 * p, 10 - 1.2269 * p)
+    into = ThreadForm(False, 1, p, False, 10 - 1.082531755 * p, 10 - 0.649519053 * p, 10.0)
+    for form in (out, into):
+        got, basic = infeed.depths(form), infeed.basic_depths(p, form.external)
+        assert got.full_form == pytest.approx(basic.full_form, abs=1e-6)
+        assert got.sharp == pytest.approx(basic.sharp, abs=1e-6)
+    less = infeed.depths(replace(out, crest_diameter=9.9))
+    assert less.sharp == pytest.approx(infeed.depths(out).sharp - 0.05)
 
 
 def test_leaving_a_groove_by_hand() -> None:

@@ -1,0 +1,196 @@
+"""The pen maker's own card: blanks, drills, taps and dies, and what is held in which order. mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from mandrelgen.design.designer import Designed
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.spec.pen import BoreStep, End, Part, Pen
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards import designation, stock
+from mandrelgen.toleranced import ceil_to, text_of
+
+SOURCE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """What to saw off for a part: ``length`` = finished + saw + facing + centre; ``bore_first``
+    when both ends are worked before the outside."""
+
+    part: str
+    length: float
+    diameter: float
+    finished: float
+    made_of: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """One drill, reamer or boring of a part's end; ``depth`` from the finished face."""
+
+    part: str
+    end: str
+    tool: str
+    diameter: float
+    depth: float
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A tap or a die."""
+
+    part: str
+    end: str
+    tool: str
+    thread: str
+    length: float
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A part on its mandrel: in which order, in which collet, how far from the nut."""
+
+    order: int
+    part: str
+    mandrel: str
+    collet: str
+    stand_off: float | None
+    speed: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchCard:
+    """The card, one page."""
+
+    pen: str
+    blanks: tuple[Blank, ...]
+    holes: tuple[Hole, ...]
+    cuts: tuple[Cut, ...]
+    held: tuple[Held, ...]
+    cautions: tuple[str, ...]
+    source: str = SOURCE
+
+
+def bench_card(
+    pen: Pen, shop: Shop, designed: Sequence[Designed], speeds: Mapping[str, int] | None = None
+) -> BenchCard:
+    """The card of a pen; ``speeds``: highest speed (1/min) by mandrel id, where it is known."""
+    holes: list[Hole] = []
+    cuts: list[Cut] = []
+    for part_id, part in pen.parts.items():
+        for end_id, end in part.ends.items():
+            holes += _holes(part_id, end_id, end)
+            cuts += _cuts(part_id, end_id, end)
+    mandrels = [(d, d.mandrel) for d in designed if d.mandrel is not None]
+    held = tuple(
+        _held(n, pen, d, m, (speeds or {}).get(m.id), shop) for n, (d, m) in enumerate(mandrels, 1)
+    )
+    return BenchCard(
+        pen.pen.name,
+        tuple(_blank(n, p) for n, p in pen.parts.items()),
+        tuple(holes),
+        tuple(cuts),
+        held,
+        _cautions([m for _, m in mandrels]),
+    )
+
+
+def _blank(name: str, part: Part) -> Blank:
+    saw, facing, centre = (stock.blank_allowance(n) for n in ("saw", "facing", "centre"))
+    closed = sum(1 for e in part.ends.values() if not e.bore and e.internal is None)
+    add = saw + 2 * facing + (centre if closed else 0.0)
+    why = f"{text_of(saw)} saw, 2 × {text_of(facing)} facing"
+    if closed:
+        why += f", {text_of(centre)} to centre a closed end and cut it off"
+    return Blank(
+        part.name or name,
+        ceil_to(float(part.length) + add, 1.0),
+        float(part.diameter),
+        float(part.length),
+        part.material,
+        f"{why}; {text_of(stock.blank_allowance('polish'))} on the diameter to polish",
+    )
+
+
+_TOOL = {"drilled": "drill", "reamed": "drill under, then ream", "bored": "drill under, then bore"}
+
+
+def _holes(part: str, name: str, end: End) -> list[Hole]:
+    # Deepest first is the narrowest: a wide drill is led by the narrow hole.
+    steps: list[BoreStep] = sorted(end.bore, key=lambda s: (float(s.diameter), -float(s.depth)))
+    out = [
+        Hole(
+            part, name, _TOOL.get(s.made.value, s.made.value), float(s.diameter), float(s.depth),
+            "undercut: bore it after the narrower one" if s.undercut else "",
+        )
+        for s in steps
+    ]  # fmt: skip
+    if end.internal is not None and end.internal.counterbore is not None:
+        cb = end.internal.counterbore
+        out.append(
+            Hole(part, name, "counterbore", float(cb.diameter), float(cb.depth), "before the tap")
+        )
+    if end.internal is not None and not end.bore:
+        d = designation.parse(end.internal.thread)
+        depth = float(end.internal.depth or end.internal.full_thread or 0)
+        out.append(
+            Hole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
+                 "D − P; go a pitch or two deeper if the wall allows")
+        )  # fmt: skip
+    return out
+
+
+def _cuts(part: str, name: str, end: End) -> list[Cut]:
+    out = []
+    if end.internal is not None:
+        d = designation.parse(end.internal.thread)
+        length = float(end.internal.depth or end.internal.full_thread or 0)
+        out.append(Cut(part, name, "tap", d.text, length, "guided by the tailstock; clear chips"))
+    if end.external is not None:
+        d = designation.parse(end.external.thread)
+        out.append(
+            Cut(part, name, "die", d.text, float(end.external.length),
+                f"turn the tenon to ⌀{text_of(float(d.diameter) - 0.05, 2)} first")
+        )  # fmt: skip
+    return out
+
+
+def _held(
+    order: int, pen: Pen, designed: Designed, m: Mandrel, speed: int | None, shop: Shop
+) -> Held:
+    part = pen.parts[m.part]
+    grip = designed.grip
+    off = None
+    if grip is not None:
+        shank = next((s for s in m.outer if s.feature == "shank"), None)
+        if shank is not None:
+            inside = min(grip.length, shank.z1 - m.outer[0].z0)
+            off = -(m.outer[0].z0 + inside + grip.nut)
+    return Held(
+        order,
+        part.name or m.part,
+        m.id,
+        m.ordering.collet or "-",
+        off,
+        f"at most {speed}/min"
+        if speed
+        else f"see the sheet; the lathe's own limit is {shop.lathe.max_speed}/min",
+    )
+
+
+ALWAYS = (
+    "Drill, ream, tap and die both ends first; the outside comes last, on the mandrel.",
+    "Screw the part on to the seat by hand; turn it once by hand before the lathe starts.",
+    "No gloves, no cloth wound round the work; eye protection; extract dust when sanding.",
+    "Spindle stopped to measure, to unscrew, and to use a knock-out rod.",
+)
+
+
+def _cautions(mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys([*ALWAYS, *(c for m in mandrels for c in m.cautions)]))

@@ -1,0 +1,260 @@
+"""Readings as a person gives them, and what they prove about a mandrel's characteristics.
+
+A reading is ``id=value``, by characteristic id or balloon number: ``spigot1.diameter=7.652``,
+``20=7.652@micrometer``. A pitch diameter over wires names the wire:
+``thread.pitch_diameter=8.421@wires:0.455``. What a gauge or the shop's report says is ``pass`` or
+``fail``: ``thread.minor_diameter=pass@ring-gauge``.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from mandrelgen.bench import kit
+from mandrelgen.bench.decision import Verdict, combine, decide, overall
+from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards import wires
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.toleranced import text_of
+
+_READING = re.compile(
+    r"^\s*(?P<id>[A-Za-z0-9._-]{1,60})\s*=\s*(?:(?P<word>pass|fail)|"
+    r"(?P<value>[+-]?\d{1,4}(?:[.,]\d{1,6})?))\s*"
+    r"(?:@\s*(?P<tool>[a-z][a-z0-9_-]{0,31})(?::(?P<wire>\d(?:[.,]\d{1,4})?))?)?\s*$"
+)
+MARK = "reading"
+_THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
+# What may say pass or fail, and of which kinds (none named: of all). The pen's own part is not
+# among them: that it screws on proves no limit.
+JUDGES: dict[str, tuple[Kind, ...]] = {
+    "gauge": (*_THREAD, Kind.DIAMETER, Kind.LENGTH),
+    "ring-gauge": _THREAD,
+    "plug-gauge": (*_THREAD, Kind.DIAMETER),
+    "plates": (Kind.ROUGHNESS,),
+    "report": (),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A reading as given: whose, how much, with what ("" : the finest at home), over which wire;
+    ``passed`` instead of a value where a gauge or the eye judged."""
+
+    id: str
+    value: float = 0.0
+    instrument: str = ""
+    wire: float | None = None
+    passed: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A reading understood: ``value`` in the characteristic's own unit and kind (a reading over
+    wires is turned into the pitch diameter; ``raw`` keeps what was read); None for what a gauge
+    passed or failed."""
+
+    id: str
+    value: float | None
+    uncertainty: float
+    instrument: str
+    verdict: Verdict
+    raw: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A characteristic's verdict from its readings; ``needed``: the mandrel is not proved without
+    it; ``free``: limits for information only (the customer's own tap or die). ``instead``: what
+    would prove it if it is not decided."""
+
+    number: int
+    id: str
+    limits: tuple[float | None, float | None]
+    readings: tuple[Reading, ...]
+    verdict: Verdict
+    needed: bool
+    free: bool
+    instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Every characteristic that was read or is needed, and the verdict on the mandrel."""
+
+    judged: tuple[Judged, ...]
+    verdict: Verdict
+
+    @property
+    def missing(self) -> tuple[Judged, ...]:
+        """Needed characteristics without a reading."""
+        return tuple(j for j in self.judged if j.needed and not j.readings)
+
+
+def parse(text: str) -> Given:
+    """Read ``id=value[@instrument[:wire]]``. Raises InputError that says what is allowed."""
+    m = _READING.match(text)
+    if m is None:
+        raise _fault(
+            f"'{text[:60]}' is not a reading",
+            "write id=value, for example spigot1.diameter=7.652@micrometer, or the balloon's number"
+            " for the id; over wires thread.pitch_diameter=8.421@wires:0.455",
+        )
+    wire = m["wire"]
+    if m["word"]:
+        if not m["tool"] or wire:
+            raise _fault(
+                f"'{text[:60]}': what judged it?", f"write {m['id']}={m['word']}@ring-gauge"
+            )
+        return Given(m["id"], instrument=m["tool"], passed=m["word"] == "pass")
+    return Given(
+        m["id"], _number(m["value"]), m["tool"] or "", None if wire is None else _number(wire)
+    )
+
+
+def judge(mandrel: Mandrel, shop: Shop, given: Sequence[Given]) -> Judgement:
+    """Apply ISO 14253-1 to every reading.
+
+    Raises InputError with every reading that names no characteristic or no instrument, or that
+    cannot be a reading of it.
+    """
+    found: dict[str, list[Reading]] = {}
+    faults: list[Finding] = []
+    for g in given:
+        try:
+            c = find(mandrel, g.id)
+            found.setdefault(c.id, []).append(_understand(mandrel, shop, c, g))
+        except InputError as e:
+            faults += e.findings
+    if faults:
+        raise InputError(faults)
+    judged = []
+    for number, c in enumerate(mandrel.characteristics, 1):
+        free = kit.informative(mandrel, c)
+        needed = c.functional and not free and (c.lower is not None or c.upper is not None)
+        readings = tuple(found.get(c.id, ()))
+        if readings or needed:
+            verdict = combine((r.verdict, r.uncertainty) for r in readings)
+            instead = kit.elsewhere(mandrel, c) if verdict is Verdict.UNDECIDED else ""
+            limits = (c.lower, c.upper)
+            judged.append(Judged(number, c.id, limits, readings, verdict, needed, free, instead))
+    counted = (
+        j.verdict for j in judged if j.needed or (j.verdict is Verdict.REJECT and not j.free)
+    )
+    return Judgement(tuple(judged), overall(counted))
+
+
+def find(mandrel: Mandrel, id: str) -> Characteristic:
+    """The characteristic of an id or a balloon number. Raises InputError."""
+    if id.isdigit() and 1 <= int(id) <= len(mandrel.characteristics):
+        return mandrel.characteristics[int(id) - 1]
+    for c in mandrel.characteristics:
+        if c.id == id:
+            return c
+    near = [c.id for c in mandrel.characteristics if id.split(".")[0] in c.id][:6]
+    known = ", ".join(near) or ", ".join(c.id for c in mandrel.characteristics if c.functional)
+    raise _fault(
+        f"the mandrel has no characteristic '{id}'",
+        f"use a balloon number 1 to {len(mandrel.characteristics)}, or an id such as {known}",
+    )
+
+
+def _understand(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> Reading:
+    if g.passed is not None:
+        _check_judge(c, g)
+        verdict = Verdict.ACCEPT if g.passed else Verdict.REJECT
+        return Reading(c.id, None, 0.0, g.instrument, verdict, None)
+    tool = _tool(mandrel, shop, c, g)
+    value = _plain_value(mandrel, c, g, tool)
+    verdict = decide(value, c.lower, c.upper, tool.uncertainty)
+    return Reading(c.id, value, tool.uncertainty, tool.name, verdict, g.value)
+
+
+def _check_judge(c: Characteristic, g: Given) -> None:
+    """Refuse a word from what cannot judge this characteristic."""
+    able = [name for name, kinds in JUDGES.items() if not kinds or c.kind in kinds]
+    if g.instrument not in able:
+        raise _fault(
+            f"{c.id}: '{g.instrument}' cannot pass or fail a {c.kind.value}",
+            f"{', '.join(able)} can (report: the shop's own report); or give a reading",
+        )
+
+
+def _tool(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> kit.Tool:
+    """The instrument named, else the finest at home. Raises InputError."""
+    places = {k.value: where for k, where in kit.suited(mandrel, c)}
+    if not g.instrument:
+        tools = kit.at_home(shop, mandrel, c)
+        if not tools:
+            raise _fault(
+                f"{c.id}: no instrument of the shop file measures this",
+                f"name one after an @, {g.id}={text_of(g.value)}@indicator, or write what the "
+                f"shop's report said: {g.id}=pass@report",
+            )
+        return tools[0]
+    try:
+        tool = kit.named(shop, g.instrument)
+        if tool.kind in places:
+            return kit.named(shop, g.instrument, places[tool.kind])
+    except NotHeldError as e:
+        raise _fault(f"{c.id}: {e.message}", e.remedy) from e
+    raise _fault(
+        f"{c.id}: a {tool.kind} does not measure a {c.kind.value} here",
+        f"use {', '.join(places)}" if places else f"write {g.id}=pass@report",
+    )
+
+
+def _plain_value(mandrel: Mandrel, c: Characteristic, g: Given, tool: kit.Tool) -> float:
+    """The reading as a size of the characteristic's kind; over wires: the pitch diameter."""
+    if tool.kind != "wires":
+        if g.wire is not None:
+            raise _fault(
+                f"{c.id}: a wire is named, but the instrument is {tool.name}",
+                f"write {g.id}={text_of(g.value)}@wires:{text_of(g.wire)}",
+            )
+        _check_size(c, g.value)
+        return g.value
+    if g.wire is None:
+        raise _fault(
+            f"{c.id}: over which wire?", f"write {g.id}={text_of(g.value)}@{tool.name}:0.455"
+        )
+    thread = next(t for t in mandrel.threads if t.feature == c.feature)
+    d = thread.limits.designation
+    if not wires.fits(g.wire, float(d.pitch)):
+        raise _fault(
+            f"{c.id}: a wire of {text_of(g.wire)} does not rest on the flanks of pitch "
+            f"{text_of(float(d.pitch), 4)}",
+            f"use {text_of(wires.LEAST * d.pitch)} to {text_of(wires.MOST * d.pitch)}",
+        )
+    try:
+        value = wires.pitch_diameter(g.value, g.wire, float(d.pitch), d.lead)
+    except ValueError as e:
+        raise _fault(f"{c.id}: {e}", "check the reading and the wire") from e
+    _check_size(c, value)
+    return value
+
+
+def _check_size(c: Characteristic, value: float) -> None:
+    """Refuse what can only be a slip of the pen: more than 1 mm (and a tenth) off."""
+    known = [x for x in (c.lower, c.upper) if x is not None]
+    if not math.isfinite(value) or (not known):
+        raise _fault(f"{c.id} has no limits to compare a reading with", "leave it out")
+    middle = sum(known) / len(known)
+    if abs(value - middle) > max(1.0, 0.1 * abs(middle)):
+        raise _fault(
+            f"{c.id}: {text_of(value)} is far from {text_of(middle)}; a slip of the pen?",
+            "check the id and the reading (mm)",
+        )
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _fault(message: str, remedy: str) -> InputError:
+    return InputError([Finding(Level.ERROR, MARK, "reading", message, remedy)])

@@ -1,0 +1,120 @@
+"""The bench's pages and verdicts as text for a person and as JSON; nothing is computed here."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from mandrelgen.bench import pages, papers, views
+from mandrelgen.bench.benchcard import bench_card
+from mandrelgen.bench.card import turner_card
+from mandrelgen.toleranced import signed_text, text_of
+
+if TYPE_CHECKING:
+    from mandrelgen.pipeline import Checked
+    from mandrelgen.receiving import Received
+
+WIDTH = 100
+
+
+def lathe_text(checked: Checked, only: str | None) -> str:
+    """The turner's pages of every mandrel, or of one."""
+    shop = checked.inputs.shop
+    found = [
+        pages.tables(turner_card(d.mandrel, shop))
+        for d in checked.designed
+        if d.mandrel is not None and only in (None, d.mandrel.id)
+    ]
+    return "\n".join(page_text(p) for set_ in found for p in set_)
+
+
+def lathe_view(checked: Checked, only: str | None) -> dict[str, Any]:
+    """The same as plain values."""
+    shop = checked.inputs.shop
+    return {
+        "turner": [
+            views.view(turner_card(d.mandrel, shop))
+            for d in checked.designed
+            if d.mandrel is not None and only in (None, d.mandrel.id)
+        ]
+    }
+
+
+def papers_text(checked: Checked, date: str) -> str:
+    """The e-mail asking for a quotation, and the pen maker's bench card."""
+    c = checked.inputs
+    card = bench_card(c.pen, c.shop, checked.designed)
+    return f"{papers.email(_request(checked, date))}\n{page_text(pages.bench_page(card))}"
+
+
+def papers_view(checked: Checked, date: str) -> dict[str, Any]:
+    """The same as plain values."""
+    c = checked.inputs
+    return {
+        "request": views.view(_request(checked, date)),
+        "email": papers.email(_request(checked, date)),
+        "bench": views.view(bench_card(c.pen, c.shop, checked.designed)),
+    }
+
+
+def _request(checked: Checked, date: str) -> papers.Request:
+    title = checked.inputs.pen.pen
+    mandrels = [(d.mandrel, "", "") for d in checked.designed if d.mandrel is not None]
+    return papers.request(title.name, title.owner, date, mandrels, checked.inputs.shop)
+
+
+def page_text(page: pages.Page) -> str:
+    """A page as plain text."""
+    out = [page.title, "=" * len(page.title)]
+    for grid in page.grids:
+        out += ["", grid.title, "-" * len(grid.title)]
+        rows = ([grid.heads] if any(grid.heads) else []) + list(grid.rows)
+        out += [line for row in rows for line in _row(row, grid.widths)]
+    out += ["", *(line for note in page.notes for line in textwrap.wrap(note, WIDTH)), ""]
+    return "\n".join(out)
+
+
+def _row(cells: Sequence[str], shares: Sequence[float]) -> list[str]:
+    widths = [max(4, int(WIDTH * s) - 2) for s in shares]
+    wrapped = [textwrap.wrap(c, w) or [""] for c, w in zip(cells, widths, strict=True)]
+    lines = []
+    for n in range(max(len(w) for w in wrapped)):
+        parts = [
+            (w[n] if n < len(w) else "").ljust(width)
+            for w, width in zip(wrapped, widths, strict=True)
+        ]
+        lines.append("  ".join(parts).rstrip())
+    return lines
+
+
+def received_text(r: Received) -> str:
+    """The verdict and every characteristic that was read."""
+    out = [f"{r.number} {r.revision}: {r.judgement.verdict.value}"]
+    for j in r.judgement.judged:
+        for x in j.readings:
+            shown = "by" if x.value is None else f"{text_of(x.value)} ± {text_of(x.uncertainty)},"
+            out.append(f"  {j.number:>3} {j.id}: {shown} {x.instrument}: {x.verdict.value}")
+        if j.needed and not j.readings:
+            out.append(f"  {j.number:>3} {j.id}: no reading; {j.instead}")
+    for p in r.play:
+        out.append(
+            f"  play of {p.thread} on the pitch diameter: {signed_text(p.made.pitch_min)} to "
+            f"{signed_text(p.made.pitch_max)} as made (designed {signed_text(p.designed.pitch_min)}"
+            f" to {signed_text(p.designed.pitch_max)})"
+        )
+    out.append(f"stored as '{r.event}'" if r.event else "not stored")
+    return "\n".join(out)
+
+
+def received_view(r: Received) -> dict[str, Any]:
+    """The same as plain values."""
+    return {
+        "number": r.number,
+        "revision": r.revision,
+        "verdict": r.judgement.verdict.value,
+        "characteristics": views.view(r.judgement.judged),
+        "play": views.view(r.play),
+        "event": r.event,
+        "findings": views.view(r.findings),
+    }

@@ -1,0 +1,103 @@
+"""Go and not-go gauges for 60° metric threads by ISO 1502. Lengths in mm.
+
+Exact (unrounded) basic sizes are used, as published gauges do. A multi-start thread's gauges have
+its lead and starts; "two turns" of a not-go gauge are then two turns of the lead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.standards.tables import NotHeldError, citation, load, records
+from mandrelgen.standards.threads import D1_FACTOR, D2_FACTOR, ThreadLimits
+
+# 2 F1 = H/4 (from the published plugs; the standard's own value was not seen).
+TWO_F1 = 0.216506351
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """One gauge, mm: pitch diameter ± ``pitch_half``, worn out at ``wear``; ``crest`` ± the half
+    beside it is a plug's major diameter or a ring's minor diameter. ``basis`` says how well the
+    table's columns are founded."""
+
+    name: str
+    pitch: float
+    pitch_half: float
+    wear: float
+    crest: float
+    crest_half: float
+    source: str
+    basis: str
+
+
+def gauges(work: ThreadLimits) -> tuple[Gauge, Gauge]:
+    """Go and not-go gauge of a thread: plugs for an internal one, rings for an external one.
+
+    Raises NotHeldError for an inch thread or a pitch-diameter tolerance off the table.
+    """
+    d = work.designation
+    if d.system != "M":
+        raise NotHeldError(
+            f"ISO 1502 holds no gauges for {d.text}",
+            "ask for ASME B1.2 gauges by the thread's name",
+        )
+    assert work.pitch.min is not None
+    assert work.pitch.max is not None
+    row = _row(round((work.pitch.max - work.pitch.min) * 1000, 3))
+    return _rings(work, row) if work.external else _plugs(work, row)
+
+
+def _row(tolerance_um: float) -> dict[str, float]:
+    rows = records("iso_1502")
+    for row in rows:
+        if row["over"] < tolerance_um <= row["to"]:
+            return row
+    raise NotHeldError(
+        f"ISO 1502 is not held for a pitch-diameter tolerance of {tolerance_um:g} µm",
+        f"over {rows[0]['over']} to {rows[-1]['to']} µm are",
+    )
+
+
+def _plugs(work: ThreadLimits, row: dict[str, float]) -> tuple[Gauge, Gauge]:
+    d, p = float(work.designation.diameter), float(work.designation.pitch)
+    assert work.pitch.min is not None
+    assert work.pitch.max is not None
+    low = d - D2_FACTOR * p + (work.pitch.min - work.basic.pitch)
+    high = low + (work.pitch.max - work.pitch.min)
+    t, z = row["T_PL"] / 1000, row["Z_PL"] / 1000
+    deviation = work.pitch.min - work.basic.pitch
+    go = low + z
+    no = high + t / 2
+    source, basis = citation(load("iso_1502")), str(row["plug"])
+    return (
+        Gauge(
+            "GO plug", go, t / 2, go - row["W_GO_PL"] / 1000, d + deviation + z, t, source, basis
+        ),
+        Gauge(
+            "NOT GO plug", no, t / 2, no - row["W_NG_PL"] / 1000, no + TWO_F1 * p, t, source, basis
+        ),
+    )
+
+
+def _rings(work: ThreadLimits, row: dict[str, float]) -> tuple[Gauge, Gauge]:
+    d, p = float(work.designation.diameter), float(work.designation.pitch)
+    assert work.pitch.min is not None
+    assert work.pitch.max is not None
+    deviation = work.pitch.max - work.basic.pitch
+    high = d - D2_FACTOR * p + deviation
+    low = high - (work.pitch.max - work.pitch.min)
+    t, z = row["T_R"] / 1000, row["Z_R"] / 1000
+    go = high - z
+    no = low - t / 2
+    source = citation(load("iso_1502"))
+    return (
+        Gauge(
+            "GO ring", go, t / 2, go + row["W_GO_R"] / 1000, d - D1_FACTOR * p + deviation, t / 2,
+            source, "from memory",
+        ),
+        Gauge(
+            "NOT GO ring", no, t / 2, no + row["W_NG_R"] / 1000, no - TWO_F1 * p, t, source,
+            "from memory",
+        ),
+    )  # fmt: skip
