@@ -110,6 +110,27 @@ def check(file: Path, shop: Path | None, as_json: bool) -> int:
     return EXIT_FINDINGS if result.failed else 0
 
 
+@main.command("what-if")
+@click.argument("file", type=FILE)
+@click.argument("mandrel", required=False)
+@click.option("--shop", type=FILE, help="Shop file; default: shop.toml beside FILE.")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@told
+def what_if(file: Path, mandrel: str | None, shop: Path | None, as_json: bool) -> int:
+    """Compare materials, fits, spigots, shanks and ways to thread for one MANDREL of the pen."""
+    from mandrelgen import comparing
+    from mandrelgen.design.whatif import compare
+    from mandrelgen.reading import read_inputs
+
+    inputs = read_inputs(file, shop)
+    planned, variants = compare(inputs.pen, inputs.shop, mandrel)
+    if as_json:
+        emit(comparing.view(planned, variants))
+    else:
+        click.echo(printable(comparing.table(planned, variants)))
+    return 0
+
+
 @main.command()
 @click.argument("text")
 @click.option("--internal", is_flag=True, help="The nut's limits (default: by the class, else 6g).")
@@ -202,3 +223,8 @@ def verify(folder: Path) -> int:
         click.echo(printable(line), err=True)
     click.echo(f"{len(faults)} faults" if faults else "sound")
     return EXIT_FINDINGS if faults else 0
+
+
+# They add their commands to `main`, and need the names above.
+from mandrelgen import benchcli as benchcli  # noqa: E402
+from mandrelgen import printcli as printcli  # noqa: E402

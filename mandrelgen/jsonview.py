@@ -10,8 +10,10 @@ from mandrelgen.characteristic import Characteristic
 from mandrelgen.errors import Finding
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.standards.threads import Band, ThreadLimits
+from mandrelgen.verdictview import verdict
 
 if TYPE_CHECKING:
+    from mandrelgen.design.designed import Designed
     from mandrelgen.making import MadeSet
     from mandrelgen.pipeline import Checked
 
@@ -98,12 +100,23 @@ def mandrel(m: Mandrel) -> View:
     }
 
 
+def designed(d: Designed) -> View:
+    """One designed mandrel with its verdict (a double-ended one's other end: ``verdict_b``)."""
+    if d.mandrel is None:
+        raise ValueError("not designed")
+    return {
+        **mandrel(d.mandrel),
+        "verdict": None if d.verdict is None else verdict(d.verdict),
+        "verdict_b": None if d.verdict_b is None else verdict(d.verdict_b),
+    }
+
+
 def check(c: Checked) -> View:
     """What ``check --json`` prints."""
     pen = c.inputs.pen.pen
     return {
         "findings": [finding(f) for f in c.findings],
-        "mandrels": [mandrel(d.mandrel) for d in c.designed if d.mandrel is not None],
+        "mandrels": [designed(d) for d in c.designed if d.mandrel is not None],
         "failed": [
             {
                 "id": d.planned.id,

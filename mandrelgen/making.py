@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from mandrelgen import __version__, store
+from mandrelgen import __version__, ordering, store
 from mandrelgen.archive import identity, issue, orders, root
 from mandrelgen.archive.index import Entry
 from mandrelgen.archive.manifest import MANIFEST
@@ -16,7 +16,6 @@ from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.pipeline import Checked
 from mandrelgen.proof import read_back
 from mandrelgen.spec.pen import Title
-from mandrelgen.standards import materials
 from mandrelgen.writers.formats import FORMATS, Build, name_of, write
 
 PROGRAM = f"mandrelgen {__version__}"
@@ -86,7 +85,11 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
     findings: list[Finding] = []
     for n, m in enumerate(mandrels, 1):
         run.progress(n - 1, len(mandrels), m.id)
-        build = Build(m, _issue(title, "NOT ISSUED", "-", run.date, (), issued=False))
+        build = Build(
+            m,
+            _issue(title, "NOT ISSUED", "-", run.date, (), issued=False),
+            ordering.turner_tables(m, checked.inputs.shop),
+        )
         files = write(build, formats)
         _proved(build, files, run)
         findings += _crowded(build, files)
@@ -115,7 +118,11 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
             plans.append(plan)
             run.progress(n - 1, len(mandrels), f"{plan.number} {m.id}")
             history = tuple((h.revision, h.date, h.text) for h in plan.lines(run.date))
-            build = Build(m, _issue(title, plan.number, plan.revision, run.date, history))
+            build = Build(
+                m,
+                _issue(title, plan.number, plan.revision, run.date, history),
+                ordering.turner_tables(m, checked.inputs.shop),
+            )
             builds.append(build)
             if plan.existing is None:
                 jobs.append(_job(checked, build, plan, run))
@@ -199,28 +206,14 @@ def _publish_order(
     entries: tuple[Entry, ...],
     date: str,
 ) -> Path:
-    from mandrelgen.writers.pdf.cover import CoverRow, cover
-
-    title = checked.inputs.pen.pen
     items = [
         orders.order_item(e, b.mandrel.ordering.quantity)
         for e, b in zip(entries, builds, strict=True)
     ]
-    plan = orders.assign_order(archive, title.id, items)
-    rows = tuple(
-        CoverRow(
-            e.number,
-            e.revision,
-            b.mandrel.title,
-            f"{b.mandrel.part}, {b.mandrel.end}",
-            ", ".join(t.limits.designation.text for t in b.mandrel.threads) or "plain",
-            b.mandrel.ordering.quantity,
-            materials.material(b.mandrel.ordering.material).name,
-            b.profile,
-        )
-        for e, b in zip(entries, builds, strict=True)
+    plan = orders.assign_order(archive, checked.inputs.pen.pen.id, items)
+    files = (
+        ordering.order_files(checked, builds, entries, date, plan.id) if not plan.existing else {}
     )
-    files = {"cover.pdf": cover(title.name, date, rows, plan.id)} if not plan.existing else {}
     return orders.publish_order(archive, plan, files, orders.make_order(plan, date, PROGRAM))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mandrelgen.checks import mandrel as mandrel_checks
 from mandrelgen.checks import pen as pen_checks
 from mandrelgen.design.designer import Designed, design
 from mandrelgen.design.resolved import ResolvedPen, resolve
@@ -34,5 +35,6 @@ def check(inputs: Inputs) -> Checked:
         *inputs.findings,
         *pen_checks.check(resolved),
         *(f for d in designed for f in d.findings),
+        *mandrel_checks.check(designed),
     )
     return Checked(inputs, designed, resolved, findings)

@@ -52,6 +52,16 @@ def read_inputs(pen_path: Path, shop_path: Path | None, archive: Path | None = N
     return Inputs(pen, shop, pen_bytes, shop_bytes, found)
 
 
+def read_shop_file(path: Path | None, archive: Path | None = None) -> Shop:
+    """A shop file alone: named, else ``shop.toml`` here, else beside the archive, else none.
+    Raises InputError."""
+    faults: list[Finding] = []
+    data, name = _shop(Path("here"), path, archive, faults)
+    if faults:
+        raise InputError(faults)
+    return Shop.model_validate({"schema": 1}) if data is None else read_shop(data, name)
+
+
 def _shop(
     pen_path: Path, shop_path: Path | None, archive: Path | None, faults: list[Finding]
 ) -> tuple[bytes | None, str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from mandrelgen.checks.story import assumed, paragraph
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.standards.threads import Band, ThreadLimits
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
@@ -35,13 +36,22 @@ def thread(t: ThreadLimits) -> str:
 
 
 def check(c: Checked) -> str:
-    """The mandrels designed, one short paragraph each."""
+    """The mandrels designed, one short paragraph each, and what was assumed."""
     out = [f"{c.inputs.pen.pen.name}: {len(c.designed)} mandrels"]
+    verdicts = [v for d in c.designed for v in (d.verdict, d.verdict_b) if v is not None]
+    shared, own = assumed(verdicts)
+    besides = iter(own)
     for d in c.designed:
         if d.mandrel is None:
             out.append(f"\n{d.planned.id}: cannot be made, see below")
-        else:
-            out.append("\n" + mandrel(d.mandrel))
+            continue
+        out.append("\n" + mandrel(d.mandrel))
+        for v in (d.verdict, d.verdict_b):
+            if v is not None:
+                out += [f"  {line}" for line in paragraph(v)]
+                out.append(f"  assumed: {'; '.join(next(besides)) or 'nothing besides'}")
+    if shared:
+        out.append(f"\nassumed for every mandrel: {'; '.join(shared)}")
     for j in c.resolved.joints:
         out.append(
             f"\njoint {j.joint.id}: closes in {text_of(j.closing.turns, 2)} turns over "

@@ -73,7 +73,9 @@ def text_of(value: float, places: int = 3) -> str:
     rounded = round(value, places)
     if rounded == 0:
         return "0"
-    text = f"{abs(rounded):.{places}f}".rstrip("0").rstrip(".")
+    text = f"{abs(rounded):.{places}f}"
+    if places:
+        text = text.rstrip("0").rstrip(".")
     return ("−" if rounded < 0 else "") + text
 
 

@@ -10,7 +10,8 @@ from mandrelgen.design import screw, seat
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
-from mandrelgen.design.plug import FLANK
+from mandrelgen.design.plug import FLANK, ROOT_PASS
+from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.mandrel import ThreadForm
 from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.standards import din_76
@@ -23,8 +24,6 @@ NOSE_ROOM = 0.5
 FLOOR = 3.0
 FLATS_LENGTH = 6.0
 SMALL_BORE = 6.0
-# A thread's end faces must pass its modelled root by more than 0.05 a side to be cut cleanly.
-ROOT_PASS = 0.12
 DRILL_TIP = math.tan(math.radians(59.0))
 
 
@@ -184,6 +183,7 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wish
     """Body, pilot hole with its drill point (or nothing: a through bore), flats."""
     pilot = floor_to((own.minor.min or 0.0) - 0.2, 0.1)
     back = i.floor.upper + FLOOR
+    hollow = i.floor.upper
     if not wishes.through_bore:
         cylinder = i.floor.nominal + 1.0
         tip = cylinder + pilot / 2 / DRILL_TIP
@@ -198,9 +198,10 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wish
         )
         draft.general_diameter("pilot", pilot, d)
         draft.length("pilot.depth", "pilot", ("pilot.end", "seat"), None, d)
-        back = max(back, tip + 2.0)
+        back, hollow = max(back, tip + 2.0), tip
     if wishes.flats:
-        back = max(back, i.floor.upper + FLATS_LENGTH)
+        # Behind the drill point: over the pilot hole the flats would break through.
+        back = max(back, hollow + FLATS_LENGTH)
     back = ceil_to(back, 1.0)
     draft.station("collar.start", -back)
     draft.turn("collar", -back, 0.0, chosen.collar.nominal)
@@ -209,12 +210,13 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wish
     seat.seat_needs(draft)
     if wishes.flats:
         seat.flats(draft, -back, -back + FLATS_LENGTH, chosen.collar.nominal)
+    value = draft.settled.centring
     r = draft.decide(
         "counterbore.runout",
         "run-out of the counterbore to the shank's axis A",
-        "0.02",
+        text_of(value),
         "an indicator does not reach the thread's pitch diameter, but it reaches the counterbore, "
-        "which is cut in the same setting",
-        "ISO 1101; value: common practice, no source",
+        "which is cut in the same setting; " + draft.settled.why,
+        ONE_RULE,
     )
-    draft.need("counterbore.runout", "counterbore", Kind.RUNOUT, 0.02, "mm", r, "ISO 1101", "A")
+    draft.need("counterbore.runout", "counterbore", Kind.RUNOUT, value, "mm", r, "ISO 1101", "A")

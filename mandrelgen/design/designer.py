@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import replace
 
-from mandrelgen.design import cup, ends, held, plain, plug, shank
+from mandrelgen.design import cup, ends, held, plain, plug, settling, shank
 from mandrelgen.design.cautions import cautions
+from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned, plan
-from mandrelgen.errors import Finding
+from mandrelgen.design.settled import Settled, settle
+from mandrelgen.design.settling import PREFIX_B
 from mandrelgen.mandrel import Flats, Mandrel, MandrelKind, Ordering
 from mandrelgen.spec.pen import MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
@@ -19,27 +21,29 @@ from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimitError
 from mandrelgen.toleranced import ceil_to, text_of
 
-PREFIX_B = "b."
-
-
-@dataclass(frozen=True, slots=True)
-class Designed:
-    """One planned mandrel: the fixture, or None with the findings that say why not."""
-
-    planned: Planned
-    mandrel: Mandrel | None
-    findings: tuple[Finding, ...]
-    grip: shank.Grip | None = None
+__all__ = ["Designed", "design", "design_one"]
 
 
 def design(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
-    """Design every planned mandrel; one that fails does not stop the others."""
-    return tuple(_one(pen, shop, p) for p in plan(pen))
+    """Design every planned mandrel; one that fails does not stop the others.
+
+    Two passes: a first design with the loosest run-outs is judged; what its verdict settles
+    (run-outs, fit, flats) goes into the final one, which is judged again.
+    """
+    planned = plan(pen)
+    first = tuple(design_one(pen, shop, p, Settled()) for p in planned)
+    settled = settling.settle_all(pen, shop, first, design_one)
+    final = tuple(
+        f if f.mandrel is None else design_one(pen, shop, f.planned, settled[f.planned.id])
+        for f in first
+    )
+    return settling.judged(pen, shop, final)
 
 
-def _one(pen: Pen, shop: Shop, p: Planned) -> Designed:
-    wishes = merge(p.request, pen.mandrels.defaults, shop)
-    draft = Draft(p.id)
+def design_one(pen: Pen, shop: Shop, p: Planned, settled: Settled) -> Designed:
+    """One mandrel with the tolerances of ``settled``, not judged."""
+    wishes = settle(merge(p.request, pen.mandrels.defaults, shop), settled)
+    draft = Draft(p.id, settled=settled)
     draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
     grip: shank.Grip | None = None
     try:
@@ -53,8 +57,8 @@ def _one(pen: Pen, shop: Shop, p: Planned) -> Designed:
         ok = False
     findings = tuple(draft.findings)
     if not ok or draft.failed:
-        return Designed(p, None, findings, grip)
-    return Designed(p, _assemble(draft, pen, p, wishes, grip), findings, grip)
+        return Designed(p, None, findings, grip, wishes, settled)
+    return Designed(p, _assemble(draft, pen, p, wishes, grip), findings, grip, wishes, settled)
 
 
 def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wishes: Wishes) -> bool:
@@ -90,8 +94,9 @@ def _shank(
     if p.other is None:
         shank.build(draft, grip, wishes)
         return not draft.failed
-    second = Draft(draft.where, findings=draft.findings)
-    if not _end(second, pen, shop, p.kind, p.other, wishes):
+    second = Draft(draft.where, findings=draft.findings, settled=draft.settled)
+    # Flats stand at the first end only.
+    if not _end(second, pen, shop, p.kind, p.other, replace(wishes, flats=False)):
         return False
     widest = max(s.d0 for d in (draft, second) for s in d.outer)
     if widest > grip.shank - 0.1 + 1e-9:

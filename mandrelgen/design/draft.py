@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from mandrelgen.characteristic import Characteristic, Decision, Kind
+from mandrelgen.design.settled import Settled
 from mandrelgen.errors import Finding, Level
 from mandrelgen.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
 from mandrelgen.standards.iso_2768 import linear
@@ -33,6 +34,7 @@ class Draft:
     held: list[HeldPart] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     flats: tuple[float, float, float] | None = None
+    settled: Settled = field(default_factory=Settled)
 
     # -- geometry -------------------------------------------------------------------------------
     def turn(

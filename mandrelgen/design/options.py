@@ -33,6 +33,9 @@ class Wishes:
     soft_washer: float
     marking: str
     tailstock_button: bool
+    # What the maker said himself; where he did not, the verdict may settle it.
+    fit_asked: bool = False
+    flats_asked: bool | None = None
 
 
 def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
@@ -67,4 +70,6 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         soft_washer=length("soft_washer", 0.0) or 0.0,
         marking=str(pick("marking", "")),
         tailstock_button=bool(pick("tailstock_button", False)),
+        fit_asked=any(pick(n, None) is not None for n in ("fit", "thread_class", "deviation")),
+        flats_asked=None if pick("flats", None) is None else bool(pick("flats", False)),
     )

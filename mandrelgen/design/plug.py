@@ -17,6 +17,8 @@ from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
 
 FLANK = math.tan(math.radians(30.0))
 THREAD_END_TOLERANCE = 0.1
+# A thread's end faces must pass its modelled root by more than 0.05 a side to be cut cleanly.
+ROOT_PASS = 0.12
 # Kept between the end of the mandrel's thread and the end of the part's full thread, mm.
 THREAD_END_MARGIN = 0.1
 FORM_B = "DIN 76-1 form B"
@@ -121,7 +123,9 @@ def _thread_zone(
     """Place relief and thread end; a narrower relief is tried if pitches run short."""
     p = float(own.designation.pitch)
     row = din_76.external(p)
-    groove = floor_to(float(own.designation.diameter) + row.dg, 0.05)
+    usual, clear = float(own.designation.diameter) + row.dg, form.root_diameter - ROOT_PASS
+    groove = floor_to(min(usual, clear), 0.05)
+    source = row.source + ("; groove deeper, to clear the thread's root" if clear < usual else "")
     widths = [(ceil_to(row.g1_short, 0.05), FORM_B)]
     if 0.5 * p + 0.3 < row.g1_short:
         widths.append((ceil_to(0.5 * p + 0.3, 0.1), NARROWER))
@@ -131,7 +135,7 @@ def _thread_zone(
         start = max(relief.worst, end.start + washer)
         if finish.full_min - start >= screw.MIN_PITCHES * p:
             break
-    _relief_sizes(draft, front, relief, groove, width, name, row.source)
+    _relief_sizes(draft, front, relief, groove, width, name, source)
     return relief, finish
 
 

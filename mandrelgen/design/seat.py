@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from mandrelgen.characteristic import Kind
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Ring
+from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.standards import iso_286
 from mandrelgen.toleranced import Toleranced, floor_to, text_of
 
@@ -152,7 +153,8 @@ def flats(draft: Draft, z0: float, z1: float, neck: float) -> None:
         "flats.across",
         "spanner flats",
         f"{text_of(across)} across, on the neck",
-        "the largest usual spanner size below 0.9 of the neck; flats before a tommy-bar hole, "
+        (draft.settled.why_flats and f"{draft.settled.why_flats}; ")
+        + "the largest usual spanner size below 0.9 of the neck; flats before a tommy-bar hole, "
         "which snags fingers and throws a bar left in",
     )
     size = Toleranced.deviations(across, -0.2, 0.0)
@@ -163,12 +165,14 @@ def flats(draft: Draft, z0: float, z1: float, neck: float) -> None:
 
 def seat_needs(draft: Draft) -> None:
     """Axial run-out and finish of the seat."""
+    value = draft.settled.seat
     d = draft.decide(
         "seat.runout",
         "axial run-out of the seat to the shank's axis A",
-        "0.01",
-        "the part is pulled square by this face, and an indicator reaches it",
-        "ISO 1101; value: common practice, no source",
+        text_of(value),
+        "the part is pulled square by this face, and an indicator reaches it; "
+        + draft.settled.why_seat,
+        ONE_RULE,
     )
-    draft.need("seat.runout", "seat", Kind.FACE_RUNOUT, 0.01, "mm", d, "ISO 1101", datum="A")
+    draft.need("seat.runout", "seat", Kind.FACE_RUNOUT, value, "mm", d, "ISO 1101", datum="A")
     draft.need("seat.roughness", "seat", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 21920-1 (Ra)")

@@ -20,6 +20,10 @@ ASSUMED_SHANK = 12.0
 ASSUMED_LENGTH = 40.0
 LEAST_FREE = 3.0
 REAR_CHAMFER = 0.5
+# A collet whose run-out nobody measured and no standard limits, mm at its own nose (from memory).
+UNKNOWN_RUN_OUT, UNKNOWN_AT = 0.03, 30.0
+# Where a measured run-out without a distance was taken, mm in front of the collet (assumed).
+MEASURED_AT = 25.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +118,33 @@ def _wished(draft: Draft, shop: Shop, d: float) -> Grip | None:
     return best[1]
 
 
+def collet_runout(grip: Grip) -> tuple[float, float]:
+    """Run-out (TIR) and where in front of the collet it is reckoned, mm."""
+    if grip.run_out is None:
+        return UNKNOWN_RUN_OUT, UNKNOWN_AT
+    return grip.run_out, grip.run_out_at or MEASURED_AT
+
+
+def collet_said(grip: Grip) -> list[str]:
+    """What that stands on."""
+    out, at = collet_runout(grip)
+    if grip.run_out is None:
+        return [f"collet run-out {out:g} at {at:g} in front of it (from memory: nothing known)"]
+    if grip.run_out_at is None:
+        return [f"collet run-out {out:g} measured, taken at {at:g} in front of it"]
+    return [f"collet run-out {out:g} at {at:g} in front of it (ISO 15488)"]
+
+
+def free_length(grip: Grip, wishes: Wishes, front: float) -> float:
+    """Shank in front of the collet's face, mm; ``front``: z where the shank ends."""
+    return max(LEAST_FREE, wishes.stand_off + front) + grip.nut
+
+
 def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) -> None:
     """Add the shank behind what is there; its front is the draft's present rear."""
     front = draft.outer[0].z0
     size = iso_286.tolerance(grip.shank, "h8")
-    free = max(LEAST_FREE, wishes.stand_off + front) + grip.nut
+    free = free_length(grip, wishes, front)
     length = wishes.shank_length or ceil_to(free + grip.length, 1.0)
     inside = length - free
     least = grip.length * iso_15488.LEAST_INSERTED

@@ -10,6 +10,7 @@ from mandrelgen.design import centres
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
+from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.spec.pen import CentreHoles, Fit
 from mandrelgen.standards import iso_286
 from mandrelgen.standards.threads import ThreadLimits
@@ -232,11 +233,13 @@ def nose(draft: Draft, wishes: Wishes, d: float, z: float, bottom: float) -> Non
 
 def runout(draft: Draft, feature: str) -> None:
     """Run-out of a centring diameter to the shank's axis."""
+    value = draft.settled.centring
     d = draft.decide(
         f"{feature}.runout",
         f"run-out of the {feature} to the shank's axis A",
-        "0.01",
-        "this diameter centres the part; half of it shows as the part's eccentricity",
-        "ISO 1101; value: common practice, no source",
+        text_of(value),
+        "this diameter centres the part; half of it shows as the part's eccentricity; "
+        + draft.settled.why,
+        ONE_RULE,
     )
-    draft.need(f"{feature}.runout", feature, Kind.RUNOUT, 0.01, "mm", d, "ISO 1101", datum="A")
+    draft.need(f"{feature}.runout", feature, Kind.RUNOUT, value, "mm", d, "ISO 1101", datum="A")

@@ -10,7 +10,7 @@ from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Path, Remark, shown
-from mandrelgen.spec.shop import ColletSet, InstrumentKind, Shop
+from mandrelgen.spec.shop import ColletSet, InstrumentKind, PrinterKind, PrinterSpec, Shop
 from mandrelgen.standards import iso_15488
 
 BUILT_IN = tuple(k.value for k in InstrumentKind)
@@ -31,6 +31,37 @@ def shop_remarks(shop: Shop) -> Iterator[Remark]:
     """Each set of collets is known or described, and its sizes can be."""
     for i, collets in enumerate(shop.collets):
         yield from _collets(("collets", i), collets)
+    for name, printer in shop.printers.items():
+        yield from _printer(("printers", name), printer)
+
+
+def _printer(path: Path, printer: PrinterSpec) -> Iterator[Remark]:
+    """A filament printer has a nozzle, a resin printer a pixel; layers are thinner than both."""
+    fdm = printer.kind is PrinterKind.FDM
+    wrong, other = ("pixel", "nozzle") if fdm else ("nozzle", "pixel")
+    if getattr(printer, wrong) is not None:
+        yield Remark(
+            "printers.kind",
+            (*path, wrong),
+            f"a printer of kind {printer.kind.value} has no {wrong}",
+            f"write {other} = … instead, or correct the kind",
+        )
+    for key, value, low, high in (
+        ("nozzle", printer.nozzle, 0.1, 2.0),
+        ("pixel", printer.pixel, 0.01, 0.5),
+        ("layer", printer.layer, 0.005, 1.0),
+        ("foot", printer.foot, 0.0, 1.0),
+        ("least_wall", printer.least_wall, 0.1, 5.0),
+        ("external_thread", printer.external_thread, 0.0, 1.0),
+        ("internal_thread", printer.internal_thread, 0.0, 1.0),
+    ):
+        if value is not None and not low <= value <= high:
+            yield Remark(
+                "printers.size",
+                (*path, key),
+                f"{value.written} mm is not a printer's {key}",
+                f"{low:g} to {high:g} mm is",
+            )
 
 
 def _collets(path: Path, collets: ColletSet) -> Iterator[Remark]:

@@ -292,6 +292,41 @@ class Options(Strict):
     )
 
 
+class Use(Strict):
+    """How the part is worked on the mandrel. Loads of hand tools have no measured source: what is
+    left out is an assumption, named on every output."""
+
+    side_load: Annotated[Number, Field(gt=0, le=1000)] | None = Field(
+        default=None, description="the tool's push across the axis in normal work, N (default 50)"
+    )
+    torque: Annotated[Number, Field(gt=0, le=50)] | None = Field(
+        default=None, description="turning moment on the part in normal work, N·m (default 0.4)"
+    )
+    catch_force: Annotated[Number, Field(gt=0, le=2000)] | None = Field(
+        default=None, description="the tool's push in a catch, N (default 200)"
+    )
+    catch_torque: Annotated[Number, Field(gt=0, le=50)] | None = Field(
+        default=None, description="turning moment in a catch, N·m (default 2)"
+    )
+    speed: Annotated[Whole, Field(ge=50, le=10000)] | None = Field(
+        default=None, description="speed the mandrel is meant to run at, 1/min"
+    )
+    tailstock: Flag | None = Field(
+        default=None,
+        description="true if the tailstock is up while turning (default: only with a plain spigot)",
+    )
+    thread_friction: Annotated[Number, Field(gt=0, le=1)] | None = Field(
+        default=None, description="coefficient of friction of the threads (default 0.15)"
+    )
+    seat_friction: Annotated[Number, Field(gt=0, le=1)] | None = Field(
+        default=None, description="coefficient of friction at the seat (default 0.15)"
+    )
+    target_step: Size | None = Field(
+        default=None,
+        description="largest radial step wanted at the joint with the neighbour, mm (default 0.05)",
+    )
+
+
 class MandrelRequest(Options):
     """One mandrel asked for by name."""
 
@@ -301,6 +336,7 @@ class MandrelRequest(Options):
     also_holds: Place | None = Field(
         default=None, description="a second end held by the same mandrel"
     )
+    use: Use | None = Field(default=None, description="how this mandrel is used, where it differs")
 
 
 class Wanted(Strict):
@@ -311,6 +347,7 @@ class Wanted(Strict):
         default=None, description="true: every mandrel the pen needs, besides the requests"
     )
     defaults: Options = Field(default=Options(), description="wishes that go for every mandrel")
+    use: Use = Field(default=Use(), description="how every mandrel is used: loads, speed, target")
     requests: tuple[MandrelRequest, ...] = Field(
         default=(), description="mandrels asked for by name"
     )

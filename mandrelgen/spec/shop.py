@@ -5,9 +5,21 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
-from mandrelgen.spec.base import Distance, Flag, Id, Number, Size, Strict, Text, Whole
+from mandrelgen.spec.base import (
+    Day,
+    Deviation,
+    Distance,
+    Flag,
+    Id,
+    Number,
+    Size,
+    Strict,
+    Text,
+    Whole,
+)
+from mandrelgen.standards.gears import lead_of
 from mandrelgen.units import Length
 
 
@@ -78,6 +90,89 @@ class Lathe(Strict):
     tailstock: Flag = Field(default=True, description="false if the lathe has no tailstock")
 
 
+class PrinterKind(StrEnum):
+    """How a printer builds."""
+
+    FDM = "fdm"
+    RESIN = "resin"
+
+
+class PrinterSizes(Strict):
+    """How a printer's parts come out, mm; what is left out is the usual value of its kind."""
+
+    outside: Deviation | None = Field(
+        default=None, description="how much larger an outside comes out, on the diameter, mm"
+    )
+    hole: Deviation | None = Field(
+        default=None, description="how much smaller a hole comes out, on the diameter, mm"
+    )
+    external_thread: Distance | None = Field(
+        default=None, description="allowance on a printed external thread, a side, mm"
+    )
+    internal_thread: Distance | None = Field(
+        default=None, description="allowance on a printed internal thread, a side, mm"
+    )
+
+
+class Calibration(PrinterSizes):
+    """One day's readings of a printed coupon; for each size the latest entry counts."""
+
+    date: Day = Field(description="day of the readings, 2026-05-31")
+    readings: tuple[Text, ...] = Field(default=(), description="the readings, in words")
+
+
+class PrinterSpec(PrinterSizes):
+    """A printer of the maker's."""
+
+    kind: PrinterKind = Field(description="fdm (filament) or resin")
+    nozzle: Size | None = Field(default=None, description="nozzle's bore (fdm), mm")
+    pixel: Size | None = Field(default=None, description="pixel's edge (resin), mm")
+    layer: Size | None = Field(default=None, description="layer height, mm")
+    foot: Distance | None = Field(
+        default=None, description="how far the first layers spread on the bed, a side, mm"
+    )
+    least_wall: Size | None = Field(default=None, description="thinnest wall that prints, mm")
+    note: Text = Field(default="", description="a remark, such as the material")
+    calibration: tuple[Calibration, ...] = Field(
+        default=(), description="readings of printed coupons, added by the program"
+    )
+
+
+def _lead_screw(value: str) -> str:
+    lead_of(value)
+    return value
+
+
+LeadScrew = Annotated[
+    str, Field(max_length=20, examples=["3 mm", "8 TPI"]), AfterValidator(_lead_screw)
+]
+"""The lead of a lathe's lead screw as a text: ``3 mm`` or ``8 TPI``."""
+
+Teeth = Annotated[Whole, Field(ge=10, le=200)]
+"""Teeth of a change gear."""
+
+
+class Turner(Strict):
+    """The metal lathe of the shop that makes the mandrels, for its pages; a usual one if left
+    out."""
+
+    lead_screw: LeadScrew = Field(
+        default="3 mm", description="lead of the lead screw: 3 mm, or 8 TPI"
+    )
+    gears: Annotated[tuple[Teeth, ...], Field(max_length=60)] = Field(
+        default=(), description="teeth of the change gears owned; left out: a usual set"
+    )
+    lowest_speed: Annotated[Whole, Field(ge=5, le=500)] = Field(
+        default=50, description="lowest speed of the spindle, 1/min"
+    )
+    wires: tuple[Size, ...] = Field(
+        default=(), description="thread measuring wires owned, mm; left out: a usual set"
+    )
+    anvil: Size = Field(
+        default=Length.parse(6.35), description="diameter of the micrometer's anvil, mm"
+    )
+
+
 class Shop(Strict):
     """The whole shop file."""
 
@@ -95,3 +190,9 @@ class Shop(Strict):
         default={}, description="measuring instruments, each a table"
     )
     lathe: Lathe = Field(default=Lathe(), description="the wood lathe")
+    turner: Turner = Field(
+        default=Turner(), description="the metal lathe of the shop that makes the mandrels"
+    )
+    printers: dict[Id, PrinterSpec] = Field(
+        default={}, description="printers for trial fixtures, each a table"
+    )

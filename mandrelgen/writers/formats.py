@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mesh import exact
 from mandrelgen.profile import Profile, outline
+from mandrelgen.sheet.labels import numbered
 from mandrelgen.sheet.layout import drawing
-from mandrelgen.sheet.model import Sheet
+from mandrelgen.sheet.model import Sheet, Table
+from mandrelgen.sheet.pages import tables
 from mandrelgen.standards import materials
 
 if TYPE_CHECKING:
@@ -20,10 +22,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Build:
-    """One mandrel under one name; what several writers share is made once, when first asked for."""
+    """One mandrel under one name; what several writers share is made once, when first asked for.
+
+    ``extra``: tables that go behind the drawing's own (the turner's pages).
+    """
 
     mandrel: Mandrel
     issue: Issue
+    extra: tuple[Table, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -39,14 +45,21 @@ class Build:
     @cached_property
     def mass(self) -> float:
         """Mass in grams: closed-form volume × density."""
-        return exact.volume(self.profile) / 1000 * materials.material(
-            self.mandrel.ordering.material
-        ).density
+        return (
+            exact.volume(self.profile)
+            / 1000
+            * materials.material(self.mandrel.ordering.material).density
+        )
 
     @cached_property
     def sheet(self) -> Sheet:
         """The drawing, laid out."""
-        return drawing(self.mandrel, self.profile, self.issue, self.mass)
+        from mandrelgen.writers.pdf.tables import pages_of
+
+        behind = (*tables(self.mandrel, numbered(self.mandrel)), *self.extra)
+        pages = 1 + len(pages_of(behind))
+        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, f"1/{pages}")
+        return replace(sheet, tables=behind)
 
     @cached_property
     def mesh(self) -> Mesh:
@@ -127,12 +140,28 @@ def _png(b: Build) -> bytes:
     return png.from_pdf(b.pdf)
 
 
+def _svg(b: Build) -> bytes:
+    from mandrelgen.writers import svg
+
+    return svg.write(b.sheet)
+
+
+def _picture(b: Build) -> bytes:
+    from mandrelgen.mesh.build import build
+    from mandrelgen.writers import picture
+
+    # Coarser than the printed mesh: the picture's dots are larger than its error.
+    return picture.write(build(b.profile, 0.02))
+
+
 # Format -> (ending of the file name, writer). Order: cheap and telling first.
 FORMATS: dict[str, tuple[str, Callable[[Build], bytes]]] = {
     "pdf": (".pdf", lambda b: b.pdf),
     "dxf": (".dxf", _dxf),
     "outline": ("_outline.dxf", _outline),
     "png": (".png", _png),
+    "svg": (".svg", _svg),
+    "picture": ("_part.png", _picture),
     "stl": (".stl", _stl),
     "3mf": (".3mf", _threemf),
     "step": (".step", _step),

@@ -1,0 +1,31 @@
+"""What the designer hands on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from mandrelgen.design.options import Wishes
+from mandrelgen.design.plan import Planned
+from mandrelgen.design.settled import Settled
+from mandrelgen.design.shank import Grip
+from mandrelgen.errors import Finding
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.mechanics.verdict_types import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Designed:
+    """One planned mandrel: the fixture, or None with the findings that say why not.
+
+    ``verdict``: how it serves; ``verdict_b``: a double-ended one's other end. ``settled``: what
+    the verdict on a first design settled.
+    """
+
+    planned: Planned
+    mandrel: Mandrel | None
+    findings: tuple[Finding, ...]
+    grip: Grip | None = None
+    wishes: Wishes | None = None
+    settled: Settled = field(default_factory=Settled)
+    verdict: Verdict | None = None
+    verdict_b: Verdict | None = None

@@ -1,0 +1,163 @@
+"""What is known of a mandrel in use: how true, how strong, how fast, and why.
+
+Plain results, filled by :mod:`mandrelgen.design.verdict` and worded by the checks. Lengths in mm,
+forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degrees.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.mechanics.beam import Stress
+from mandrelgen.mechanics.budget import Budget, Gain
+from mandrelgen.mechanics.holding import Conflict
+from mandrelgen.mechanics.life import Life
+from mandrelgen.mechanics.speed import Speed
+from mandrelgen.mechanics.strength import Check
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A result at its worst (all errors the same way at their limits) and statistically (95 of 100
+    parts stay below), mm."""
+
+    worst: float
+    statistical: float
+
+
+@dataclass(frozen=True, slots=True)
+class States:
+    """With a thread that is not drawn up, and pulled tight on the seat (an estimate), mm."""
+
+    loose: Spread
+    tight: Spread
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Room between part and mandrel, mm: least and most (None: no limit). Below 0 they touch.
+
+    ``id`` names the characteristic it hangs on; ``kind`` is ``play`` (on diameter), ``seat``
+    (what may not touch before the seat bears) or ``engagement``.
+    """
+
+    id: str
+    label: str
+    kind: str
+    least: float
+    most: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Screwed:
+    """The thread against the part's: lead and spacing errors eat ``eaten`` mm of the play;
+    ``pull`` N drawn up by a catch; ``locking`` friction at hand over friction needed; torques to
+    free the part after normal work and after a catch, N·m; ``flats_needed``: more than a hand;
+    ``forward``: forward running tightens it."""
+
+    eaten: float
+    locking: float
+    pull: float
+    freeing: float
+    freeing_catch: float
+    flats_needed: bool
+    forward: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The radial step at a joint, mm. ``joint``: its id (empty: no neighbour in the pen file, the
+    neighbour is taken as true); ``gains``: what halving a cause would take off."""
+
+    joint: str
+    at_held_end: bool
+    target: float
+    states: States
+    budget: Budget
+    gains: tuple[Gain, ...]
+    neighbour_known: bool
+
+    @property
+    def met(self) -> bool:
+        """True if the statistical step, pulled tight, stays within the target."""
+        return self.states.tight.statistical <= self.target + 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class LeftWall:
+    """The thinnest wall left by turning the outside, mm; ``true``: with every axis true."""
+
+    where: str
+    z: float
+    true: float
+    worst: float
+    statistical: float
+
+
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """What the errors do, mm. Run-out is a total reading (twice the eccentricity). ``remount``:
+    the shift after taking the part off and putting it back, mandrel left in the collet;
+    ``regripped``: with the mandrel taken out too."""
+
+    step: Step
+    runout_seat: States
+    runout_end: States
+    end_z: float
+    remount: Spread
+    regripped: Spread
+    wall: LeftWall | None
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """Deflection under the normal side load, mm: at the tool (``tool_z``), at the part's far end
+    and at the seat; ``prop``: force on the tailstock, N; ``shape``: (z, deflection) to draw."""
+
+    tailstock: bool
+    tool_z: float
+    tool: float
+    end: float
+    seat: float
+    prop: float
+    shape: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stiffness:
+    """Both ways of running; ``used``: the one the maker means. ``stresses`` of every step in that
+    one; ``critical``: the first whirling speed, 1/min; ``overhang`` from the collet to the part's
+    far end; ``slimmest`` loaded diameter."""
+
+    away: Bend
+    up: Bend
+    used: Bend
+    stresses: tuple[Stress, ...]
+    critical: float
+    overhang: float
+    slimmest: float
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One end of one mandrel in use."""
+
+    mandrel: str
+    part: str
+    end: str
+    material: str
+    gaps: tuple[Gap, ...]
+    conflicts: tuple[Conflict, ...]
+    screwed: Screwed | None
+    truth: Truth
+    stiffness: Stiffness | None
+    checks: tuple[Check, ...]
+    weakest: Check | None
+    speed: Speed | None
+    life: Life | None
+    flats: bool
+    tailstock: bool
+    tailstock_missing: bool
+    seat_conflict_friction: bool
+    wanted_speed: float | None
+    assumptions: tuple[str, ...]

@@ -1,0 +1,92 @@
+"""The papers that go with a mandrel and with a set: the turner's pages, the order."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Mapping, Sequence
+
+from mandrelgen.archive.index import Entry
+from mandrelgen.bench import pages, papers
+from mandrelgen.bench.benchcard import bench_card
+from mandrelgen.bench.card import turner_card
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.pipeline import Checked
+from mandrelgen.sheet.model import Table
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards import materials
+from mandrelgen.writers.formats import Build
+
+# A zip's entries carry no clock: the earliest date the format knows.
+ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+
+
+def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
+    """The turner's pages and the inspection sheet, as tables behind the drawing."""
+    return tuple(t for p in pages.tables(turner_card(mandrel, shop)) for t in _tables(p))
+
+
+def order_files(
+    checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], date: str, name: str
+) -> dict[str, bytes]:
+    """Cover, request for quotation, e-mail text, bench card, and one zip to send."""
+    from mandrelgen.writers.pdf import papers as papers_pdf
+    from mandrelgen.writers.pdf.cover import CoverRow, cover
+
+    inputs, title = checked.inputs, checked.inputs.pen.pen
+    asked = [(b.mandrel, e.number, e.revision) for b, e in zip(builds, entries, strict=True)]
+    request = papers.request(title.name, title.owner, date, asked, inputs.shop)
+    rows = tuple(
+        CoverRow(
+            e.number,
+            e.revision,
+            b.mandrel.title,
+            f"{b.mandrel.part}, {b.mandrel.end}",
+            ", ".join(t.limits.designation.text for t in b.mandrel.threads) or "plain",
+            b.mandrel.ordering.quantity,
+            materials.material(b.mandrel.ordering.material).name,
+            b.profile,
+        )
+        for b, e in zip(builds, entries, strict=True)
+    )
+    card = pages.bench_page(bench_card(inputs.pen, inputs.shop, checked.designed))
+    sent = {
+        "cover.pdf": cover(title.name, date, rows, name),
+        "request.pdf": papers_pdf.write(
+            request.title, f"{name}   {date}", _tables(pages.request_page(request))
+        ),
+        "request.txt": papers.email(request).encode("utf-8"),
+    }
+    own = papers_pdf.write(f"Bench card: {title.name}", f"{name}   {date}", _tables(card))
+    return {**sent, "bench-card.pdf": own, f"{name}.zip": _zip(sent, builds, entries)}
+
+
+def _zip(sent: Mapping[str, bytes], builds: Sequence[Build], entries: Sequence[Entry]) -> bytes:
+    """What the turner gets: the papers, and each fixture's drawing and models by number."""
+    from mandrelgen import store
+
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in sent.items():
+            _add(archive, name, data)
+        for b, e in zip(builds, entries, strict=True):
+            for name in store.list_folder(e.folder):
+                if name.startswith(b.stem) or name == "manifest.json":
+                    _add(archive, f"{b.stem}/{name}", store.read_file(e.folder / name))
+    return buffer.getvalue()
+
+
+def _add(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
+    info = zipfile.ZipInfo(name, ZIP_DATE)
+    info.compress_type = zipfile.ZIP_DEFLATED
+    info.external_attr = 0o644 << 16
+    archive.writestr(info, data)
+
+
+def _tables(page: pages.Page) -> tuple[Table, ...]:
+    """A page's grids and notes as sheet tables; its title goes before the first."""
+    found = [Table(g.title, g.heads, g.widths, g.rows, g.ids) for g in page.grids]
+    if page.notes:
+        notes = tuple((str(n), text) for n, text in enumerate(page.notes, 1))
+        found.append(Table("Notes", ("No.", "Note"), (1, 16), notes))
+    return tuple(found)

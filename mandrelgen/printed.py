@@ -1,0 +1,320 @@
+"""``print``, ``coupon``, ``calibrate`` and ``gauge``: plain folders of printable files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from mandrelgen import store
+from mandrelgen.archive import identity, index, root
+from mandrelgen.clock import date_of
+from mandrelgen.design.ends import part_thread
+from mandrelgen.design.screw import form_of
+from mandrelgen.diskfaults import check_names
+from mandrelgen.errors import DesignError, Finding, InputError, Level
+from mandrelgen.mandrel import Mandrel, ThreadForm
+from mandrelgen.pipeline import Checked
+from mandrelgen.printing import calibrate as calibrating
+from mandrelgen.printing import dummy as dummies
+from mandrelgen.printing import gauges, judge, printer, version, words
+from mandrelgen.printing.coupon import ALLOWANCES, Coupon, coupon
+from mandrelgen.printing.shape import Shape
+from mandrelgen.reading import LIMIT, SHOP, Inputs
+from mandrelgen.spec.joints import end_of, split_place
+from mandrelgen.spec.read import read_shop
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.writers import stl, threemf
+
+if TYPE_CHECKING:
+    from mandrelgen.mesh.build import Mesh
+
+FOLDER = "printed"
+NO_NUMBER = "NOT ISSUED"
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """One printed thing: its id, folder, file names, how it stands and the verdict's text."""
+
+    id: str
+    folder: Path
+    files: tuple[str, ...]
+    level: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedSet:
+    """What a command wrote, the printer in a line, and what has to be said."""
+
+    made: tuple[Printed, ...]
+    printer: str
+    findings: tuple[Finding, ...]
+
+    @property
+    def failed(self) -> bool:
+        """True if any finding is an error."""
+        return any(f.level is Level.ERROR for f in self.findings)
+
+    def text(self) -> str:
+        """For a person."""
+        rows = [f"printer {self.printer}"] if self.printer else []
+        for m in self.made:
+            rows.append(f"{m.id}: {m.level}: {m.folder}")
+            rows += [f"  {name}" for name in m.files]
+        return "\n".join(rows)
+
+    def view(self) -> dict[str, Any]:
+        """For ``--json``, without the findings."""
+        return {
+            "printer": self.printer,
+            "printed": [
+                {
+                    "id": m.id,
+                    "folder": str(m.folder),
+                    "files": list(m.files),
+                    "level": m.level,
+                    "verdict": m.verdict.split("\n"),
+                }
+                for m in self.made
+            ],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """One part to print: name for files, title, number and revision, shape, real partners."""
+
+    id: str
+    stem: str
+    title: str
+    number: tuple[str, str]
+    shape: Shape
+    partners: Mapping[str, ThreadForm]
+    said: tuple[str, ...] = ()
+
+
+def print_mandrels(
+    checked: Checked, name: str, to: Path, date: str, anyway: bool = False, only: str | None = None
+) -> PrintedSet:
+    """The print version of every mandrel that ``name`` can print (``anyway``: of the others too).
+    Raises InputError for an unknown printer or mandrel, DesignError if none could be designed."""
+    pen, shop = checked.inputs.pen.pen, checked.inputs.shop
+    mandrels = [d.mandrel for d in checked.designed if d.mandrel is not None]
+    if not mandrels:
+        raise DesignError(checked.findings)
+    chosen = [m for m in mandrels if only in (None, m.id)]
+    if not chosen:
+        known = ", ".join(m.id for m in mandrels)
+        raise _fault("print.only", "--only", f"there is no mandrel '{only}'", f"there are {known}")
+    archive = root.open_root(to, pen.number_prefix)
+    jobs = []
+    for m in chosen:
+        number = _number(archive, m)
+        stem = m.id if number[0] == NO_NUMBER else "_".join(number)
+        partners = {t.feature: form_of(t.partner) for t in m.threads}
+        shape = Shape(m.outer, m.inner, m.flats)
+        jobs.append(_Job(m.id, stem, m.title, number, shape, partners, m.cautions))
+    return _print(jobs, shop, name, to / FOLDER / pen.id, date, anyway)
+
+
+def print_gauges(
+    inputs: Inputs, place: str, name: str, to: Path, date: str, anyway: bool = False
+) -> PrintedSet:
+    """Go and not-go gauges of every thread at ``place`` (``part.end``), and the end's mating
+    dummies; for ``nominal`` the metal gauges, with STEP and their limits. Raises InputError."""
+    ref = split_place(place)
+    end = end_of(inputs.pen, ref[0]) if ref is not None else None
+    if ref is None or end is None:
+        known = ", ".join(f"{p}.{e}" for p, part in inputs.pen.parts.items() for e in part.ends)
+        raise _fault("gauge.place", place[:40], "there is no such end", f"there are {known}")
+    part = inputs.pen.parts[ref[0].part]
+    found: list[Finding] = []
+    jobs: list[_Job] = []
+    for side, spec in (("external", end.external), ("internal", end.internal)):
+        if spec is None or ref[1] not in ("", side):
+            continue
+        work, _ = part_thread(spec, side == "external", inputs.shop)
+        try:
+            for g in gauges.gauge_parts(work):
+                partners, said = {"thread": form_of(work)}, (g.text(), words.GAUGE)
+                number = (NO_NUMBER, "-")
+                jobs.append(_Job(g.id, g.id, g.title, number, g.shape, partners, said))
+        except NotHeldError as e:
+            found.append(Finding(Level.WARNING, "gauge.held", place, e.message, e.remedy))
+    for id, slice_ in dummies.dummies(part, end).items():
+        shape = dummies.dummy(part, slice_, inputs.shop)
+        title = f"Mating dummy of {place}, thread at the middle of its limits"
+        jobs.append(_Job(id, id, title, (NO_NUMBER, "-"), shape, {}))
+    folder = to / FOLDER / inputs.pen.pen.id / f"{ref[0].part}_{ref[0].end}"
+    made = _print(jobs, inputs.shop, name, folder, date, anyway)
+    both = end.external is not None and end.internal is not None
+    found += [_eased(f) if both and f.where == "dummy" else f for f in made.findings]
+    return PrintedSet(made.made, made.printer, tuple(found))
+
+
+def _eased(f: Finding) -> Finding:
+    """An end with two threads has a slice for each beside the whole one."""
+    return Finding(Level.NOTE, f.code, f.where, f.message, "dummy-tenon and dummy-mouth do instead")
+
+
+def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
+    """The calibration coupon for a printer. Raises InputError for an unknown printer."""
+    from mandrelgen.mesh.plate import build_plate
+
+    p = _printer(shop, name)
+    made = coupon(p)
+    stem = f"coupon_{p.file_word}"
+    title = f"Calibration coupon {made.thread}, {p.file_word}"
+    files = _mesh_files(build_plate(made.plate), stem, title, (NO_NUMBER, "-"), "coupon", date)
+    files[f"{stem}.txt"] = _coupon_text(made, p).encode()
+    folder = to / FOLDER / "coupon" / p.file_word
+    _write(folder, files)
+    return PrintedSet(
+        (Printed("coupon", folder, tuple(files), "written", ""),), p.said(), ()
+    )
+
+
+def calibrate(
+    shop_path: Path, name: str, readings: calibrating.Readings, date: str | None
+) -> str:
+    """Add the compensation found to the shop file, its comments kept; returns a sentence. Raises
+    InputError (nothing is then written) and DiskError."""
+    if not store.is_plain_file(shop_path):
+        raise _fault(
+            "calibrate.shop", shop_path.name, "there is no such shop file",
+            f"name it with --shop; 'mandrelgen new' writes a {SHOP}",
+        )  # fmt: skip
+    data = store.read_file(shop_path, LIMIT)
+    shop = read_shop(data, shop_path.name)
+    found = calibrating.compensation(readings)
+    day = date_of(date)
+    # Line ends are the maker's own: decode and encode without touching them.
+    text = calibrating.entered(data.decode("utf-8"), shop, name, found, day)
+    after = read_shop(text.encode("utf-8"), shop_path.name)
+    store.write_file(shop_path, text.encode("utf-8"))
+    p = printer.printer(after, name)
+    late = "" if p.dated == day else f"; the entry of {p.dated} is later and still counts"
+    return f"{shop_path}: {p.said()}{late}"
+
+
+def _print(
+    jobs: Iterable[_Job], shop: Shop, name: str, folder: Path, date: str, anyway: bool
+) -> PrintedSet:
+    from mandrelgen.mesh.build import build
+
+    p = _printer(shop, name)
+    made: list[Printed] = []
+    findings: list[Finding] = []
+    for job in jobs:
+        try:
+            v = version.of_shape(job.shape, p)
+            verdict = judge.judge(v, dict(job.partners), shop)
+            refused = verdict.level is judge.Level.NO and p.name != printer.NOMINAL
+            if refused:
+                findings.append(_refused(job, p, verdict, anyway))
+            if refused and not anyway:
+                continue
+            mesh = build(v.profile)
+        except ValueError as e:
+            findings.append(Finding(Level.ERROR, "print.shape", job.id, str(e), "print it larger"))
+            continue
+        stem = f"{job.stem}_{p.file_word}"
+        files = _mesh_files(mesh, stem, f"{job.title}; {words.NOT_FOR_TURNING}", job.number,
+                            job.id, date)  # fmt: skip
+        if p.name == printer.NOMINAL:
+            files[f"{stem}.step"] = _step(v, job, date)
+        text = words.package_text(job.title, " ".join(job.number), v, verdict, job.said)
+        files[f"{stem}.txt"] = text.encode()
+        at = folder / p.file_word / job.id
+        _write(at, files)
+        level = "nominal" if p.name == printer.NOMINAL else verdict.level.word
+        made.append(Printed(job.id, at, tuple(files), level, verdict.text()))
+    return PrintedSet(tuple(made), p.said(), tuple(findings))
+
+
+def _refused(job: _Job, p: printer.Printer, verdict: judge.Verdict, anyway: bool) -> Finding:
+    why = "; ".join(line.text for line in verdict.lines if line.level is judge.Level.NO)
+    level = Level.WARNING if anyway else Level.ERROR
+    helps = "; ".join(verdict.helps) or "a thicker wall"
+    return Finding(level, "print.refused", job.id, f"{p.name} cannot print it: {why}", helps)
+
+
+def _mesh_files(
+    mesh: Mesh, stem: str, title: str, number: tuple[str, str], name: str, date: str
+) -> dict[str, bytes]:
+    low = float(mesh.vertices[:, 2].min())
+    moved = type(mesh)(mesh.vertices - [0.0, 0.0, low], mesh.triangles)
+    head = f"{number[0]} rev {number[1]} mm {stem.rsplit('_', 1)[1]}"
+    return {
+        f"{stem}.3mf": threemf.write(moved, title, *number, name, date),
+        f"{stem}.stl": stl.write(moved, head),
+    }
+
+
+def _step(v: version.PrintVersion, job: _Job, date: str) -> bytes:
+    from mandrelgen.solid.build import build
+    from mandrelgen.writers import step
+
+    return step.write(
+        build(v.profile),
+        number=" ".join(job.number),
+        description=f"{job.title}; thread at the middle of its limits, roots flat",
+        timestamp=f"{date}T00:00:00",
+    )
+
+
+def _coupon_text(made: Coupon, p: printer.Printer) -> str:
+    marks = "\n".join(f"  {n} short grooves: {a:.2f}" for n, a in enumerate(ALLOWANCES))
+    return f"""Calibration coupon for printer {p.name}, ladder {made.thread}
+
+{p.said()}
+
+Nothing on it is compensated; switch the slicer's own compensation off, and leave it off later.
+Print as it lies, let it cool, brush the threads clean.
+
+1. Measure the pin's steps (12, 10, 8, 6 from the bed) and the block's holes (10, 8, 6, 4), above
+   the first layers.
+2. Rings and plugs carry a long groove to begin at and then a short groove for every 0.05 of
+   allowance a side:
+{marks}
+   Find the least mark whose plug goes freely into the ring of the same mark (--ladder), or the
+   least plug that goes into a real M thread of this size (--plug), or the least ring that goes on
+   a real one (--ring).
+3. mandrelgen calibrate {p.name} --shop shop.toml --pin 10=10.12 --hole 8=7.85 --ladder 0.15
+"""
+
+
+def _number(archive: root.Archive, mandrel: Mandrel) -> tuple[str, str]:
+    """Number and revision of the same design in the archive; NOT ISSUED if it is not there."""
+    wanted = identity.design_hash(mandrel)
+    found = index.find_slot(archive.root, archive.prefix, identity.slot_of(mandrel))
+    for entry in reversed(found):
+        if entry.record.design_hash == wanted:
+            return entry.number, entry.revision
+    return NO_NUMBER, "-"
+
+
+def _printer(shop: Shop, name: str) -> printer.Printer:
+    try:
+        return printer.printer(shop, name)
+    except KeyError:
+        known = ", ".join(printer.names(shop))
+        raise _fault(
+            "print.printer", "--printer", f"there is no printer '{name[:32]}'",
+            f"known: {known}; or add [printers.…] to the shop file",
+        ) from None  # fmt: skip
+
+
+def _write(folder: Path, files: dict[str, bytes]) -> None:
+    check_names(files)
+    store.make_folder(folder)
+    for name, data in files.items():
+        store.write_file(folder / name, data)
+
+
+def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
+    return InputError([Finding(Level.ERROR, code, where, message, remedy)])

@@ -1,0 +1,141 @@
+"""A verdict as plain values for --json; nothing is computed."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from mandrelgen.mechanics.strength import Check
+from mandrelgen.mechanics.verdict_types import Bend, Spread, States, Verdict
+
+View = dict[str, Any]
+PLACES = 6
+
+
+def verdict(v: Verdict) -> View:
+    """What ``check --json`` says of one end of a mandrel."""
+    t = v.truth
+    return {
+        "part": v.part,
+        "end": v.end,
+        "joint_step": {
+            "joint": t.step.joint or None,
+            "target": _r(t.step.target),
+            "met": t.step.met,
+            "at_held_end": t.step.at_held_end,
+            "neighbour_known": t.step.neighbour_known,
+            **_states(t.step.states),
+        },
+        "thinnest_wall": None
+        if t.wall is None
+        else {
+            "where": t.wall.where,
+            "z": _r(t.wall.z),
+            "true": _r(t.wall.true),
+            "worst": _r(t.wall.worst),
+            "statistical": _r(t.wall.statistical),
+        },
+        "remount": {**_spread(t.remount), "regripped": _spread(t.regripped)},
+        "runout_seat": _states(t.runout_seat),
+        "runout_end": {"z": _r(t.end_z), **_states(t.runout_end)},
+        "deflection": _deflection(v),
+        "stresses": [
+            {"feature": s.feature, "stress": _r(s.stress), "notch": _r(s.notch)}
+            for s in (v.stiffness.stresses if v.stiffness else ())
+        ],
+        "safety": {
+            "weakest": None if v.weakest is None else v.weakest.id,
+            "checks": [_check(c) for c in v.checks],
+        },
+        "max_speed": _speed(v),
+        "thread": None
+        if v.screwed is None
+        else {
+            "locking": _r(v.screwed.locking),
+            "pull_of_a_catch": _r(v.screwed.pull),
+            "freeing": _r(v.screwed.freeing),
+            "freeing_after_catch": _r(v.screwed.freeing_catch),
+            "flats_needed": v.screwed.flats_needed,
+            "tightens": "forward" if v.screwed.forward else "reverse",
+            "eaten_by_errors": _r(v.screwed.eaten),
+        },
+        "fit": [
+            {"characteristic": g.id, "label": g.label, "kind": g.kind, "least": _r(g.least),
+             "most": _r(g.most)}
+            for g in v.gaps
+        ],
+        "conflicts": [
+            {"id": c.id, "message": c.message, "needed": _r(c.needed), "available": _r(c.available)}
+            for c in v.conflicts
+        ],
+        "budget": [
+            {"characteristic": s.cause.id, "label": s.cause.label,
+             "eccentricity": _r(s.eccentricity), "share": _r(s.of_variance),
+             "share_of_worst": _r(s.of_worst)}
+            for s in t.step.budget.shares
+        ],
+        "would_buy_most": [
+            {"characteristic": g.cause.id, "worst": _r(g.worst), "statistical": _r(g.statistical)}
+            for g in t.step.gains[:3]
+        ],
+        "life": None
+        if v.life is None
+        else {"low": v.life.low, "high": v.life.high, "label": v.life.label,
+              "basis": v.life.basis},
+        "assumptions": list(v.assumptions),
+    }  # fmt: skip
+
+
+def _deflection(v: Verdict) -> View | None:
+    st = v.stiffness
+    if st is None:
+        return None
+    return {
+        "tailstock_away": _bend(st.away),
+        "tailstock_up": _bend(st.up),
+        "used": "tailstock_up" if v.tailstock else "tailstock_away",
+        "overhang": _r(st.overhang),
+    }
+
+
+def _bend(b: Bend) -> View:
+    return {"tool_z": _r(b.tool_z), "tool": _r(b.tool), "end": _r(b.end), "seat": _r(b.seat)}
+
+
+def _speed(v: Verdict) -> View | None:
+    s = v.speed
+    if s is None:
+        return None
+    return {
+        "allowed": s.allowed,
+        "start": s.start,
+        "refused": list(s.refused),
+        "caps": [{"id": c.id, "speed": _r(c.speed), "why": c.why, "basis": c.basis}
+                 for c in s.caps],
+        "whirling": _r(v.stiffness.critical if v.stiffness else None),
+    }  # fmt: skip
+
+
+def _check(c: Check) -> View:
+    return {
+        "id": c.id,
+        "label": c.label,
+        "demand": _r(c.demand),
+        "capacity": _r(c.capacity),
+        "unit": c.unit,
+        "factor": _r(c.factor) if math.isfinite(c.factor) else None,
+        "asked": _r(c.asked),
+        "passes": c.passes,
+    }
+
+
+def _states(s: States) -> View:
+    return {"loose": _spread(s.loose), "tight": {**_spread(s.tight), "label": "estimate"}}
+
+
+def _spread(s: Spread) -> View:
+    return {"worst": _r(s.worst), "statistical": _r(s.statistical)}
+
+
+def _r(x: float | None) -> float | None:
+    return None if x is None else round(float(x), PLACES)
