@@ -25,7 +25,7 @@ RANKS: dict[str, float] = {
     "sheet": 7, "solid": 7, "mesh": 7,
     "patches": 8, "printing": 8.5, "profile": 9,
     "checks": 10, "bench": 10.5, "design": 11, "mechanics": 12,
-    "mandrel": 13, "spec": 13,
+    "balloons": 12.5, "mandrel": 13, "spec": 13,
     "standards": 14,
     "characteristic": 15, "toleranced": 15, "resources": 15,
     "clock": 15, "units": 16, "errors": 16,

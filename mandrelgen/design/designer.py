@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from mandrelgen.design import cup, ends, held, plain, plug, settling, shank
+from mandrelgen.balloons import reading_order
+from mandrelgen.design import cup, ends, held, plain, plug, seat, settling, shank
 from mandrelgen.design.cautions import cautions
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import Draft
@@ -43,6 +44,9 @@ def design(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
 def design_one(pen: Pen, shop: Shop, p: Planned, settled: Settled) -> Designed:
     """One mandrel with the tolerances of ``settled``, not judged."""
     wishes = settle(merge(p.request, pen.mandrels.defaults, shop), settled)
+    if p.kind is MandrelType.BUTTON:
+        # The wishes are its mandrel's; a button has no shank, flats or bore of its own.
+        wishes = replace(wishes, through_bore=0.0, flats=False, soft_washer=0.0)
     draft = Draft(p.id, settled=settled)
     draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
     grip: shank.Grip | None = None
@@ -50,6 +54,8 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: Settled) -> Designed:
         ok = _end(draft, pen, shop, p.kind, p.hold, wishes)
         if ok and p.kind is not MandrelType.BUTTON:
             grip = shank.choose(draft, shop, wishes, draft.outer[0].d0)
+            if grip is not None:
+                seat.part_from_shank(draft, grip.shank)
             ok = grip is not None and _shank(draft, pen, shop, p, grip, wishes)
         ok = ok and _through(draft, wishes)
     except (NotHeldError, ThreadLimitError, ThreadTextError) as e:
@@ -174,7 +180,7 @@ def _assemble(
             f"Thread: cut with the customer's own {tool}, sent along; it must fit the sample part. "
             "Limits are for information."
         )
-    return Mandrel(
+    mandrel = Mandrel(
         id=p.id,
         kind=MandrelKind(p.kind.value),
         pen=pen.pen.id,
@@ -203,6 +209,7 @@ def _assemble(
         notes=(*SETTING_NOTES.get(p.kind, ()), *draft.notes),
         cautions=cautions(wishes.material, draft),
     )
+    return replace(mandrel, characteristics=reading_order(mandrel))
 
 
 KIND_TITLE = {

@@ -3,7 +3,7 @@ way."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mandrelgen.characteristic import Kind
 from mandrelgen.design.draft import COMMON, Draft
@@ -23,6 +23,8 @@ THREADED_CLEARANCES = (0.1, 0.05, 0.0)
 CUP_CLEARANCES = (0.5, 0.4, 0.3, 0.2, 0.15, 0.1, 0.05)
 # The neck lies deeper by this a side, so that the tool runs off.
 NECK_STEP = 0.5
+# Neck and shank differ by at least this in diameter, so that the shoulder between them shows.
+LEAST_STEP = 0.4
 SPANNERS = (5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.0, 17.0, 18.0, 19.0)
 
 
@@ -124,21 +126,40 @@ def neck_behind(draft: Draft, collar: Toleranced, with_flats: bool) -> float:
 
 def add_neck(draft: Draft, front: float, neck: float, with_flats: bool) -> None:
     """Add the neck that ends at ``front``; spanner flats on it if wanted."""
-    draft.decide(
-        "neck.diameter",
-        "neck",
-        f"⌀{text_of(neck)} × {text_of(NECK_LENGTH)}",
-        f"{text_of(NECK_STEP)} a side below the collar, so that the tool runs off behind the part",
-    )
     draft.station("neck.start", front - NECK_LENGTH)
     draft.turn("neck", front - NECK_LENGTH, front, neck)
-    draft.general_diameter("neck", neck, "neck.diameter")
-    draft.length("neck.end", "neck", ("neck.start", "seat"), None, "neck.diameter")
+    _neck_sizes(
+        draft,
+        neck,
+        f"{text_of(NECK_STEP)} a side below the collar, so that the tool runs off behind the part",
+    )
     if with_flats:
         flats(draft, front - NECK_LENGTH, front, neck)
 
 
+def part_from_shank(draft: Draft, shank: float) -> None:
+    """Slim the neck where it would run into the shank without a step: the shoulder must show, since
+    lengths are measured from it."""
+    neck = draft.outer[0]
+    if neck.feature != "neck" or abs(neck.d0 - shank) >= LEAST_STEP:
+        return
+    d = floor_to(shank - LEAST_STEP, 0.1)
+    draft.outer[0] = replace(neck, d0=d, d1=d)
+    draft.characteristics[:] = [
+        c for c in draft.characteristics if c.id not in ("neck.diameter", "neck.end")
+    ]
+    draft.decisions[:] = [x for x in draft.decisions if x.id != "neck.diameter"]
+    _neck_sizes(draft, d, f"a step of {text_of(LEAST_STEP / 2)} below the shank, to measure from")
+
+
+def _neck_sizes(draft: Draft, neck: float, why: str) -> None:
+    draft.decide("neck.diameter", "neck", f"⌀{text_of(neck)} × {text_of(NECK_LENGTH)}", why)
+    draft.general_diameter("neck", neck, "neck.diameter")
+    draft.length("neck.end", "neck", ("neck.start", "seat"), None, "neck.diameter")
+
+
 def flats(draft: Draft, z0: float, z1: float, neck: float) -> None:
+    """Two spanner flats between ``z0`` and ``z1`` on a diameter of ``neck`` mm."""
     fitting = [s for s in SPANNERS if s <= 0.9 * neck]
     if not fitting:
         draft.warn(
@@ -152,7 +173,7 @@ def flats(draft: Draft, z0: float, z1: float, neck: float) -> None:
     d = draft.decide(
         "flats.across",
         "spanner flats",
-        f"{text_of(across)} across, on the neck",
+        f"{text_of(across)} across, {text_of(z1 - z0)} long",
         (draft.settled.why_flats and f"{draft.settled.why_flats}; ")
         + "the largest usual spanner size below 0.9 of the neck; flats before a tommy-bar hole, "
         "which snags fingers and throws a bar left in",
@@ -161,6 +182,10 @@ def flats(draft: Draft, z0: float, z1: float, neck: float) -> None:
     draft.plain(
         "flats.across", "flats", Kind.ACROSS_FLATS, across, d, COMMON, (size.lower, size.upper)
     )
+    if z1 not in draft.stations.values():
+        start = next(n for n, z in draft.stations.items() if z == z0)
+        draft.station("flats.end", z1)
+        draft.length("flats.length", "flats", (start, "flats.end"), None, d)
 
 
 def seat_needs(draft: Draft) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.characteristic import Kind
-from mandrelgen.design import centres
+from mandrelgen.design import centres, seat
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
 from mandrelgen.mandrel import Stretch
@@ -75,6 +75,8 @@ def choose(draft: Draft, shop: Shop, wishes: Wishes, wanted: float) -> Grip | No
         return Grip(size, "not known", size, ASSUMED_LENGTH, 0.0, None, None, None)
     if wishes.shank_diameter is not None:
         return _wished(draft, shop, wishes.shank_diameter)
+    # A shoulder must show between shank and neck: lengths are measured from it.
+    shelf = [g for g in shelf if abs(g.shank - wanted) >= seat.LEAST_STEP - 1e-9] or shelf
     larger = [g for g in shelf if g.shank >= wanted - 1e-9]
     return min(larger, key=lambda g: g.shank) if larger else max(shelf, key=lambda g: g.shank)
 

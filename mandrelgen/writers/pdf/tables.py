@@ -90,10 +90,11 @@ def paint(canvas: Any, page: list[tuple[str, Table, list[Row]]]) -> None:
         y -= 7.0
         top = y
         rule(canvas, LEFT, y, RIGHT, y, 0.35)
-        for head, x in zip(table.heads, edges, strict=False):
-            letters(canvas, x + 0.8, y - 4.2, head, HEAD)
-        y -= 6.0
-        rule(canvas, LEFT, y, RIGHT, y, 0.35)
+        if any(table.heads):
+            for head, x in zip(table.heads, edges, strict=False):
+                letters(canvas, x + 0.8, y - 4.2, head, HEAD)
+            y -= 6.0
+            rule(canvas, LEFT, y, RIGHT, y, 0.35)
         for row in rows:
             for cell, x in zip(row, edges, strict=False):
                 for k, line in enumerate(cell):
