@@ -428,8 +428,8 @@ def test_a_double_ended_mandrel_is_judged_at_both_ends() -> None:
 
 
 # -- rules on whole pens --------------------------------------------------------------------------
-@pytest.mark.parametrize(("fit", "made"), itertools.product(["close", "normal"],
-                                                            ["reamed", "bored"]))  # fmt: skip
+@pytest.mark.parametrize(("fit", "made"), list(itertools.product(["close", "normal"],
+                                                            ["reamed", "bored"])))  # fmt: skip
 def test_a_longer_close_spigot_never_tilts_more(fit: str, made: str) -> None:
     tilts = []
     for length in (3, 6, 9, 12, 15):

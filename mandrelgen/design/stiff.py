@@ -143,4 +143,6 @@ def _part(s: Situated, start: float, of_part: Material) -> list[Segment]:
             feature=PART,
         )
         for sec in s.shape.sections(max(start, s.shape.body if s.hold.by == "external" else start))
+        # Where nothing is left of the part (told as a wall of the pen) there is nothing to bend.
+        if sec.outer > sec.inner
     ]
