@@ -173,14 +173,10 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
     files[f"{stem}.txt"] = _coupon_text(made, p).encode()
     folder = to / FOLDER / "coupon" / p.file_word
     _write(folder, files)
-    return PrintedSet(
-        (Printed("coupon", folder, tuple(files), "written", ""),), p.said(), ()
-    )
+    return PrintedSet((Printed("coupon", folder, tuple(files), "written", ""),), p.said(), ())
 
 
-def calibrate(
-    shop_path: Path, name: str, readings: calibrating.Readings, date: str | None
-) -> str:
+def calibrate(shop_path: Path, name: str, readings: calibrating.Readings, date: str | None) -> str:
     """Add the compensation found to the shop file, its comments kept; returns a sentence. Raises
     InputError (nothing is then written) and DiskError."""
     if not store.is_plain_file(shop_path):

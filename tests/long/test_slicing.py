@@ -1,4 +1,4 @@
-"""A slicer takes every starter's meshes as they are: no open edge, nothing repaired, paths come out.
+"""A slicer takes every starter's meshes as they are: no open edge, no repair, and paths come out.
 
 PrusaSlicer of Debian's packages (2.5) is the judge. Where it is missing the test is skipped with a
 word. Run: python -m pytest tests/long/test_slicing.py
@@ -109,9 +109,4 @@ def test_random_mandrels_stay_sound_on_every_printer(pen: Pen) -> None:
             continue
         for name in ("fdm-04", "resin"):
             made = version.of_mandrel(d.mandrel, printer.printer(EMPTY, name))
-            try:
-                mesh = build(made.profile, 0.02)
-            except ValueError as fault:
-                assert str(fault), "a refusal says why"  # told as a finding by the command
-                continue
-            assert_sound(mesh, exact.volume(made.profile))
+            assert_sound(build(made.profile, 0.02), exact.volume(made.profile))
