@@ -165,6 +165,8 @@ def made(result: MadeSet, findings: Sequence[Finding]) -> View:
                 "folder": str(m.folder),
                 "files": m.files,
                 "existed": m.existed,
+                "verdict": verdict(m.verdicts[0]) if m.verdicts else None,
+                "verdict_b": verdict(m.verdicts[1]) if len(m.verdicts) > 1 else None,
             }
             for m in result.made
         ],

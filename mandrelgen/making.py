@@ -13,6 +13,7 @@ from mandrelgen.archive.index import Entry
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.errors import DesignError, Finding, InputError, Level
 from mandrelgen.mandrel import Issue, Mandrel
+from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.pipeline import Checked
 from mandrelgen.proof import read_back
 from mandrelgen.spec.pen import Title
@@ -25,7 +26,8 @@ Progress = Callable[[int, int, str], None]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """One mandrel's files: number and revision (None if not issued), folder, format -> name."""
+    """One mandrel's files: number and revision (None if not issued), folder, format -> name;
+    ``verdicts``: how each of its working ends serves."""
 
     id: str
     number: str | None
@@ -33,6 +35,7 @@ class Made:
     folder: Path
     files: dict[str, str]
     existed: bool
+    verdicts: tuple[Verdict, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +86,13 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
     mandrels = _mandrels(checked)
     made: list[Made] = []
     findings: list[Finding] = []
-    for n, m in enumerate(mandrels, 1):
+    for n, (m, verdicts) in enumerate(mandrels, 1):
         run.progress(n - 1, len(mandrels), m.id)
         build = Build(
             m,
             _issue(title, "NOT ISSUED", "-", run.date, (), issued=False),
             ordering.turner_tables(m, checked.inputs.shop),
+            verdicts,
         )
         files = write(build, formats)
         _proved(build, files, run)
@@ -98,7 +102,7 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
         for name, data in files.items():
             store.write_file(folder / name, data)
         names = {f: name_of(build, f) for f in formats}
-        made.append(Made(m.id, None, None, folder, names, existed=False))
+        made.append(Made(m.id, None, None, folder, names, False, verdicts))
     run.progress(len(mandrels), len(mandrels), "written")
     return MadeSet(tuple(made), None, tuple(findings))
 
@@ -113,7 +117,7 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     with issue.clearing(archive, plans):
         jobs: list[issue.Job] = []
         findings: list[Finding] = []
-        for n, m in enumerate(mandrels, 1):
+        for n, (m, verdicts) in enumerate(mandrels, 1):
             plan = issue.assign(archive, identity.slot_of(m), identity.design_hash(m), run.reason)
             plans.append(plan)
             run.progress(n - 1, len(mandrels), f"{plan.number} {m.id}")
@@ -122,6 +126,7 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
                 m,
                 _issue(title, plan.number, plan.revision, run.date, history),
                 ordering.turner_tables(m, checked.inputs.shop),
+                verdicts,
             )
             builds.append(build)
             if plan.existing is None:
@@ -140,6 +145,7 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
             e.folder,
             _names(b, e.folder),
             p.existing is not None,
+            b.verdicts,
         )
         for b, e, p in zip(builds, entries, plans, strict=True)
     )
@@ -217,9 +223,14 @@ def _publish_order(
     return orders.publish_order(archive, plan, files, orders.make_order(plan, date, PROGRAM))
 
 
-def _mandrels(checked: Checked) -> list[Mandrel]:
-    """The mandrels that can be made. Raises DesignError if there is none."""
-    found = [d.mandrel for d in checked.designed if d.mandrel is not None]
+def _mandrels(checked: Checked) -> list[tuple[Mandrel, tuple[Verdict, ...]]]:
+    """The mandrels that can be made, each with the verdict on each of its working ends. Raises
+    DesignError if there is none."""
+    found = [
+        (d.mandrel, tuple(v for v in (d.verdict, d.verdict_b) if v is not None))
+        for d in checked.designed
+        if d.mandrel is not None
+    ]
     if not found:
         raise DesignError(checked.findings)
     return found

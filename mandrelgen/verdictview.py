@@ -95,6 +95,7 @@ def _deflection(v: Verdict) -> View | None:
         "tailstock_up": _bend(st.up),
         "used": "tailstock_up" if v.tailstock else "tailstock_away",
         "overhang": _r(st.overhang),
+        "side_load": _r(st.side),
     }
 
 

@@ -18,6 +18,8 @@ from mandrelgen.mechanics.whirl import critical_speed
 from mandrelgen.standards.materials import Material, material
 
 PART = "part"
+# Points of a drawn deflected shape.
+FINE = 48
 
 
 def carried_to(s: Situated) -> float:
@@ -70,6 +72,7 @@ def stiffness(s: Situated) -> Stiffness:
         critical_speed(row, reach if held else None),
         reach,
         min(seg.outer for seg in row if seg.feature != PART),
+        s.loads.side,
     )
 
 
@@ -103,8 +106,14 @@ def _report(bent: Bent, up: bool, tool: float, seat: float, face: float) -> Bend
         abs(bent.end.deflection),
         abs(bent.at(seat).deflection),
         abs(bent.prop_force),
-        tuple((st.z + face, st.deflection) for st in bent.stations),
+        _shape(bent, face),
     )
+
+
+def _shape(bent: Bent, face: float) -> tuple[tuple[float, float], ...]:
+    """The bent axis: every step of it, and evenly between so that it is drawn round."""
+    places = {st.z for st in bent.stations} | {bent.end.z * i / FINE for i in range(FINE + 1)}
+    return tuple((z + face, bent.at(z).deflection) for z in sorted(places))
 
 
 def _outer(s: Situated, st: Stretch, stop: float) -> list[Stretch]:

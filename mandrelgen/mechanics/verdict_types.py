@@ -127,7 +127,7 @@ class Bend:
 class Stiffness:
     """Both ways of running; ``used``: the one the maker means. ``stresses`` of every step in that
     one; ``critical``: the first whirling speed, 1/min; ``overhang`` from the collet to the part's
-    far end; ``slimmest`` loaded diameter."""
+    far end; ``slimmest`` loaded diameter; ``side`` the tool's push in normal work, N."""
 
     away: Bend
     up: Bend
@@ -136,6 +136,7 @@ class Stiffness:
     critical: float
     overhang: float
     slimmest: float
+    side: float
 
 
 @dataclass(frozen=True, slots=True)

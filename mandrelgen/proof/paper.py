@@ -46,7 +46,7 @@ def check_pdf(case: Case) -> dict[str, Any]:
         case.equal(f"page {i}, sheet", [f"sheet {i} of {expected.pages}"], _sheets(cells))
     rows = check_characteristics(case, pages[1:])
     check_threads(case, pages[1:])
-    _sizes(case, pages[0])
+    check_sizes(case, pages[0])
     size = [round(width, 2), round(height, 2)]
     return {"pages": len(pages), "page_1_mm": size, "rows": rows}
 
@@ -72,7 +72,7 @@ def _close(size: tuple[float, float], paper: tuple[float, float]) -> bool:
     return abs(max(size) - paper[0]) < 0.1 and abs(min(size) - paper[1]) < 0.1
 
 
-def _sizes(case: Case, cells: list[Cell]) -> None:
+def check_sizes(case: Case, cells: list[Cell]) -> None:
     """Every size stands on the drawing page: paper has no ids, so each characteristic takes a
     text that says all of it, and no text serves two. An angle may stand behind its chamfer."""
     mandrel = case.expected.mandrel
@@ -82,24 +82,26 @@ def _sizes(case: Case, cells: list[Cell]) -> None:
     said: list[tuple[Characteristic, float]] = []
     sizes = [c for c in mandrel.characteristics if c.kind in printed.SIZES]
     for c in sorted(sizes, key=lambda c: c.kind is Kind.ANGLE):
-        text = next((t for t in texts if not any(printed.mismatches(c, t))), None)
-        if text is not None:
-            texts.remove(text)
-            size = printed.read(text)
-            if size is not None and size.lean is not None:
-                said.append((c, size.lean))
-        elif not any(
+        if any(
             chamfer_lean(mandrel, o, c.feature) is not None and abs(lean - c.nominal) < 0.051
             for o, lean in said
         ):
+            continue
+        text = next((t for t in texts if not any(printed.mismatches(c, t))), None)
+        if text is None:
             case.fault(c.id, f"{c.nominal:g} with its tolerance on the drawing page", "none")
+            continue
+        texts.remove(text)
+        size = printed.read(text)
+        if size is not None and size.lean is not None:
+            said.append((c, size.lean))
 
 
 def check_png(case: Case) -> dict[str, Any]:
     """A sound picture of a whole sheet at 150 dots per inch that is not blank."""
     from PIL import Image
 
-    if not case.data.startswith(_PNG) or not _chunks_sound(case.data):
+    if not sound_png(case.data):
         case.fault("picture", "a sound PNG file", "a damaged one")
         return {}
     image = Image.open(io.BytesIO(case.data))
@@ -111,6 +113,11 @@ def check_png(case: Case) -> dict[str, Any]:
     if dark == light:
         case.fault("picture", "a drawing", "an empty page")
     return {"width": width, "height": height}
+
+
+def sound_png(data: bytes) -> bool:
+    """True if the bytes are a whole PNG file with right check sums."""
+    return data.startswith(_PNG) and _chunks_sound(data)
 
 
 def _chunks_sound(data: bytes) -> bool:

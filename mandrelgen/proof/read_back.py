@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from mandrelgen.errors import Finding
-from mandrelgen.proof import drawing, meshes, outline, paper, steps
+from mandrelgen.proof import drawing, meshes, outline, paper, pictures, steps
 from mandrelgen.proof.case import Case, Expected, ProofError
 
 __all__ = ["Expected", "ProofError", "check"]
@@ -17,7 +17,9 @@ READERS: tuple[tuple[str, Callable[[Case], dict[str, Any]]], ...] = (
     ("_outline.dxf", outline.check),
     (".dxf", drawing.check),
     (".pdf", paper.check_pdf),
+    ("_part.png", pictures.check_part),
     (".png", paper.check_png),
+    (".svg", pictures.check_svg),
     (".stl", meshes.check_stl),
     (".3mf", meshes.check_3mf),
     ("_plain.step", lambda case: steps.check(case, threaded=False)),

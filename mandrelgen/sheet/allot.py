@@ -14,6 +14,8 @@ GROOVE = 6.0
 MARGIN = 1.1
 SHORT = 2.0
 NARROW = 2.5
+# The diameter that carries the datum stays in the main view.
+DATUM = "shank.diameter"
 
 THREAD_KINDS = frozenset(
     {
@@ -215,6 +217,13 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
     mouths = set(centre_bores(mandrel))
     others += [c for c in holes if not any(c.feature.endswith(at) for at in mouths)]
     across = of(frozenset({Kind.ACROSS_FLATS}))
+    if mandrel.flats is not None and across:
+        # The section through the flats has room for the diameter they are cut on.
+        middle = (mandrel.flats.z0 + mandrel.flats.z1) / 2
+        held = [c for c, s in diameters if s in mandrel.outer and s.z0 < middle < s.z1
+                and c.id != DATUM]  # fmt: skip
+        across += tuple(held)
+        diameters = [(c, s) for c, s in diameters if c not in held]
     if mandrel.flats is None:
         others, across = [*others, *across], ()
     return Allotment(

@@ -47,6 +47,8 @@ def angle_wish(
     for k, y in enumerate(levels):
         for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0)):
             for side in (1, -1):
+                if shift * side < 0:
+                    continue  # the leader would run through its own text
                 cost = k + 0.15 * j
                 out.append(_candidate(label, p, q, vertex, radius, y, side, cost, shift))
     return Wish(label.id, tuple(out), ())

@@ -19,16 +19,15 @@ from mandrelgen.sheet.placing import Ground, Wish, place
 from mandrelgen.sheet.views import ROOT_GAP, TOUCH, bores
 
 SCALES = (20.0, 10.0, 5.0, 2.0)
-RADIUS = 30.0
-SMALL_RADIUS = 15.0
+RADII = (30.0, 22.0, 15.0, 10.0)
 
 
-def detail_scale(window: Window, main: float, largest: float = RADIUS) -> float:
+def detail_scale(window: Window, main: float, largest: float = RADII[0]) -> float:
     """The largest standard scale (ISO 5455) at which the window's circle has a radius of at most
-    ``largest`` mm."""
+    ``largest`` mm; larger than the main view's in any case."""
     half = (window.z1 - window.z0) / 2
-    fitting = [s for s in SCALES if half * s <= largest]
-    return max(fitting[0] if fitting else SCALES[-1], main)
+    larger = [s for s in SCALES if s > main] or [SCALES[0]]
+    return next((s for s in larger if half * s <= largest), larger[-1])
 
 
 def centre_of(mandrel: Mandrel, window: Window) -> Point:
@@ -58,7 +57,7 @@ def detail(
     letter: str,
     main: float,
     numbers: dict[str, int],
-    largest: float = RADIUS,
+    largest: float = RADII[0],
 ) -> Block:
     """The detail as a block; its own origin is z = window's middle, the axis far below (outside)
     or above (a bore, whose lower side is shown)."""

@@ -13,7 +13,7 @@ from mandrelgen.sheet.symbols import ARROW, BALLOON_RADIUS, H, arrow, balloon
 
 # Extension lines pass the dimension line by this much; text stands this far above it.
 OVER = 1.5
-LIFT = 1.0
+LIFT = 1.25
 PITCH = 7.5
 TAIL = 5.0
 # Leaders and dimension lines stay this far from one another.
@@ -87,7 +87,11 @@ def horizontal(
     far = out[-1].lines[0][1]
     down = -1.0 if far < p[1] else 1.0
     paths = tuple((e[0], e[1], e[0], e[1] + down * 400) for e in (p, q))
-    return Wish(label.id or label.text, tuple(out), paths, rank, fixed=True)
+    # Text beside its dimension line has room once the lines of its neighbours have ended: longer
+    # ones first.
+    span = q[0] - p[0]
+    second = 0.0 if label.width + 3.0 <= span else 1000.0 - span
+    return Wish(label.id or label.text, tuple(out), paths, rank, fixed=True, second=second)
 
 
 def _horizontal(
@@ -163,6 +167,8 @@ def _vertical(
     p, q = (x, near), (x, other)
     inside = abs(near - other) >= 3 * ARROW
     low = near if one_sided else (other if inside else other - TAIL)
+    if not one_sided and y < other:
+        low = near if inside else near + TAIL
     stem: Segment = (x, low, x, y)
     shelf: Segment = (x, y, x + side * w, y)
     left = x + 1.0 if side > 0 else x - w + 0.5

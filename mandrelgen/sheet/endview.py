@@ -4,39 +4,91 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.characteristic import Characteristic
+from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.sheet.block import Block, block
-from mandrelgen.sheet.dimensions import PITCH, horizontal
+from mandrelgen.sheet.dimensions import PITCH, horizontal, vertical
 from mandrelgen.sheet.labels import label_of
 from mandrelgen.sheet.lettering import width_of
 from mandrelgen.sheet.model import Arc, Drawn, Hatch, Line, Pen, Text
 from mandrelgen.sheet.placing import Ground, place
 from mandrelgen.sheet.views import ROOT_GAP, TOUCH, bores, radius_at
 
+# Circles nearer to each other than this on paper would print as one.
+APART = 0.8
+# The section through the flats is not larger than the main view, nor than a large coin on paper.
+SECTION_SCALES = (10.0, 5.0, 2.0, 1.0)
+
 
 def end_view(mandrel: Mandrel, f: float, from_nose: bool) -> Block:
     """The mandrel seen along its axis, from the nose or from the rear; centre at (0, 0)."""
     outer = list(mandrel.outer)
-    order = list(reversed(outer)) if from_nose else outer
+    threads, plain = _seen_outside(list(reversed(outer)) if from_nose else outer, from_nose)
+    more_threads, more_plain = _seen_inside(mandrel, from_nose)
     drawn: list[Drawn] = []
-    reached = 0.0
-    for s in order:
-        near, far = (s.d1, s.d0) if from_nose else (s.d0, s.d1)
-        for d in (near, far):
-            if d / 2 > reached + TOUCH:
-                reached = d / 2
-                # ISO 6410-1: the chamfer's own circle is left out in front of a thread.
-                if not _before_thread(order, s, d):
-                    drawn.append(Arc((0.0, 0.0), reached * f, Pen.OUTLINE))
-        if s.thread is not None and abs(s.d0 / 2 - reached) < TOUCH:
-            crest = s.d0 / 2 * f
-            drawn.append(_three_quarters(min(s.thread.root_diameter / 2 * f, crest - ROOT_GAP)))
-    drawn += _holes(mandrel, f, from_nose)
+    kept: list[float] = []
+    for s, external in (*[(s, True) for s in threads], *[(s, False) for s in more_threads]):
+        crest = s.d0 / 2 * f
+        assert s.thread is not None
+        root = s.thread.root_diameter / 2 * f
+        root = min(root, crest - ROOT_GAP) if external else max(root, crest + ROOT_GAP)
+        drawn += [Arc((0.0, 0.0), crest, Pen.OUTLINE), _three_quarters(root)]
+        kept += [crest, root]
+    largest = max(plain, default=0.0)
+    # Circles that would run into one another on paper: the largest and the threads are kept.
+    for r in (largest, *sorted(more_plain, reverse=True), *sorted(plain, reverse=True)):
+        if all(abs(r * f - k) >= (APART if r != largest else TOUCH) for k in kept):
+            kept.append(r * f)
+            drawn.append(Arc((0.0, 0.0), r * f, Pen.OUTLINE))
     r = max(max(s.d0, s.d1) for s in outer) / 2 * f + 4
     drawn.append(Line(((-r, 0.0), (r, 0.0)), Pen.CENTRE))
     drawn.append(Line(((0.0, -r), (0.0, r)), Pen.CENTRE))
     return block(drawn)
+
+
+def _seen_outside(order: list[Stretch], from_nose: bool) -> tuple[list[Stretch], list[float]]:
+    """Threads and radii of edges seen outside, nearest first. ISO 6410-1: the circle of a chamfer
+    in front of a thread is left out."""
+    threads: list[Stretch] = []
+    plain: list[float] = []
+    reached = 0.0
+    for s in order:
+        near, far = (s.d1, s.d0) if from_nose else (s.d0, s.d1)
+        if s.thread is not None and s.d0 / 2 > reached - TOUCH:
+            reached = s.d0 / 2
+            plain = [r for r in plain if abs(r - reached) > TOUCH]
+            threads.append(s)
+            continue
+        for d in (near, far):
+            if d / 2 > reached + TOUCH:
+                reached = d / 2
+                if not _before_thread(order, s, d):
+                    plain.append(reached)
+    return threads, plain
+
+
+def _seen_inside(mandrel: Mandrel, from_nose: bool) -> tuple[list[Stretch], list[float]]:
+    """The same of the bores that open at the end looked at."""
+    end = mandrel.outer[-1].z1 if from_nose else mandrel.outer[0].z0
+    threads: list[Stretch] = []
+    plain: list[float] = []
+    for row in bores(mandrel):
+        z = row[-1].z1 if from_nose else row[0].z0
+        if abs(z - end) > TOUCH:
+            continue
+        seen = math.inf
+        for s in reversed(row) if from_nose else row:
+            near, far = (s.d1, s.d0) if from_nose else (s.d0, s.d1)
+            if s.thread is not None and s.d0 / 2 < seen + TOUCH:
+                seen = s.d0 / 2
+                plain = [r for r in plain if abs(r - seen) > TOUCH]
+                threads.append(s)
+                continue
+            for d in (near, far):
+                if TOUCH < d / 2 < seen - TOUCH:
+                    seen = d / 2
+                    plain.append(seen)
+    return threads, plain
 
 
 def _before_thread(order: list[Stretch], s: Stretch, d: float) -> bool:
@@ -52,32 +104,19 @@ def _three_quarters(radius: float) -> Arc:
     return Arc((0.0, 0.0), radius, Pen.THREAD, 95.0, 355.0)
 
 
-def _holes(mandrel: Mandrel, f: float, from_nose: bool) -> list[Drawn]:
-    ends = mandrel.outer[-1].z1 if from_nose else mandrel.outer[0].z0
-    drawn: list[Drawn] = []
-    for row in bores(mandrel):
-        z = row[-1].z1 if from_nose else row[0].z0
-        if abs(z - ends) > TOUCH:
-            continue
-        seen = math.inf
-        for s in reversed(row) if from_nose else row:
-            near, far = (s.d1, s.d0) if from_nose else (s.d0, s.d1)
-            for d in (near, far):
-                if TOUCH < d / 2 < seen - TOUCH:
-                    seen = d / 2
-                    drawn.append(Arc((0.0, 0.0), seen * f, Pen.OUTLINE))
-            if s.thread is not None and abs(s.d0 / 2 - seen) < TOUCH:
-                crest = s.d0 / 2 * f
-                drawn.append(_three_quarters(max(s.thread.root_diameter / 2 * f, crest + ROOT_GAP)))
-    return drawn
+def cut_at(mandrel: Mandrel, flats: Flats, f: float) -> float:
+    """Where the flats are cut: clear of every station's extension line by half the letter's width
+    at the main view's scale ``f``."""
+    spots = [
+        flats.z0 + t * (flats.z1 - flats.z0)
+        for t in (0.68, 0.32, 0.74, 0.26, 0.6, 0.4, 0.82, 0.18, 0.5)
+    ]
 
+    def clear(z: float) -> float:
+        apart = min((abs(z - s) for s in mandrel.stations.values()), default=math.inf)
+        return min(apart * f, 2.6)
 
-def cut_at(mandrel: Mandrel, flats: Flats) -> float:
-    """Where the flats are cut: in their middle half, as far from every station as can be."""
-    spots = [flats.z0 + t * (flats.z1 - flats.z0) for t in (0.5, 0.4, 0.6, 0.3, 0.7)]
-    return max(
-        spots, key=lambda z: min((abs(z - s) for s in mandrel.stations.values()), default=0.0)
-    )
+    return max(spots, key=clear)
 
 
 def flats_section(
@@ -87,7 +126,9 @@ def flats_section(
     flats = mandrel.flats
     if flats is None or not across:
         return None
-    z = cut_at(mandrel, flats)
+    z = cut_at(mandrel, flats, f)
+    main = f
+    f = next((s for s in SECTION_SCALES if s <= main and 2 * radius_at(mandrel, z) * s <= 45), main)
     r, a = radius_at(mandrel, z) * f, flats.across / 2 * f
     half = math.degrees(math.acos(min(1.0, a / r)))
     h = math.sqrt(max(r * r - a * a, 0.0))
@@ -117,15 +158,19 @@ def flats_section(
     e = r + 3
     drawn += [Line(((-e, 0.0), (e, 0.0)), Pen.CENTRE), Line(((0.0, -e), (0.0, e)), Pen.CENTRE)]
     ground = Ground(solids=[(-r, -r, r, r)])
-    wishes = [
-        horizontal(
-            label_of(c, numbers), (-a, -h), (a, -h), [-r - 6 - PITCH * k for k in range(6)], f
-        )
-        for c in across
-    ]
+    wishes = []
+    for c in across:
+        label = label_of(c, numbers)
+        if c.kind is Kind.DIAMETER:
+            levels = [r + 6 + PITCH * k for k in range(4)]
+            wishes.append(vertical(label, [0.0], r, levels, f))
+        else:
+            rows = [-r - 6 - PITCH * k for k in range(6)]
+            wishes.append(horizontal(label, (-a, -h), (a, -h), rows, f))
     placed = place(ground, wishes, attempts=1)
     for chosen in placed.chosen:
         drawn += chosen.build()
-    title = "B–B"
-    drawn.append(Text((-width_of(title, 5.0) / 2, r + 5), title, 5.0))
+    high = max([r, *[b[3] for c in placed.chosen for b in c.boxes]])
+    title = "B–B" if f == main else f"B–B ({f:g}:1)"
+    drawn.append(Text((-width_of(title, 5.0) / 2, high + 4), title, 5.0))
     return block(drawn, placed.failed)

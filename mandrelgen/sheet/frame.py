@@ -33,8 +33,6 @@ PAPERS = (
     Paper("A4", 297.0, 210.0, False),
     Paper("A3", 420.0, 297.0, True),
 )
-# Only where A3 is too small at every scale.
-LAST_PAPER = Paper("A2", 594.0, 420.0, True)
 
 
 def frame(paper: Paper, title_left: float) -> list[Drawn]:

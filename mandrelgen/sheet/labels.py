@@ -62,8 +62,3 @@ def chamfer_angle(mandrel: Mandrel, c: Characteristic) -> Characteristic | None:
         if same and abs(a.nominal - lean) < 1e-6:
             return a
     return None
-
-
-def numbered(cs: tuple[Characteristic, ...]) -> dict[str, int]:
-    """Balloon numbers: the characteristics' order, from 1."""
-    return {c.id: i for i, c in enumerate(cs, 1)}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.profile import Profile
@@ -24,6 +26,11 @@ from mandrelgen.sheet.views import TOUCH, main_view, radius_at
 from mandrelgen.toleranced import text_of
 
 LEVELS = 13
+SHORT = 2.0
+# What a text costs that stands towards the middle of the view.
+INWARDS = 1.3
+# Short stretches between callouts whose diameter may be written below the view.
+CROSSED = frozenset({"neck", "collar"})
 
 
 def main_block(
@@ -38,7 +45,7 @@ def main_block(
     top = max(max(s.d0, s.d1) for s in mandrel.outer) / 2 * f
     drawn += section_marks(mandrel, parts, f, ground)
     drawn += datum_mark(mandrel, parts, f, ground)
-    circles, letters = detail_circles(mandrel, parts, f)
+    circles, letters = detail_circles(mandrel, parts, f, ground)
     drawn += circles
     above = _above(mandrel, parts, f, numbers, top)
     below = _below(mandrel, parts, f, numbers, -top)
@@ -74,7 +81,10 @@ def _below(
         a, b = sorted(mandrel.stations[n] for n in c.between)
         label = dimension_label(mandrel, c, numbers)
         p, q = (a * f, -_start(mandrel, a) * f), (b * f, -_start(mandrel, b) * f)
-        out.append(horizontal(label, p, q, rows, f, rank=(b - a) * f))
+        wish = horizontal(label, p, q, rows, f, rank=(b - a) * f)
+        # A chamfer's text stands outwards of the part's end, where it is in nobody's way.
+        at_end = min(a - mandrel.outer[0].z0, mandrel.outer[-1].z1 - b) < TOUCH
+        out.append(replace(wish, second=-1.0) if at_end and b - a < SHORT else wish)
     return out
 
 
@@ -104,16 +114,13 @@ def _above(
     mandrel: Mandrel, parts: Allotment, f: float, numbers: dict[str, int], top: float
 ) -> list[Wish]:
     levels = [top + 7 + 8.0 * k for k in range(LEVELS)]
-    middle = (mandrel.outer[0].z0 + mandrel.outer[-1].z1) / 2 * f
     out: list[Wish] = []
-
-    def rank(x: float) -> float:
-        return -abs(x - middle)
-
     for c, s in parts.diameters:
         xs = _spots(mandrel, s, c, f, parts)
         half = c.nominal / 2 * f
-        out.append(vertical(label_of(c, numbers), xs, half, levels, f, rank=rank(xs[0])))
+        # Below the view only where there is no room above.
+        rows = [*levels, *[-y for y in levels[:6]]] if c.feature in CROSSED else levels
+        out.append(vertical(label_of(c, numbers), xs, half, rows, f))
     for thread in mandrel.threads:
         out += _designation(mandrel, thread.feature, thread_name(thread), parts, f, levels)
     riders = {c.feature: c for c in parts.roughness}
@@ -128,6 +135,23 @@ def _above(
     for c, s in parts.angles:
         out.append(angle_wish(c, label_of(c, numbers), s, (0.0, 0.0, f, 1.0), levels))
     out += hole_wishes(mandrel, parts, f, numbers, levels)
+    return _from_the_ends(out)
+
+
+def _from_the_ends(wishes: list[Wish]) -> list[Wish]:
+    """Ranked so that the outermost are placed first, nearest to the part, their texts outwards: the
+    next ones rise past them, and a staircase of texts has room on both sides."""
+    ordered = sorted(wishes, key=lambda w: w.candidates[0].lines[0][0])
+    last = len(ordered) - 1
+    out = []
+    for i, w in enumerate(ordered):
+        outwards = -1.0 if 2 * i < last else 1.0
+        candidates = tuple(
+            c if outwards * (c.boxes[0][0] + c.boxes[0][2] - 2 * c.lines[0][0]) > 0
+            else replace(c, cost=c.cost + INWARDS)
+            for c in w.candidates
+        )  # fmt: skip
+        out.append(replace(w, candidates=candidates, rank=float(min(i, last - i))))
     return out
 
 
@@ -143,8 +167,7 @@ def _spots(
         return [datum_x(s, f)]
     xs = [(s.z0 + t * (s.z1 - s.z0)) * f for t in (0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88)]
     edges = [z * f for e in [*mandrel.outer, *mandrel.inner] for z in (e.z0, e.z1)]
-    clear = [x for x in xs if all(abs(x - e) > 1.2 for e in edges)]
-    return clear or xs
+    return sorted(xs, key=lambda x: any(abs(x - e) <= 1.2 for e in edges))
 
 
 def _designation(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from mandrelgen.characteristic import Characteristic
@@ -47,7 +48,9 @@ def datum_mark(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) -> 
     return [Mark("datum", "", items)]
 
 
-def detail_circles(mandrel: Mandrel, parts: Allotment, f: float) -> tuple[list[Drawn], list[Wish]]:
+def detail_circles(
+    mandrel: Mandrel, parts: Allotment, f: float, ground: Ground
+) -> tuple[list[Drawn], list[Wish]]:
     """A circle round what is shown enlarged, and its letter, which takes what room is left."""
     drawn: list[Drawn] = []
     letters: list[Wish] = []
@@ -57,6 +60,11 @@ def detail_circles(mandrel: Mandrel, parts: Allotment, f: float) -> tuple[list[D
         y = (r if window.external else -r) * f
         radius = min((window.z1 - window.z0) / 2 * f, 12.0)
         drawn.append(Arc((z * f, y), radius, Pen.NARROW))
+        ring = [
+            (z * f + radius * math.cos(math.tau * i / 16), y + radius * math.sin(math.tau * i / 16))
+            for i in range(17)
+        ]
+        ground.lines += [(*a, *b) for a, b in itertools.pairwise(ring)]
         letters.append(_letter(letter, (z * f, y), radius, window.external))
     return drawn, letters
 
@@ -71,7 +79,9 @@ def _letter(letter: str, centre: Point, radius: float, up: bool) -> Wish:
             c, s = math.cos(math.radians(sign * angle)), math.sin(math.radians(sign * angle))
             foot = (centre[0] + radius * c, centre[1] + radius * s)
             tip = (centre[0] + (radius + away) * c, centre[1] + (radius + away) * s)
-            mid = (tip[0] + c * (w / 2 + 0.5), tip[1] + s * (LETTER / 2 + 0.5))
+            # Clear of the line's end on the side it comes from.
+            k = 1.0 / max(abs(c), abs(s))
+            mid = (tip[0] + k * c * (w / 2 + 0.6), tip[1] + k * s * (LETTER / 2 + 0.6))
             at = (mid[0] - w / 2, mid[1] - LETTER / 2)
             line = ((*foot, *tip),) if away > 1 else ()
 
@@ -91,7 +101,7 @@ def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) 
     flats = mandrel.flats
     if flats is None or not parts.across:
         return []
-    z = cut_at(mandrel, flats)
+    z = cut_at(mandrel, flats, f)
     x, r = z * f, radius_at(mandrel, z) * f
     drawn: list[Drawn] = []
     for sign in (1, -1):

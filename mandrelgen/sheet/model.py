@@ -27,6 +27,7 @@ class Pen(Enum):
     GRID = ("FRAME", 0.35, ())
     CENTRE = ("CENTRE", 0.25, (8.0, 1.5, 0.25, 1.5))
     PHANTOM = ("PHANTOM", 0.25, (8.0, 1.25, 0.25, 1.25, 0.25, 1.25))
+    PHANTOM_SMALL = ("PHANTOM_SMALL", 0.25, (3.0, 0.75, 0.25, 0.75, 0.25, 0.75))
     PLANE = ("CUTTING_PLANE", 0.5, (6.0, 1.5, 0.25, 1.5))
     HATCH = ("HATCH", 0.25, ())
     NARROW = ("NARROW", 0.25, ())
@@ -233,8 +234,22 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class Leaf:
+    """One A4 page behind the drawing, drawn as a whole; ``title`` names it in the PDF's list of
+    contents (empty: it goes on from the page before)."""
+
+    title: str
+    drawn: tuple[Drawn, ...]
+
+    def texts(self) -> tuple[Text, ...]:
+        """Every line of lettering on the page."""
+        return tuple(i for i in flat(self.drawn) if isinstance(i, Text))
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
-    """One drawing: paper size and scale, everything drawn, and the tables that go with it."""
+    """One drawing: paper size and scale, everything drawn, and what goes with it: ``tables`` of
+    its own, ``leaves`` behind them, ``behind`` the tables that come last."""
 
     number: str
     revision: str
@@ -255,6 +270,8 @@ class Sheet:
     issued: bool = True
     status: str = ""
     crowded: tuple[str, ...] = ()
+    leaves: tuple[Leaf, ...] = ()
+    behind: tuple[Table, ...] = ()
 
     def dimensions(self) -> tuple[Dimension, ...]:
         """Every dimension, in drawing order."""

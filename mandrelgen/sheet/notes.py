@@ -41,12 +41,47 @@ def _sentences(mandrel: Mandrel) -> list[str]:
     order = mandrel.ordering
     out = [f"Use: {mandrel.purpose}"] if mandrel.purpose else []
     out += list(mandrel.notes)
-    if order.marking:
-        out.append(f"Mark: {order.marking}")
-    if order.soft_washer:
-        out.append(f"Soft washer {order.soft_washer:g} mm thick at the seat.")
+    out += _thread_notes(mandrel)
+    out.append(_hole_note(mandrel))
+    if any(s.feature == "shank" for s in mandrel.outer):
+        out.append("Light marks of a collet round the shank may remain.")
+    out.append("Deburr everywhere; edges without a size as stated for ISO 13715.")
+    out.append(f"Mark: {order.marking}" if order.marking else "No marking.")
     if order.collet:
-        out.append(f"Held in collet {order.collet}.")
+        out.append(f"In use held in collet {order.collet}.")
     if mandrel.cautions:
         out.append("Cautions for use: see the table pages.")
     return [s for s in out if s.strip()]
+
+
+def _thread_notes(mandrel: Mandrel) -> list[str]:
+    """How each thread is made and judged, once for all threads that are ordered alike."""
+    out = []
+    for data in mandrel.threads:
+        name = clean(data.limits.designation.text)
+        starts = data.limits.designation.starts
+        if starts > 1:
+            out.append(
+                f"{name}: {starts} starts, no start position required; feather edges of the starts "
+                "dressed with a file."
+            )
+        if data.order == "single-point":
+            by = (
+                "thread micrometer with small anvils, or ring gauge; wires only where they clear "
+                "the collar"
+                if data.limits.external
+                else "plug gauge, or the customer's part"
+            )
+            out.append(f"{name}: single-pointed, judged by the limits in its table ({by}).")
+    return list(dict.fromkeys(out))
+
+
+def _hole_note(mandrel: Mandrel) -> str:
+    """Where centre holes are wanted, allowed, and nowhere else."""
+    said = []
+    for hole in mandrel.centre_holes:
+        where = "spindle side" if hole.at == "rear" else "nose"
+        said.append(f"{where}: {hole.keep}")
+    if not said:
+        return "No centre holes allowed."
+    return f"Centre holes, {', '.join(said)}; no others."

@@ -49,9 +49,7 @@ class Ground:
         """True if lettering would meet lettering, the part, or a line."""
         for box in candidate.boxes:
             wide = (box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR)
-            if any(overlap(wide, b) for b in self.boxes) or any(
-                overlap(box, b) for b in self.solids
-            ):
+            if any(overlap(wide, b) for b in (*self.boxes, *self.solids)):
                 return True
             if any(meets(s, box) for s in self.lines):
                 return True
@@ -114,13 +112,15 @@ def beside(a: Segment, b: Segment, apart: float) -> bool:
 @dataclass(frozen=True, slots=True)
 class Wish:
     """An annotation that wants a place. ``paths`` are lines it will draw wherever it ends (an
-    extension line), so that others leave them free; ``fixed``: in every one of its candidates."""
+    extension line), so that others leave them free; ``fixed``: in every one of its candidates.
+    ``rank`` is its turn, ``second`` its turn where the first way leads nowhere."""
 
     name: str
     candidates: tuple[Candidate, ...]
     paths: tuple[Segment, ...] = ()
     rank: float = 0.0
     fixed: bool = False
+    second: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +132,7 @@ class Placed:
     cost: float
 
 
-def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 24) -> Placed:
+def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
     """Find places for all ``wishes`` on a copy of ``ground``; several orders are tried and the
     cheapest without a clash wins. A wish without a free place takes its cheapest candidate and is
     named in ``failed``."""
@@ -142,8 +142,8 @@ def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 24) -> Placed:
     for i, shuffled in enumerate(_orders(wishes, attempts)):
         # Who found no place is served last next time, then first (a text in a far row must wait for
         # the nearer rows, a text in a near row must not); every fourth time the deck is new.
-        if found is not None and found.failed and i % 4:
-            failed, last = found.failed, i % 4 == 1
+        if found is not None and found.failed and i > 1 and i % 4:
+            failed, last = found.failed, i % 4 == 2
             order = sorted(order, key=lambda w: (w.name in failed) is last)
         else:
             order = shuffled
@@ -189,14 +189,15 @@ def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
 def _orders(wishes: Sequence[Wish], attempts: int) -> list[list[Wish]]:
     """By rank first, then shuffles that are the same in every run."""
     ranked = sorted(wishes, key=lambda w: w.rank)
-    orders = [ranked]
+    other = sorted(wishes, key=lambda w: (w.second, w.rank))
+    orders = [ranked, other]
     state = 12345
-    for _ in range(attempts - 1):
-        order = list(ranked)
+    for n in range(attempts - 2):
+        order = list(other if n % 2 else ranked)
         # Neighbours in rank change places; far jumps seldom help.
         for i in range(len(order) - 1, 0, -1):
             state = (1103515245 * state + 12345) % 2**31
             j = max(0, i - (state >> 16) % 5)
             order[i], order[j] = order[j], order[i]
         orders.append(order)
-    return orders
+    return orders[:attempts]

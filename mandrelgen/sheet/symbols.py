@@ -126,6 +126,28 @@ def roughness(text: str, at: Point, height: float = SMALL) -> tuple[Item, ...]:
     )
 
 
+def collective_roughness(text: str, exceptions: bool, at: Point) -> tuple[Item, ...]:
+    """The surface texture of every surface without a symbol of its own; behind it, where there are
+    others, the basic symbol in brackets (ISO 1302:2002)."""
+    items = roughness(text, at)
+    if not exceptions:
+        return items
+    x = at[0] + roughness_size(text)[1] + 3.0
+    h1, h2 = 1.0 * SMALL, 2.1 * SMALL
+    c = math.tan(math.radians(30))
+    foot = (x + 2.2 + h1 * c, at[1] + 0.6)
+    arm = (foot[0] + h2 * c, foot[1] + h2)
+    end = arm[0] + 1.2
+    return (
+        *items,
+        Text((x, at[1] + 1.4), "(", H),
+        Line(
+            ((foot[0] - h1 * c, foot[1] + h1), foot, (foot[0] + h2 * c, foot[1] + h2)), Pen.SYMBOL
+        ),
+        Text((end, at[1] + 1.4), ")", H),
+    )
+
+
 def roughness_size(text: str, height: float = SMALL) -> tuple[float, float, float]:
     """How far the symbol reaches left, right and up of its foot, mm."""
     c = math.tan(math.radians(30))

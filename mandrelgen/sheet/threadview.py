@@ -10,7 +10,8 @@ from mandrelgen.sheet.block import Block, block
 from mandrelgen.sheet.lettering import clean, width_of
 from mandrelgen.sheet.model import Arc, Drawn, Hatch, Item, Line, Mark, Pen, Text
 from mandrelgen.sheet.symbols import SMALL, H, arrow, balloon
-from mandrelgen.sheet.words import limits, number_text
+from mandrelgen.sheet.words import limits
+from mandrelgen.toleranced import text_of
 
 ROW = 6.0
 _NAMES = {
@@ -59,12 +60,7 @@ def thread_table(
     wide = sum(cols)
     external = data.limits.external
     head = thread_name(data)
-    hand = "LEFT" if data.form.left_hand else "right"
-    facts = [
-        f"{'External' if external else 'Internal'} thread, {hand} hand",
-        "Profile 60° (ISO 68-1)",
-        f"Thread: {clean(data.order)}",
-    ]
+    facts = _facts(data)
     drawn: list[Drawn] = [Text((0.0, 0.0), head, H)]
     y = -4.8
     for fact in facts:
@@ -92,6 +88,34 @@ def thread_table(
     return block(drawn)
 
 
+_ORDERS = {
+    "single-point": "single-pointed to the limits",
+    "my-tool": "cut with the tool sent along",
+    "blank": "not cut: blank at the crest",
+}
+
+
+def _facts(data: ThreadData) -> list[str]:
+    """What the table's numbers don't say: hand, profile, crest and root, order."""
+    d = data.limits.designation
+    hand = "LEFT" if data.form.left_hand else "right"
+    profile = "ISO 68-1"
+    if d.system != "M":
+        profile = f"ASME B1.1, {text_of(d.threads_per_inch)} TPI"
+    # ISO 965-1:2013: R of an external root at least 0.125 P (a rule for bolts, advice here).
+    root = (
+        f"Crest flat; root flat or R ≥ {text_of(0.125 * data.form.pitch, 2)}"
+        if data.limits.external
+        else "Crest flat; root flat or rounded"
+    )
+    return [
+        f"{'External' if data.limits.external else 'Internal'} thread, {hand} hand",
+        f"Profile 60° ({profile})",
+        root,
+        f"Thread: {_ORDERS.get(data.order, clean(data.order))}",
+    ]
+
+
 def _row(
     c: Characteristic, external: bool, cols: tuple[float, ...], y: float, numbers: dict[str, int]
 ) -> list[Drawn]:
@@ -101,7 +125,8 @@ def _row(
     x1, x2, x3 = cols[0], cols[0] + cols[1], cols[0] + cols[1] + cols[2]
     items: list[Item] = [Text((x1 + 1, base), name, SMALL)]
     if c.kind in (Kind.PITCH, Kind.LEAD, Kind.COUNT):
-        items.append(Text((x2 + 1, base), number_text(c), SMALL))
+        places = 3 if c.kind is Kind.COUNT else 4
+        items.append(Text((x2 + 1, base), text_of(c.nominal, places), SMALL))
     else:
         items.append(Text((x2 + 1, base), low or "–", SMALL))
         items.append(Text((x3 + 1, base), high or "–", SMALL))

@@ -8,10 +8,10 @@ from mandrelgen.mandrel import Issue
 from mandrelgen.sheet.block import Block, block
 from mandrelgen.sheet.lettering import clean, fitted
 from mandrelgen.sheet.model import Drawn, Line, Pen, Text
-from mandrelgen.sheet.symbols import SMALL, edge_symbol, projection, roughness
+from mandrelgen.sheet.symbols import SMALL, collective_roughness, edge_symbol, projection
 
 WIDTH = 180.0
-ROWS = (12.0, 12.0, 10.5, 10.5, 13.0)
+ROWS = (12.0, 12.0, 10.5, 12.0, 13.0)
 HISTORY = 3
 
 
@@ -22,12 +22,14 @@ class TitleData:
     title: str
     subtitle: str
     material: str
+    standard: str
     mass: str
     quantity: str
     scale: str
     paper: str
     sheets: str
     surface: str
+    exceptions: bool = False
 
 
 def title_block(issue: Issue, data: TitleData) -> Block:
@@ -53,15 +55,15 @@ def title_block(issue: Issue, data: TitleData) -> Block:
             ("Document status", issue.status if issue.issued else "not issued", 60, 3.5),
         ],
         [
-            ("Material", data.material, 67, 3.5),
-            ("Mass", data.mass, 22, 3.5),
-            ("Quantity", data.quantity, 22, 3.5),
+            ("Material", "", 80, 3.5),
+            ("Mass", data.mass, 18, 3.5),
+            ("Quantity", data.quantity, 16, 3.5),
             ("General tolerances", "ISO 2768-m", 36, 3.5),
-            ("Tolerancing", "ISO 8015", 33, 3.5),
+            ("Tolerancing", "ISO 8015", 30, 3.5),
         ],
         [
             ("Edges ISO 13715", "", 67, 3.5),
-            ("Surface texture ISO 1302", "", 44, 3.5),
+            ("Surface ISO 1302:2002", "", 44, 3.5),
             ("Projection", "", 36, 3.5),
             ("Scale (paper)", f"{data.scale} ({data.paper})", 33, 3.5),
         ],
@@ -74,10 +76,20 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), Pen.OUTLINE, True))
     base = y - ROWS[-1]
     drawn += edge_symbol("−0.1/−0.3", "+0.3/0", (3.0, base + 1.2))
-    drawn += roughness(data.surface, (71.0, base + 0.8), 2.5)
+    drawn += collective_roughness(data.surface, data.exceptions, (71.0, base + 0.8))
+    drawn += _material(data, sum(ROWS[:3]))
     drawn += projection(issue.projection == "third", (121.0, base + 2.0), 2.3)
     drawn += _history(issue, y)
     return block(drawn)
+
+
+def _material(data: TitleData, y: float) -> list[Drawn]:
+    """Name over standard, beside their label."""
+    drawn: list[Drawn] = []
+    for text, high in ((data.material, 4.6), (data.standard, 1.0)):
+        line, h = fitted(text, SMALL, 78.0)
+        drawn.append(Text((1.0, y + high), line, h))
+    return drawn
 
 
 def _row(cells: list[tuple[str, str, float, float]], y: float, high: float) -> list[Drawn]:

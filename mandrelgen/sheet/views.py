@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.profile import Profile
@@ -13,6 +14,8 @@ TOUCH = 1e-6
 # Crest and root lines keep this apart on paper (ISO 6410-1: twice the wide line, 0.7 at least).
 ROOT_GAP = 1.0
 HATCH_PITCH = 2.5
+# A part section goes on this far behind the bottom of a bore, mm on paper.
+BEHIND = 5.0
 
 
 def bores(mandrel: Mandrel) -> list[list[Stretch]]:
@@ -43,9 +46,49 @@ def centre_bores(mandrel: Mandrel) -> dict[str, list[Stretch]]:
     return found
 
 
-def is_sectioned(mandrel: Mandrel) -> bool:
-    """True if the main view is a section: there is a bore that is not a centre hole."""
-    return len(centre_bores(mandrel)) < len(bores(mandrel))
+def hollows(mandrel: Mandrel) -> list[list[Stretch]]:
+    """The bores that are no centre holes."""
+    centres = list(centre_bores(mandrel).values())
+    return [row for row in bores(mandrel) if row not in centres]
+
+
+def cut_zones(mandrel: Mandrel, f: float) -> list[tuple[float, float]]:
+    """The z ranges shown cut. Shafts are not cut lengthwise where they are solid (ISO 128-3), so a
+    blind bore is shown in a part section that ends shortly behind its bottom; a through bore, or
+    zones that would meet, give a full section."""
+    z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
+    zones = []
+    for row in hollows(mandrel):
+        behind = BEHIND / f
+        if abs(row[-1].z1 - z1) < TOUCH:
+            end = _clear(mandrel, row[0].z0 - behind, -1.0, f)
+            zones.append((_past_flats(mandrel, end, row[0].z0, f), z1))
+        else:
+            zones.append((z0, _clear(mandrel, row[-1].z1 + behind, 1.0, f)))
+    solid = [(row[0].z0, row[-1].z1) for row in centre_bores(mandrel).values()]
+    meet = any(a < d + 4 / f and c < b + 4 / f for a, b in zones for c, d in solid)
+    meet = meet or (len(zones) > 1 and zones[0][0] < zones[1][1] and zones[1][0] < zones[0][1])
+    if meet or any(a < z0 + 4 / f and b > z1 - 4 / f for a, b in zones):
+        return [(z0, z1)]
+    return zones
+
+
+def _past_flats(mandrel: Mandrel, z: float, bottom: float, f: float) -> float:
+    """``z``, moved towards the bore's ``bottom`` so that flats behind it are shown uncut."""
+    flats = mandrel.flats
+    if flats is None or not z - 1 / f < flats.z1 <= bottom:
+        return z
+    return max(z, min(flats.z1 + 1 / f, (flats.z1 + bottom) / 2))
+
+
+def _clear(mandrel: Mandrel, z: float, away: float, f: float) -> float:
+    """``z``, moved on until no edge of the outside is nearer than 1.5 mm on paper."""
+    edges = [e for s in mandrel.outer for e in (s.z0, s.z1)]
+    for _ in range(4):
+        if all(abs(z - e) * f >= 1.5 for e in edges):
+            break
+        z += away * 2 / f
+    return z
 
 
 def radius_at(mandrel: Mandrel, z: float) -> float:
@@ -59,22 +102,28 @@ def radius_at(mandrel: Mandrel, z: float) -> float:
 
 
 def main_view(mandrel: Mandrel, profile: Profile, f: float) -> list[Drawn]:
-    """The main view at ``f`` mm of paper for each mm: a section for cups and through bores, else
-    an outside view with the centre holes broken out."""
-    sectioned = is_sectioned(mandrel)
+    """The main view at ``f`` mm of paper for each mm: an outside view, cut where it is hollow, with
+    the centre holes broken out."""
+    zones = cut_zones(mandrel, f)
     drawn: list[Drawn] = []
-    if sectioned:
-        drawn += _section(profile, f)
+    for zone in zones:
+        drawn += _section(mandrel, profile, zone, f)
+    if zones:
         drawn += _inside(mandrel, f)
-    else:
-        drawn += _edges(mandrel, f)
+    drawn += _edges(mandrel, zones, f)
+    if mandrel.flats is not None and not _in_zone((mandrel.flats.z0 + mandrel.flats.z1) / 2, zones):
         drawn += _flats(mandrel, f)
-        for end, row in centre_bores(mandrel).items():
+    for end, row in centre_bores(mandrel).items():
+        if not _in_zone((row[0].z0 + row[-1].z1) / 2, zones):
             drawn += _broken_out(mandrel, end, row, f)
     drawn += _generators(mandrel.outer, f, external=True)
     z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
     drawn.append(Line(((z0 * f - 4, 0.0), (z1 * f + 4, 0.0)), Pen.CENTRE))
     return drawn
+
+
+def _in_zone(z: float, zones: list[tuple[float, float]]) -> bool:
+    return any(a - TOUCH <= z <= b + TOUCH for a, b in zones)
 
 
 def _mirror(points: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -118,15 +167,19 @@ def _reach(cone: Stretch | None, z: float, r: float, ahead: bool) -> float:
     return max(at, z) if ahead else min(at, z)
 
 
-def _edges(mandrel: Mandrel, f: float) -> list[Drawn]:
-    """Visible edges across the outside view."""
+def _edges(mandrel: Mandrel, zones: list[tuple[float, float]], f: float) -> list[Drawn]:
+    """Visible edges across the outside view. Where one diameter goes on with another tolerance, a
+    narrow line parts the two (ISO 129-1)."""
     outer = mandrel.outer
     drawn: list[Drawn] = []
-    zs = [(outer[0].z0, outer[0].d0)]
-    zs += [(b.z0, max(a.d1, b.d0)) for a, b in itertools.pairwise(outer) if _corner(a, b)]
-    zs.append((outer[-1].z1, outer[-1].d1))
-    for z, d in zs:
-        drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), Pen.OUTLINE))
+    zs = [(outer[0].z0, outer[0].d0, Pen.OUTLINE)]
+    for a, b in itertools.pairwise(outer):
+        pen = Pen.OUTLINE if _corner(a, b) else Pen.NARROW
+        zs.append((b.z0, max(a.d1, b.d0), pen))
+    zs.append((outer[-1].z1, outer[-1].d1, Pen.OUTLINE))
+    for z, d, pen in zs:
+        if pen is Pen.NARROW or not _in_zone(z, zones):
+            drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), pen))
     return drawn
 
 
@@ -136,23 +189,67 @@ def _corner(a: Stretch, b: Stretch) -> bool:
     return abs(a.d1 - b.d0) > TOUCH or abs(slope_a - slope_b) > 1e-6
 
 
-def _section(profile: Profile, f: float) -> list[Drawn]:
-    """Both halves hatched, and the end faces."""
-    upper = tuple((face.z0 * f, face.r0 * f) for face in profile.faces)
-    last = profile.faces[-1]
-    if not profile.closed:
-        upper = (*upper, (last.z1 * f, last.r1 * f))
-    drawn: list[Drawn] = [Hatch((upper,), HATCH_PITCH), Hatch((_mirror(upper),), HATCH_PITCH)]
+def _section(
+    mandrel: Mandrel, profile: Profile, zone: tuple[float, float], f: float
+) -> list[Drawn]:
+    """The material hatched between the two ends of ``zone``, with the faces across the axis and a
+    narrow wavy line where the cut ends inside the part."""
+    a, b = zone
+    upper = _outline_between(mandrel, a, b, f)
+    left, right = _wave(mandrel, a, 1.0, f), _wave(mandrel, b, -1.0, f)
+    ring = (*left, *upper, *right, *reversed(_mirror(upper)))
+    loops = [ring]
+    for row in bores(mandrel):
+        if _in_zone((row[0].z0 + row[-1].z1) / 2, [zone]):
+            hole = _points(row, f)
+            loops.append((*hole, *reversed(_mirror(hole))))
+    drawn: list[Drawn] = [Hatch(tuple(loops), HATCH_PITCH)]
+    for wave in (left, right):
+        if wave:
+            drawn.append(Line(wave, Pen.NARROW))
     for face in profile.faces:
-        if face.kind == "plane":
+        if face.kind == "plane" and _in_zone(face.z0, [zone]):
             drawn += _both(((face.z0 * f, face.r0 * f), (face.z1 * f, face.r1 * f)), Pen.OUTLINE)
     return drawn
+
+
+def _points(row: Sequence[Stretch], f: float) -> tuple[Point, ...]:
+    return tuple(p for s in row for p in ((s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)))
+
+
+def _outline_between(mandrel: Mandrel, a: float, b: float, f: float) -> tuple[Point, ...]:
+    """The upper outline from ``a`` to ``b``; each lies at an end or inside a stretch."""
+    points: list[Point] = [(a * f, radius_at(mandrel, a) * f)] if a > mandrel.outer[0].z0 else []
+    points += [p for p in _points(mandrel.outer, f) if a * f - TOUCH <= p[0] <= b * f + TOUCH]
+    return (*points, (b * f, radius_at(mandrel, b) * f)) if b < mandrel.outer[-1].z1 else (*points,)
+
+
+def _wave(mandrel: Mandrel, z: float, up: float, f: float) -> tuple[Point, ...]:
+    """A hand-drawn line across the part at ``z``, bottom to top for ``up`` = 1; none at an end."""
+    if not mandrel.outer[0].z0 + TOUCH < z < mandrel.outer[-1].z1 - TOUCH:
+        return ()
+    r = radius_at(mandrel, z) * f
+    n = max(8, round(2 * r))
+    steps = [-1.0 + 2.0 * i / n for i in range(n + 1)]
+
+    # Beside flats the line keeps clear of their edge.
+    room = abs(z - mandrel.flats.z1) * f if mandrel.flats is not None else math.inf
+    much = min(1.0, room / 1.2)
+
+    def sway(t: float) -> float:
+        return much * (0.5 * math.sin(r * t * 0.9 + 0.6) + 0.3 * math.sin(r * t * 2.1)) * (1 - t**6)
+
+    wave = tuple((z * f + sway(t), t * r) for t in steps)
+    return wave if up > 0 else tuple(reversed(wave))
 
 
 def _inside(mandrel: Mandrel, f: float) -> list[Drawn]:
     """Bores in section: generators, threads, and the edges seen behind the cut."""
     drawn: list[Drawn] = []
+    zones = cut_zones(mandrel, f)
     for row in bores(mandrel):
+        if not _in_zone((row[0].z0 + row[-1].z1) / 2, zones):
+            continue
         drawn += _generators(row, f, external=False)
         zs = [(row[0].z0, row[0].d0)]
         zs += [

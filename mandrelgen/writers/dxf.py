@@ -5,11 +5,11 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING, Any
 
+from mandrelgen.ezdxf_quiet import repeatable
 from mandrelgen.mandrel import Issue
 from mandrelgen.profile import Profile
 from mandrelgen.resources import FONT
 from mandrelgen.sheet.model import Arc, Dimension, Fill, Hatch, Item, Line, Mark, Pen, Sheet, Text
-from mandrelgen.ezdxf_quiet import repeatable
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -84,6 +84,8 @@ def escaped(text: str) -> str:
     """``text`` so that a TEXT entity shows it as it is: no ``%%`` or ``\\U+`` code works."""
     text = "".join(c for c in text if c >= " " and c != "\x7f")
     text = text.replace("^", "^ ")
+    # A caret at the very end is taken for half a control code and dropped.
+    text += " " if text.endswith("^ ") else ""
     while "%%" in text:
         text = text.replace("%%", "% %")
     return text.replace("\\U+", "\\ U+").replace("\\M+", "\\ M+")

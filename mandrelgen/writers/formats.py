@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from mandrelgen.balloons import numbered
 from mandrelgen.mandrel import Issue, Mandrel
+from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.mesh import exact
 from mandrelgen.profile import Profile, outline
-from mandrelgen.sheet.labels import numbered
 from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Sheet, Table
 from mandrelgen.sheet.pages import tables
+from mandrelgen.sheet.truth import page
+from mandrelgen.sheet.truthpage import leaves
 from mandrelgen.standards import materials
 
 if TYPE_CHECKING:
@@ -24,12 +27,14 @@ if TYPE_CHECKING:
 class Build:
     """One mandrel under one name; what several writers share is made once, when first asked for.
 
-    ``extra``: tables that go behind the drawing's own (the turner's pages).
+    ``extra``: tables that go last (the turner's pages). ``verdicts``: how each working end
+    serves, for the maker's page behind the drawing's own tables.
     """
 
     mandrel: Mandrel
     issue: Issue
     extra: tuple[Table, ...] = ()
+    verdicts: tuple[Verdict, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -56,10 +61,16 @@ class Build:
         """The drawing, laid out."""
         from mandrelgen.writers.pdf.tables import pages_of
 
-        behind = (*tables(self.mandrel, numbered(self.mandrel)), *self.extra)
-        pages = 1 + len(pages_of(behind))
+        numbers = numbered(self.mandrel)
+        own = tables(self.mandrel, numbers)
+        truth = tuple(
+            leaf
+            for i, v in enumerate(self.verdicts)
+            for leaf in leaves(page(v, numbers, self.mandrel.cautions, end_b=i > 0))
+        )
+        pages = 1 + len(truth) + sum(len(pages_of(t)) for t in (own, self.extra) if t)
         sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, f"1/{pages}")
-        return replace(sheet, tables=behind)
+        return replace(sheet, tables=own, leaves=truth, behind=self.extra)
 
     @cached_property
     def mesh(self) -> Mesh:

@@ -1,15 +1,28 @@
-"""A mandrel's PDF: the drawing, then its tables."""
+"""A mandrel's PDF: the drawing, its tables, the maker's page, the turner's pages."""
 
 from __future__ import annotations
 
-from mandrelgen.sheet.model import Sheet
-from mandrelgen.writers.pdf import tables
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from mandrelgen.sheet.model import Leaf, Sheet, Table
+from mandrelgen.writers.pdf import tables, truthpage
 from mandrelgen.writers.pdf.canvas import new_canvas, ruler
 from mandrelgen.writers.pdf.replay import replay
 
 
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """One A4 page: what to list in the contents, and what paints it."""
+
+    titles: tuple[str, ...]
+    paint: Callable[[Any], None]
+
+
 def write(sheet: Sheet) -> bytes:
-    """The drawing page in its own size, then A4 pages with every table of ``sheet``."""
+    """The drawing page in its own size, then A4 pages with everything that goes with it."""
     name = f"{sheet.number} rev. {sheet.revision}".strip()
     canvas, stream = new_canvas(
         sheet.width,
@@ -24,17 +37,16 @@ def write(sheet: Sheet) -> bytes:
     _bookmark(canvas, f"Drawing {name}", 0)
     replay(sheet, canvas)
     canvas.showPage()
-    pages = tables.pages_of(sheet.tables) if sheet.tables else []
+    pages = _pages(sheet)
     total = 1 + len(pages)
     for i, page in enumerate(pages):
         canvas.setPageSize(tables.SIZE)
-        for title, _, _ in page:
-            if not title.endswith("(continued)"):
-                _bookmark(canvas, title, 1)
+        for title in page.titles:
+            _bookmark(canvas, title, 1)
         tables.furniture(
             canvas, f"{name}   {sheet.date}", f"sheet {i + 2} of {total}", f"{name}   {sheet.title}"
         )
-        tables.paint(canvas, page)
+        page.paint(canvas)
         ruler(canvas, tables.LEFT, 18.0)
         canvas.showPage()
     canvas.save()
@@ -43,7 +55,33 @@ def write(sheet: Sheet) -> bytes:
 
 def page_count(sheet: Sheet) -> int:
     """How many pages :func:`write` makes."""
-    return 1 + (len(tables.pages_of(sheet.tables)) if sheet.tables else 0)
+    return 1 + len(_pages(sheet))
+
+
+def _pages(sheet: Sheet) -> list[_Page]:
+    return [
+        *_table_pages(sheet.tables),
+        *(_Page((f.title,) if f.title else (), partial(_paint_leaf, f)) for f in sheet.leaves),
+        *_table_pages(sheet.behind),
+    ]
+
+
+def _table_pages(found: tuple[Table, ...]) -> list[_Page]:
+    return [
+        _Page(
+            tuple(title for title, _, _ in page if not title.endswith("(continued)")),
+            partial(_paint_tables, page),
+        )
+        for page in (tables.pages_of(found) if found else [])
+    ]
+
+
+def _paint_leaf(leaf: Leaf, canvas: Any) -> None:
+    truthpage.paint(canvas, leaf)
+
+
+def _paint_tables(page: list[tuple[str, Table, list[tables.Row]]], canvas: Any) -> None:
+    tables.paint(canvas, page)
 
 
 def _bookmark(canvas: object, title: str, level: int) -> None:

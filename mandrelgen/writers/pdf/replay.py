@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from mandrelgen.ezdxf_quiet import repeatable
 from mandrelgen.sheet.model import Sheet
 from mandrelgen.writers.dxf import Space, document
-from mandrelgen.ezdxf_quiet import repeatable
 from mandrelgen.writers.pdf.canvas import FONT_NAME, MM, font_size
 
 from ezdxf.addons.drawing.backend import Backend  # isort: skip  (after ezdxf_quiet)

@@ -1,0 +1,92 @@
+"""Free places on the paper for blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from mandrelgen.sheet.block import Block
+from mandrelgen.sheet.frame import Paper
+from mandrelgen.sheet.model import Drawn
+from mandrelgen.sheet.placing import Box
+
+# Blocks keep this apart from one another and from the frame, mm.
+GAP = 6.0
+NARROW_GAP = 3.0
+INSET = 6.0
+
+
+def packed(
+    blocks: Sequence[Block],
+    extra: Sequence[Block],
+    paper: Paper,
+    taken: list[Box],
+    highest: float,
+    gap: float = GAP,
+) -> list[Drawn] | None:
+    """``blocks`` in free places below ``highest``, then the first of ``extra`` that finds one; None
+    if a block finds none."""
+    taken = list(taken)
+    drawn: list[Drawn] = []
+    for b in blocks:
+        place = spot(b, paper, taken, highest, gap)
+        if place is None:
+            return None
+        taken.append((place[0], place[1], place[0] + b.width, place[1] + b.height))
+        drawn += b.at(*place)
+    for b in extra:
+        place = spot(b, paper, taken, highest, gap)
+        if place is not None:
+            return [*drawn, *b.at(*place)]
+    return drawn
+
+
+def spot(
+    b: Block, paper: Paper, taken: list[Box], highest: float, gap: float = GAP
+) -> tuple[float, float] | None:
+    """The highest, then leftmost free place for a block; None if there is none."""
+    x0, y0, x1, y1 = paper.frame
+    wide, high, near = b.width, b.height, gap - 0.1
+    highest = min(highest, y1 - INSET) + 1e-9
+    tops = {min(highest, y1 - INSET - 4), y0 + INSET + high}
+    for t in taken:
+        tops.add(t[1] - gap)
+        tops.add(t[3] + gap + high)
+    ordered = sorted(taken)
+    for top in sorted(tops, reverse=True):
+        low = top - high
+        if top > highest or low < y0 + INSET - 1e-9:
+            continue
+        left = x0 + INSET
+        for t in ordered:
+            if t[1] < top + near and t[3] > low - near:
+                if t[0] >= left + wide + near:
+                    break
+                left = max(left, t[2] + gap)
+        if left + wide <= x1 - INSET:
+            return left, low
+    return None
+
+
+def outermost(boxes: list[Box]) -> list[Box]:
+    """The boxes that lie in no other."""
+    kept: list[Box] = []
+    for b in sorted(boxes, key=lambda b: -(b[2] - b[0]) * (b[3] - b[1])):
+        if not any(k[0] <= b[0] and k[1] <= b[1] and k[2] >= b[2] and k[3] >= b[3] for k in kept):
+            kept.append(b)
+    return kept
+
+
+def centring(paper: Paper) -> list[Box]:
+    """The centring marks inside the frame."""
+    x0, _, x1, y1 = paper.frame
+    cx, cy = paper.width / 2, paper.height / 2
+    return [
+        (cx - 1, y1 - 5, cx + 1, y1),
+        (x0, cy - 1, x0 + 5, cy + 1),
+        (x1 - 5, cy - 1, x1, cy + 1),
+    ]
+
+
+def grown(box: Box, by: float) -> Box:
+    """``box`` larger by ``by`` mm on every side."""
+    return (box[0] - by, box[1] - by, box[2] + by, box[3] + by)

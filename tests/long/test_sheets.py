@@ -1,0 +1,40 @@
+"""Five hundred random mandrels: laid out without a clash, dimensioned as a tree, rebuilt from
+paper. Takes minutes; not in the normal run."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from hypothesis import HealthCheck, given, settings
+
+from mandrelgen.design.designer import design
+from mandrelgen.spec.pen import Pen
+from tests.randompens import SHOP, pens
+from tests.test_dimensions import check_tree, compare
+from tests.test_sheet_ink import check_ink, sheet_of
+
+
+def test_five_hundred_sheets() -> None:
+    mix: Counter[str] = Counter()
+
+    @settings(
+        max_examples=500, deadline=None, database=None, suppress_health_check=list(HealthCheck)
+    )
+    @given(pens())
+    def each(pen: Pen) -> None:
+        for made in design(pen, SHOP):
+            mix["asked"] += 1
+            if made.mandrel is None:
+                continue
+            sheet = sheet_of(made.mandrel)
+            mix["drawn"] += 1
+            mix[made.mandrel.kind.value] += 1
+            mix[f"{sheet.paper} {sheet.scale_text}"] += 1
+            check_ink(sheet)
+            check_tree(made.mandrel)
+            if mix["drawn"] % 5 == 0:
+                compare(made.mandrel)
+
+    each()
+    print(dict(mix))
+    assert mix["drawn"] >= 0.6 * mix["asked"]

@@ -1,0 +1,143 @@
+"""What --json prints against the published JSON Schemas, judged by jsonschema (2020-12)."""
+
+from __future__ import annotations
+
+import copy
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+
+from mandrelgen.cli import main
+from mandrelgen.resources import template_path
+from mandrelgen.spec.starters import starter
+
+NAMES = ("check", "make", "thread", "what-if")
+STARTERS = {"heron": "bench", "wren": "bench", "bittern": "small"}
+# What other programs were promised: the keys a script may rely on.
+PROMISED = {
+    "check": {"findings", "mandrels", "pen"},
+    "make": {"findings", "mandrels", "order"},
+    "thread": {
+        "designation", "starts", "pitch", "lead", "lead_angle", "hand", "basic", "limits",
+        "source", "extended",
+    },
+    "what-if": {"mandrel", "variants"},
+}  # fmt: skip
+VERDICT = {
+    "joint_step", "thinnest_wall", "remount", "runout_seat", "runout_end", "deflection", "safety",
+    "max_speed", "budget",
+}  # fmt: skip
+
+
+def schema(name: str) -> dict[str, Any]:
+    """A published schema."""
+    text = template_path(f"schema/{name}.schema.json").read_text(encoding="utf-8")
+    found: dict[str, Any] = json.loads(text)
+    return found
+
+
+def judge(name: str, part: str) -> jsonschema.Draft202012Validator:
+    """A validator of one definition: ``result`` or ``failure`` alone, so that neither hides
+    behind the other."""
+    whole = schema(name)
+    return jsonschema.Draft202012Validator({"$ref": f"#/$defs/{part}", "$defs": whole["$defs"]})
+
+
+def printed(*args: str, code: int = 0) -> dict[str, Any]:
+    """What a command prints on standard output."""
+    done = CliRunner().invoke(main, [*args, "--json"])
+    assert done.exit_code == code, done.output
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def put(folder: Path, name: str) -> str:
+    """A starter and its shop; returns the pen file."""
+    (folder / "shop.toml").write_bytes(starter("shop", STARTERS[name]))
+    (folder / "pen.toml").write_bytes(starter("pen", name))
+    return str(folder / "pen.toml")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_schemas_are_sound_and_keep_what_was_promised(name: str) -> None:
+    whole = schema(name)
+    jsonschema.Draft202012Validator.check_schema(whole)
+    assert PROMISED[name] <= set(_result(whole)["required"])
+    if "verdict" in whole["$defs"]:
+        assert set(whole["$defs"]["verdict"]["required"]) >= VERDICT
+    for other in NAMES:
+        shared = set(whole["$defs"]) & set(schema(other)["$defs"]) - {"result"}
+        assert all(whole["$defs"][k] == schema(other)["$defs"][k] for k in shared)
+
+
+def _result(whole: dict[str, Any]) -> dict[str, Any]:
+    found: dict[str, Any] = whole["$defs"]["result"]
+    return found
+
+
+@pytest.mark.parametrize("pen", STARTERS)
+def test_check_of_every_starter(pen: str, tmp_path: Path) -> None:
+    view = printed("check", put(tmp_path, pen))
+    judge("check", "result").validate(view)
+    assert all(m["verdict"] for m in view["mandrels"])
+
+
+def test_make_carries_the_verdict_that_check_gives(tmp_path: Path) -> None:
+    pen = put(tmp_path, "heron")
+    view = printed("make", pen, "--to", str(tmp_path / "out"), "--only", "outline")
+    judge("make", "result").validate(view)
+    checked = {m["id"]: m["verdict"] for m in printed("check", pen)["mandrels"]}
+    assert {m["id"]: m["verdict"] for m in view["mandrels"]} == checked
+
+
+def test_what_if(tmp_path: Path) -> None:
+    view = printed("what-if", put(tmp_path, "heron"), "cap-mouth-plug")
+    judge("what-if", "result").validate(view)
+    assert any(v["refused"] for v in view["variants"]) or all(
+        v["verdict"] for v in view["variants"]
+    )
+
+
+@pytest.mark.parametrize("text", ["M12xPh2.4P0.8-6H", "M9x0.75-6g", "3/8-32 UNEF-2A"])
+def test_thread(text: str) -> None:
+    judge("thread", "result").validate(printed("thread", text))
+
+
+def test_failures_have_their_own_form(tmp_path: Path) -> None:
+    for name, args in (
+        ("check", (str(tmp_path / "none.toml"),)),
+        ("make", (str(tmp_path / "none.toml"),)),
+        ("what-if", (put(tmp_path, "heron"), "no-such-mandrel")),
+        ("thread", ("M12x2.4P",)),
+    ):
+        view = printed(name, *args, code=2)
+        judge(name, "failure").validate(view)
+        assert not judge(name, "result").is_valid(view)
+
+
+def test_a_missing_key_or_a_wrong_kind_of_value_is_seen(tmp_path: Path) -> None:
+    """Each required key of each object that is printed: taken away, the schema objects."""
+    whole = judge("check", "result")
+    view = printed("check", put(tmp_path, "heron"))
+    view["mandrels"] = view["mandrels"][:1]
+    verdict = view["mandrels"][0]["verdict"]
+    paths = [("mandrels", 0, "verdict", key) for key in verdict]
+    paths += [("mandrels", 0, "verdict", "joint_step", key) for key in verdict["joint_step"]]
+    paths += [("mandrels", 0, "verdict", "budget", 0, key) for key in verdict["budget"][0]]
+    paths += [("pen", key) for key in view["pen"]]
+    paths += [("mandrels", 0, "characteristics", 0, "unit")]
+    for *way, key in paths:
+        for change in ("gone", "wrong"):
+            bad = copy.deepcopy(view)
+            at: Any = bad
+            for step in way:
+                at = at[step]
+            if change == "gone":
+                del at[key]
+            else:
+                at[key] = {"wrong": []} if not isinstance(at[key], dict) else "wrong"
+            assert not whole.is_valid(bad), (*way, key, change)
