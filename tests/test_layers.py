@@ -17,7 +17,8 @@ RULE = (
 # Rank and room of each top-level module or package; equal ranks with other rooms are siblings.
 RANKS: dict[str, float] = {
     "__main__": -1, "cli": 0, "printcli": 0, "benchcli": 0,
-    "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5, "comparing": 1.5, "starting": 1, "asking": 1, "releasing": 1,
+    "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5, "comparing": 1.5,
+    "starting": 1, "asking": 1, "releasing": 1,
     "making": 2, "ordering": 2.2, "printed": 2, "receiving": 2, "pipeline": 2.5,
     "archive": 3, "writers": 3, "proof": 3,
     "reading": 4,

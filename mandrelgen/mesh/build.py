@@ -176,9 +176,7 @@ def _cut_flats(mesh: Mesh, profile: Profile) -> Mesh:
 
     low, high, half = flat_bounds(profile)
     far = 2 + float(np.abs(mesh.vertices[:, :2]).max())
-    body = manifold3d.Manifold(
-        manifold3d.Mesh64(mesh.vertices, mesh.triangles.astype(np.uint64))
-    )
+    body = manifold3d.Manifold(manifold3d.Mesh64(mesh.vertices, mesh.triangles.astype(np.uint64)))
     box = manifold3d.Manifold.cube((far, 2 * far, high - low))
     for x in (half, -half - far):
         body = body - box.translate((x, -far, low))

@@ -64,7 +64,9 @@ def _flats(profile: Profile) -> float:
                 for j in range(steps + 1)
             ]
             weights = [1 if j in (0, steps) else 4 if j % 2 else 2 for j in range(steps + 1)]
-            total += (b - a) / (3 * steps) * sum(
-                w * segments(r) for w, r in zip(weights, radii, strict=True)
+            total += (
+                (b - a)
+                / (3 * steps)
+                * sum(w * segments(r) for w, r in zip(weights, radii, strict=True))
             )
     return total

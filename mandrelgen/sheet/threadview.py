@@ -125,8 +125,9 @@ def _row(
     x1, x2, x3 = cols[0], cols[0] + cols[1], cols[0] + cols[1] + cols[2]
     items: list[Item] = [Text((x1 + 1, base), name, SMALL)]
     if c.kind in (Kind.PITCH, Kind.LEAD, Kind.COUNT):
+        # 25.4/32 = 0.79375 is 0.7938, whatever its binary form.
         places = 3 if c.kind is Kind.COUNT else 4
-        items.append(Text((x2 + 1, base), text_of(c.nominal, places), SMALL))
+        items.append(Text((x2 + 1, base), text_of(c.nominal + 1e-9, places), SMALL))
     else:
         items.append(Text((x2 + 1, base), low or "–", SMALL))
         items.append(Text((x3 + 1, base), high or "–", SMALL))

@@ -16,6 +16,8 @@ from mandrelgen.mechanics.verdict_types import Bend, Spread, States, Verdict
 from mandrelgen.toleranced import floor_to, text_of
 
 TITLE = "How true, how strong, how fast, and why"
+# A deflection below this is none to a maker, mm.
+LEAST = 0.001
 # Causes below this share of the variance are told together.
 SMALL = 0.01
 NO_SOURCE = "no source"
@@ -184,7 +186,7 @@ def _budget(v: Verdict, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...], tu
 
 
 def _whose(id: str, label: str) -> str:
-    return f"neighbour's {label}" if id.startswith("neighbour:") else label
+    return f"neighbour: {label}" if id.startswith("neighbour:") else label
 
 
 def _detail(id: str, numbers: Mapping[str, int]) -> str:
@@ -201,9 +203,10 @@ def _bows(v: Verdict) -> tuple[Bow, ...]:
 def _bow(b: Bend, side: float, used: bool) -> Bow:
     where = "up" if b.tailstock else "away"
     prop = f", {text_of(b.prop, 0)} N on the tailstock" if b.tailstock else ""
+    pushed = text_of(b.tool) if b.tool >= LEAST else f"less than {text_of(LEAST)}"
     caption = (
         f"Tailstock {where}{', as used' if used else ''}: {text_of(side, 1)} N at "
-        f"{text_of(b.tool_z, 1)} push it {text_of(b.tool)} mm away{prop}."
+        f"{text_of(b.tool_z, 1)} push it {pushed} mm away{prop}."
     )
     return Bow(caption, b.shape, b.tool_z, b.tool, b.tailstock, used)
 

@@ -19,6 +19,8 @@ BAR_X, BAR_FULL, BAR_HEIGHT = 116.0, 110.0, 3.2
 CLAMP, BEYOND, DROP = 15.0, 20.0, 17.0
 _GUTTER = 4.0
 _STEPS = (1.0, 2.0, 5.0)
+# No deflection is drawn larger than this: one too small to see is none.
+LARGEST = 2000.0
 
 Placed = tuple[float, tuple[Drawn, ...]]
 
@@ -99,14 +101,14 @@ def _block(lines: Sequence[str], x: float, y: float) -> list[Drawn]:
 
 
 def _times(factor: float) -> str:
-    return f"{factor:.2g}:1" if factor < 1 else f"{text_of(factor, 1)}:1"
+    return f"{text_of(factor, 2)}:1"
 
 
 def _round_scale(most: float) -> float:
     """The largest scale of the row 1, 2, 5, 10 … at which ``most`` mm stay within the drop."""
     if most <= 0:
         return 1.0
-    exact = DROP / most
+    exact = min(LARGEST, DROP / most)
     decade = 10.0 ** math.floor(math.log10(exact))
     return max(s * decade for s in _STEPS if s * decade <= exact * (1 + 1e-9))
 

@@ -74,6 +74,4 @@ def spiral(n: int, theta: tuple[float, float], r: tuple[float, float]) -> Comple
 def greville(n: int) -> tuple[float, ...]:
     """Parameters 0…1 of the poles: a linear coordinate's poles are its values there."""
     knots = np.concatenate([np.zeros(DEGREE), np.arange(n + 1.0), np.full(DEGREE, float(n))])
-    return tuple(
-        float(knots[i + 1 : i + DEGREE + 1].mean()) / n for i in range(n + DEGREE)
-    )
+    return tuple(float(knots[i + 1 : i + DEGREE + 1].mean()) / n for i in range(n + DEGREE))

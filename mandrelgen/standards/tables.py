@@ -36,6 +36,5 @@ def records(name: str, key: str = "rows") -> list[dict[str, Any]]:
     """The rows of a table as dictionaries by column; cells printed as ``-`` are left out."""
     table = load(name)
     return [
-        {c: v for c, v in zip(table["columns"], row, strict=True) if v != "-"}
-        for row in table[key]
+        {c: v for c, v in zip(table["columns"], row, strict=True) if v != "-"} for row in table[key]
     ]

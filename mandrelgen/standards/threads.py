@@ -233,9 +233,7 @@ def _metric(
     cell: iso_965_1.Cell, factor: float,
 ) -> ThreadLimits:  # fmt: skip
     _check_metric(designation)
-    return _metric_limits(
-        designation, external, klass, grades, cell.value, cell.published, factor
-    )
+    return _metric_limits(designation, external, klass, grades, cell.value, cell.published, factor)
 
 
 def _metric_limits(

@@ -23,9 +23,7 @@ def write(mesh: Mesh) -> bytes:
         "scene": 0,
         "scenes": [{"nodes": [0]}],
         "nodes": [{"mesh": 0, "rotation": [-half, 0, 0, half], "scale": [0.001] * 3}],
-        "meshes": [
-            {"primitives": [{"attributes": {"POSITION": 0}, "indices": 1, "material": 0}]}
-        ],
+        "meshes": [{"primitives": [{"attributes": {"POSITION": 0}, "indices": 1, "material": 0}]}],
         "materials": [
             {
                 "pbrMetallicRoughness": {
@@ -66,6 +64,8 @@ def write(mesh: Mesh) -> bytes:
     text += b" " * (-len(text) % 4)
     return (
         struct.pack("<4sII", b"glTF", 2, 28 + len(text) + len(binary))
-        + struct.pack("<I4s", len(text), b"JSON") + text
-        + struct.pack("<I4s", len(binary), b"BIN\0") + binary
+        + struct.pack("<I4s", len(text), b"JSON")
+        + text
+        + struct.pack("<I4s", len(binary), b"BIN\0")
+        + binary
     )

@@ -28,7 +28,7 @@ from ezdxf.addons.drawing.properties import RenderContext  # isort: skip
 from ezdxf.path import Command  # isort: skip
 
 
-class CanvasBackend(Backend):
+class CanvasBackend(Backend):  # type: ignore[misc]  # ezdxf is not checked
     """Paints on a reportlab canvas whose units are the drawing's mm (scaled by the caller)."""
 
     def __init__(self, canvas: Any, unit: float) -> None:
@@ -107,7 +107,7 @@ class CanvasBackend(Backend):
         return p
 
 
-class TextPipeline(RenderPipeline2d):
+class TextPipeline(RenderPipeline2d):  # type: ignore[misc]  # ezdxf is not checked
     """ezdxf's pipeline, but text goes to the canvas as text."""
 
     def __init__(self, backend: CanvasBackend) -> None:
