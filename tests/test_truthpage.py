@@ -212,7 +212,7 @@ def test_the_bent_axes_are_drawn_to_the_stated_scales(name: str) -> None:
         z = np.array([bend.shape[0][0] + (x - points[0][0]) / float(along) for x, _ in points])
         w = np.array([(y - points[0][1]) / float(across) for _, y in points])
         assert z[-1] == pytest.approx(bend.shape[-1][0], rel=0.01)
-        assert float(np.interp(bend.tool_z, z, w)) == pytest.approx(bend.tool, rel=0.005)
+        assert float(np.interp(bend.tool_z, z, w)) == pytest.approx(bend.tool, rel=0.02)
         assert f"push it {round(bend.tool, 3):g} mm" in " ".join(page0["text"].split())
 
 
