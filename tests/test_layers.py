@@ -22,7 +22,7 @@ RANKS: dict[str, float] = {
     "making": 2, "ordering": 2.2, "printed": 2, "receiving": 2, "pipeline": 2.5,
     "archive": 3, "writers": 3, "proof": 3,
     "reading": 4,
-    "store": 5, "diskfaults": 6, "system": 6, "ezdxf_quiet": 6,
+    "store": 5, "diskfaults": 6, "cachedisk": 6, "system": 6, "ezdxf_quiet": 6,
     "sheet": 7, "solid": 7, "mesh": 7,
     "patches": 8, "printing": 8.5, "profile": 9,
     "checks": 10, "bench": 10.5, "design": 11, "mechanics": 12,

@@ -77,8 +77,8 @@ def _bends(v: Verdict) -> str:
     if st is None:
         return ""
     return (
-        f"how stiff: the tool pushes the far end away by {text_of(st.away.tool, 2)} with the "
-        f"tailstock away, the middle by {text_of(st.up.tool, 2)} with it up"
+        f"how stiff: the tool pushes the far end away by {text_of(st.away.tool)} with the "
+        f"tailstock away, the middle by {text_of(st.up.tool)} with it up"
     )
 
 
@@ -89,7 +89,7 @@ def _strong(v: Verdict) -> str:
     fails = sum(not c.passes for c in v.checks)
     tail = f"; {fails} of {len(v.checks)} places fail, see below" if fails else ""
     return (
-        f"how strong: weakest place: {w.label}, safety {text_of(w.factor, 1)} "
+        f"how strong: weakest place: {w.label}, safety {text_of(w.factor, 2)} "
         f"({text_of(w.asked, 1)} asked){tail}"
     )
 
