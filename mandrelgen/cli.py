@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -92,14 +93,20 @@ def new(name: str, starter: str | None, folder: Path) -> int:
 @main.command()
 @click.argument("file", type=FILE)
 @click.option("--shop", type=FILE, help="Shop file; default: shop.toml beside FILE.")
+@click.option(
+    "--to", "folder", type=FILE, default=Path("output"),
+    help="Archive to look in for fixtures that would do; default: output.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 @told
-def check(file: Path, shop: Path | None, as_json: bool) -> int:
+def check(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
     """Design every mandrel of the pen FILE and say what is wrong; nothing is written."""
-    from mandrelgen import jsonview, pipeline
+    from mandrelgen import jsonview, pipeline, reusing
     from mandrelgen.reading import read_inputs
 
     result = pipeline.check(read_inputs(file, shop))
+    looked = reusing.look(result, folder)
+    result = replace(result, findings=(*result.findings, *looked.findings))
     if as_json:
         emit(jsonview.check(result))
     else:
@@ -159,6 +166,7 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
 )
 @click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
+@click.option("--again", is_flag=True, help="Make also what a fixture of the archive would do.")
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 @told
 def make(
@@ -169,22 +177,24 @@ def make(
     date: str | None,
     reason: str | None,
     prove: bool,
+    again: bool,
     as_json: bool,
 ) -> int:
     """Design every mandrel of the pen FILE and publish models, drawings and papers."""
-    from mandrelgen import jsonview, making, pipeline, textview
+    from mandrelgen import jsonview, making, pipeline, reusing, textview
     from mandrelgen.clock import date_of
     from mandrelgen.reading import read_inputs
 
     formats = making.chosen_formats(only)
     checked = pipeline.check(read_inputs(file, shop, folder))
     day = date_of(date, checked.inputs.pen.pen.date)
-    run = making.Run(day, reason, prove, progress)
+    looked = reusing.look(checked, folder, again)
+    run = making.Run(day, reason, prove, progress, looked.owned)
     if formats is not None:
         result = making.make_loose(checked, folder, formats, run)
     else:
         result = making.make(checked, folder, run)
-    findings = (*checked.findings, *result.findings)
+    findings = (*checked.findings, *looked.findings, *result.findings)
     if as_json:
         emit(jsonview.made(result, findings))
     else:
@@ -227,4 +237,5 @@ def verify(folder: Path) -> int:
 
 # They add their commands to `main`, and need the names above.
 from mandrelgen import benchcli as benchcli  # noqa: E402
+from mandrelgen import findcli as findcli  # noqa: E402
 from mandrelgen import printcli as printcli  # noqa: E402

@@ -51,12 +51,14 @@ class MadeSet:
 @dataclass(frozen=True, slots=True)
 class Run:
     """How to make: the paper's date (ISO 8601), why a released fixture changes, whether the
-    kernel proves the files too, and whom to tell how far it is."""
+    kernel proves the files too, whom to tell how far it is, and the ids of mandrels to leave out
+    (a fixture that is there already does as well)."""
 
     date: str
     reason: str | None = None
     deep: bool = False
     progress: Progress = lambda done, total, text: None
+    leave_out: frozenset[str] = frozenset()
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:
@@ -110,7 +112,9 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
 def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     """Number, write, prove and publish every mandrel and the set's cover; all or nothing."""
     title = checked.inputs.pen.pen
-    mandrels = _mandrels(checked)
+    mandrels = [m for m in _mandrels(checked) if m[0].id not in run.leave_out]
+    if not mandrels:
+        return MadeSet((), None)
     archive = root.open_root(to, title.number_prefix)
     plans: list[issue.Plan] = []
     builds: list[Build] = []

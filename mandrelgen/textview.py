@@ -75,6 +75,8 @@ def made(result: MadeSet) -> str:
         lines.append(f"{name}  {m.id}: {m.folder}" + ("  (already there)" if m.existed else ""))
     if result.order is not None:
         lines.append(f"set: {result.order}")
+    if not lines:
+        lines.append("nothing to make: fixtures of the archive do for all")
     return "\n".join(lines)
 
 

@@ -147,6 +147,7 @@ def test_strength_begins_with_the_weakest_place_and_every_failing_one_is_listed(
     text = text_of(name)
     listed = text.split("Place, the weakest first")[1].splitlines()[1:]
     worst = min(v.checks, key=lambda c: c.factor / c.asked)
+    assert v.weakest == worst
     assert listed[0].startswith(worst.label)
     assert _row(listed[0], worst.label)[-2:] == pytest.approx([worst.factor, worst.asked], abs=0.01)
     for c in v.checks:

@@ -55,9 +55,7 @@ def _reading(raw: Any) -> Reading | None:
 def apply(mandrel: Mandrel, read: Sequence[Reading]) -> Mandrel:
     """The mandrel with every size that was read at its reading ± U; the threads' limits too."""
     made = asmade.as_made(mandrel.characteristics, read)
-    threads = tuple(
-        replace(t, limits=asmade.thread_as_made(t, made)) for t in mandrel.threads
-    )
+    threads = tuple(replace(t, limits=asmade.thread_as_made(t, made)) for t in mandrel.threads)
     return replace(mandrel, characteristics=made, threads=threads)
 
 

@@ -193,9 +193,7 @@ def _thread(limits: dict[str, Any]) -> ThreadRow:
     )
 
 
-def _sizes(
-    raw: dict[str, Any], happened: tuple[Event, ...], revision: str
-) -> tuple[SizeRow, ...]:
+def _sizes(raw: dict[str, Any], happened: tuple[Event, ...], revision: str) -> tuple[SizeRow, ...]:
     wanted = []
     for c in raw.get("characteristics", ()):
         feature = str(c["feature"]).removeprefix("b.")

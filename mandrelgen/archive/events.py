@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen import store
+from mandrelgen.archive import journal
 from mandrelgen.archive.index import Entry, entries
 from mandrelgen.archive.manifest import check_folder
 from mandrelgen.archive.naming import EVENTS, number_count
@@ -100,6 +101,7 @@ def status_of(archive: Archive, number: str) -> Status:
 
 def _append(archive: Archive, event: Event) -> None:
     folder = archive.root / event.number / EVENTS
+    journal.note(archive.root, [event.number])
     store.append_numbered(folder, event.kind.value, event.to_bytes(), archive.root)
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from mandrelgen.archive.describe import Row, row_from_json
+from mandrelgen.archive.describe import Row
 from mandrelgen.archive.records_index import Index
-from mandrelgen.errors import DiskError
 from mandrelgen.standards.designation import Designation
 
 # Two notations of one thread differ by no more (rounded inch sizes), mm.
@@ -48,14 +47,7 @@ def find(index: Index, query: Query, limit: int | None = None) -> tuple[Row, ...
     sql, args = statement(query)
     if limit is not None:
         sql += f" LIMIT {int(limit)}"
-    return tuple(_row(text) for (text,) in index.ask(sql, args))
-
-
-def _row(text: str) -> Row:
-    try:
-        return row_from_json(text)
-    except (ValueError, KeyError, TypeError) as exc:
-        raise DiskError("The index is damaged.", "Run `mandrelgen reindex`.") from exc
+    return index.rows(sql, args)
 
 
 def statement(query: Query) -> tuple[str, list[Any]]:
@@ -144,12 +136,12 @@ def candidates(
         # End b of a double-ended one has its own spigots: the exact question is asked later.
         where.append(f"(f.kind = 'double-ended' OR coalesce({widest}, 0) <= ?)")
         args.append(spigot_below + 1e-6)
-    where.append("(SELECT min(s.low) FROM size s WHERE s.fixture = f.id AND s.name = 'collar') <= ?")
+    where.append(
+        "(SELECT min(s.low) FROM size s WHERE s.fixture = f.id AND s.name = 'collar') <= ?"
+    )
     args.append(collar_below + 1e-6)
     sql = (
         f"SELECT f.row FROM fixture f WHERE {' AND '.join(where)} "
         f"ORDER BY f.owned DESC, {widest} DESC, f.number LIMIT {int(limit)}"
     )
-    return tuple(_row(text) for (text,) in index.ask(sql, args))
-
-
+    return index.rows(sql, args)

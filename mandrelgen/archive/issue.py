@@ -28,6 +28,7 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen import store
+from mandrelgen.archive import journal
 from mandrelgen.archive.events import Status, status_of_entry, was_released
 from mandrelgen.archive.identity import mandrel_json
 from mandrelgen.archive.index import RECORD, Entry, find_slot, numbers
@@ -240,6 +241,7 @@ def publish_all(archive: Archive, jobs: Sequence[Job]) -> tuple[Entry, ...]:
             with store.staged(packages, archive.root) as stage, held(archive):
                 found = {job.plan.slot: e for job in new if (e := _settled(archive, job.plan))}
                 wanted = [job for job in new if job.plan.slot not in found]
+                journal.note(archive.root, [job.plan.number for job in wanted])
                 stage.commit(_target(archive, job.plan) for job in wanted)
     finally:
         clear(archive, [archive.root / job.plan.number for job in new if job.plan.reserved])

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen import cachedisk, store
-from mandrelgen.archive.describe import Row, describe
+from mandrelgen.archive.describe import Row, describe, row_from_json
 from mandrelgen.archive.index import numbers
 from mandrelgen.archive.journal import CACHE, INDEX, JOURNAL, noted
 from mandrelgen.archive.naming import MARKER
@@ -59,7 +59,15 @@ class Index:
 
     def ask(self, sql: str, args: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
         """The rows of one question (SELECT), up to date. Raises DiskError."""
-        return self._safely(lambda db: db.execute(sql, args).fetchall())
+        found: list[tuple[Any, ...]] = self._safely(lambda db: db.execute(sql, args).fetchall())
+        return found
+
+    def rows(self, sql: str, args: Sequence[Any] = ()) -> tuple[Row, ...]:
+        """As `ask`, for a question that selects the column ``row``. Raises DiskError."""
+        found: tuple[Row, ...] = self._safely(
+            lambda db: tuple(_revived(text) for (text,) in db.execute(sql, args))
+        )
+        return found
 
     def faults(self) -> tuple[str, ...]:
         """The numbers that could not be read, with the reason; they are missing in the index."""
@@ -86,7 +94,7 @@ class Index:
                 self.close()
                 if self._memory:
                     raise DiskError(f"The index failed: {exc}.", "Run the command again.") from exc
-                if attempt == 1 and not isinstance(exc, sqlite3.OperationalError):
+                if attempt == 1:
                     self._drop()
                 else:
                     self._memory = True
@@ -152,7 +160,10 @@ class Index:
             here = set(numbers(root, self.archive.prefix))
             known = {str(n) for (n,) in db.execute(
                 "SELECT DISTINCT number FROM fixture UNION SELECT number FROM fault")}  # fmt: skip
-            empty = {n for n in here - known if not store.list_folder(root / n)}
+            empty = {
+                n for n in here - known
+                if not store.is_folder(root / n) or not store.list_folder(root / n)
+            }  # fmt: skip
             with _transaction(db):
                 self._replace(db, sorted((changed & (here | known)) | (here ^ known) - empty))
                 self._remember(db, signs)
@@ -203,6 +214,13 @@ def opened(archive: Archive) -> Iterator[Index]:
         index.close()
 
 
+def _revived(text: str) -> Row:
+    try:
+        return row_from_json(text)
+    except (ValueError, KeyError, TypeError, AttributeError) as exc:
+        raise sqlite3.DatabaseError("a row is damaged") from exc
+
+
 def _state(db: sqlite3.Connection) -> dict[str, str]:
     """What the file says of itself; nothing if it is new or of another version."""
     if db.execute("PRAGMA user_version").fetchone()[0] != VERSION:
@@ -233,18 +251,14 @@ def _insert(db: sqlite3.Connection, row: Row, place: int) -> None:
     ).lastrowid  # fmt: skip
     db.executemany(
         "INSERT INTO thread VALUES (?, ?, ?, ?, ?, ?)",
-        [
-            (fixture, t.diameter, t.pitch, t.starts, t.left_hand, t.external)
-            for t in row.threads
-        ],
+        [(fixture, t.diameter, t.pitch, t.starts, t.left_hand, t.external) for t in row.threads],
     )
     db.executemany(
-        "INSERT INTO size VALUES (?, ?, ?, ?)", [(fixture, s.name, s.low, s.high) for s in row.sizes]
+        "INSERT INTO size VALUES (?, ?, ?, ?)",
+        [(fixture, s.name, s.low, s.high) for s in row.sizes],
     )
 
 
 def cache_path(root: Path) -> Path:
     """Where the index of an archive stands."""
     return root / CACHE / INDEX
-
-

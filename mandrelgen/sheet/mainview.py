@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from mandrelgen.characteristic import Characteristic, Kind
@@ -45,19 +46,19 @@ def main_block(
     top = max(max(s.d0, s.d1) for s in mandrel.outer) / 2 * f
     drawn += section_marks(mandrel, parts, f, ground)
     drawn += datum_mark(mandrel, parts, f, ground)
+    z0, z1 = mandrel.outer[0].z0 * f, mandrel.outer[-1].z1 * f
+    ground.lines += [(z0 - 4, 0.0, z0, 0.0), (z1, 0.0, z1 + 4, 0.0)]
     circles, letters = detail_circles(mandrel, parts, f, ground)
     drawn += circles
     above = _above(mandrel, parts, f, numbers, top)
     below = _below(mandrel, parts, f, numbers, -top)
-    up = place(ground, above)
+    overall = _overall(mandrel, parts, f, -top - 9)
+    # What is written below the view leaves the lengths' extension lines free.
+    up = place(_reserving(ground, (*overall, *below)), above)
     for c in up.chosen:
         ground.take(c)
         drawn += c.build()
-    overall = _overall(mandrel, parts, f, -top - 9)
-    reserved = [p for wish in overall for p in wish.paths]
-    ground.lines += reserved
-    down = place(ground, below)
-    ground.lines = [s for s in ground.lines if s not in reserved]
+    down = place(_reserving(ground, overall), below)
     for c in down.chosen:
         ground.take(c)
         drawn += c.build()
@@ -69,6 +70,13 @@ def main_block(
         drawn += last.chosen[0].build()
         failed += last.failed
     return block(drawn, failed)
+
+
+def _reserving(ground: Ground, wishes: Sequence[Wish]) -> Ground:
+    """``ground`` with the paths of ``wishes`` taken as well."""
+    out = ground.copy()
+    out.lines += [p for wish in wishes for p in wish.paths]
+    return out
 
 
 def _below(

@@ -1,0 +1,53 @@
+"""Entering an old fixture: it gets a number and a record like every other, and counts as owned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.archive import issue
+from mandrelgen.archive.events import release
+from mandrelgen.archive.identity import design_hash, mandrel_json
+from mandrelgen.archive.index import Entry
+from mandrelgen.archive.old import mandrel_of, slot_of_old
+from mandrelgen.archive.oldspec import read_old
+from mandrelgen.archive.root import Archive
+from mandrelgen.mandrel import Mandrel
+
+FILE = "fixture.toml"
+NOTE = "entered from measurements"
+
+
+@dataclass(frozen=True, slots=True)
+class Adopted:
+    """The record; ``existed``: the same measurements were there already."""
+
+    entry: Entry
+    mandrel: Mandrel
+    existed: bool
+
+
+def adopt(
+    archive: Archive, data: bytes, name: str, date: str, program: str, reason: str = ""
+) -> Adopted:
+    """Enter the fixture described by a TOML file; ``date`` ISO 8601, used if the file has none.
+
+    The same file again brings the same record back; other measurements under the same id make the
+    next revision, which needs a ``reason``. Raises InputError, DiskError.
+    """
+    fixture = read_old(data, name)
+    mandrel = mandrel_of(fixture)
+    day = fixture.date.isoformat() if fixture.date is not None else date
+    plans: list[issue.Plan] = []
+    with issue.clearing(archive, plans):
+        plan = issue.assign(archive, slot_of_old(fixture), design_hash(mandrel), reason)
+        plans.append(plan)
+        files = {FILE: data, "mandrel.json": mandrel_json(mandrel)}
+        record = (
+            plan.existing.record
+            if plan.existing is not None
+            else issue.make_record(plan, mandrel, day, program)
+        )
+        entry = issue.publish(archive, plan, files, record)
+    # It is in the drawer already: nobody has to release it to an order first.
+    release(archive, entry.number, day, note=NOTE)
+    return Adopted(entry, mandrel, plan.existing is not None)
