@@ -10,13 +10,14 @@ from pathlib import Path
 
 from mandrelgen.diskfaults import told
 
-_BINARY: int = getattr(os, "O_BINARY", 0)
+# A link in a cache is none of ours: what it points at is never written.
+_OWN: int = getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 
 
 def append(path: Path, data: bytes) -> None:
     """Add bytes at the end of a file, which is made if it is missing. Raises DiskError."""
     with told(path):
-        fd = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | _BINARY, 0o666)
+        fd = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | _OWN, 0o666)
         try:
             os.write(fd, data)
             os.fsync(fd)

@@ -94,7 +94,10 @@ def new(name: str, starter: str | None, folder: Path) -> int:
 @click.argument("file", type=FILE)
 @click.option("--shop", type=FILE, help="Shop file; default: shop.toml beside FILE.")
 @click.option(
-    "--to", "folder", type=FILE, default=Path("output"),
+    "--to",
+    "folder",
+    type=FILE,
+    default=Path("output"),
     help="Archive to look in for fixtures that would do; default: output.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")

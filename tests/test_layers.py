@@ -17,9 +17,11 @@ RULE = (
 # Rank and room of each top-level module or package; equal ranks with other rooms are siblings.
 RANKS: dict[str, float] = {
     "__main__": -1, "cli": 0, "printcli": 0, "benchcli": 0, "findcli": 0,
-    "findview": 0.5, "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5, "comparing": 1.5,
+    "findview": 0.5, "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5,
+    "comparing": 1.5,
     "starting": 1, "asking": 1, "releasing": 1,
-    "making": 2, "ordering": 2.2, "printed": 2, "receiving": 2, "finding": 2, "reusing": 2, "pipeline": 2.5,
+    "making": 2, "ordering": 2.2, "printed": 2, "receiving": 2, "finding": 2, "reusing": 2,
+    "pipeline": 2.5,
     "archive": 3, "writers": 3, "proof": 3,
     "reading": 4,
     "store": 5, "diskfaults": 6, "cachedisk": 6, "system": 6, "ezdxf_quiet": 6,
@@ -32,7 +34,8 @@ RANKS: dict[str, float] = {
     "clock": 15, "units": 16, "errors": 16,
 }  # fmt: skip
 HEAVY = {"OCP": {"solid"}, "cadquery": set(), "ezdxf": {"writers", "proof", "ezdxf_quiet"},
-         "reportlab": {"writers"}, "xlsxwriter": {"writers"}, "pydantic": {"spec", "archive"}}  # fmt: skip
+         "reportlab": {"writers"}, "xlsxwriter": {"writers"},
+         "pydantic": {"spec", "archive"}}  # fmt: skip
 
 
 def _imports(path: Path) -> list[str]:

@@ -174,9 +174,8 @@ def _grip(
     if grip is None:
         return None, [f"no collet on the shelf takes its shank of ⌀{text_of(c.nominal)}"]
     free = shank.free_length(grip, wishes, front.z1)
-    length = front.z1 - front.z0
-    if length - free < grip.length * iso_15488.LEAST_INSERTED - 1.0:
-        # A chamfer and the length's own tolerance are within that millimetre.
+    length = front.z1 - min(s.z0 for s in m.outer if s.feature in ("shank", "rear"))
+    if length - free < grip.length * iso_15488.LEAST_INSERTED - _NOISE:
         return None, [f"its shank of {text_of(length, 1)} is too short for the collet"]
     return grip, []
 
