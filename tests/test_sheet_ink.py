@@ -52,7 +52,7 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
     mix: Counter[str] = Counter()
 
     @settings(
-        max_examples=45, deadline=None, database=None, suppress_health_check=list(HealthCheck)
+        max_examples=20, deadline=None, database=None, suppress_health_check=list(HealthCheck)
     )
     @given(pens())
     def each(pen: Pen) -> None:

@@ -118,7 +118,8 @@ def _size(shown: _Shown, c: Characteristic) -> None:
         shown.largest = max(shown.largest, abs(value - c.nominal))
         case.near(f"{c.id}, as measured", c.nominal, value, _EXACT, c.unit)
         case.near(f"{c.id}, as stored", c.nominal, e.dxf.actual_measurement, _EXACT, c.unit)
-        if "<>" not in e.dxf.text:
+        enlarged = e.override().get("dimlfac", 1.0) != 1.0
+        if "<>" not in e.dxf.text and not enlarged:
             case.fault(c.id, "the measured number in its text", f"'{e.dxf.text}'")
         for text in dict.fromkeys((_as_measured(e, value), _picture(e))):
             for wanted, found in printed.mismatches(c, text):

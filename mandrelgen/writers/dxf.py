@@ -213,9 +213,12 @@ def _dimension(doc: Drawing, msp: Any, d: Dimension, space: Space) -> None:
     block = doc.blocks.new_anonymous_block(type_char="D")
     for item in d.items:
         _item(block, item, space)
+    enlarged = d.kind == "linear" and abs(d.per_mm - space.k) > 1e-12
     # "<>" stands for the measured number, so a CAD program rewrites it when geometry changes;
-    # a thread's designation is its own text.
-    text = f"{d.before}<>{d.after}" if d.value else d.text
+    # a thread's designation is its own text. In an enlarged detail the number is written out:
+    # some readers pass over the factor of one dimension and would show the enlarged size.
+    number = d.value if enlarged else "<>"
+    text = f"{d.before}{number}{d.after}" if d.value else d.text
     attribs: dict[str, Any] = {
         "layer": Pen.DIM.layer,
         "dimstyle": STYLE,
@@ -236,7 +239,7 @@ def _dimension(doc: Drawing, msp: Any, d: Dimension, space: Space) -> None:
         attribs |= {"dimtype": 0 | 32 | 128, "defpoint": space.point(d.at), "angle": d.angle}
     entity = msp.new_entity("DIMENSION", attribs)
     override: dict[str, Any] = {}
-    if d.kind == "linear" and abs(d.per_mm - space.k) > 1e-12:
+    if enlarged:
         override["dimlfac"] = space.k / d.per_mm
     if d.one_sided:
         override |= {"dimsd2": 1, "dimse2": 1}
