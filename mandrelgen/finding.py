@@ -11,7 +11,7 @@ from mandrelgen.archive import adopt as adopting
 from mandrelgen.archive import compare as comparing
 from mandrelgen.archive import find as searching
 from mandrelgen.archive import packing, records_index, reuse, root, taking, unpacking
-from mandrelgen.archive.describe import PEN_FILE, Row
+from mandrelgen.archive.describe import PEN_FILE, Row, describe
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.clock import date_of
 from mandrelgen.errors import Finding, InputError, Level
@@ -155,12 +155,12 @@ def holds(
     """
     archive = archive_of(folder)
     entry = comparing.resolve(archive, number)
+    row = next(
+        r
+        for r in describe(archive, entry.number)
+        if (r.revision, r.draft) == (entry.revision, entry.draft)
+    )
     with records_index.opened(archive) as index:
-        query = searching.Query(words=(entry.number,), all_revisions=True)
-        row = next(
-            r for r in searching.find(index, query)
-            if (r.number, r.revision, r.draft) == (entry.number, entry.revision, entry.draft)
-        )  # fmt: skip
         mandrel, _ = reuse.as_made(index, row)
         if pens:
             inputs = [read_inputs(p, shop_path, folder) for p in pens]

@@ -46,7 +46,7 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
                     "run `mandrelgen verify` on the archive")
             for message in index.faults()
         )  # fmt: skip
-    return Looked(found, owned, (*_notes(found, owned), *faults))
+    return Looked(found, owned, (*_notes(checked, found, owned), *faults))
 
 
 def _owned(checked: Checked, index: Index, found: tuple[Offer, ...]) -> frozenset[str]:
@@ -66,14 +66,17 @@ def _owned(checked: Checked, index: Index, found: tuple[Offer, ...]) -> frozense
     return frozenset(out)
 
 
-def _notes(found: tuple[Offer, ...], owned: frozenset[str]) -> list[Finding]:
+def _notes(checked: Checked, found: tuple[Offer, ...], owned: frozenset[str]) -> list[Finding]:
     """The best offer for each mandrel."""
+    asked = {d.planned.id: d.wishes.quantity for d in checked.designed if d.wishes is not None}
     out: list[Finding] = []
     for planned in dict.fromkeys(o.planned for o in found):
         best, *others = [o for o in found if o.planned == planned]
         more = f" (and {len(others)} more)" if others else ""
         if planned in owned:
             remedy = f"use {best.row.number}: make leaves this one out, --again makes it too"
+        elif best.row.owned and asked.get(planned, 1) > 1:
+            remedy = f"{asked[planned]} are asked for, so they are made: lower the quantity"
         elif best.row.owned:
             remedy = f"use {best.row.number} if that is good enough"
         else:

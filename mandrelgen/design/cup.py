@@ -200,8 +200,8 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wish
         draft.length("pilot.depth", "pilot", ("pilot.end", "seat"), None, d)
         back, hollow = max(back, tip + 2.0), tip
     if wishes.flats:
-        # Behind the drill point: over the pilot hole the flats would break through.
-        back = max(back, hollow + FLATS_LENGTH)
+        # A millimetre behind the drill point: over the pilot hole they would break through.
+        back = max(back, hollow + 1.0 + FLATS_LENGTH)
     back = ceil_to(back, 1.0)
     draft.station("collar.start", -back)
     draft.turn("collar", -back, 0.0, chosen.collar.nominal)
