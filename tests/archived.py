@@ -25,7 +25,12 @@ def starters(pen: str, shop: str = "bench", **changes: str) -> tuple[Pen, Shop, 
         assert old in data, old
         data = data.replace(old, new)
     pen_bytes, shop_bytes = data.encode("utf-8"), starter("shop", shop)
-    return read_pen(pen_bytes, "pen.toml"), read_shop(shop_bytes, "shop.toml"), pen_bytes, shop_bytes
+    return (
+        read_pen(pen_bytes, "pen.toml"),
+        read_shop(shop_bytes, "shop.toml"),
+        pen_bytes,
+        shop_bytes,
+    )
 
 
 def publish(folder: Path, mandrel: Mandrel, pen: bytes, shop: bytes, reason: str = "") -> Entry:
@@ -33,7 +38,9 @@ def publish(folder: Path, mandrel: Mandrel, pen: bytes, shop: bytes, reason: str
     archive = root.open_root(folder)
     plan = issue.assign(archive, identity.slot_of(mandrel), identity.design_hash(mandrel), reason)
     files = issue.input_files(mandrel, pen, shop)
-    record = plan.existing.record if plan.existing else issue.make_record(plan, mandrel, DAY, "test")
+    record = (
+        plan.existing.record if plan.existing else issue.make_record(plan, mandrel, DAY, "test")
+    )
     return issue.publish(archive, plan, files, record)
 
 

@@ -7,7 +7,7 @@ import io
 import json
 import shutil
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import openpyxl
@@ -22,6 +22,7 @@ from mandrelgen.archive.find import Query, find
 from mandrelgen.archive.verify import verify
 from mandrelgen.bench.readings import parse as reading
 from mandrelgen.cli import main
+from mandrelgen.design.designer import design
 from mandrelgen.errors import InputError
 from mandrelgen.standards.designation import parse
 from mandrelgen.writers.listing import csv_bytes, harmless, xlsx_bytes
@@ -112,8 +113,6 @@ def test_by_everything_else(whole: Path, query: Query, expected: list[int]) -> N
 
 def test_older_revisions_only_when_asked(archive: Path) -> None:
     pen, shop, pen_bytes, shop_bytes = starters("heron", **{"depth = 24.0": "depth = 26.0"})
-    from mandrelgen.design.designer import design
-
     plug = next(d.mandrel for d in design(pen, shop) if d.planned.id == "barrel-mouth-plug")
     assert plug is not None
     assert publish(archive, plug, pen_bytes, shop_bytes, "longer").revision == "B"
@@ -275,7 +274,8 @@ HEADER = ("name", "size", "note")
     st.lists(
         st.tuples(
             st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=20),
-            st.none() | st.floats(-1e6, 1e6), st.sampled_from(["", "=1+1", "+1", "-1", "@A1", " =x"]),
+            st.none() | st.floats(-1e6, 1e6),
+            st.sampled_from(["", "=1+1", "+1", "-1", "@A", " =x"]),
         ), max_size=6,
     )
 )  # fmt: skip
@@ -314,17 +314,17 @@ def test_the_same_list_gives_the_same_bytes() -> None:
 
 
 @pytest.fixture
-def run(archive: Path) -> Iterator[object]:
+def run(archive: Path) -> Callable[..., str]:
     def invoke(*args: str, code: int = 0) -> str:
         done = CliRunner().invoke(main, [*args, "--to", str(archive)])
         assert done.exit_code == code, done.output
         assert "Traceback" not in done.output
         return done.output
 
-    yield invoke
+    return invoke
 
 
-def test_the_command(run, archive: Path, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_the_command(run: Callable[..., str], archive: Path, tmp_path: Path) -> None:
     assert "MG-0003" in run("find", "M8.5x0.75")
     assert "nothing found" in run("find", "M10x1")
     view = json.loads(run("find", "--spigot", "7.5..7.7", "--json"))
@@ -346,9 +346,10 @@ def test_the_command(run, archive: Path, tmp_path: Path) -> None:  # type: ignor
     "args",
     [("find", "M8.5xx"), ("find", "--spigot", "x"), ("find", "--spigot", "8..7"),
      ("find", "--since", "yesterday"), ("find", "--file", "list.pdf"), ("compare", "MG-0001", "X"),
-     ("compare", "MG-0001", "MG-0001:I"), ("compare", "MG-0001", "MG-0001:C"), ("holds", "MG-9999")],
+     ("compare", "MG-0001", "MG-0001:I"),
+     ("compare", "MG-0001", "MG-0001:C"), ("holds", "MG-9999")],
 )  # fmt: skip
-def test_faults_are_told(run, args: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
+def test_faults_are_told(run: Callable[..., str], args: tuple[str, ...]) -> None:
     assert "→" in run(*args, code=2)
 
 
@@ -360,7 +361,7 @@ def test_no_archive_is_told(tmp_path: Path) -> None:
 # -- comparing --------------------------------------------------------------------------------
 
 
-def test_compare_goes_by_id(run) -> None:  # type: ignore[no-untyped-def]
+def test_compare_goes_by_id(run: Callable[..., str]) -> None:
     view = json.loads(run("compare", "MG-0003", "MG-0008:A", "--json"))
     by_id = {c["id"]: c for c in view["characteristics"]}
     assert by_id["thread.pitch_diameter"]["change"] == "same"

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from mandrelgen.archive.compare import size_text
+from mandrelgen.archive.find import LOOSEST
 from mandrelgen.bench.asmade import MEASURED
 from mandrelgen.design import ends, screw, seat, shank
 from mandrelgen.design.draft import Draft
@@ -207,6 +208,7 @@ def _seat(s: Situated, shop: Shop) -> Iterator[str]:
 def _plain(s: Situated) -> Iterator[str]:
     """Spigots and register in every hole they reach into, and through the thread."""
     cap = s.tapped.thread.minor.min if s.tapped is not None else None
+    guided: list[float] = []
     for stretch in s.mandrel.outer:
         c = s.size(f"{stretch.feature}.diameter")
         if c is None or c.upper is None:
@@ -224,6 +226,10 @@ def _plain(s: Situated) -> Iterator[str]:
                 yield (
                     f"its {stretch.feature} of ⌀{text_of(c.upper)} does not pass ⌀{text_of(least)}"
                 )
+            elif c.lower is not None:
+                guided.append(least - c.lower)
+    if s.hold.by == "bore" and guided and min(guided) > LOOSEST:
+        yield f"its spigot is {text_of(min(guided), 2)} smaller than the bore and does not guide"
 
 
 def _reached(s: Situated, stretch: Stretch) -> list[float]:
@@ -258,6 +264,7 @@ def _gaps(s: Situated, engaged: float | None) -> Iterator[str]:
         pitches = engaged / float(s.thread.limits.designation.pitch)
         if pitches < screw.MIN_PITCHES - _NOISE:
             yield f"only {text_of(max(pitches, 0), 1)} full pitches would engage"
+    yield from _behind_the_thread(s)
     for gap in gaps(s):
         plain = gap.id.startswith(("spigot", "register"))
         if (
@@ -271,6 +278,16 @@ def _gaps(s: Situated, engaged: float | None) -> Iterator[str]:
         nose = s.upper("nose.end")
         if holes and nose is not None and nose > bottom + s.wishes.soft_washer + _NOISE:
             yield f"its nose at {text_of(nose)} touches the bottom of the bore first"
+
+
+def _behind_the_thread(s: Situated) -> Iterator[str]:
+    """A tenon longer than the cup's thread needs a groove behind it."""
+    stretch = s.stretch("thread")
+    if s.tenon is None or stretch is None or s.size("relief.diameter") is not None:
+        return
+    beyond = s.tenon.length.upper - s.wishes.soft_washer + stretch.z0
+    if beyond > _NOISE:
+        yield f"the tenon reaches {text_of(beyond)} behind its thread, where no groove is known"
 
 
 def _differs(m: Mandrel, new: Mandrel | None, wishes: Wishes) -> Iterator[str]:

@@ -219,8 +219,11 @@ def _inside(b: _Builder, f: OldFixture) -> None:
     if start > depth + 1e-9:
         b.inner.append(Stretch("countersink", -start, -depth, crest, d))
     if floor > end + 1e-9:
-        b.inner.append(Stretch("bottom", -floor, -end, crest, crest))
+        behind = crest if f.relief is None else float(f.relief)
+        b.inner.append(Stretch("relief", -floor, -end, behind, behind))
+        if f.relief is not None:
+            b.size("relief.diameter", "relief", Kind.DIAMETER, behind)
     b.size("counterbore.diameter", "counterbore", Kind.DIAMETER, d)
     b.size("counterbore.depth", "counterbore", Kind.LENGTH, depth)
-    b.size("floor.depth", "bottom", Kind.LENGTH, floor)
+    b.size("floor.depth", "relief", Kind.LENGTH, floor)
     b.run_out("counterbore.runout", "counterbore", Kind.RUNOUT, None)

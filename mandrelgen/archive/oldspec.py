@@ -95,6 +95,9 @@ class OldFixture(Strict):
         default=None, description="the plain mouth of a cup: diameter and depth"
     )
     floor: Size | None = Field(default=None, description="depth of a cup to its floor")
+    relief: Size | None = Field(
+        default=None, description="diameter of a cup's groove behind its thread, if it has one"
+    )
     nose: Size | None = Field(default=None, description="from the seat to the nose")
     notes: Annotated[tuple[Text, ...], Field(max_length=20)] = ()
 

@@ -54,7 +54,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     chosen = seat.choose(
         draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
     )
-    draft.notes.extend(f"Part: {a}." for a in end.assumptions)
+    draft.assume(end.assumptions)
     p = float(own.designation.pitch)
     begin = max(inside.start_worst, end.unformed_max - wishes.soft_washer)
     engaged = min(end.full_end - wishes.soft_washer, inside.thread_end_least) - begin

@@ -206,7 +206,7 @@ def _assemble(
         centre_holes=tuple(draft.centre_holes),
         flats=Flats(*draft.flats) if draft.flats else None,
         held=tuple(draft.held),
-        notes=(*SETTING_NOTES.get(p.kind, ()), *draft.notes),
+        notes=(*_setting(p.kind, draft), *draft.notes),
         cautions=cautions(wishes.material, draft),
     )
     return replace(mandrel, characteristics=reading_order(mandrel))
@@ -219,10 +219,13 @@ KIND_TITLE = {
     MandrelType.DOUBLE_ENDED: "Double mandrel",
     MandrelType.BUTTON: "Tailstock button",
 }
-ONE_SETTING = "Thread, seat, register and spigot finished in one setting."
-SETTING_NOTES = {
-    MandrelType.PLUG: (ONE_SETTING,),
-    MandrelType.CUP: ("Thread, counterbore and seat finished in one setting.",),
-    MandrelType.SPIGOT: ("Seat and spigot finished in one setting.",),
-    MandrelType.DOUBLE_ENDED: (f"Each end: {ONE_SETTING[0].lower()}{ONE_SETTING[1:]}",),
-}
+
+
+def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
+    """Which of the features it has a mandrel gets in one setting."""
+    if kind is MandrelType.BUTTON:
+        return ()
+    have = {s.feature.removeprefix(PREFIX_B).rstrip("12") for s in (*draft.outer, *draft.inner)}
+    named = [n for n in ("thread", "counterbore", "register", "spigot") if n in have] + ["seat"]
+    text = f"{', '.join(named[:-1])} and {named[-1]} finished in one setting."
+    return (f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize(),)

@@ -216,6 +216,11 @@ class Draft:
         self.decisions.append(Decision(id, what, value, why, source or COMMON))
         return id
 
+    def assume(self, texts: tuple[str, ...]) -> None:
+        """Record what had to be assumed of the part: for the maker, not for the drawing."""
+        for n, text in enumerate(texts, 1):
+            self.decide(f"part.assumed{n}", "taken of the part", text, "the pen file does not say")
+
     def error(self, code: str, message: str, remedy: str) -> None:
         """The mandrel cannot be made or cannot work."""
         self.findings.append(Finding(Level.ERROR, code, self.where, message, remedy))

@@ -43,7 +43,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     collar = seat.choose(draft, end.ring, end.ring.inner, seat.PLUG_CLEARANCES)
     if own is None or collar is None:
         return False
-    draft.notes.extend(f"Part: {a}." for a in end.assumptions)
+    draft.assume(end.assumptions)
     seat.neck_behind(draft, collar.collar, wishes.flats)
     form = screw.form_of(own)
     washer = wishes.soft_washer
