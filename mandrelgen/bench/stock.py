@@ -99,7 +99,8 @@ def order_of_work(mandrel: Mandrel) -> tuple[Step, ...]:
         )
     steps.append(
         Step(
-            f"Mark {mandrel.ordering.marking or 'the number'} on the neck or the shank's end; oil",
+            f"Mark {mandrel.ordering.marking or 'the number'} on the neck or the shank's end face; "
+            "oil",
             "a mark on shank or seat would stand proud of it",
         )
     )

@@ -228,4 +228,5 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
     have = {s.feature.removeprefix(PREFIX_B).rstrip("12") for s in (*draft.outer, *draft.inner)}
     named = [n for n in ("thread", "counterbore", "register", "spigot") if n in have] + ["seat"]
     text = f"{', '.join(named[:-1])} and {named[-1]} finished in one setting."
-    return (f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize(),)
+    setting = f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize()
+    return (setting, "Seat: outer edge and inside corner 0.1 at most, so that it bears in full.")

@@ -124,7 +124,8 @@ def _first_met(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
     rung, step = rungs[-1]
     why = (
         f"the loosest of {LADDER_TEXT} that keeps the step at the joint within "
-        f"{text_of(step.target)}: {_mm(step)} (radial, statistical, pulled tight)"
+        f"{text_of(step.target)}: {_mm(step)} with it on both mandrels of the joint (radial, "
+        "statistical, pulled tight)"
     )
     return replace(base, rung=rung, why=why)
 
@@ -139,8 +140,9 @@ def _sensible(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
         chosen = tighter
     top = end[1].gains[0].cause.label if end[1].gains else "nothing"
     why = (
-        f"the step at the joint is {_mm(chosen[1])} with it and would be {_mm(end[1])} with "
-        f"{end[0]:g} (target {text_of(end[1].target)}; radial, statistical, pulled tight): a "
+        f"the step at the joint is {_mm(chosen[1])} with it on both mandrels and would "
+        f"be {_mm(end[1])} with {end[0]:g} (target {text_of(end[1].target)}; "
+        "radial, statistical, pulled tight): a "
         f"tighter value buys less than {WORTH:.0%}, most comes from {top}"
     )
     return replace(base, rung=chosen[0], why=why)

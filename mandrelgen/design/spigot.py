@@ -14,7 +14,7 @@ from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.spec.pen import CentreHoles, Fit
 from mandrelgen.standards import iso_286
 from mandrelgen.standards.threads import ThreadLimits
-from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
+from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
 
 GAP = {Fit.CLOSE: (0.01, "h6"), Fit.NORMAL: (0.02, "h7"), Fit.FREE: (0.05, "h8")}
 LOOSE_GAP = 0.15
@@ -154,8 +154,8 @@ def _foot_size(
         "run-in groove",
         f"⌀{text_of(foot)} × {text_of(groove)}",
         f"the spigot ⌀{text_of(steps[0].size.nominal)} is larger than the screw's root "
-        f"⌀{text_of(root)}, so the threading tool would score it: the groove is below the root, as "
-        "wide as half the tool + 1 P, wider with the lead",
+        f"⌀{lower_limit_text(root)}, so the threading tool would score it: the groove is below "
+        "the root, as wide as half the tool + 1 P, wider with the lead",
     )
     draft.station("runin.end", z + groove)
     draft.turn("runin", z, z + groove, foot)

@@ -46,7 +46,7 @@ def _sentences(mandrel: Mandrel) -> list[str]:
     if any(s.feature == "shank" for s in mandrel.outer):
         out.append("Light marks of a collet round the shank may remain.")
     out.append("Deburr everywhere; edges without a size as stated for ISO 13715.")
-    out.append(f"Mark: {order.marking}" if order.marking else "No marking.")
+    out.append(f"Mark {order.marking or 'the number'} on the neck or the shank's end face.")
     if order.collet:
         out.append(f"In use held in collet {order.collet}.")
     if mandrel.cautions:
