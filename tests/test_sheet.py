@@ -21,7 +21,7 @@ from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Pen as Nib
 from mandrelgen.sheet.model import Sheet, Text
 from mandrelgen.sheet.symbols import projection
-from mandrelgen.sheet.words import after
+from mandrelgen.sheet.words import after, stacked
 from mandrelgen.spec.pen import Pen
 from tests.randompens import SHOP, pens
 from tests.samples_sheet import ISSUE, SAMPLES, plug
@@ -232,7 +232,7 @@ def test_frame_margins_and_grid_are_iso_5457() -> None:
     [
         (10.95, 10.923, 10.95, "h8", " h8 (0/−0.027)"),
         (5.0, 4.95, 5.05, "±0.05", " ±0.05"),
-        (7.8, 7.7, 7.8, "", " (0/−0.1)"),
+        (7.8, 7.7, 7.8, "", "0 over −0.1"),
         (7.0, 6.9904, 7.0096, "", " ±0.009"),
     ],
 )
@@ -243,4 +243,6 @@ def test_tolerance_text(
     from mandrelgen.characteristic import Characteristic
 
     c = Characteristic("x", "x", Kind.DIAMETER, nominal, lower, upper, written=written)
-    assert after(c) == expected
+    one_above_the_other = stacked(c)
+    said = f"{one_above_the_other[0]} over {one_above_the_other[1]}" if one_above_the_other else ""
+    assert after(c) + said == expected

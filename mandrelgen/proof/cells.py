@@ -11,12 +11,29 @@ from mandrelgen.proof.case import Case
 @dataclass(frozen=True, slots=True)
 class Cell:
     """One line of text and its left point on the base line, in the file's own mm; ``height`` of
-    its capitals where it is known."""
+    its capitals and ``right`` end where they are known."""
 
     x: float
     y: float
     text: str
     height: float = 0.0
+    right: float = 0.0
+
+
+def joined(cells: Sequence[Cell]) -> str:
+    """The lettering of one dimension on one line: deviations that stand one above the other (two
+    texts smaller than the number) in brackets behind it."""
+    largest = max((c.height for c in cells), default=0.0)
+    line = sorted((c for c in cells if c.height > largest - 1e-6), key=lambda c: c.x)
+    small = sorted((c for c in cells if c.height <= largest - 1e-6), key=lambda c: -c.y)
+    if not small:
+        return line[0].text if len(line) == 1 else f"{len(cells)} texts"
+    behind = all(c.x > line[0].x for c in small)
+    if len(small) != 2 or len(line) > 2 or not behind:
+        return f"{len(cells)} texts"
+    tail = line[1].text if len(line) == 2 else ""
+    space = " " if tail else ""
+    return f"{line[0].text} ({small[0].text}/{small[1].text}){space}{tail.strip()}"
 
 
 def below(label: Cell, cells: Iterable[Cell]) -> str | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,10 +12,12 @@ from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case
-from mandrelgen.proof.cells import Cell, title_block
+from mandrelgen.proof.cells import Cell, joined, title_block
 from mandrelgen.proof.dxf import identity, load
 
 _EXACT = 1e-6
+# MTEXT's stacked fraction: upper deviation over lower.
+_STACK = re.compile(r"\{\\H[\d.]+x;\\S([^^;]*)\^([^;]*);\}")
 _FRAMES = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY})
 _THREAD_LIMITS = frozenset({Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR})
 
@@ -145,19 +148,22 @@ def measured(e: Any) -> float:
 
 
 def _as_measured(e: Any, value: float) -> str:
-    """The dimension's text as a CAD program writes it: its number at the style's places."""
+    """The dimension's text as a CAD program writes it: its number at the style's places, stacked
+    deviations in brackets."""
     override = e.override()
     places = override.get("dimadec" if e.dimtype == 5 else "dimdec", 0)
     figure = f"{value:.{places}f}"
     figure = figure.rstrip("0").rstrip(".") if "." in figure else figure
-    return str(e.dxf.text.replace("<>", figure))
+    text = str(e.dxf.text.replace("<>", figure))
+    return _STACK.sub(lambda m: f" ({m[1].strip()}/{m[2].strip()})", text)
 
 
 def _picture(e: Any) -> str:
     """The text of the picture stored with the dimension: what most readers show."""
     block = e.get_geometry_block()
-    texts = [t.dxf.text for t in block if t.dxftype() == "TEXT"] if block is not None else []
-    return texts[0] if len(texts) == 1 else f"{len(texts)} texts"
+    texts = [t for t in block if t.dxftype() == "TEXT"] if block is not None else []
+    places = [(t, t.get_placement()[1]) for t in texts]
+    return joined([Cell(at.x, at.y, t.dxf.text, t.dxf.height) for t, at in places])
 
 
 def _limit(case: Case, c: Characteristic, text: str) -> None:

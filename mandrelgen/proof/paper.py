@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 import math
+import re
 import zlib
 from typing import Any
 
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case
-from mandrelgen.proof.cells import Cell, title_block
+from mandrelgen.proof.cells import Cell, joined, title_block
 from mandrelgen.proof.drawing import chamfer_lean
 from mandrelgen.proof.tables import check_characteristics, check_threads
 
@@ -21,6 +22,9 @@ DPI = 150
 # Capitals of the lettering of sizes, mm, and their share of the font's size (its own measure).
 LETTERING = 3.5
 CAPITALS = 1493 / 2048
+# Stacked deviations begin this near behind their number, mm.
+_BEHIND = 5.0
+_DEVIATION = re.compile(r"[+−]?\d+(?:\.\d+)?")
 _PNG = b"\x89PNG\r\n\x1a\n"
 
 
@@ -60,8 +64,22 @@ def _cells(page: Any) -> list[Cell]:
     for o in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
         m = o.get_matrix()
         height = o.get_font_size() * math.hypot(m.c, m.d) * MM * CAPITALS
-        found.append(Cell(m.e * MM, m.f * MM, o.extract().strip(), height))
+        right = o.get_bounds()[2] * MM
+        found.append(Cell(m.e * MM, m.f * MM, o.extract().strip(), height, right))
     return found
+
+
+def _size(number: Cell, cells: list[Cell]) -> str:
+    """The text of a size, with the two smaller ones that stand one above the other behind it."""
+    behind = [
+        c
+        for c in cells
+        if c.height < number.height - 0.5
+        and 0.0 < c.x - number.right < _BEHIND
+        and -1.5 < c.y - number.y < 4.0
+        and _DEVIATION.fullmatch(c.text)
+    ]
+    return joined([number, *behind]) if len(behind) == 2 else number.text
 
 
 def _sheets(cells: list[Cell]) -> list[str]:
@@ -76,7 +94,7 @@ def check_sizes(case: Case, cells: list[Cell]) -> None:
     """Every size stands on the drawing page: paper has no ids, so each characteristic takes a
     text that says all of it, and no text serves two. An angle may stand behind its chamfer."""
     mandrel = case.expected.mandrel
-    texts = [c.text for c in cells if abs(c.height - LETTERING) < 0.1]
+    texts = [_size(c, cells) for c in cells if abs(c.height - LETTERING) < 0.1]
     texts += [c.text.rpartition(": ")[2] for c in cells if ": " in c.text]
     texts = [t for t in texts if printed.read(t) is not None]
     said: list[tuple[Characteristic, float]] = []

@@ -24,7 +24,8 @@ def check_svg(case: Case) -> dict[str, Any]:
     case.equal("viewBox", f"0 0 {width:g} {height:g}", root.get("viewBox"))
     cells = [
         Cell(float(t.get("x", "")), -float(t.get("y", "")), t.text or "",
-             float(t.get("font-size", "")) * CAPITALS)
+             float(t.get("font-size", "")) * CAPITALS,
+             float(t.get("x", "")) + float(t.get("textLength", "")))
         for t in root.iter(f"{_SVG}text")
     ]  # fmt: skip
     title_block(case, cells)

@@ -14,6 +14,8 @@ GROOVE = 6.0
 MARGIN = 1.1
 SHORT = 2.0
 NARROW = 2.5
+# Flats that leave less than the rest of a stretch uncovered hide its diameter.
+COVERED = 0.6
 # The diameter that carries the datum stays in the main view.
 DATUM = "shank.diameter"
 
@@ -82,16 +84,28 @@ def windows(mandrel: Mandrel) -> tuple[Window, ...]:
             for s in row:
                 if _cone(s) and s.feature in names and s.z1 - s.z0 < 3:
                     lo, hi = min(lo, s.z0 - 0.6), max(hi, s.z1 + 0.6)
-            for s in row:
-                # A short step beside the groove (a register) is shown with it.
-                near = min(abs(s.z1 - a), abs(s.z0 - b)) < TOUCH
-                if near and not _cone(s) and s.feature not in threads and s.z1 - s.z0 < SHORT:
-                    names.add(s.feature)
-                    lo, hi = min(lo, s.z0 - 0.6), max(hi, s.z1 + 0.6)
+            for s in _steps(row, a, b, threads):
+                names.add(s.feature)
+                lo, hi = min(lo, s.z0 - 0.6), max(hi, s.z1 + 0.6)
             here.append(Window(lo, hi, external, frozenset(names)))
         here += _mouths(row, external, threads)
         found += _merged(sorted(here, key=lambda w: w.z0))
     return tuple(found)
+
+
+def _steps(row: list[Stretch], a: float, b: float, threads: set[str]) -> list[Stretch]:
+    """The short steps beside a groove from ``a`` to ``b`` (a register, a collar), one after the
+    other: they are shown with it."""
+    found: list[Stretch] = []
+    for back, edge in ((True, a), (False, b)):
+        for s in row[::-1] if back else row:
+            if abs((s.z1 if back else s.z0) - edge) > TOUCH:
+                continue
+            if _cone(s) or s.feature in threads or s.z1 - s.z0 >= SHORT:
+                break
+            found.append(s)
+            edge = s.z0 if back else s.z1
+    return found
 
 
 def _cone(s: Stretch) -> bool:
@@ -209,6 +223,12 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
             else:
                 angles.append((c, s))
 
+    framed: list[Characteristic] = []
+    for c in mandrel.characteristics:
+        if c.kind in FRAME_KINDS or c.kind is Kind.ROUGHNESS:
+            i = _hidden(mandrel, shown, c)
+            (framed if i is None or not per_window[i] else per_window[i]).append(c)
+
     def of(kinds: frozenset[Kind]) -> tuple[Characteristic, ...]:
         return tuple(c for c in mandrel.characteristics if c.kind in kinds)
 
@@ -218,10 +238,11 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
     others += [c for c in holes if not any(c.feature.endswith(at) for at in mouths)]
     across = of(frozenset({Kind.ACROSS_FLATS}))
     if mandrel.flats is not None and across:
-        # The section through the flats has room for the diameter they are cut on.
+        # A diameter that the flats all but cover has room in the section through them.
         middle = (mandrel.flats.z0 + mandrel.flats.z1) / 2
+        long = mandrel.flats.z1 - mandrel.flats.z0
         held = [c for c, s in diameters if s in mandrel.outer and s.z0 < middle < s.z1
-                and c.id != DATUM]  # fmt: skip
+                and c.id != DATUM and long > COVERED * (s.z1 - s.z0)]  # fmt: skip
         across += tuple(held)
         diameters = [(c, s) for c, s in diameters if c not in held]
     if mandrel.flats is None:
@@ -229,8 +250,8 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
     return Allotment(
         tuple(lengths),
         tuple(diameters),
-        of(FRAME_KINDS),
-        of(frozenset({Kind.ROUGHNESS})),
+        tuple(c for c in framed if c.kind in FRAME_KINDS),
+        tuple(c for c in framed if c.kind is Kind.ROUGHNESS),
         tuple(angles),
         tuple((w, tuple(cs)) for w, cs in zip(shown, per_window, strict=True)),
         across,
@@ -238,6 +259,20 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
         holes,
         tuple(others),
     )
+
+
+def _hidden(mandrel: Mandrel, shown: tuple[Window, ...], c: Characteristic) -> int | None:
+    """The window a need on a cylinder belongs to: in the main view its leader would end inside the
+    detail's circle. Faces are touched on an extension line beyond it."""
+    mine = [s for s in (*mandrel.outer, *mandrel.inner) if s.feature == c.feature and not _cone(s)]
+    if c.kind is Kind.FACE_RUNOUT or not mine:
+        return None
+    s = max(mine, key=lambda s: s.z1 - s.z0)
+    for i, w in enumerate(shown):
+        outside = (s in mandrel.outer) == w.external
+        if s.feature in w.features and outside and w.shows(s.z0) and w.shows(s.z1):
+            return i
+    return None
 
 
 def _ends(mandrel: Mandrel, c: Characteristic) -> tuple[float, float] | None:

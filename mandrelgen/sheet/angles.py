@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.mandrel import Stretch
-from mandrelgen.sheet.dimensions import Label, strip, written
+from mandrelgen.sheet.dimensions import Label, middle_of, strip, written
 from mandrelgen.sheet.model import Arc, Dimension, Drawn, Item, Line, Pen, Point
 from mandrelgen.sheet.placing import Candidate, Wish
-from mandrelgen.sheet.symbols import ARROW, H, arrow
+from mandrelgen.sheet.symbols import ARROW, arrow
 
 
 def angle_wish(
@@ -51,7 +52,7 @@ def angle_wish(
                     continue  # the leader would run through its own text
                 cost = k + 0.15 * j
                 out.append(_candidate(label, p, q, vertex, radius, y, side, cost, shift))
-    return Wish(label.id, tuple(out), ())
+    return Wish(label.id, tuple(out), (), -1.0)
 
 
 def _candidate(
@@ -80,7 +81,7 @@ def _candidate(
         return (vertex[0] + radius * math.cos(t), vertex[1] + radius * math.sin(t))
 
     def build() -> tuple[Drawn, ...]:
-        text, more = written(label, left, y, side > 0)
+        texts, more = written(label, left, y, side > 0)
         far = 1.25 * radius
         # A short arc has its arrows outside, pointing at each other.
         short = math.radians(b - a) * radius < 2.5 * ARROW
@@ -110,16 +111,21 @@ def _candidate(
             label.value,
             label.after,
             label.text,
-            (text.at[0] + text.width / 2, text.at[1] + H / 2),
-            (*items, text),
+            middle_of(label, texts),
+            (*items, *texts),
             kind="angular",
             vertex=vertex,
+            stack=label.stack,
+            tail=label.tail,
         )
         return (dim, *more)
 
+    # Others keep their arrows off the arc where they can.
+    chords = [on(a + (b - a) * i / 4) for i in range(5)]
+    arc = tuple((*u, *v) for u, v in itertools.pairwise(chords))
     return Candidate(
-        (strip(left, y, label.width),),
-        ((*foot, end, y), (end, y, end + side * w, y)),
+        (strip(left, y, label),),
+        ((*foot, end, y), (end, y, end + side * w, y), *arc),
         cost,
         build,
     )

@@ -8,6 +8,7 @@ from mandrelgen.sheet.allot import Allotment
 from mandrelgen.sheet.dimensions import (
     Flag,
     Label,
+    Tip,
     flagged,
     strip,
     written,
@@ -29,22 +30,22 @@ from mandrelgen.sheet.views import TOUCH, centre_bores, radius_at
 from mandrelgen.sheet.words import frame_value, roughness_value
 
 
-def _feature(mandrel: Mandrel, c: Characteristic) -> Stretch | None:
+def feature_of(mandrel: Mandrel, c: Characteristic) -> Stretch | None:
+    """The longest cylinder (else cone) of the feature ``c`` belongs to."""
     every = [s for s in [*mandrel.outer, *mandrel.inner] if s.feature == c.feature]
     plain = [s for s in every if abs(s.d1 - s.d0) < TOUCH] or every
     return max(plain, key=lambda s: s.z1 - s.z0) if plain else None
 
 
 def frame_wish(
-    mandrel: Mandrel,
     c: Characteristic,
-    f: float,
+    tips: list[Tip],
     numbers: dict[str, int],
     levels: list[float],
     rider: Characteristic | None,
 ) -> Wish:
-    """A tolerance frame with its leader on the surface it governs; the roughness of the same
-    surface (``rider``) stands on the frame."""
+    """A tolerance frame with its leader on the surface it governs, at one of ``tips``; the
+    roughness of the same surface (``rider``) stands on the frame."""
     value = frame_value(c)
     datum = clean(c.datum)
     wide = tolerance_frame_width(value, datum)
@@ -72,35 +73,44 @@ def frame_wish(
         total = max(total, reach[0] + reach[1] + 1 + 2 * BALLOON_RADIUS)
         high += reach[2] + 0.3
     flag = Flag(c.id, total, high, H, draw)
-    return flagged(flag, _tips(mandrel, c, f), levels, 0.0)
+    return flagged(flag, tips, levels, 0.0)
 
 
-def _tips(mandrel: Mandrel, c: Characteristic, f: float) -> list[tuple[Point, float]]:
-    """Where a leader may touch the surface of ``c``: a cylinder from above, a face from
-    its side."""
-    s = _feature(mandrel, c)
+def tips_of(mandrel: Mandrel, c: Characteristic, f: float) -> list[Tip]:
+    """Where a leader may touch the surface of ``c`` in the main view: a cylinder from above, a
+    face on the extension line that leaves the part at its rim."""
+    s = feature_of(mandrel, c)
     if c.kind is Kind.FACE_RUNOUT or (s is None and c.feature in mandrel.stations):
-        stem = c.id.rsplit(".", 1)[0]
-        names = [c.between[0] if c.between else "", c.feature, stem, f"{stem}.face"]
-        z = next((mandrel.stations[n] for n in names if n in mandrel.stations), 0.0)
-        left = max((s.d1 / 2 for s in mandrel.outer if abs(s.z1 - z) < TOUCH), default=0.0)
-        right = max((s.d0 / 2 for s in mandrel.outer if abs(s.z0 - z) < TOUCH), default=0.0)
-        if left >= right:
-            return [((z * f, max(left - 0.6, (left + right) / 2) * f), 180.0)]
-        return [((z * f, max(right - 0.6, (left + right) / 2) * f), 0.0)]
+        return _face(mandrel, _face_at(mandrel, c), f)
     if s is None:
-        return [((0.0, radius_at(mandrel, 0.0) * f), 270.0)]
+        return [Tip((0.0, radius_at(mandrel, 0.0) * f), 270.0)]
     # A bore's surface is touched on its far side, through the bore.
     sign = -1.0 if s in mandrel.inner else 1.0
     r = s.d0 / 2
     return [
-        (((s.z0 + t * (s.z1 - s.z0)) * f, sign * r * f), 270.0)
+        Tip(((s.z0 + t * (s.z1 - s.z0)) * f, sign * r * f), 270.0)
         for t in (0.2, 0.8, 0.35, 0.65, 0.9, 0.1, 0.5)
     ]
 
 
+def _face_at(mandrel: Mandrel, c: Characteristic) -> float:
+    """The face's station."""
+    stem = c.id.rsplit(".", 1)[0]
+    names = [c.between[0] if c.between else "", c.feature, stem, f"{stem}.face"]
+    return next((mandrel.stations[n] for n in names if n in mandrel.stations), 0.0)
+
+
+def _face(mandrel: Mandrel, z: float, f: float) -> list[Tip]:
+    """The face's extension line is touched from the side the face looks to."""
+    left = max((s.d1 / 2 for s in mandrel.outer if abs(s.z1 - z) < TOUCH), default=0.0)
+    right = max((s.d0 / 2 for s in mandrel.outer if abs(s.z0 - z) < TOUCH), default=0.0)
+    rim = (z * f, max(left, right) * f)
+    angle = 180.0 if left >= right else 0.0
+    return [Tip((rim[0], rim[1] + up), angle, rim) for up in (4.0, 5.5, 7.0, 9.0, 11.0, 14.0)]
+
+
 def roughness_wish(
-    mandrel: Mandrel, c: Characteristic, f: float, numbers: dict[str, int], levels: list[float]
+    c: Characteristic, tips: list[Tip], numbers: dict[str, int], levels: list[float]
 ) -> Wish:
     """A roughness symbol on a leader."""
     text = roughness_value(c)
@@ -114,7 +124,7 @@ def roughness_wish(
         centre = (at[0] + wide - BALLOON_RADIUS, at[1] + 3.4)
         return (base, mark, balloon(number, centre, c.id)) if number else (base, mark)
 
-    return flagged(Flag(c.id, wide, high + 0.3, 0.0, draw), _tips(mandrel, c, f), levels, 0.0)
+    return flagged(Flag(c.id, wide, high + 0.3, 0.0, draw), tips, levels, 0.0)
 
 
 def hole_wishes(
@@ -158,7 +168,7 @@ def _hole(
                 lettering, balloons = written(label, left, y)
                 items: list[Item] = [
                     Line((tip, bend, (bend[0], y), (end, y)), Pen.DIM),
-                    lettering,
+                    *lettering,
                 ]
                 if "may" not in words:
                     a = 2.9
@@ -187,7 +197,7 @@ def _hole(
                 return (Mark("centre hole", id, tuple(items)), *balloons)
 
             lines = ((*tip, *bend), (bend[0], bend[1], bend[0], y), (bend[0], y, end, y))
-            box = strip(left, y, label.width)
+            box = strip(left, y, label)
             cost = k + (0.0 if side == sign else 0.3) + 0.05 * (run - 7.0)
             out.append(Candidate((box,), lines, cost, build))
     return Wish(text, tuple(out), (), -500.0)

@@ -29,6 +29,7 @@ class Views:
         self.failed = main.failed
         self.main: tuple[Block, ...] = (main,) if main.failed else _row_of(mandrel, main, f, third)
         self.extra = use_pictures(mandrel)
+        self.full = use_pictures(mandrel, smallest=1.0)
 
     @cached_property
     def tables(self) -> tuple[Block, ...]:

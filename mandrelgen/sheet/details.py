@@ -8,10 +8,11 @@ from collections.abc import Iterable
 
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, Stretch
-from mandrelgen.sheet.allot import Window, stretch_of
+from mandrelgen.sheet.allot import FRAME_KINDS, Window, stretch_of
 from mandrelgen.sheet.angles import angle_wish
 from mandrelgen.sheet.block import Block, block
-from mandrelgen.sheet.dimensions import PITCH, Label, horizontal, vertical
+from mandrelgen.sheet.callouts import feature_of, frame_wish, roughness_wish
+from mandrelgen.sheet.dimensions import PITCH, Label, Tip, horizontal, vertical
 from mandrelgen.sheet.labels import dimension_label, label_of
 from mandrelgen.sheet.lettering import width_of
 from mandrelgen.sheet.model import Arc, Drawn, Hatch, Line, Pen, Point, Text
@@ -19,7 +20,7 @@ from mandrelgen.sheet.placing import Ground, Wish, place
 from mandrelgen.sheet.views import ROOT_GAP, TOUCH, bores
 
 SCALES = (20.0, 10.0, 5.0, 2.0)
-RADII = (30.0, 22.0, 15.0, 10.0)
+RADII = (31.0, 22.0, 15.0, 10.0)
 
 
 def detail_scale(window: Window, main: float, largest: float = RADII[0]) -> float:
@@ -199,7 +200,19 @@ def _wishes(
     rows = [radius + 5 + PITCH * k for k in range(9)]
     levels = [-radius - 5 - PITCH * k for k in range(7)]
     out: list[Wish] = []
+    riders = {c.feature: c for c in cs if c.kind is Kind.ROUGHNESS}
     for c in cs:
+        if c.kind in FRAME_KINDS:
+            tips = _tips(mandrel, c, (z, axis, f, sign, radius))
+            out.append(frame_wish(c, tips, numbers, rows, riders.pop(c.feature, None)))
+    for c in cs:
+        if c.kind in FRAME_KINDS:
+            continue
+        if c.kind is Kind.ROUGHNESS:
+            if riders.get(c.feature) is c:
+                tips = _tips(mandrel, c, (z, axis, f, sign, radius))
+                out.append(roughness_wish(c, tips, numbers, rows))
+            continue
         label: Label = label_of(c, numbers)
         if c.between is not None and c.kind in (Kind.LENGTH, Kind.CHAMFER):
             label = dimension_label(mandrel, c, numbers)
@@ -222,6 +235,18 @@ def _wishes(
             )
         )
     return out
+
+
+def _tips(
+    mandrel: Mandrel, c: Characteristic, view: tuple[float, float, float, float, float]
+) -> list[Tip]:
+    """Where a leader touches the cylinder of ``c`` inside the circle, from above."""
+    z, axis, f, sign, radius = view
+    s = feature_of(mandrel, c)
+    assert s is not None
+    spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+    y = axis + sign * s.d0 / 2 * f
+    return [Tip(((e - z) * f, y), 270.0) for e in spots if abs(e - z) * f < radius * 0.9]
 
 
 def _half_diameter(

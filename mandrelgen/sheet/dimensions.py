@@ -9,12 +9,15 @@ from dataclasses import dataclass
 from mandrelgen.sheet.lettering import width_of
 from mandrelgen.sheet.model import Dimension, Drawn, Item, Line, Mark, Pen, Point, Text
 from mandrelgen.sheet.placing import Box, Candidate, Segment, Wish
-from mandrelgen.sheet.symbols import ARROW, BALLOON_RADIUS, H, arrow, balloon
+from mandrelgen.sheet.symbols import ARROW, BALLOON_RADIUS, SMALL, H, arrow, balloon
 
 # Extension lines pass the dimension line by this much; text stands this far above it.
 OVER = 1.5
 LIFT = 1.25
 PITCH = 7.5
+# Stacked deviations: behind the number, their base lines above the dimension line.
+STACK_GAP = 0.8
+STACK_LOW, STACK_HIGH = 0.6, 3.9
 TAIL = 5.0
 # Leaders and dimension lines stay this far from one another.
 APART = 3.5
@@ -30,6 +33,9 @@ class Label:
     value: str
     after: str
     override: str = ""
+    # Deviations one above the other, and what stands behind them.
+    stack: tuple[str, str] | None = None
+    tail: str = ""
     # Another characteristic said by the same text (a chamfer's angle): id and balloon number.
     also: tuple[str, int] | None = None
 
@@ -41,35 +47,69 @@ class Label:
 
     @property
     def text(self) -> str:
-        """The whole text."""
+        """The whole text on one line; stacked deviations in brackets."""
+        deviations = f" ({self.stack[0]}/{self.stack[1]})" if self.stack else ""
+        return self.override or f"{self.line}{deviations}{self.tail}"
+
+    @property
+    def line(self) -> str:
+        """What stands on the line, in front of stacked deviations."""
         return self.override or f"{self.before}{self.value}{self.after}"
+
+    @property
+    def text_width(self) -> float:
+        """Width of the text, mm."""
+        w = width_of(self.line, H)
+        if self.stack:
+            w += STACK_GAP + max(_stacked_width(t) for t in self.stack)
+            w += width_of(self.tail, H)
+        return w
 
     @property
     def width(self) -> float:
         """Width of text and balloon, mm."""
-        return width_of(self.text, H) + (2 * BALLOON_RADIUS + 1) * len(self.balloons)
+        return self.text_width + (2 * BALLOON_RADIUS + 1) * len(self.balloons)
+
+    @property
+    def height(self) -> float:
+        """How far the text reaches above its line, mm."""
+        return STACK_HIGH + SMALL if self.stack else LIFT + H / 2 + BALLOON_RADIUS
+
+
+def _stacked_width(text: str) -> float:
+    """A nought without a sign stands under the figures, not under the sign."""
+    return width_of(text if text[0] in "+−" else f"+{text}", SMALL)
 
 
 def written(
     label: Label, x: float, y: float, text_first: bool = True
-) -> tuple[Text, tuple[Drawn, ...]]:
-    """Text and balloon in a strip that starts at ``x``, on a line at height ``y``."""
-    w = width_of(label.text, H)
+) -> tuple[tuple[Text, ...], tuple[Drawn, ...]]:
+    """Text and balloon in a strip that starts at ``x``, on a line at height ``y``; the first text
+    is the number's."""
     step = 2 * BALLOON_RADIUS + 1
-    text = Text((x if text_first else x + step * len(label.balloons), y + LIFT), label.text, H)
-    first = x + w + 1 + BALLOON_RADIUS if text_first else x + BALLOON_RADIUS
+    left = x if text_first else x + step * len(label.balloons)
+    texts = [Text((left, y + LIFT), label.line, H)]
+    if label.stack:
+        at = left + width_of(label.line, H) + STACK_GAP
+        for text, high in zip(label.stack, (STACK_HIGH, STACK_LOW), strict=True):
+            inset = 0.0 if text[0] in "+−" else width_of("+", SMALL)
+            texts.append(Text((at + inset, y + high), text, SMALL))
+        if label.tail:
+            end = left + label.text_width - width_of(label.tail, H)
+            texts.append(Text((end, y + LIFT), label.tail, H))
+    first = x + label.text_width + 1 + BALLOON_RADIUS if text_first else x + BALLOON_RADIUS
     more: list[Drawn] = [
         balloon(number, (first + step * i, y + LIFT + H / 2), id)
         for i, (id, number) in enumerate(label.balloons)
     ]
     if label.also is not None:
         more.append(Mark("angle", label.also[0], ()))
-    return text, tuple(more)
+    return tuple(texts), tuple(more)
 
 
-def strip(x: float, y: float, width: float) -> Box:
+def strip(x: float, y: float, label: Label) -> Box:
     """The box of :func:`written`, from its left end on a line at height ``y``."""
-    return (x, y + 0.1, x + width, y + LIFT + H / 2 + BALLOON_RADIUS)
+    return (x, y + 0.1, x + label.width, y + label.height)
 
 
 def horizontal(
@@ -116,12 +156,12 @@ def _horizontal(
         lines.append((e[0], e[1], e[0], y + sign * OVER))
 
     def build() -> tuple[Drawn, ...]:
-        text, more = written(label, x, y)
+        texts, more = written(label, x, y)
         items: list[Item] = [Line(((s[0], s[1]), (s[2], s[3])), Pen.DIM) for s in lines]
         items += [arrow((p[0], y), 180 if inside else 0), arrow((q[0], y), 0 if inside else 180)]
-        return (_dimension(label, p, q, (p[0], y), 0.0, per_mm, text, items), *more)
+        return (_dimension(label, p, q, (p[0], y), 0.0, per_mm, texts, items), *more)
 
-    return Candidate((strip(x, y, label.width),), tuple(lines), cost, build)
+    return Candidate((strip(x, y, label),), tuple(lines), cost, build)
 
 
 def vertical(
@@ -174,7 +214,7 @@ def _vertical(
     left = x + 1.0 if side > 0 else x - w + 0.5
 
     def build() -> tuple[Drawn, ...]:
-        text, more = written(label, left, y, side > 0)
+        texts, more = written(label, left, y, side > 0)
         items: list[Item] = [
             Line(((x, low), (x, y), (x + side * w, y)), Pen.DIM),
         ]
@@ -182,9 +222,9 @@ def _vertical(
             items.append(arrow(p, 90 if y < near else 270))
         else:
             items += [arrow(p, 90 if inside else 270), arrow(q, 270 if inside else 90)]
-        return (_dimension(label, p, q, (x, 0.0), 90.0, per_mm, text, items, one_sided), *more)
+        return (_dimension(label, p, q, (x, 0.0), 90.0, per_mm, texts, items, one_sided), *more)
 
-    return Candidate((strip(left, y, label.width),), (stem, shelf), cost, build, APART)
+    return Candidate((strip(left, y, label),), (stem, shelf), cost, build, APART)
 
 
 def _dimension(
@@ -194,11 +234,10 @@ def _dimension(
     at: Point,
     angle: float,
     per_mm: float,
-    text: Text,
+    texts: tuple[Text, ...],
     items: list[Item],
     one_sided: bool = False,
 ) -> Dimension:
-    middle = (text.at[0] + text.width / 2, text.at[1] + H / 2)
     return Dimension(
         label.id,
         p,
@@ -210,10 +249,18 @@ def _dimension(
         label.value,
         label.after,
         label.text,
-        middle,
-        (*items, text),
+        middle_of(label, texts),
+        (*items, *texts),
         one_sided,
+        stack=label.stack,
+        tail=label.tail,
     )
+
+
+def middle_of(label: Label, texts: tuple[Text, ...]) -> Point:
+    """The middle of what :func:`written` lettered."""
+    x, y = texts[0].at
+    return (x + label.text_width / 2, y + H / 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,49 +275,57 @@ class Flag:
     draw: object
 
 
-def flagged(
-    flag: Flag,
-    tips: Iterable[tuple[Point, float]],
-    levels: Iterable[float],
-    rank: float = 0.0,
-) -> Wish:
-    """``flag`` on a leader whose arrow touches one of ``tips`` (point, the arrow's direction in
-    degrees: 270 from above, 90 from below, 180 from the right, 0 from the left)."""
+@dataclass(frozen=True, slots=True)
+class Tip:
+    """Where a leader's arrow ends and where it points to, in degrees: 270 from above, 90 from
+    below, 180 from the right, 0 from the left; ``rim`` is where an extension line begins that it
+    touches instead of the surface itself."""
+
+    at: Point
+    angle: float
+    rim: Point | None = None
+
+
+def flagged(flag: Flag, tips: Iterable[Tip], levels: Iterable[float], rank: float = 0.0) -> Wish:
+    """``flag`` on a leader whose arrow touches one of ``tips``."""
     out: list[Candidate] = []
     spots = tuple(tips)
     rows = tuple(levels)
     for k, y in enumerate(rows):
-        for i, (tip, angle) in enumerate(spots):
-            runs = (5.0, 4.0, 7.0, 10.0) if angle in (0.0, 180.0) else (0.0,)
+        for i, tip in enumerate(spots):
+            runs = (5.0, 4.0, 7.0, 10.0) if tip.angle in (0.0, 180.0) else (0.0,)
             for j, run in enumerate(runs):
                 for side in (1, -1):
-                    out.append(_flag(flag, tip, angle, y, side, k + 0.12 * (i + j), run))
-    first = spots[0][0]
+                    out.append(_flag(flag, tip, y, side, k + 0.12 * (i + j), run))
+    first = spots[0].at
     sign = 1.0 if rows[0] > first[1] else -1.0
     return Wish(
         flag.name, tuple(out), ((first[0], first[1], first[0], first[1] + sign * 400),), rank
     )
 
 
-def _flag(
-    flag: Flag, tip: Point, angle: float, y: float, side: int, cost: float, run: float
-) -> Candidate:
-    foot = tip
-    points = [tip]
-    if angle in (0.0, 180.0):
-        foot = (tip[0] + (run if angle == 180.0 else -run), tip[1])
+def _flag(flag: Flag, tip: Tip, y: float, side: int, cost: float, run: float) -> Candidate:
+    foot = tip.at
+    points = [tip.at]
+    if tip.angle in (0.0, 180.0):
+        foot = (tip.at[0] + (run if tip.angle == 180.0 else -run), tip.at[1])
         points.append(foot)
     joint = y + flag.joint
     end = foot[0] + side * 2.0
     points += [(foot[0], joint), (end, joint)]
     left = end if side > 0 else end - flag.width
-    lines = tuple((a[0], a[1], b[0], b[1]) for a, b in itertools.pairwise(points))
+    lines = [(a[0], a[1], b[0], b[1]) for a, b in itertools.pairwise(points)]
+    more: tuple[Drawn, ...] = ()
+    if tip.rim is not None:
+        beyond = (tip.at[0], tip.at[1] + OVER)
+        lines.append((*tip.rim, *beyond))
+        more = (Line((tip.rim, beyond), Pen.DIM),)
 
     def build() -> tuple[Drawn, ...]:
         draw = flag.draw
         assert callable(draw)
         drawn: tuple[Drawn, ...] = draw((left, y))
-        leader: tuple[Drawn, ...] = (Line(tuple(points), Pen.DIM), arrow(tip, angle))
-        return (*leader, *drawn)
+        return (Line(tuple(points), Pen.DIM), arrow(tip.at, tip.angle), *more, *drawn)
 
-    return Candidate(((left, y, left + flag.width, y + flag.height),), lines, cost, build, APART)
+    box = (left, y, left + flag.width, y + flag.height)
+    return Candidate((box,), tuple(lines), cost, build, APART)

@@ -7,7 +7,7 @@ import math
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.sheet.dimensions import Label
-from mandrelgen.sheet.words import after, before, number_text
+from mandrelgen.sheet.words import after, before, number_text, stacked
 from mandrelgen.toleranced import text_of
 
 
@@ -18,12 +18,15 @@ def label_of(
     also: Characteristic | None = None,
 ) -> Label:
     """The label of ``c``; ``suffix`` stands behind the tolerance (× 45°) and says ``also``."""
+    stack = stacked(c)
     return Label(
         c.id,
         numbers.get(c.id, 0),
         before(c),
         number_text(c),
-        after(c) + suffix,
+        after(c) if stack else after(c) + suffix,
+        stack=stack,
+        tail=suffix if stack else "",
         also=None if also is None else (also.id, numbers.get(also.id, 0)),
     )
 

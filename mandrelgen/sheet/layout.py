@@ -80,13 +80,7 @@ def _compose(
     drawn += more
     bottom = max(taken[0][3], taken[1][3])
     row, apart = _fitting_row(views, paper)
-    tried = (_arranged(views, row, apart, paper, taken, side) for side in (0.5, 0.0, 1.0))
-    done: list[_Arranged] = []
-    for arranged in tried:
-        done.append(arranged)
-        if not arranged.clash:
-            break
-    origin, main, small, clash = min(done, key=lambda a: len(a.clash))
+    origin, main, small, clash = _arranged(views, row, apart, paper, taken)
     crowded += clash
     # What is left free below is shared out: everything above moves down by half of it.
     low = min(extent(small)[1] if small else math.inf, extent(main)[1])
@@ -108,44 +102,56 @@ class _Arranged(NamedTuple):
 
 
 def _arranged(
-    views: Views,
-    row: Sequence[Block],
-    apart: tuple[Block, ...],
-    paper: Paper,
-    taken: list[Box],
-    side: float,
+    views: Views, row: Sequence[Block], apart: tuple[Block, ...], paper: Paper, taken: list[Box]
 ) -> _Arranged:
-    """The main row in the middle (``side`` 0.5), at the left (0) or the right (1) of the paper, and
-    the rest round it."""
-    crowded: list[str] = []
-    origin, main = _main_row(row, paper, crowded, side)
-    taken = [*taken, *[grown(extent([d]), 3.0) for d in main], *centring(paper)]
-    small, clash = _small_views(views, apart, paper, taken, origin[1] - INSET)
-    return _Arranged(origin, main, small, [*crowded, *clash])
+    """The main row in the middle of the paper, at its left or its right, and the rest round it, so
+    that the details are as large as one of the three allows; among equals with the picture of use
+    at full size, if it finds a place."""
+    rows = []
+    for side in (0.5, 0.0, 1.0):
+        crowded: list[str] = []
+        origin, main = _main_row(row, paper, crowded, side)
+        boxes = [*taken, *[grown(extent([d]), 3.0) for d in main], *centring(paper)]
+        rows.append((origin, main, outermost(boxes), crowded))
+    for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
+        reading = [*details, *views.tables, *apart]
+        failed = [n for b in reading for n in b.failed]
+        for extra, needed in ((views.full, True), (views.extra, False)):
+            if needed and not extra:
+                continue
+            for origin, main, boxes, crowded in rows:
+                small = _small_views(reading, extra, needed, paper, boxes, origin[1] - INSET, gap)
+                if small is not None:
+                    return _Arranged(origin, main, small, [*crowded, *failed])
+    origin, main, _, crowded = rows[0]
+    corner = (paper.frame[0] + INSET, paper.frame[1] + INSET)
+    drawn = [d for b in reading for d in b.at(*corner)]
+    return _Arranged(origin, main, drawn, [*crowded, *["view"] * len(reading)])
 
 
 def _small_views(
-    views: Views, apart: tuple[Block, ...], paper: Paper, taken: list[Box], below: float
-) -> tuple[list[Drawn], list[str]]:
+    reading: list[Block],
+    extra: Sequence[Block],
+    needed: bool,
+    paper: Paper,
+    taken: list[Box],
+    below: float,
+    gap: float,
+) -> list[Drawn] | None:
     """Everything beside the main row: in reading order under it (``below``), else anywhere in
-    several orders; the details as large as that allows."""
+    several orders; None if it finds no place. ``needed``: one of ``extra`` must find one too."""
     y1 = paper.frame[3]
-    taken = outermost(taken)
-    reading: list[Block] = []
-    for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
-        reading = [*details, *views.tables, *apart]
-        for order, top in (
-            (reading, below),
-            (sorted(reading, key=lambda b: -b.height), y1),
-            (sorted(reading, key=lambda b: -b.width), y1),
-            (sorted(reading, key=lambda b: -b.width * b.height), y1),
-            (reading[::-1], y1),
-        ):
-            small = packed(order, views.extra, paper, taken, top, gap)
-            if small is not None:
-                return small, [n for b in reading for n in b.failed]
-    corner = (paper.frame[0] + INSET, paper.frame[1] + INSET)
-    return [d for b in reading for d in b.at(*corner)], ["view"] * len(reading)
+    for order, top in (
+        (reading, below),
+        (sorted(reading, key=lambda b: -b.height), y1),
+        (sorted(reading, key=lambda b: -b.width), y1),
+        (sorted(reading, key=lambda b: -b.width * b.height), y1),
+        (reading[::-1], y1),
+    ):
+        small = packed(order, extra, paper, taken, top, gap, needed)
+        if small is not None:
+            return small
+    return None
 
 
 def _title_data(

@@ -11,7 +11,7 @@ from mandrelgen.profile import Profile
 from mandrelgen.sheet.allot import Allotment
 from mandrelgen.sheet.angles import angle_wish
 from mandrelgen.sheet.block import Block, block
-from mandrelgen.sheet.callouts import frame_wish, hole_wishes, roughness_wish
+from mandrelgen.sheet.callouts import frame_wish, hole_wishes, roughness_wish, tips_of
 from mandrelgen.sheet.dimensions import (
     PITCH,
     Label,
@@ -136,10 +136,10 @@ def _above(
     for c in parts.frames:
         rider = riders.get(c.feature) if c.feature not in ridden else None
         ridden.add(c.feature)
-        out.append(frame_wish(mandrel, c, f, numbers, levels, rider))
+        out.append(frame_wish(c, tips_of(mandrel, c, f), numbers, levels, rider))
     for c in parts.roughness:
         if c.feature not in ridden or riders[c.feature] is not c:
-            out.append(roughness_wish(mandrel, c, f, numbers, levels))
+            out.append(roughness_wish(c, tips_of(mandrel, c, f), numbers, levels))
     for c, s in parts.angles:
         out.append(angle_wish(c, label_of(c, numbers), s, (0.0, 0.0, f, 1.0), levels))
     out += hole_wishes(mandrel, parts, f, numbers, levels)

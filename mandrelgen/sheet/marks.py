@@ -91,7 +91,8 @@ def _letter(letter: str, centre: Point, radius: float, up: bool) -> Wish:
                 text = Text(at, letter, LETTER)
                 return (Line((foot, tip), Pen.NARROW), text) if off else (text,)
 
-            box = (at[0], at[1], at[0] + w, at[1] + LETTER)
+            # Two letters side by side would read as one word.
+            box = (at[0] - 1.5, at[1], at[0] + w + 1.5, at[1] + LETTER)
             out.append(Candidate((box,), line, 2.0 * i + 0.1 * j, build))
     return Wish(f"detail {letter}", tuple(out))
 

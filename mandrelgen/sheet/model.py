@@ -155,7 +155,8 @@ class Dimension:
 
     ``at`` lies on the dimension line, ``per_mm`` is the view's paper mm for each mm of the part,
     so that ``measured`` is in mm of the part. ``before``/``after`` surround ``value``, the measured
-    number as printed (empty if the text is no number: a thread's name); ``text`` is the whole.
+    number as printed (empty if the text is no number: a thread's name); ``stack`` are deviations
+    one above the other behind it, ``tail`` what follows; ``text`` is the whole on one line.
     ``one_sided``: only the arrow at ``p`` is drawn. ``kind`` is ``linear`` or ``angular`` (then
     ``vertex`` is set and the measure is in degrees).
     """
@@ -175,6 +176,8 @@ class Dimension:
     one_sided: bool = False
     kind: str = "linear"
     vertex: Point = (0.0, 0.0)
+    stack: tuple[str, str] | None = None
+    tail: str = ""
 
     @property
     def measured(self) -> float:

@@ -22,11 +22,21 @@ def packed(
     taken: list[Box],
     highest: float,
     gap: float = GAP,
+    needed: bool = False,
 ) -> list[Drawn] | None:
     """``blocks`` in free places below ``highest``, then the first of ``extra`` that finds one; None
-    if a block finds none."""
+    if a block, or where it is ``needed`` every one of ``extra``, finds none."""
     taken = list(taken)
     drawn: list[Drawn] = []
+    if needed:
+        # The largest first: what is small finds a place beside it.
+        first = next(((b, p) for b in extra if (p := spot(b, paper, taken, highest, gap))), None)
+        if first is None:
+            return None
+        b, place = first
+        taken.append((place[0], place[1], place[0] + b.width, place[1] + b.height))
+        drawn += b.at(*place)
+        extra = ()
     for b in blocks:
         place = spot(b, paper, taken, highest, gap)
         if place is None:

@@ -14,9 +14,9 @@ WIDTHS = (150.0, 110.0, 80.0)
 SCALES = (2.0, 1.0, 0.5, 0.2, 0.1)
 
 
-def use_pictures(mandrel: Mandrel) -> tuple[Block, ...]:
-    """The picture in falling sizes, the largest first; none without held parts. The layout takes
-    the largest that finds a place."""
+def use_pictures(mandrel: Mandrel, smallest: float = 0.0) -> tuple[Block, ...]:
+    """The picture in falling sizes down to scale ``smallest``, the largest first; none without held
+    parts. The layout takes the largest that finds a place."""
     if not mandrel.held:
         return ()
     zs = [p[0] for h in mandrel.held for p in h.outline]
@@ -25,7 +25,7 @@ def use_pictures(mandrel: Mandrel) -> tuple[Block, ...]:
     scales = []
     for wide in WIDTHS:
         f = next((x for x in SCALES if length * x <= wide), SCALES[-1])
-        if f not in scales:
+        if f not in scales and f >= smallest:
             scales.append(f)
     return tuple(_picture(mandrel, f, min(zs), max(zs)) for f in scales)
 

@@ -31,25 +31,41 @@ def before(c: Characteristic) -> str:
 
 
 def after(c: Characteristic) -> str:
-    """What stands behind the number: the tolerance, unless the general one governs."""
+    """What stands behind the number on its line: unit and tolerance, unless the general one
+    governs or the deviations are :func:`stacked`."""
     unit = "°" if c.kind is Kind.ANGLE else ""
-    if c.general:
-        return unit
-    low = None if c.lower is None else ceil_to(c.lower - c.nominal, _STEP)
-    high = None if c.upper is None else floor_to(c.upper - c.nominal, _STEP)
-    written = clean(c.written).strip()
-    is_class = bool(_CLASS.match(written))
-    if low is None and high is None:
+    low, high = _deviations(c)
+    if stacked(c) is not None or (low is None and high is None):
         return unit
     if low is None:
         return f"{unit} max." if high == 0 else f"{unit} {signed_text(high or 0.0)} max."
     if high is None:
         return f"{unit} min." if low == 0 else f"{unit} {signed_text(low)} min."
-    if is_class:
+    written = clean(c.written).strip()
+    if _CLASS.match(written):
         return f"{unit} {written} ({signed_text(high)}/{signed_text(low)})"
-    if abs(low + high) < 1e-9:
-        return f"{unit} ±{text_of(high)}{unit}"
-    return f"{unit} ({signed_text(high)}/{signed_text(low)})"
+    return f"{unit} ±{text_of(high)}{unit}"
+
+
+def stacked(c: Characteristic) -> tuple[str, str] | None:
+    """Upper and lower deviation where they stand one above the other (ISO 129-1): neither the same
+    in size nor in brackets behind a class."""
+    low, high = _deviations(c)
+    if low is None or high is None or abs(low + high) < 1e-9:
+        return None
+    if _CLASS.match(clean(c.written).strip()):
+        return None
+    return signed_text(high), signed_text(low)
+
+
+def _deviations(c: Characteristic) -> tuple[float | None, float | None]:
+    """Lower and upper deviation, mm or degrees, rounded inwards; none under the general
+    tolerance."""
+    if c.general:
+        return None, None
+    low = None if c.lower is None else ceil_to(c.lower - c.nominal, _STEP)
+    high = None if c.upper is None else floor_to(c.upper - c.nominal, _STEP)
+    return low, high
 
 
 def limits(c: Characteristic) -> tuple[str, str]:

@@ -10,6 +10,7 @@ from mandrelgen.mandrel import Issue
 from mandrelgen.profile import Profile
 from mandrelgen.resources import FONT
 from mandrelgen.sheet.model import Arc, Dimension, Fill, Hatch, Item, Line, Mark, Pen, Sheet, Text
+from mandrelgen.sheet.symbols import SMALL, H
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -218,7 +219,11 @@ def _dimension(doc: Drawing, msp: Any, d: Dimension, space: Space) -> None:
     # a thread's designation is its own text. In an enlarged detail the number is written out:
     # some readers pass over the factor of one dimension and would show the enlarged size.
     number = d.value if enlarged else "<>"
-    text = f"{d.before}{number}{d.after}" if d.value else d.text
+    text = escaped(f"{d.before}{number}{d.after}" if d.value else d.text)
+    if d.stack:
+        # Stacked fractions of MTEXT, which a dimension's text is.
+        upper, lower = (t if t[0] in "+−" else f" {t}" for t in d.stack)
+        text += rf"{{\H{SMALL / H:.3f}x;\S{upper}^{lower};}}" + escaped(d.tail)
     attribs: dict[str, Any] = {
         "layer": Pen.DIM.layer,
         "dimstyle": STYLE,
@@ -226,7 +231,7 @@ def _dimension(doc: Drawing, msp: Any, d: Dimension, space: Space) -> None:
         "defpoint2": space.point(d.p),
         "defpoint3": space.point(d.q),
         "text_midpoint": space.point(d.text_at),
-        "text": escaped(text),
+        "text": text,
         "actual_measurement": d.measured,
     }
     if d.kind == "angular":
