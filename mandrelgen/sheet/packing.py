@@ -33,9 +33,9 @@ def packed(
         first = next(((b, p) for b in extra if (p := spot(b, paper, taken, highest, gap))), None)
         if first is None:
             return None
-        b, place = first
-        taken.append((place[0], place[1], place[0] + b.width, place[1] + b.height))
-        drawn += b.at(*place)
+        b, at = first
+        taken.append((at[0], at[1], at[0] + b.width, at[1] + b.height))
+        drawn += b.at(*at)
         extra = ()
     for b in blocks:
         place = spot(b, paper, taken, highest, gap)
