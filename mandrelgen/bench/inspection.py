@@ -109,6 +109,8 @@ def size_text(c: Characteristic) -> str:
     if text == "-":
         return ""
     mark = "⌀" if c.kind is Kind.DIAMETER or c.kind in _THREAD else ""
+    if mark and not text[0].isdigit():
+        return text.replace(" least ", f" least {mark}").replace(" most ", f" most {mark}")
     return ("Ra " if c.kind is Kind.ROUGHNESS else mark) + text
 
 

@@ -160,6 +160,6 @@ def _for_external(thread: ThreadData, small: Reach | None) -> tuple[str, ...]:
 def _for_internal() -> tuple[str, ...]:
     return (
         "go and not-go plug gauges (ISO 1502) with this lead and these starts",
-        "pin gauges for the minor diameter",
+        "pin gauges prove only the minor diameter",
         "the customer's tenon: it must screw in to the seat by hand",
     )

@@ -104,7 +104,8 @@ def _lathe(t: ThreadPages) -> Grid:
             (
                 "leaving the relief",
                 f"{c.leaving.advice}. The tool crosses it in {text_of(c.leaving.turns, 2)} turns "
-                f"({c.leaving.basis}; each 0.1 that the tool's side stands further off costs "
+                f"({c.leaving.basis}; the tool's side at most {text_of(c.pitch / 2)} "
+                "from its point: each 0.1 more towards this end takes off "
                 f"{text_of(c.leaving.per_tenth, 0)}/min)",
             )
         )
@@ -234,7 +235,7 @@ def _measuring(t: ThreadPages) -> Grid:
     title = f"Pitch diameter{free}"
     rows: list[Row] = []
     if not t.card.external:
-        return pairs(title, [("by", x) for x in t.reach.instead])
+        return pairs(title, [("with", x) for x in t.reach.instead])
     if t.wires:
         w = t.wires
         rows += [
@@ -266,6 +267,12 @@ def _gauges(t: ThreadPages) -> Grid:
     )  # fmt: skip
     several = f", lead {text_of(t.card.lead, 4)}, {t.card.starts} starts" if (
         t.card.starts > 1) else ""  # fmt: skip
-    heads = ("gauge", "pitch diameter", "worn out at", "major (plug), minor (ring)", "table")
+    heads = (
+        "gauge",
+        "pitch diameter",
+        "worn out at",
+        "major (plug), minor (ring)",
+        "table's values",
+    )
     return Grid(f"Gauges by ISO 1502, if made{several}", heads, (0.16, 0.24, 0.16, 0.28, 0.16),
                  rows)  # fmt: skip

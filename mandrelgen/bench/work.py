@@ -44,7 +44,7 @@ def _shank(mandrel: Mandrel, front: End) -> list[Step]:
     own += ["shank.length"] if front.back and not double else []
     bore = ("bore.diameter",) if "bore.diameter" in ids else ()
     steps = [
-        Step(1, f"Grip the bar by what becomes the nose. {first}", "", rear),
+        Step(1, f"Grip the bar by its other end. {first}", "", rear),
     ]
     if bore:
         steps.append(Step(1, "Drill the through bore", "the shank is turned over it true", bore))

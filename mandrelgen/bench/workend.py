@@ -80,7 +80,7 @@ def worked(end: End) -> list[Step]:
     n = end.setting
     over = "Turn the piece round: hold the finished shank in a collet of its size"
     if end.prefix:
-        over = "Turn round again, on the same shank; the finished end goes into the spindle"
+        over = "Turn round again, the finished end in the spindle, held on the same shank"
     grip = Step(
         n,
         f"{over}, indicated to {_true(end)}. Don't let go until this end is finished",
@@ -130,7 +130,7 @@ def _faces(end: End) -> list[Step]:
         )
         if centre:
             text += "; centre it and bring the tailstock up lightly"
-        why = "a slim thread bends away from the tool without the centre" if centre else ""
+        why = "a slim end bends away from the tool without the centre" if centre else ""
         out.append(Step(n, text, why, centre))
     out.append(Step(n, "Rough all outside diameters 0.5 over, the seat's face 0.2 proud"))
     return out
@@ -185,7 +185,7 @@ def _behind(end: End) -> Step | None:
         text = f"Cut the neck behind the collar, {text_of(start)} to {text_of(stop)} from the seat"
     else:
         text = f"Turn the collar's diameter back to {text_of(start)} from the seat"
-    why = "" if end.back else "its far shoulder makes the shank's length"
+    why = "its far shoulder makes the shank's length" if "shank.length" in ids else ""
     return Step(end.setting, text, why, ids)
 
 
