@@ -256,3 +256,17 @@ def test_titles_fit_the_page(m: Mandrel, shop) -> None:  # type: ignore[no-untyp
     for page in pages.tables(turner_card(m, shop)):
         for grid in page.grids:
             assert width_of(grid.title, 3.5) <= 180
+
+
+def test_speed_of_leaving_by_hand() -> None:
+    """A groove of 0.9 at P 0.75: 0.9 − 0.375 = 0.525 of way, 0.7 turns of lead 0.75, in half a
+    second: 84/min, printed 80; a side that stands 0.1 further off takes 0.1/0.75 turns: 16/min."""
+    card = turner_card(HERON["barrel-mouth-plug"], ALL["heron"][1])
+    leaving = card.threads[0].card.leaving
+    assert leaving is not None
+    assert (leaving.groove, leaving.side) == (0.9, 0.375)
+    assert leaving.turns == pytest.approx(0.7)
+    assert leaving.speed == 80
+    assert leaving.per_tenth == pytest.approx(16)
+    rows = {r[0]: r[-1] for p in pages.tables(card) for g in p.grids for r in g.rows}
+    assert "no more than 80/min" in rows["leaving the relief"]

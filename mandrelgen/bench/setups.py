@@ -82,6 +82,8 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
             "indicator square to the axis, needle inside or on top, in the collet before letting "
             "go; afterwards again with the shank in V-blocks"
         )
+    if c.kind is Kind.DIAMETER and own == "thread":  # a blank
+        return "pin gauges" if kit.is_inside(mandrel, c) else "micrometer"
     if c.kind is Kind.DIAMETER and own in OUTSIDE_FEATURES:
         return _micrometer(mandrel, c)
     if c.kind is Kind.DIAMETER and own == "counterbore":

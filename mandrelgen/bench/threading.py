@@ -17,14 +17,15 @@ from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 class Leaving:
     """Getting out of the groove by hand. ``groove``: its straight width, mm; ``speed``: the
     highest at which there is time, 1/min (0: there is no room at all); ``turns``: how many
-    turns it takes the tool to cross it; ``per_tenth``: what each 0.1 mm that the tool's side stands
-    further than half a pitch from its point takes off the speed; ``by_hand`` false: thread away
-    from the seat, at no more than ``away_speed`` (None: the far end is open)."""
+    turns it takes the tool to cross it; ``side``: how far the tool's side stands from its
+    point, mm; ``per_tenth``: what each 0.1 mm more takes off the speed; ``by_hand`` false: thread
+    away from the seat, at no more than ``away_speed`` (None: the far end is open)."""
 
     where: str
     groove: float
     speed: int
     turns: float
+    side: float
     per_tenth: float
     by_hand: bool
     away_speed: int | None
@@ -147,7 +148,16 @@ def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving 
     by_hand = speed >= lowest_speed
     advice = _advice(thread, speed, by_hand, away, lowest_speed)
     return Leaving(
-        _relief(thread, "width"), groove, speed, turns, per_tenth, by_hand, away, advice, basis
+        _relief(thread, "width"),
+        groove,
+        speed,
+        turns,
+        share * p,
+        per_tenth,
+        by_hand,
+        away,
+        advice,
+        basis,
     )
 
 

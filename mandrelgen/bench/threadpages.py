@@ -92,41 +92,14 @@ def _lathe(t: ThreadPages) -> Grid:
             + " · ".join(text_of(p, 2) for p in c.passes[:-1])
             + f" · {text_of(c.passes[-1])}, then once more at the same depth; radial, so twice "
             "that on a dial that shows diameter. Another crest: put the difference into the first "
-            "pass. A V tool goes on in steps of 0.04 to its own depth",
+            "pass. A V tool goes on to its own depth in steps of 0.04 or less (common practice)",
         ),
         ("passes", f"{len(c.passes)}: {c.passes_why}; each takes the same chip, the first less"),
         ("V tool", _nose(t)),
         ("top slide at 30°", _flank(t)),
         ("speed", _speed(t)),
     ]
-    if c.leaving:
-        rows.append(
-            (
-                "leaving the relief",
-                f"{c.leaving.advice}. The tool crosses it in {text_of(c.leaving.turns, 2)} turns "
-                f"({c.leaving.basis}; the tool's side at most {text_of(c.pitch / 2)} "
-                "from its point: each 0.1 more towards this end takes off "
-                f"{text_of(c.leaving.per_tenth, 0)}/min)",
-            )
-        )
-    rows += [
-        ("beside the thread", c.beside.advice),
-        (
-            "tool clearance",
-            f"lead angle at the root {text_of(c.clearance.lead_angle_root, 1)}°: "
-            f"{c.clearance.advice}",
-        ),
-        ("half nuts", c.half_nuts),
-        (
-            "change gears",
-            "by the table below, checked by scratching one turn; reckoned with "
-            + (
-                " a usual set, since none is listed: " if t.gears.assumed else " those listed: "
-            ).strip()
-            + " "
-            + ", ".join(map(str, t.gears.owned)),
-        ),
-    ]
+    rows += _tool(t)
     if c.bar:
         rows.append(
             (
@@ -135,7 +108,33 @@ def _lathe(t: ThreadPages) -> Grid:
                 f"{c.bar.advice}",
             )
         )
-    return pairs("At the lathe", rows)
+    owned = ", ".join(map(str, t.gears.owned))
+    basis = "a usual set, since none is listed:" if t.gears.assumed else "those listed:"
+    text = f"by the table below, checked by scratching one turn; reckoned with {basis} {owned}"
+    return pairs("At the lathe", [*rows, ("half nuts", c.half_nuts), ("change gears", text)])
+
+
+def _tool(t: ThreadPages) -> list[Row]:
+    c, rows = t.card, []
+    if c.leaving:
+        rows.append(
+            (
+                "leaving the relief",
+                f"{c.leaving.advice}. The tool crosses it in {text_of(c.leaving.turns, 2)} turns "
+                f"({c.leaving.basis}; the tool's side at most {text_of(c.leaving.side)} from its "
+                "point: each 0.1 more towards this end takes off "
+                f"{text_of(c.leaving.per_tenth, 0)}/min)",
+            )
+        )
+    return [
+        *rows,
+        ("beside the thread", c.beside.advice),
+        (
+            "tool clearance",
+            f"lead angle at the root {text_of(c.clearance.lead_angle_root, 1)}°: "
+            f"{c.clearance.advice}",
+        ),
+    ]
 
 
 def _flank(t: ThreadPages) -> str:
