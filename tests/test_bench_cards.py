@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from mandrelgen.bench import overwires, pages, papers, stock, threading, views
+from mandrelgen.bench import overwires, pages, papers, stock, threading, views, work
 from mandrelgen.bench.benchcard import bench_card
 from mandrelgen.bench.card import turner_card
 from mandrelgen.design.designer import design
@@ -84,16 +84,6 @@ def test_bar_and_mass(m: Mandrel, shop) -> None:  # type: ignore[no-untyped-def]
         pappus += math.pi * (f.z1 - f.z0) * (f.r0**2 + f.r0 * f.r1 + f.r1**2) / 3
     assert stock.finished_volume(plain) == pytest.approx(abs(pappus), rel=1e-6)
     assert s.finished_mass < s.bar_mass
-
-
-def test_one_setting_is_kept() -> None:
-    """Shank first; thread, register, spigot and seat after the last turning round."""
-    steps = [s.what for s in stock.order_of_work(HERON["cap-mouth-plug"])]
-    turned = next(i for i, s in enumerate(steps) if s.startswith("Turn round"))
-    assert next(i for i, s in enumerate(steps) if "shank to size" in s) < turned
-    for word in ("Cut the thread", "register, spigot and seat"):
-        assert next(i for i, s in enumerate(steps) if word in s) > turned
-    assert "one setting" in stock.order_of_work(HERON["cap-mouth-plug"])[turned].why
 
 
 def test_three_starts_on_the_lathe() -> None:
@@ -216,7 +206,7 @@ def test_double_ended_mandrels_have_both_threads() -> None:
     assert [t.card.external for t in card.threads] == [True, False]
     assert card.threads[1].card.bar is not None
     assert 5 < card.threads[1].card.bar.reach < 15
-    assert any("round in the same collet" in s.what for s in card.order_of_work)
+    assert any("on the same shank" in s.what for s in card.order_of_work)
 
 
 def test_request_for_quotation() -> None:
@@ -276,6 +266,6 @@ def test_spigots_and_buttons_have_pages_without_a_thread() -> None:
     for kind in (MandrelKind.SPIGOT, MandrelKind.BUTTON):
         card = turner_card(kinds[kind], shop)
         assert card.threads == ()
-        assert [p.id for p in pages.tables(card)] == ["work", "checks", "inspection"]
+        assert [p.id for p in pages.tables(card)] == ["work", "inspection"]
         assert papers.item(kinds[kind]).thread == "plain"
-        assert stock.order_of_work(kinds[kind])
+        assert work.order_of_work(kinds[kind])

@@ -249,8 +249,13 @@ def test_what_home_cannot_prove_is_asked_of_the_shop() -> None:
     assert bare["shank.length"].proof == "home"
     told = " ".join(inspection.summary(tuple(lines.values())))
     assert "pitch diameter" in told
-    # A micrometer's anvil does not enter a narrow groove; nothing reaches a relief in a bore.
-    assert lines["relief.diameter"].instrument == "caliper"
+    # Neither anvil nor caliper is to be trusted in a groove 0.9 wide (trade: a groove or blade
+    # micrometer is made for it); a place in a groove has no face to measure from; nothing reaches
+    # a relief in a bore.
+    for id in ("relief.diameter", "relief.width", "thread.end", "runin.width"):
+        assert lines[id].proof == "shop", id
+    assert "blade micrometer" in lines["relief.diameter"].instead
+    assert lines["runin.diameter"].instrument == "caliper"
     inside = {x.id: x for x in inspection.sheet(CUP, shop())}
     assert inside["relief.diameter"].proof == "shop"
     assert inside["thread.minor_diameter"].instrument == "pin-set"

@@ -12,9 +12,9 @@ from PIL import Image
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.profile import outline
 from mandrelgen.sheet.layout import drawing
-from mandrelgen.sheet.model import Sheet
+from mandrelgen.sheet.model import Sheet, Table
 from mandrelgen.writers import png
-from mandrelgen.writers.pdf import cover, document
+from mandrelgen.writers.pdf import cover, document, tables
 from tests.samples_sheet import ISSUE, SAMPLES, plug
 
 MM = 72 / 25.4
@@ -154,3 +154,26 @@ def test_cover_lists_every_mandrel() -> None:
     text = "".join(p.extract_text() for p in pypdf.PdfReader(io.BytesIO(data)).pages)
     for row in rows:
         assert row.number in text
+
+
+def _table(rows: int, lines: int = 1) -> Table:
+    text = " ".join(["word"] * (20 * lines if lines > 1 else 1))
+    return Table("Title", ("a", "b"), (0.2, 0.8), tuple((str(n), text) for n in range(rows)))
+
+
+@pytest.mark.parametrize("first", range(0, 48, 3))
+@pytest.mark.parametrize("second", [1, 2, 3, 4, 7, 30, 100])
+def test_no_row_stands_alone_where_a_table_is_cut(first: int, second: int) -> None:
+    """Two rows stay together at each end of a cut, nothing is lost, and every page holds what is
+    on it."""
+    given = (_table(first), _table(second), _table(3, 2))
+    pages = tables.pages_of(given)
+    for table in given:
+        pieces = [p for page in pages for p in page if p.table is table]
+        assert sum(len(p.rows) for p in pieces) == len(table.rows)
+        assert [p.title for p in pieces][:1] == ["Title"]
+        if len(pieces) > 1:
+            assert all(len(p.rows) >= 2 for p in pieces)
+    for page in pages:
+        assert page
+        assert sum(p.height for p in page) - tables.GAP <= tables.TOP - tables.BOTTOM + 1e-6

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from mandrelgen.bench import gears, indexing, inspection, overwires, stock, threading
-from mandrelgen.bench.stock import Step, Stock
+from mandrelgen.bench import gears, indexing, inspection, overwires, setups, stock, threading, work
+from mandrelgen.bench.setups import Check
+from mandrelgen.bench.stock import Stock
+from mandrelgen.bench.work import Step
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.gauges_iso_1502 import Gauge, gauges
 from mandrelgen.standards.tables import NotHeldError
-from mandrelgen.toleranced import text_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +30,6 @@ class ThreadPages:
     reach: overwires.Reach
     gauges: tuple[Gauge, ...]
     no_gauges: str
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """How one plain feature is measured at the lathe."""
-
-    what: str
-    how: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +50,15 @@ class TurnerCard:
 def turner_card(mandrel: Mandrel, shop: Shop) -> TurnerCard:
     """Work out everything for the lathe of ``shop.turner``. Reads no file, writes none."""
     lines = inspection.sheet(mandrel, shop)
+    steps = work.order_of_work(mandrel)
     return TurnerCard(
         mandrel.id,
         mandrel.title,
         shop.turner.lead_screw,
         stock.choose(mandrel),
-        stock.order_of_work(mandrel),
+        steps,
         tuple(_thread(mandrel, t, shop) for t in mandrel.threads),
-        checks(mandrel),
+        setups.checks(mandrel, steps),
         lines,
         inspection.summary(lines),
     )
@@ -87,47 +81,7 @@ def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
         indexing.index(d.starts, float(d.pitch), room, turner.gears),
         gears.find(lead, turner.lead_screw, turner.gears, t.full_pitches * float(d.pitch)),
         overwires.over_wires(t, tuple(float(w) for w in turner.wires)),
-        overwires.reach(mandrel, t, float(turner.anvil)),
+        overwires.reach(mandrel, t, float(turner.anvil), tuple(float(w) for w in turner.wires)),
         found,
         none,
     )
-
-
-def checks(mandrel: Mandrel) -> tuple[Check, ...]:
-    """Set-ups for shank, spigot and run-out: only what an indicator or micrometer can reach."""
-    out = []
-    ids = {c.id: c for c in mandrel.characteristics}
-    if c := ids.get("shank.diameter"):
-        limits = inspection.limits_text(c)
-        out.append(
-            Check(
-                f"shank ⌀{limits}",
-                "micrometer at both ends and the middle, each at three turns of 60°; the spread "
-                "is its cylindricity",
-            )
-        )
-    for c in mandrel.characteristics:
-        name = c.feature.rsplit(".", 1)[-1]
-        if c.id.endswith(".diameter") and name in ("spigot1", "spigot2", "register"):
-            out.append(
-                Check(f"{name.rstrip('12')} ⌀{inspection.limits_text(c)}", "micrometer, both ends")
-            )
-    runs = [c for c in mandrel.characteristics if c.id.endswith(".runout")]
-    for c in runs:
-        where = "against a stop, needle on the ring" if "seat" in c.id else "needle on top"
-        out.append(
-            Check(
-                f"run-out of {c.feature.rstrip('12')}: at most {text_of(c.upper or 0.0)} to "
-                f"{c.datum or 'A'}",
-                f"before letting go, in the collet; again with the shank in V-blocks, {where}",
-            )
-        )
-    if runs and mandrel.threads:
-        out.append(
-            Check(
-                "thread's run-out",
-                "not asked: no indicator follows a flank; it is true because it was cut in the "
-                "same setting",
-            )
-        )
-    return tuple(out)

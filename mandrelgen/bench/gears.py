@@ -46,13 +46,16 @@ class Train:
 
 @dataclass(frozen=True, slots=True)
 class ChangeGears:
-    """Trains for a lead: ``exact`` (simplest first), ``near`` (smallest error first)."""
+    """Trains for a lead: ``exact`` (simplest first), ``near`` (smallest error first), from the
+    gears ``owned``; ``assumed`` true if they are only a usual set."""
 
     lead: float
     lead_screw: str
     engagement: float
     exact: tuple[Train, ...]
     near: tuple[Train, ...]
+    owned: tuple[int, ...] = ()
+    assumed: bool = False
 
     @property
     def best(self) -> Train | None:
@@ -84,7 +87,13 @@ def find(
     exact = sorted((t for t in told if t.exact), key=_simplest)
     near = sorted((t for t in told if not t.exact), key=lambda t: (abs(t.error), *_simplest(t)))
     return ChangeGears(
-        float(lead), lead_screw, engagement, tuple(exact[:KEPT]), tuple(_distinct(near)[:KEPT])
+        float(lead),
+        lead_screw,
+        engagement,
+        tuple(exact[:KEPT]),
+        tuple(_distinct(near)[:KEPT]),
+        tuple(owned),
+        not gears,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from mandrelgen.mandrel import ThreadForm
+from mandrelgen.mandrel import ThreadData, ThreadForm
 from mandrelgen.standards import cutting
 
 _H = math.sqrt(3) / 2
@@ -35,6 +35,76 @@ def depths(form: ThreadForm) -> Depths:
     h = _H * form.pitch
     to_pitch = abs(form.crest_diameter - form.pitch_diameter) / 2
     return Depths(to_pitch + (h / 3 if form.external else 3 * h / 8), to_pitch + h / 2)
+
+
+Span = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class AtCrest:
+    """Depths (least, aim, most, mm, radial) for a crest that measures ``crest``: with a full-form
+    tool, and to the sharp point of a V (a nose radius r goes r less)."""
+
+    crest: float
+    full_form: Span
+    sharp: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """How deep, counted from the crest as it was measured.
+
+    ``root``: diameter at which a full-form tool's point stops for a pitch diameter at mid-limits;
+    ``apex`` that of a sharp V. The depth is half of the difference to the measured crest. ``rows``
+    for the crest at its least, middle and largest. ``nose``: nose radii (least, most) of a V tool
+    that leave the root within its limits; None if there are none.
+    """
+
+    root: float
+    apex: float
+    rows: tuple[AtCrest, ...]
+    nose: tuple[float, float] | None
+
+
+def feed(thread: ThreadData, groove: float | None = None) -> Feed:
+    """Depths by the measured crest; ``groove``: the relief's least diameter, which the root of an
+    internal thread must not pass. Raises ValueError for a thread without limits of its pitch
+    diameter or crest."""
+    t, h = thread.limits, _H * thread.form.pitch
+    crest, pitch = t.crest, t.pitch
+    if crest.min is None or crest.max is None or pitch.min is None or pitch.max is None:
+        raise ValueError("a thread to be cut has limits of crest and pitch diameter")
+    out = 1.0 if t.external else -1.0
+    past = (h / 3 if t.external else 3 * h / 8, h / 2)
+    bounds = (pitch.max, (pitch.min + pitch.max) / 2, pitch.min)
+    bounds = bounds if t.external else bounds[::-1]
+
+    def span(d: float, more: float) -> Span:
+        a, b, c = (out * (d - e) / 2 + more for e in bounds)
+        return a, b, c
+
+    rows = tuple(
+        AtCrest(d, span(d, past[0]), span(d, past[1]))
+        for d in (crest.min, (crest.min + crest.max) / 2, crest.max)
+    )
+    aim = bounds[1]
+    apex = aim - out * h
+    return Feed(aim - out * 2 * past[0], apex, rows, _nose(thread, apex, groove))
+
+
+def _nose(thread: ThreadData, apex: float, groove: float | None) -> tuple[float, float] | None:
+    t = thread.limits
+    if t.external:
+        low, high = t.minor.min, t.minor.max
+        if low is None or high is None:
+            return None
+        radii = max(0.0, (low - apex) / 2), (high - apex) / 2
+    else:
+        if t.major.min is None:
+            return None
+        most = t.major.max if groove is None else groove
+        radii = 0.0 if most is None else max(0.0, (apex - most) / 2), (apex - t.major.min) / 2
+    return radii if radii[0] <= radii[1] else None
 
 
 def flank_infeed(radial: float) -> float:

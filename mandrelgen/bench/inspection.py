@@ -6,27 +6,32 @@ from dataclasses import dataclass
 
 from mandrelgen.bench import kit
 from mandrelgen.bench.decision import zone
+from mandrelgen.bench.names import what
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 
-_SEEN = {Kind.PITCH, Kind.LEAD, Kind.COUNT, Kind.CENTRE}
+_SEEN = {Kind.PITCH, Kind.LEAD, Kind.COUNT, Kind.CENTRE, Kind.CHAMFER, Kind.ANGLE}
 _SEEN_BY = {
     Kind.PITCH: "thread pitch gauge",
     Kind.LEAD: "rule over several turns, or the part",
     Kind.COUNT: "count the starts at the end",
     Kind.CENTRE: "by eye",
+    Kind.CHAMFER: "by eye, loupe and scale",
+    Kind.ANGLE: "by eye",
 }
+_THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of the sheet.
 
-    ``number`` is the balloon. ``instrument`` the finest at home ("" if none), with ``uncertainty``;
-    ``accept`` the readings that prove the size with it (None: no reading can). ``proof`` is
-    ``home``, ``shop`` (home cannot prove it; ``instead`` says what would) or ``look``.
+    ``number`` is the balloon; ``size`` its limits with their sign ("" for what has none).
+    ``instrument`` the finest at home whose reading can be trusted ("" if none), with
+    ``uncertainty``; ``accept`` the readings that prove the size with it (None: no reading can).
+    ``proof`` is ``home``, ``shop`` (home cannot prove it; ``instead`` says what would) or ``look``.
     """
 
     number: int
@@ -34,6 +39,7 @@ class Line:
     what: str
     nominal: str
     limits: str
+    size: str
     instrument: str
     uncertainty: float | None
     accept: tuple[float | None, float | None] | None
@@ -48,7 +54,7 @@ def sheet(mandrel: Mandrel, shop: Shop) -> tuple[Line, ...]:
 
 
 def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Line:
-    tools = () if c.kind in _SEEN else kit.at_home(shop, mandrel, c)
+    tools = () if c.kind in _SEEN else kit.advised(shop, mandrel, c)
     has_limits = c.lower is not None or c.upper is not None
     accept, proof, instead = None, "shop", ""
     if kit.informative(mandrel, c):
@@ -64,9 +70,10 @@ def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Line:
     return Line(
         number,
         c.id,
-        f"{c.feature}: {c.kind.value}",
+        what(c),
         nominal_text(c),
         limits_text(c),
+        size_text(c),
         tools[0].name if tools else "",
         tools[0].uncertainty if tools else None,
         accept,
@@ -86,11 +93,25 @@ def _useful(c: Characteristic, accept: tuple[float | None, float | None] | None)
 
 
 def nominal_text(c: Characteristic) -> str:
-    """The nominal as the paper shows it; a need without one shows a dash."""
+    """The nominal as the paper shows it; a need without one shows a dash. A thread's is its basic
+    size, from which the limits keep away: it says so."""
     if c.lower is None and c.upper is not None and c.nominal == 0:
         return "-"
+    if c.kind in _THREAD:
+        return f"basic {text_of(c.nominal)}"
     mark = "⌀" if c.kind is Kind.DIAMETER else ""
     return mark + text_of(c.nominal) + ("°" if c.unit == "°" else "")
+
+
+def size_text(c: Characteristic) -> str:
+    """Limits with their sign (⌀12.973 to 13, Ra at most 0.8 µm); "" for what has none."""
+    text = limits_text(c)
+    if text == "-":
+        return ""
+    mark = "⌀" if c.kind is Kind.DIAMETER or c.kind in _THREAD else ""
+    if mark and not text[0].isdigit():
+        return text.replace(" least ", f" least {mark}").replace(" most ", f" most {mark}")
+    return ("Ra " if c.kind is Kind.ROUGHNESS else mark) + text
 
 
 def limits_text(c: Characteristic) -> str:

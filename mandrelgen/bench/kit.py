@@ -28,9 +28,15 @@ _SUITED: dict[Kind, tuple[tuple[InstrumentKind, str], ...]] = {
     Kind.CYLINDRICITY: ((_K.MICROMETER, OUTSIDE),),
 }
 _OF_THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
-# Width of groove that an instrument needs, mm: a micrometer's anvil, a caliper's knife edges
-# (common practice, no source).
-_NEEDS = {_K.MICROMETER: 6.35, _K.CALIPER: 0.8}
+# Width of groove that an instrument enters at all, mm: a micrometer's anvil, a caliper's knife
+# edges; and the length of a stretch on which its reading can be trusted, between two wider
+# neighbours and beside one (common practice, no source).
+_ENTERS = {_K.MICROMETER: 6.35, _K.CALIPER: 0.8}
+_NEEDS = {_K.MICROMETER: 6.35, _K.CALIPER: 2.0}
+_NEEDS_BESIDE = {_K.MICROMETER: 3.0, _K.CALIPER: 1.0}
+# Lengths between faces that a caliper or a depth gauge reaches; the others end at a slope, in a
+# groove or behind a narrower bore (common practice, no source).
+_PLAIN_LENGTHS = ("shank.length", "neck.end", "collar.length", "nose.end", "flats.length")
 # What proves what a home shop cannot measure at all.
 _ELSEWHERE = {
     Kind.ROUGHNESS: "roughness tester, or comparison plates",
@@ -38,8 +44,8 @@ _ELSEWHERE = {
     Kind.RUNOUT: "indicator reading 0.001, shank in V-blocks",
     Kind.FACE_RUNOUT: "indicator reading 0.001, shank in V-blocks against a stop",
     Kind.CYLINDRICITY: "micrometer at three places and three turns, or a form tester",
-    Kind.LENGTH: "depth micrometer, or a height gauge on a plate",
-    Kind.CHAMFER: "projector or microscope",
+    Kind.LENGTH: "projector or microscope, or the carriage's travel as it was cut",
+    Kind.CHAMFER: "by eye with a loupe and a scale",
 }
 
 
@@ -71,8 +77,8 @@ def suited(mandrel: Mandrel, c: Characteristic) -> tuple[tuple[InstrumentKind, s
     if c.kind is Kind.DIAMETER:
         if inside:
             return () if _hidden(c) else tuple((k, INSIDE) for k in _TURNED[INSIDE])
-        width = _groove_width(mandrel, c.feature)
-        return tuple((k, OUTSIDE) for k in _TURNED[OUTSIDE] if width >= _NEEDS[k])
+        between, _, length = _neighbours(mandrel, c.feature)
+        return tuple((k, OUTSIDE) for k in _TURNED[OUTSIDE] if not between or length >= _ENTERS[k])
     if c.kind is Kind.THREAD_MAJOR and not inside:
         return tuple((k, OUTSIDE) for k in _TURNED[OUTSIDE])
     if c.kind is Kind.THREAD_MINOR and inside:
@@ -82,28 +88,54 @@ def suited(mandrel: Mandrel, c: Characteristic) -> tuple[tuple[InstrumentKind, s
     return _SUITED.get(c.kind, ())
 
 
+def trusted(mandrel: Mandrel, c: Characteristic) -> tuple[tuple[InstrumentKind, str], ...]:
+    """Of the suited kinds those whose reading can be trusted here; only they are advised."""
+    if c.kind is Kind.LENGTH and c.id.removeprefix("b.") not in _PLAIN_LENGTHS:
+        return ()
+    if c.kind is Kind.DIAMETER and not is_inside(mandrel, c):
+        return tuple((k, w) for k, w in suited(mandrel, c) if _gets_in(mandrel, c.feature, k))
+    return suited(mandrel, c)
+
+
 def _hidden(c: Characteristic) -> bool:
     """A relief lies behind the narrower thread: nothing straight reaches it."""
     return c.feature.rsplit(".", 1)[-1] == "relief"
 
 
-def _groove_width(mandrel: Mandrel, feature: str) -> float:
-    """How wide a stretch is if both neighbours stand above it, mm; infinite if it is no groove."""
+def _gets_in(mandrel: Mandrel, feature: str, kind: InstrumentKind) -> bool:
+    """Whether the instrument finds room on a stretch between or beside wider neighbours."""
+    between, beside, length = _neighbours(mandrel, feature)
+    needs = _NEEDS[kind] if between else _NEEDS_BESIDE[kind] if beside else 0.0
+    return length >= needs - 1e-9
+
+
+def _neighbours(mandrel: Mandrel, feature: str) -> tuple[bool, bool, float]:
+    """Whether both neighbours of an outside stretch are wider than it, whether one is; its
+    length, mm (infinite if there is no such stretch)."""
     row = mandrel.outer
     for i, s in enumerate(row):
-        if s.feature == feature and 0 < i < len(row) - 1:
-            before, after = row[i - 1], row[i + 1]
-            if max(before.d0, before.d1) > s.d0 and max(after.d0, after.d1) > s.d0:
-                return s.z1 - s.z0
-    return math.inf
+        if s.feature == feature:
+            near = [*row[i - 1 : i], *row[i + 1 : i + 2]]
+            wider = sum(1 for n in near if max(n.d0, n.d1) > max(s.d0, s.d1) + 1e-9)
+            return wider == 2, wider >= 1, s.z1 - s.z0
+    return False, False, math.inf
 
 
 def at_home(shop: Shop, mandrel: Mandrel, c: Characteristic) -> tuple[Tool, ...]:
     """The shop's instruments that can measure ``c``, the finest first."""
+    return _tools(shop, suited(mandrel, c))
+
+
+def advised(shop: Shop, mandrel: Mandrel, c: Characteristic) -> tuple[Tool, ...]:
+    """The shop's instruments whose reading of ``c`` can be trusted, the finest first."""
+    return _tools(shop, trusted(mandrel, c))
+
+
+def _tools(shop: Shop, kinds: tuple[tuple[InstrumentKind, str], ...]) -> tuple[Tool, ...]:
     owned = {name: (i.kind, i.uncertainty) for name, i in shop.instruments.items()}
     owned = owned or {"caliper": (_K.CALIPER, None)}
     found = []
-    for kind, where in suited(mandrel, c):
+    for kind, where in kinds:
         for name, (own, u) in owned.items():
             if own is kind:
                 found.append(Tool(name, kind.value, _u(kind.value, where, u)))
@@ -138,8 +170,8 @@ def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
     if c.kind in (Kind.DIAMETER, Kind.THREAD_MAJOR, Kind.THREAD_MINOR):
         if inside:
             return "a groove caliper" if _hidden(c) else "pin gauges, or a bore gauge"
-        narrow = _groove_width(mandrel, c.feature) < _NEEDS[_K.MICROMETER]
-        return "blade micrometer" if narrow else "micrometer reading 0.001"
+        wide = _gets_in(mandrel, c.feature, _K.MICROMETER)
+        return "micrometer reading 0.001" if wide else "blade micrometer (groove micrometer)"
     return _ELSEWHERE.get(c.kind, "")
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from mandrelgen.bench.beside import turned_to_nose
 from mandrelgen.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.standards import wires
-from mandrelgen.toleranced import ceil_to, floor_to
+from mandrelgen.toleranced import ceil_to, floor_to, text_of
 
 # Diameter of a micrometer's anvil and the air kept beside a collar, mm (common practice).
 ANVIL, AIR = 6.35, 0.1
@@ -33,8 +34,8 @@ class OverWires:
 @dataclass(frozen=True, slots=True)
 class Reach:
     """Whether a flat anvil stands squarely over the wires. ``from_seat``: how near its middle can
-    come to the collar's face (the face itself is 0); ``first``/``last``: where the wires can lie,
-    mm from that face."""
+    come to what stands wider (0: nothing does); ``first``/``last``: where the middle of the
+    setting can lie, mm from the seat."""
 
     wires: bool
     anvil: float
@@ -81,57 +82,76 @@ def over_wires(thread: ThreadData, owned: Sequence[float] = ()) -> OverWires | N
     )
 
 
-def reach(mandrel: Mandrel, thread: ThreadData, anvil: float = ANVIL) -> Reach:
+def reach(
+    mandrel: Mandrel, thread: ThreadData, anvil: float = ANVIL, owned: Sequence[float] = ()
+) -> Reach:
     """Whether wires (or an anvil of that diameter, mm) reach this thread.
 
-    The anvil's middle must stand over the wires; beside a collar wider than the thread it comes no
-    nearer than its radius. Wires lie in full grooves, a pitch away from the ends of the thread.
+    The anvil's middle must stand over the wires; beside anything wider than the reading over the
+    wires it comes no nearer than its radius. Wires lie in full grooves, a pitch away from the ends
+    of the thread; two of three lie a pitch apart.
     """
     if not thread.limits.external:
         return Reach(
             False, anvil, 0.0, 0.0, 0.0, "an internal thread takes no wires", _for_internal()
         )
-    first, last, walls = _zone(mandrel, thread)
-    p = thread.form.pitch
-    even = thread.form.starts % 2 == 0
-    half = 0.0 if even else p / 2  # from the middle of the setting to its outer wire
-    low, high = first + p + half, last - p - half
-    near = anvil / 2 + AIR
-    if walls[0]:
-        low = max(low, near)
-    if walls[1] is not None:
-        high = min(high, walls[1] - near)
-    at = near if walls[0] else 0.0
-    if low <= high + 1e-9:
-        why = f"the anvil stands over the wires {low:.1f} to {high:.1f} from the seat"
-        return Reach(True, anvil, at, low, high, why, ())
-    what = "beside the collar" if walls[0] or walls[1] is not None else "on so short a thread"
-    why = (
-        f"wires under an anvil of ⌀{anvil:g} do not reach {what}: full grooves end {last:.1f} from "
-        f"the seat, {max(first + p + half, near if walls[0] else 0) + p + half:.1f} would be needed"
-    )
-    return Reach(False, anvil, at, low, high, why, _for_external(thread))
-
-
-def _zone(mandrel: Mandrel, thread: ThreadData) -> tuple[float, float, tuple[bool, float | None]]:
-    """The thread's full stretch counted from the collar's face, and the walls: whether a collar
-    stands at 0, and how far off a wall on the nose's side stands (None: none)."""
-    row = list(mandrel.outer)
-    if thread.feature.startswith("b."):  # the second end: look at it from its own nose
-        row = [Stretch(s.feature, -s.z1, -s.z0, s.d1, s.d0, s.thread) for s in reversed(row)]
+    over = over_wires(thread, owned)
+    top = over.lower if over is not None else thread.form.crest_diameter
+    row = turned_to_nose(mandrel, thread.feature.removesuffix("thread"))
     own = next(s for s in row if s.feature == thread.feature)
-    wide = own.d0 + thread.form.pitch  # about what stands over the wires
-    collars = [s.z1 for s in row if s.z1 <= own.z0 + 1e-9 and max(s.d0, s.d1) > wide]
-    bumps = [s.z0 for s in row if s.z0 >= own.z1 - 1e-9 and max(s.d0, s.d1) > wide]
-    seat = max(collars, default=own.z0)
-    wall = min(bumps) - seat if bumps else None
-    return own.z0 - seat, own.z1 - seat, (bool(collars), wall)
+    behind, ahead = _walls(row, own, top)
+    p = thread.form.pitch
+    half = 0.0 if thread.form.starts % 2 == 0 else p / 2  # from the middle to the outer wire
+    first, last = own.z0 + p + half, own.z1 - p - half
+    near = anvil / 2 + AIR
+    low = first if behind is None else max(first, behind[1] + near)
+    high = last if ahead is None else min(last, ahead[1] - near)
+    at = 0.0 if behind is None else near
+    wall = behind or ahead
+    beside = "on so short a thread" if wall is None else f"beside the {wall[0]}"
+    zone = f"full grooves {own.z0 + p:.1f} to {own.z1 - p:.1f} from the seat"
+    spread = (
+        "" if half == 0 else f"; the two wires of one side lie {text_of(p)} apart, both in them"
+    )
+    if low <= high + 1e-9:
+        why = (
+            f"set the middle of a ⌀{anvil:g} anvil {low:.1f} to {high:.1f} from the seat"
+            + ("" if wall is None else f", clear of the {wall[0]} (⌀{wall[2]:g})")
+            + f"; {zone}{spread}"
+        )
+        return Reach(True, anvil, at, low, high, why, ())
+    why = (
+        f"wires under an anvil of ⌀{anvil:g} do not reach {beside}: its middle stands at least "
+        f"{low:.1f} from the seat and could stand at most {high:.1f}; {zone}{spread}"
+    )
+    small = None if anvil <= SMALL_ANVIL else reach(mandrel, thread, SMALL_ANVIL, owned)
+    return Reach(False, anvil, at, low, high, why, _for_external(thread, small))
 
 
-def _for_external(thread: ThreadData) -> tuple[str, ...]:
-    several = f" with {thread.form.starts} starts" if thread.form.starts > 1 else ""
+def _walls(
+    row: list[Stretch], own: Stretch, top: float
+) -> tuple[tuple[str, float, float] | None, tuple[str, float, float] | None]:
+    """What stands higher than the wires on the seat's side and on the nose's: its name, the z of
+    its face and its diameter; None: nothing does."""
+    high = [(s, max(s.d0, s.d1)) for s in row if max(s.d0, s.d1) > top - 1e-9]
+    behind = [(s.feature.removeprefix("b."), s.z1, d) for s, d in high if s.z1 <= own.z0 + 1e-9]
+    ahead = [(s.feature.removeprefix("b."), s.z0, d) for s, d in high if s.z0 >= own.z1 - 1e-9]
     return (
-        f"thread micrometer with small anvils (⌀{SMALL_ANVIL:g}), or wires under blade anvils",
+        max(behind, key=lambda w: w[1], default=None),
+        min(ahead, key=lambda w: w[1], default=None),
+    )
+
+
+def _for_external(thread: ThreadData, small: Reach | None) -> tuple[str, ...]:
+    several = f" with {thread.form.starts} starts" if thread.form.starts > 1 else ""
+    found: tuple[str, ...] = ()
+    if small is not None and small.wires:
+        found = (
+            f"thread micrometer with small anvils (⌀{SMALL_ANVIL:g}), or wires under blade anvils: "
+            f"their middle {small.first:.1f} to {small.last:.1f} from the seat",
+        )
+    return (
+        *found,
         f"go and not-go ring gauges (ISO 1502){several}",
         "the customer's part: it must screw on to the seat by hand without shake",
     )
@@ -140,6 +160,6 @@ def _for_external(thread: ThreadData) -> tuple[str, ...]:
 def _for_internal() -> tuple[str, ...]:
     return (
         "go and not-go plug gauges (ISO 1502) with this lead and these starts",
-        "pin gauges for the minor diameter",
+        "pin gauges prove only the minor diameter",
         "the customer's tenon: it must screw in to the seat by hand",
     )

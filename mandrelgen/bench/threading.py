@@ -5,25 +5,28 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from mandrelgen.bench import infeed
+from mandrelgen.bench import beside, infeed, variants
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.mechanics.speed import spindle_speed
 from mandrelgen.standards import cutting
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 
-CLASS_OF_TAP = {"4H": "1", "5H": "1", "6H": "2", "6G": "3", "7H": "3"}
-
 
 @dataclass(frozen=True, slots=True)
 class Leaving:
     """Getting out of the groove by hand. ``groove``: its straight width, mm; ``speed``: the
-    highest at which there is time, 1/min (0: there is no room at all); ``by_hand`` false: thread
+    highest at which there is time, 1/min (0: there is no room at all); ``turns``: how many
+    turns it takes the tool to cross it; ``side``: how far the tool's side stands from its
+    point, mm; ``per_tenth``: what each 0.1 mm more takes off the speed; ``by_hand`` false: thread
     away from the seat, at no more than ``away_speed`` (None: the far end is open)."""
 
     where: str
     groove: float
     speed: int
+    turns: float
+    side: float
+    per_tenth: float
     by_hand: bool
     away_speed: int | None
     advice: str
@@ -66,6 +69,7 @@ class ThreadCard:
     instruction: str
     crest: str
     depths: infeed.Depths
+    feed: infeed.Feed
     passes: tuple[float, ...]
     passes_why: str
     speed_range: tuple[int, int] | None
@@ -73,8 +77,10 @@ class ThreadCard:
     leaving: Leaving | None
     clearance: Clearance
     bar: BoringBar | None
+    beside: beside.Beside
+    half_nuts: str
     bore: str
-    taps: tuple[str, ...]
+    variants: tuple[variants.Variant, ...]
 
 
 def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:
@@ -93,9 +99,10 @@ def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:
         lead=form.lead,
         hand="left" if form.left_hand else "right",
         order=thread.order,
-        instruction=_instruction(thread),
+        instruction=_instruction(mandrel, thread),
         crest=_limits(thread.limits.crest.min, thread.limits.crest.max),
         depths=deep,
+        feed=infeed.feed(thread, _groove(mandrel, _relief(thread, "diameter"))),
         passes=infeed.eased(deep.full_form, count),
         passes_why=why,
         speed_range=speeds,
@@ -103,8 +110,10 @@ def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:
         leaving=leaving(mandrel, thread, lowest_speed),
         clearance=clearance(thread),
         bar=None if form.external else _bar(mandrel, thread),
+        beside=beside.beside(mandrel, thread),
+        half_nuts=_half_nuts(thread),
         bore="" if form.external else _bore(thread),
-        taps=_taps(thread),
+        variants=variants.variants(mandrel, thread),
     )
 
 
@@ -121,11 +130,14 @@ def hand_speed(groove: float, pitch: float, lead: float) -> float:
 def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving | None:
     """How to leave at the relief; None if the mandrel has none."""
     prefix = thread.feature.removesuffix("thread")
-    groove = _groove(mandrel, f"{prefix}relief.width")
+    groove = _groove(mandrel, _relief(thread, "width"))
     if groove is None:
         return None
     p, lead = thread.form.pitch, thread.form.lead
     speed = _whole(hand_speed(groove, p, lead))
+    share = cutting.rule("hand", "point_share").value
+    turns = max(0.0, groove - share * p) / lead
+    per_tenth = hand_speed(1.1, 0.0, lead) - hand_speed(1.0, 0.0, lead)
     beyond = _groove(mandrel, f"{prefix}runin.width") if thread.form.external else None
     away = None if beyond is None else _whole(hand_speed(beyond, p, lead))
     reaction = cutting.rule("hand", "reaction")
@@ -135,7 +147,32 @@ def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving 
     )
     by_hand = speed >= lowest_speed
     advice = _advice(thread, speed, by_hand, away, lowest_speed)
-    return Leaving(f"{prefix}relief.width", groove, speed, by_hand, away, advice, basis)
+    return Leaving(
+        _relief(thread, "width"),
+        groove,
+        speed,
+        turns,
+        share * p,
+        per_tenth,
+        by_hand,
+        away,
+        advice,
+        basis,
+    )
+
+
+def _relief(thread: ThreadData, size: str) -> str:
+    return f"{thread.feature.removesuffix('thread')}relief.{size}"
+
+
+def _half_nuts(thread: ThreadData) -> str:
+    several = ", and a nut closed at another place may hit another start" if (
+        thread.form.starts > 1) else ""  # fmt: skip
+    return (
+        "leave them closed until the thread is finished and reverse the spindle to go back: this "
+        f"lead is not on every thread dial{several}. Running in reverse unscrews a chuck that "
+        "screws on to the spindle: work in a collet, or lock the chuck"
+    )
 
 
 def _advice(
@@ -149,8 +186,9 @@ def _advice(
         )
     turning = "forward" if thread.form.left_hand else "in reverse"
     text = (
-        f"thread away from the {end}: begin in the relief, spindle {turning}, tool turned over or "
-        "on the far side; take up the lead screw's play before each pass"
+        f"thread away from the {end}, spindle {turning}, tool turned over or on the far side: turn "
+        "the spindle by hand until the point stands over the relief, the lead screw's play taken "
+        "up, feed in, then start"
     )
     if away is not None and away < lowest_speed:
         text += ", and turn the spindle by hand: the far groove is short too"
@@ -207,10 +245,12 @@ def _limits(low: float | None, high: float | None) -> str:
     return " to ".join(parts)
 
 
-def _instruction(t: ThreadData) -> str:
-    tool = "die" if t.limits.external else "tap"
+def _instruction(mandrel: Mandrel, t: ThreadData) -> str:
     if t.order == "my-tool":
-        return f"Cut with the customer's own {tool}, sent along; the sample part must screw on."
+        own = variants.tool_of(mandrel, t)
+        if own.usable:
+            return f"Cut with the customer's own {own.tool}, sent along; the sample part must fit."
+        return f"Asked for with the customer's own {own.tool}, but {own.text}. Ask, or single-point"
     if t.order == "blank":
         what = "diameter" if t.limits.external else "bore"
         return (
@@ -257,22 +297,3 @@ def _bore(t: ThreadData) -> str:
         f"({iso:.0f} % of the ISO height, {american:.0f} % by the American reckoning); "
         f"drill for a tap {text_of(d - p, 2)}"
     )
-
-
-def _taps(t: ThreadData) -> tuple[str, ...]:
-    d = t.limits.designation
-    several = f" with {d.starts} starts" if d.starts > 1 else ""
-    if t.limits.external:
-        return (
-            f"a die for {d.text}{several}, if one is owned; run it on from the nose, guided, and "
-            "clean the last turns at the relief with a single point",
-        )
-    out = []
-    klass = CLASS_OF_TAP.get(t.limits.tolerance_class)
-    if d.system == "M" and klass:
-        out.append(f"tap of class ISO {klass} (ISO 2857, from memory) for {d.text}{several}")
-    out.append(
-        "bottoming tap (form E, lead of 1.5 to 2 P) before form C (2 to 3 P): DIN 2197, from "
-        "memory; the relief takes its lead"
-    )
-    return tuple(out)

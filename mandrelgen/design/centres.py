@@ -37,7 +37,7 @@ def add(draft: Draft, at: str, z: float, face: float, keep: str = "may remain") 
         f"centre.{at}",
         f"centre hole at the {at}",
         f"{size.designation}, {keep}",
-        "lets the turner finish everything between centres, and the mandrel be checked on centres"
+        "carries the work by the tailstock, and lets the mandrel be checked between centres"
         if keep == "may remain"
         else "takes the live centre of the tailstock",
         "ISO 6411",

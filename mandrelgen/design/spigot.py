@@ -11,7 +11,7 @@ from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.settled import ONE_RULE
-from mandrelgen.spec.pen import CentreHoles, Fit
+from mandrelgen.spec.pen import CentreHoles, Fit, ThreadOrder
 from mandrelgen.standards import iso_286
 from mandrelgen.standards.threads import ThreadLimits
 from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
@@ -50,6 +50,9 @@ def build(
 ) -> None:
     """Add run-in groove, spigot steps and nose behind a thread that ends at ``z`` with ``foot``."""
     cap = end.thread.minor.min or 0.0
+    if wishes.thread_order is ThreadOrder.MY_TOOL:
+        # The customer's die has to pass over the spigot; its teeth may come down to the root.
+        cap = min(cap, own.minor.min or cap)
     limit = end.bottom_min + washer - BOTTOM_MARGIN
     groove = _groove_width(own)
     shifted = tuple(
@@ -197,7 +200,9 @@ def turn(draft: Draft, steps: tuple[Step, ...]) -> None:
             draft.length(f"{name}.end", name, ("seat", f"{name}.end"), None, d)
         if step.true:
             runout(draft, name)
-            draft.need(f"{name}.roughness", name, Kind.ROUGHNESS, 1.6, "µm", d, "ISO 21920-1 (Ra)")
+            draft.need(
+                f"{name}.roughness", name, Kind.ROUGHNESS, 1.6, "µm", d, "ISO 21920-1:2021 (Ra)"
+            )
     for a, b in pairwise(steps):
         if a.size.nominal < b.size.nominal:
             raise ValueError("spigot steps must grow smaller towards the nose")

@@ -126,7 +126,7 @@ def test_pass_counts_within_what_was_read() -> None:
         assert low <= cutting.usual_passes(p) <= high
     assert cutting.usual_passes(0.8) == 5
     assert cutting.usual_passes(2.0) == 8
-    for group in ("hand", "infeed", "clearance", "bar"):
+    for group in ("hand", "infeed", "clearance", "bar", "tool"):
         for rule in load("threading_practice")[group].values():
             assert rule["basis"]
 

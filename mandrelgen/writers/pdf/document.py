@@ -69,7 +69,7 @@ def _pages(sheet: Sheet) -> list[_Page]:
 def _table_pages(found: tuple[Table, ...]) -> list[_Page]:
     return [
         _Page(
-            tuple(title for title, _, _ in page if not title.endswith("(continued)")),
+            tuple(p.title for p in page if not p.title.endswith("(continued)")),
             partial(_paint_tables, page),
         )
         for page in (tables.pages_of(found) if found else [])
@@ -80,7 +80,7 @@ def _paint_leaf(leaf: Leaf, canvas: Any) -> None:
     truthpage.paint(canvas, leaf)
 
 
-def _paint_tables(page: list[tuple[str, Table, list[tables.Row]]], canvas: Any) -> None:
+def _paint_tables(page: list[tables.Piece], canvas: Any) -> None:
     tables.paint(canvas, page)
 
 

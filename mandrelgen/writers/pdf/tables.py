@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.sheet.lettering import clean, wrapped
@@ -12,49 +13,79 @@ from mandrelgen.writers.pdf.canvas import MM, letters, rule
 WIDTH, HEIGHT = 210.0, 297.0
 LEFT, RIGHT, TOP, BOTTOM = 20.0, 200.0, 277.0, 24.0
 TEXT = 2.5
-HEAD = 2.5
 LINE = 4.2
+# Space under a table, mm; rows kept together where a table is cut; the share of a page that is
+# little enough to leave empty rather than to cut a table.
+GAP = 6.0
+TOGETHER = 2
+LITTLE = 0.35
 
 Row = list[list[str]]
 
 
-def pages_of(tables: tuple[Table, ...]) -> list[list[tuple[str, Table, list[Row]]]]:
-    """Cut tables into pages: each page a list of (title, table, wrapped rows)."""
-    pages: list[list[tuple[str, Table, list[Row]]]] = [[]]
-    y = TOP
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A table's part on one page: title, wrapped heads (empty: none) and wrapped rows."""
+
+    title: str
+    table: Table
+    heads: Row
+    rows: list[Row]
+
+    @property
+    def height(self) -> float:
+        """With the space under it, mm."""
+        return _above(self.heads) + sum(_height(r) for r in self.rows) + GAP
+
+
+def pages_of(tables: tuple[Table, ...]) -> list[list[Piece]]:
+    """Cut tables into pages.
+
+    A table that does not fit begins on the next page if little of the present one is left; where
+    it is cut, at least two rows stay together on both sides.
+    """
+    pages: list[list[Piece]] = [[]]
+    room = TOP - BOTTOM
     for table in tables:
+        heads = _wrapped(table, table.heads) if any(table.heads) else []
         rows = [_wrapped(table, row) for row in table.rows]
         title = table.title
-        start = 0
-        while start < len(rows) or start == 0:
-            room = y - BOTTOM - 14.0
-            fit = _fitting(rows[start:], room)
-            if fit == 0 and pages[-1]:
+        while rows or title == table.title:
+            fit = _fitting(heads, rows, room)
+            little = fit < len(rows) and room < LITTLE * (TOP - BOTTOM)
+            if pages[-1] and (little or fit == 0 < len(rows)):
                 pages.append([])
-                y = TOP
-                continue
-            fit = max(fit, 1)
-            part = rows[start : start + fit]
-            pages[-1].append((title, table, part))
-            y -= 14.0 + sum(_height(r) for r in part) + 5.0
-            start += fit
+                room = TOP - BOTTOM
+                fit = _fitting(heads, rows, room)
+            piece = Piece(title, table, heads, rows[: max(fit, 1)])
+            pages[-1].append(piece)
+            room -= piece.height
+            rows = rows[max(fit, 1) :]
             title = f"{table.title} (continued)"
-            if start < len(rows):
+            if rows:
                 pages.append([])
-                y = TOP
-            if not rows:
-                break
+                room = TOP - BOTTOM
     return pages
 
 
-def _fitting(rows: list[Row], room: float) -> int:
+def _fitting(heads: Row, rows: list[Row], room: float) -> int:
+    """How many rows go into ``room`` mm: all, none, or so that two stay together on both sides."""
+    room -= _above(heads)
     n = 0
     for row in rows:
         room -= _height(row)
         if room < 0:
             break
         n += 1
-    return n
+    if n == len(rows):
+        return n
+    n = min(n, len(rows) - TOGETHER)
+    return n if n >= TOGETHER else 0
+
+
+def _above(heads: Row) -> float:
+    """Title and heads, mm."""
+    return 7.0 + (_height(heads) + 0.4 if heads else 0.0)
 
 
 def _height(row: Row) -> float:
@@ -81,29 +112,32 @@ def _wrapped(table: Table, row: tuple[str, ...]) -> Row:
     return out
 
 
-def paint(canvas: Any, page: list[tuple[str, Table, list[Row]]]) -> None:
+def paint(canvas: Any, page: list[Piece]) -> None:
     """Paint one page's tables."""
     y = TOP
-    for title, table, rows in page:
-        edges = columns(table)
-        letters(canvas, LEFT, y - 4.0, title, 3.5)
+    for piece in page:
+        edges = columns(piece.table)
+        letters(canvas, LEFT, y - 4.0, piece.title, 3.5)
         y -= 7.0
         top = y
         rule(canvas, LEFT, y, RIGHT, y, 0.35)
-        if any(table.heads):
-            for head, x in zip(table.heads, edges, strict=False):
-                letters(canvas, x + 0.8, y - 4.2, head, HEAD)
-            y -= 6.0
+        if piece.heads:
+            y = _lines(canvas, edges, piece.heads, y, 4.2) - 0.4
             rule(canvas, LEFT, y, RIGHT, y, 0.35)
-        for row in rows:
-            for cell, x in zip(row, edges, strict=False):
-                for k, line in enumerate(cell):
-                    letters(canvas, x + 0.8, y - 3.7 - k * LINE, line, TEXT)
-            y -= _height(row)
+        for row in piece.rows:
+            y = _lines(canvas, edges, row, y, 3.7)
             rule(canvas, LEFT, y, RIGHT, y, 0.13)
         for x in edges:
             rule(canvas, x, top, x, y, 0.13)
-        y -= 6.0
+        y -= GAP
+
+
+def _lines(canvas: Any, edges: list[float], row: Row, y: float, first: float) -> float:
+    """Letter one row whose upper edge is at ``y``; returns its lower edge, mm."""
+    for cell, x in zip(row, edges, strict=False):
+        for k, line in enumerate(cell):
+            letters(canvas, x + 0.8, y - first - k * LINE, line, TEXT)
+    return y - _height(row)
 
 
 def furniture(canvas: Any, left: str, right: str, title: str) -> None:
