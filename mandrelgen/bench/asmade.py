@@ -62,11 +62,11 @@ def _measured(c: Characteristic, readings: list[Reading]) -> Characteristic:
 
 def thread_as_made(thread: ThreadData, made: Sequence[Characteristic]) -> ThreadLimits:
     """The thread's limits with every element that was measured replaced."""
+    limits = thread.limits
     found: dict[str, Band] = {}
     for c in made:
         if c.feature == thread.feature and c.written == MEASURED and c.kind in _ELEMENT:
-            found[_ELEMENT[c.kind]] = Band(c.lower, c.upper)
-    limits = thread.limits
+            found[_ELEMENT[c.kind]] = Band(c.lower, _root_limit(c, limits))
     return replace(
         limits,
         major=found.get("major", limits.major),
@@ -74,6 +74,15 @@ def thread_as_made(thread: ThreadData, made: Sequence[Characteristic]) -> Thread
         minor=found.get("minor", limits.minor),
         measured=tuple(sorted({*limits.measured, *found})),
     )
+
+
+def _root_limit(c: Characteristic, limits: ThreadLimits) -> float | None:
+    """The upper limit. A nut's root has none by the standard, its form is reckoned with: a coarse
+    reading of it shall not make that worse."""
+    open_ = c.kind is Kind.THREAD_MAJOR and limits.major.max is None and c.upper is not None
+    if open_ and c.nominal <= limits.major_max_worst < (c.upper or 0.0):
+        return None
+    return c.upper
 
 
 def play_as_made(thread: ThreadData, made: Sequence[Characteristic]) -> ThreadPlay:
