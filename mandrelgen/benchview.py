@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from mandrelgen.bench import pages, papers, views
+from mandrelgen.bench import orderpages, pages, papers, views
 from mandrelgen.bench.benchcard import bench_card
 from mandrelgen.bench.card import turner_card
 
@@ -43,7 +43,7 @@ def papers_text(checked: Checked, date: str) -> str:
     """The e-mail asking for a quotation, and the pen maker's bench card."""
     c = checked.inputs
     card = bench_card(c.pen, c.shop, checked.designed)
-    return f"{papers.email(_request(checked, date))}\n{page_text(pages.bench_page(card))}"
+    return f"{papers.email(_request(checked, date))}\n{page_text(orderpages.bench_page(card))}"
 
 
 def papers_view(checked: Checked, date: str) -> dict[str, Any]:

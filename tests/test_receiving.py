@@ -120,6 +120,11 @@ FILES = {
     "c.toml": 'spigot1.diameter = 7.652\n29 = ["9.99@micrometer", 9.991]\n',
     "d.toml": '[readings]\n"thread.pitch_diameter" = "8.657@wires:0.455"\n'
     'seat.runout = "pass@dial"\n',
+    "e.json": '{"spigot1": {"diameter": 7.652}, "29": ["9.99@micrometer", {"value": 9.991, '
+    '"uncertainty": 0.002, "instrument": "report"}]}',
+    "f.json": '[{"id": "thread.pitch_diameter", "value": 8.657, "instrument": "wires", '
+    '"wire": 0.455}]',
+    "g.csv": "No.;instrument;U;read\n29;report;0,002;9,991\n",
 }
 
 
@@ -140,6 +145,12 @@ def test_files_of_readings(tmp_path: Path, name: str) -> None:
             Given("thread.pitch_diameter", 8.657, "wires", 0.455),
             Given("seat.runout", instrument="dial", passed=True),
         ],
+        "e.json": [
+            Given("spigot1.diameter", 7.652), Given("29", 9.99, "micrometer"),
+            Given("29", 9.991, "report", uncertainty=0.002),
+        ],
+        "f.json": [Given("thread.pitch_diameter", 8.657, "wires", 0.455)],
+        "g.csv": [Given("29", 9.991, "report", uncertainty=0.002)],
     }[name] == list(got)  # fmt: skip
 
 
@@ -148,7 +159,10 @@ def test_files_of_readings(tmp_path: Path, name: str) -> None:
     [
         ("x.csv", b"spigot1.diameter\n", "x.csv:1"), ("x.csv", b"\xff\xfe\x00", "UTF-8"),
         ("x.toml", b"= 3", "no TOML"), ("x.toml", b"a = true\n", "a is no reading"),
-        ("x.csv", b"a,b\n", "not a reading"),
+        ("x.csv", b"a,b\n", "not a reading"), ("x.json", b"{", "no JSON"),
+        ("x.json", b'[{"value": 3}]', "no reading"), ("x.json", b"3", "no reading"),
+        ("x.json", b'{"a": {"value": 3, "odd": 1}}', "no reading"),
+        ("x.json", b'{"a": NaN}', "not a reading"), ("x.json", b"[" * 99999, "x.json"),
     ],
 )  # fmt: skip
 def test_bad_files_are_told(tmp_path: Path, name: str, data: bytes, said: str) -> None:
