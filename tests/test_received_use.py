@@ -408,3 +408,59 @@ def test_a_reading_s_own_uncertainty(archive: Path) -> None:
     (r,) = next(j.readings for j in done.judgement.judged if j.id == "spigot1.diameter")
     assert (r.uncertainty, r.verdict.value) == (0.006, "accept")
     assert math.isclose(r.value or 0, 7.652)
+
+
+def test_find_holds_and_reuse_tell_the_last_check_and_use_the_newest(
+    heron: Path, tmp_path: Path
+) -> None:
+    """A worn reading that a newer one outdates plays no part; of two fixtures with one step the
+    one checked last comes first."""
+    import shutil
+
+    from mandrelgen import finding, pipeline, reusing
+    from mandrelgen.archive.find import Query
+    from mandrelgen.findview import found_text, holds_text
+    from mandrelgen.reading import read_inputs
+
+    archive = tmp_path / "a"
+    shutil.copytree(heron, archive)
+    text = starter("pen", "heron").decode().replace('id = "heron"', 'id = "teal"')
+    (tmp_path / "pen.toml").write_text(text, "utf-8")
+    (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
+
+    def offers() -> list[reusing.Offer]:  # type: ignore[name-defined]
+        looked = reusing.look(pipeline.check(read_inputs(tmp_path / "pen.toml", None)), archive)
+        return [o for o in looked.offers if o.planned == "barrel-mouth-plug"]
+
+    (drawn,) = offers()
+    take(archive, "MG-0003", "2026-06-01", "thread.pitch_diameter=7.80±0.002@report")
+    (worn,) = offers()
+    assert worn.fitting.step > drawn.fitting.step
+    take(archive, "MG-0003", "2026-07-01", "thread.pitch_diameter=7.985±0.002@report")
+    (good,) = offers()
+    assert good.fitting.step < drawn.fitting.step
+    assert "last measured 2026-07-01" in reusing.said(good)
+    # The old note entered late: neither the size nor the day of the last check goes back.
+    take(archive, "MG-0003", "2026-05-01", "thread.pitch_diameter=7.80±0.002@report")
+    (late,) = offers()
+    assert late.fitting.step == good.fitting.step
+    assert late.row.checked == "2026-07-01"
+    assert "2026-07-01" in found_text(finding.find(archive, Query()))
+    assert "last measured 2026-07-01" in holds_text(finding.holds(archive, "MG-0003"))
+    take(archive, "MG-0003", "2026-08-01", "nose.end=22.0@depth-gauge")
+    assert "rejected then" in reusing.said(offers()[0])
+    publish(archive, mandrel_again(), *twin())
+    take(archive, "MG-0005", "2026-09-01", "thread.pitch_diameter=7.985±0.002@report")
+    first, second = offers()
+    assert first.fitting.step == pytest.approx(second.fitting.step)
+    assert [first.row.number, second.row.number] == ["MG-0005", "MG-0003"]
+
+
+def mandrel_again() -> Mandrel:
+    """The barrel's plug, filed for another pen."""
+    return replace(mandrel("barrel-mouth-plug"), pen="coot")
+
+
+def twin() -> tuple[bytes, bytes]:
+    pen = starter("pen", "heron").replace(b'id = "heron"', b'id = "coot"')
+    return pen, starter("shop", "bench")

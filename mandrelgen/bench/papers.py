@@ -199,7 +199,7 @@ def _threads(mandrels: Sequence[Mandrel], items: Sequence[Item]) -> list[Point]:
 def _sent(mandrels: Sequence[Mandrel]) -> Sent:
     tools = sorted(
         {
-            ("die" if t.limits.external else "tap") + " " + t.partner.designation.text
+            ("die" if t.limits.external else "tap") + " " + t.limits.designation.text
             for m in mandrels
             for t in m.threads
             if t.order == "my-tool"
