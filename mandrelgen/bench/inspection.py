@@ -11,12 +11,13 @@ from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 
-_SEEN = {Kind.PITCH, Kind.LEAD, Kind.COUNT, Kind.CENTRE}
+_SEEN = {Kind.PITCH, Kind.LEAD, Kind.COUNT, Kind.CENTRE, Kind.ANGLE}
 _SEEN_BY = {
     Kind.PITCH: "thread pitch gauge",
     Kind.LEAD: "rule over several turns, or the part",
     Kind.COUNT: "count the starts at the end",
     Kind.CENTRE: "by eye",
+    Kind.ANGLE: "by eye against a protractor or the tool",
 }
 
 
