@@ -53,7 +53,9 @@ def _read(x: Reading) -> str:
     """A reading with what it stands on; over wires both the reading and the pitch diameter."""
     if x.value is None:
         return f"by {x.instrument}"
-    raw = "" if x.raw is None or x.raw == x.value else f" (read {text_of(x.raw, 4)})"
+    raw = ""
+    if x.raw is not None and x.wire is not None:
+        raw = f" (read {text_of(x.raw, 4)} over ⌀{text_of(x.wire, 4)})"
     return f"{text_of(x.value)} ± {text_of(x.uncertainty)}, {x.instrument}{raw}"
 
 

@@ -168,6 +168,7 @@ def _data(judgement: readings.Judgement) -> dict[str, Any]:
                 "uncertainty": r.uncertainty,
                 "instrument": r.instrument,
                 "verdict": r.verdict.value,
+                **({} if r.wire is None else {"wire": r.wire}),
             }
             for j in judgement.judged
             for r in j.readings

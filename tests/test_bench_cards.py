@@ -263,6 +263,10 @@ def test_bench_card() -> None:
     narrow = [h.diameter for h in card.holes if (h.part, h.end) == ("cap", "mouth")
               and h.tool == "drill"]  # fmt: skip
     assert narrow == sorted(narrow)
+    # The section is drilled through once; where a tap has no bore its drill comes first.
+    assert [h.end for h in card.holes if h.part == "section" and h.tool == "drill"] == ["rear"]
+    crown = [h.tool for h in card.holes if (h.part, h.end) == ("cap", "crown")]
+    assert crown == ["drill for the tap", "counterbore"]
     assert any("no gloves" in c for c in card.cautions)
     page = orderpages.bench_page(card)
     assert all(len(r) == len(g.heads) for g in page.grids for r in g.rows)

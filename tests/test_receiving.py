@@ -110,6 +110,9 @@ def test_play_is_worked_out_again(archive: tuple[Path, str, Path]) -> None:
     assert p.made.pitch_min == pytest.approx(0.069, abs=0.001)
     assert p.made.pitch_max == pytest.approx(0.209, abs=0.001)
     assert (p.designed.pitch_min, p.designed.pitch_max) == pytest.approx((0.022, 0.254))
+    (event,) = events.events_of(root.open_root(folder), number)
+    (kept,) = event.data["readings"]
+    assert (kept["read"], kept["wire"], kept["instrument"]) == (8.6558, 0.455, "w")
     # Other readings leave it as it was made.
     assert receive(folder, number, readings(*GOOD), DAY).play == (p,)
 

@@ -62,6 +62,7 @@ def _reading(raw: Any) -> Reading | None:
             str(raw["instrument"]),
             Verdict(raw["verdict"]),
             None if raw.get("read") is None else float(raw["read"]),
+            None if raw.get("wire") is None else float(raw["wire"]),
         )
     except (KeyError, TypeError, ValueError):  # written by hand or by another program
         return None

@@ -92,7 +92,7 @@ def bench_card(
     cuts: list[Cut] = []
     for part_id, part in pen.parts.items():
         for end_id, end in part.ends.items():
-            holes += _holes(part_id, end_id, end)
+            holes += _holes(part_id, part, end_id, end, holes)
             cuts += _cuts(part_id, end_id, end)
     held: list[Held] = []
     for d in designed:
@@ -127,9 +127,15 @@ def _blank(name: str, part: Part) -> Blank:
 _TOOL = {"drilled": "drill", "reamed": "drill under, then ream", "bored": "drill under, then bore"}
 
 
-def _holes(part: str, name: str, end: End) -> list[Hole]:
+def _holes(part: str, whole: Part, name: str, end: End, before: Sequence[Hole]) -> list[Hole]:
+    """The holes of an end; one that goes through from the other end (``before``) is not told
+    twice."""
+    through = {h.diameter for h in before if h.part == part and h.depth >= float(whole.length)}
     # Deepest first is the narrowest: a wide drill is led by the narrow hole.
-    steps: list[BoreStep] = sorted(end.bore, key=lambda s: (float(s.diameter), -float(s.depth)))
+    steps: list[BoreStep] = sorted(
+        (s for s in end.bore if float(s.diameter) not in through or s.depth < whole.length),
+        key=lambda s: (float(s.diameter), -float(s.depth)),
+    )
     out = [
         Hole(
             part, name, _TOOL.get(s.made.value, s.made.value), float(s.diameter), float(s.depth),
@@ -137,9 +143,6 @@ def _holes(part: str, name: str, end: End) -> list[Hole]:
         )
         for s in steps
     ]  # fmt: skip
-    if end.internal is not None and end.internal.counterbore is not None:
-        cb = end.internal.counterbore
-        out.append(Hole(part, name, "counterbore", float(cb.diameter), float(cb.depth), ""))
     if end.internal is not None and not end.bore:
         d = designation.parse(end.internal.thread)
         depth = float(end.internal.depth or end.internal.full_thread or 0)
@@ -147,6 +150,9 @@ def _holes(part: str, name: str, end: End) -> list[Hole]:
             Hole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
                  "D − P")
         )  # fmt: skip
+    if end.internal is not None and end.internal.counterbore is not None:
+        cb = end.internal.counterbore
+        out.append(Hole(part, name, "counterbore", float(cb.diameter), float(cb.depth), ""))
     return out
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from mandrelgen.bench import inspection
@@ -52,11 +52,12 @@ class Item:
     thread_order: str
     judged_by: tuple[str, ...]
     report: tuple[Asked, ...]
+    place: int = 0
 
     @property
     def name(self) -> str:
-        """Number and revision, or that it has none."""
-        return f"{self.number} {self.revision}".strip() or f"{self.title} (not issued)"
+        """Number and revision, else its place in the request."""
+        return f"{self.number} {self.revision}".strip() or f"item {self.place}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +133,9 @@ def request(
 ) -> Request:  # fmt: skip
     """The request for fixtures (mandrel, number, revision); ``date`` and ``wanted_by`` (may be
     empty) ISO 8601."""
-    items = tuple(item(m, shop, n, r) for m, n, r in mandrels)
+    items = tuple(
+        replace(item(m, shop, n, r), place=place) for place, (m, n, r) in enumerate(mandrels, 1)
+    )
     sent = _sent([m for m, _, _ in mandrels])
     head = [Point("from", f"{owner or '____________________'}, {date}")]
     points = _points([m for m, _, _ in mandrels], items, sent, wanted_by)
@@ -219,7 +222,7 @@ def _report(items: Sequence[Item]) -> str:
     by: dict[str, list[str]] = {}
     for i in items:
         for a in i.report:
-            by.setdefault(a.what, []).append(f"{i.number or i.title} no. {a.balloon}")
+            by.setdefault(a.what, []).append(f"{i.number or i.name} no. {a.balloon}")
     if not by:
         return "not needed: I can prove every functional size"
     said = "; ".join(f"{what} ({', '.join(where)})" for what, where in by.items())

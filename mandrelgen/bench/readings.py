@@ -64,8 +64,8 @@ class Given:
 @dataclass(frozen=True, slots=True)
 class Reading:
     """A reading understood: ``value`` in the characteristic's own unit and kind (a reading over
-    wires is turned into the pitch diameter; ``raw`` keeps what was read); None for what a gauge
-    passed or failed."""
+    wires is turned into the pitch diameter; ``raw`` keeps what was read, ``wire`` over what); None
+    for what a gauge passed or failed."""
 
     id: str
     value: float | None
@@ -73,6 +73,7 @@ class Reading:
     instrument: str
     verdict: Verdict
     raw: float | None
+    wire: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +205,7 @@ def _understand(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> Re
     tool = _tool(mandrel, shop, c, g)
     value = _plain_value(mandrel, c, g, tool)
     verdict = decide(value, c.lower, c.upper, tool.uncertainty)
-    return Reading(c.id, value, tool.uncertainty, tool.name, verdict, g.value)
+    return Reading(c.id, value, tool.uncertainty, tool.name, verdict, g.value, g.wire)
 
 
 def _check_judge(c: Characteristic, g: Given) -> None:
