@@ -59,8 +59,10 @@ def papers(file: Path, shop: Path | None, date: str | None, as_json: bool) -> in
 
 @main.command()
 @click.argument("number")
-@click.option("--reading", "typed", multiple=True, help="id=value[@instrument], or balloon=value.")
-@click.option("--file", "path", type=FILE, help="CSV (id,value,instrument,wire) or TOML.")
+@click.option(
+    "--reading", "typed", multiple=True, help="id=value[±U][@instrument[:wire]]; balloon too."
+)
+@click.option("--file", "path", type=FILE, help="Readings as CSV, TOML or JSON.")
 @click.option("--to", "folder", type=FILE, default=Path("output"), help="Archive; default: output.")
 @click.option("--revision", help="Revision that arrived; default: the newest.")
 @click.option("--shop", type=FILE, help="Shop file with the instruments; default: the stored one.")
@@ -82,21 +84,17 @@ def receive(
     as_json: bool,
 ) -> int:
     """Judge readings of what arrived (ISO 14253-1) and keep them beside its record."""
-    from mandrelgen import benchview, receiving
-    from mandrelgen.bench.readings import parse
+    from mandrelgen import receiveview, receiving
     from mandrelgen.clock import date_of
 
-    given = [parse(text) for text in typed]
-    if path is not None:
-        given += receiving.read_file(path)
     result = receiving.receive(
-        folder, number, given, date_of(date),
+        folder, number, receiving.gather(typed, path), date_of(date),
         revision=revision, shop_path=shop, by=by, keep=not trial,
     )  # fmt: skip
     if as_json:
-        emit(benchview.received_view(result))
+        emit(receiveview.received_view(result))
     else:
-        click.echo(printable(benchview.received_text(result)))
+        click.echo(printable(receiveview.received_text(result)))
         say(result.findings)
     failed = any(f.level is Level.ERROR for f in result.findings)
     return EXIT_FINDINGS if failed else 0

@@ -6,14 +6,12 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from mandrelgen.bench import pages, papers, views
+from mandrelgen.bench import orderpages, pages, papers, views
 from mandrelgen.bench.benchcard import bench_card
 from mandrelgen.bench.card import turner_card
-from mandrelgen.toleranced import signed_text, text_of
 
 if TYPE_CHECKING:
     from mandrelgen.pipeline import Checked
-    from mandrelgen.receiving import Received
 
 WIDTH = 100
 
@@ -45,7 +43,7 @@ def papers_text(checked: Checked, date: str) -> str:
     """The e-mail asking for a quotation, and the pen maker's bench card."""
     c = checked.inputs
     card = bench_card(c.pen, c.shop, checked.designed)
-    return f"{papers.email(_request(checked, date))}\n{page_text(pages.bench_page(card))}"
+    return f"{papers.email(_request(checked, date))}\n{page_text(orderpages.bench_page(card))}"
 
 
 def papers_view(checked: Checked, date: str) -> dict[str, Any]:
@@ -86,35 +84,3 @@ def _row(cells: Sequence[str], shares: Sequence[float]) -> list[str]:
         ]
         lines.append("  ".join(parts).rstrip())
     return lines
-
-
-def received_text(r: Received) -> str:
-    """The verdict and every characteristic that was read."""
-    out = [f"{r.number} {r.revision}: {r.judgement.verdict.value}"]
-    for j in r.judgement.judged:
-        for x in j.readings:
-            shown = "by" if x.value is None else f"{text_of(x.value)} ± {text_of(x.uncertainty)},"
-            out.append(f"  {j.number:>3} {j.id}: {shown} {x.instrument}: {x.verdict.value}")
-        if j.needed and not j.readings:
-            out.append(f"  {j.number:>3} {j.id}: no reading; {j.instead}")
-    for p in r.play:
-        out.append(
-            f"  play of {p.thread} on the pitch diameter: {signed_text(p.made.pitch_min)} to "
-            f"{signed_text(p.made.pitch_max)} as made (designed {signed_text(p.designed.pitch_min)}"
-            f" to {signed_text(p.designed.pitch_max)})"
-        )
-    out.append(f"stored as '{r.event}'" if r.event else "not stored")
-    return "\n".join(out)
-
-
-def received_view(r: Received) -> dict[str, Any]:
-    """The same as plain values."""
-    return {
-        "number": r.number,
-        "revision": r.revision,
-        "verdict": r.judgement.verdict.value,
-        "characteristics": views.view(r.judgement.judged),
-        "play": views.view(r.play),
-        "event": r.event,
-        "findings": views.view(r.findings),
-    }

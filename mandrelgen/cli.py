@@ -168,6 +168,7 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
     "--date", "date", help="Date on the paper, 2026-05-31; default: the pen's, else today."
 )
 @click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
+@click.option("--wanted-by", help="Day the set is wanted by, 2026-07-01; stands in the request.")
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
 @click.option("--again", is_flag=True, help="Make also what a fixture of the archive would do.")
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
@@ -179,6 +180,7 @@ def make(
     only: str | None,
     date: str | None,
     reason: str | None,
+    wanted_by: str | None,
     prove: bool,
     again: bool,
     as_json: bool,
@@ -192,7 +194,8 @@ def make(
     checked = pipeline.check(read_inputs(file, shop, folder))
     day = date_of(date, checked.inputs.pen.pen.date)
     looked = reusing.look(checked, folder, again)
-    run = making.Run(day, reason, prove, progress, looked.owned)
+    wanted = date_of(wanted_by) if wanted_by else ""
+    run = making.Run(day, reason, prove, progress, looked.owned, wanted)
     if formats is not None:
         result = making.make_loose(checked, folder, formats, run)
     else:

@@ -19,7 +19,7 @@ from mandrelgen.toleranced import text_of
 
 View = dict[str, Any]
 SHOWN = ("number", "revision", "status", "kind", "pen", "part", "thread", "spigot", "shank",
-         "title")  # fmt: skip
+         "checked", "title")  # fmt: skip
 
 
 def row_view(row: Row) -> View:
@@ -155,6 +155,8 @@ def holds_view(h: Holds) -> View:
 def holds_text(h: Holds) -> str:
     """The ends a fixture holds, a line each."""
     head = f"{h.row.name}: {h.row.title}"
+    if h.row.checked:
+        head += f", last measured {h.row.checked}"
     if not h.held:
         return f"{head}\n  holds nothing of {', '.join(h.pens) or 'no pen'}"
     lines = [

@@ -11,6 +11,7 @@ from mandrelgen import __version__, ordering, store
 from mandrelgen.archive import identity, issue, orders, root
 from mandrelgen.archive.index import Entry
 from mandrelgen.archive.manifest import MANIFEST
+from mandrelgen.bench import papers
 from mandrelgen.errors import DesignError, Finding, InputError, Level
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
@@ -52,13 +53,15 @@ class MadeSet:
 class Run:
     """How to make: the paper's date (ISO 8601), why a released fixture changes, whether the
     kernel proves the files too, whom to tell how far it is, and the ids of mandrels to leave out
-    (a fixture that is there already does as well)."""
+    (a fixture that is there already does as well), and by when the set is wanted (ISO 8601, may
+    be empty)."""
 
     date: str
     reason: str | None = None
     deep: bool = False
     progress: Progress = lambda done, total, text: None
     leave_out: frozenset[str] = frozenset()
+    wanted_by: str = ""
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:
@@ -139,7 +142,7 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
             else:
                 jobs.append(issue.Job(plan, {}, plan.existing.record))
         entries = issue.publish_all(archive, jobs)
-    order = _publish_order(archive, checked, builds, entries, run.date)
+    order = _publish_order(archive, checked, builds, entries, run)
     run.progress(len(mandrels), len(mandrels), "published")
     made = tuple(
         Made(
@@ -214,17 +217,20 @@ def _publish_order(
     checked: Checked,
     builds: list[Build],
     entries: tuple[Entry, ...],
-    date: str,
+    run: Run,
 ) -> Path:
     items = [
         orders.order_item(e, b.mandrel.ordering.quantity)
         for e, b in zip(entries, builds, strict=True)
     ]
-    plan = orders.assign_order(archive, checked.inputs.pen.pen.id, items)
+    request = ordering.request_of(checked, builds, entries, run.date, run.wanted_by)
+    plan = orders.assign_order(archive, checked.inputs.pen.pen.id, items, papers.facts(request))
     files = (
-        ordering.order_files(checked, builds, entries, date, plan.id) if not plan.existing else {}
+        ordering.order_files(checked, builds, entries, request, plan.id)
+        if not plan.existing
+        else {}
     )
-    return orders.publish_order(archive, plan, files, orders.make_order(plan, date, PROGRAM))
+    return orders.publish_order(archive, plan, files, orders.make_order(plan, run.date, PROGRAM))
 
 
 def _mandrels(checked: Checked) -> list[tuple[Mandrel, tuple[Verdict, ...]]]:

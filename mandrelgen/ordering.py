@@ -7,7 +7,8 @@ import zipfile
 from collections.abc import Mapping, Sequence
 
 from mandrelgen.archive.index import Entry
-from mandrelgen.bench import pages, papers
+from mandrelgen.archive.manifest import MANIFEST, make_manifest
+from mandrelgen.bench import orderpages, pages, papers
 from mandrelgen.bench.benchcard import bench_card
 from mandrelgen.bench.card import turner_card
 from mandrelgen.mandrel import Mandrel
@@ -26,16 +27,24 @@ def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
     return tuple(t for p in pages.tables(turner_card(mandrel, shop)) for t in _tables(p))
 
 
+def request_of(
+    checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], date: str, wanted_by: str
+) -> papers.Request:
+    """The request for what was published; ``wanted_by`` may be empty."""
+    title = checked.inputs.pen.pen
+    asked = [(b.mandrel, e.number, e.revision) for b, e in zip(builds, entries, strict=True)]
+    return papers.request(title.name, title.owner, date, asked, checked.inputs.shop, wanted_by)
+
+
 def order_files(
-    checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], date: str, name: str
-) -> dict[str, bytes]:
+    checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], request: papers.Request,
+    name: str,
+) -> dict[str, bytes]:  # fmt: skip
     """Cover, request for quotation, e-mail text, bench card, and one zip to send."""
     from mandrelgen.writers.pdf import papers as papers_pdf
     from mandrelgen.writers.pdf.cover import CoverRow, cover
 
-    inputs, title = checked.inputs, checked.inputs.pen.pen
-    asked = [(b.mandrel, e.number, e.revision) for b, e in zip(builds, entries, strict=True)]
-    request = papers.request(title.name, title.owner, date, asked, inputs.shop)
+    inputs, title, date = checked.inputs, checked.inputs.pen.pen, request.date
     rows = tuple(
         CoverRow(
             e.number,
@@ -49,11 +58,19 @@ def order_files(
         )
         for b, e in zip(builds, entries, strict=True)
     )
-    card = pages.bench_page(bench_card(inputs.pen, inputs.shop, checked.designed))
+    card = orderpages.bench_page(
+        bench_card(
+            inputs.pen, inputs.shop, checked.designed,
+            {
+                b.mandrel.id: f"{e.number} {e.revision}"
+                for b, e in zip(builds, entries, strict=True)
+            },
+        )
+    )  # fmt: skip
     sent = {
         "cover.pdf": cover(title.name, date, rows, name),
         "request.pdf": papers_pdf.write(
-            request.title, f"{name}   {date}", _tables(pages.request_page(request))
+            request.title, f"{name}   {date}", _tables(orderpages.request_page(request))
         ),
         "request.txt": papers.email(request).encode("utf-8"),
     }
@@ -62,17 +79,20 @@ def order_files(
 
 
 def _zip(sent: Mapping[str, bytes], builds: Sequence[Build], entries: Sequence[Entry]) -> bytes:
-    """What the turner gets: the papers, and each fixture's drawing and models by number."""
+    """What the turner gets: the papers, each fixture's drawing and models in a folder named by
+    number and revision, and a manifest of everything in it."""
     from mandrelgen import store
 
+    files = dict(sent)
+    for b, e in zip(builds, entries, strict=True):
+        for name in store.list_folder(e.folder):
+            if name.startswith(b.stem):
+                files[f"{b.stem}/{name}"] = store.read_file(e.folder / name)
+    files[MANIFEST] = make_manifest(files).to_bytes()
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, data in sent.items():
+        for name, data in files.items():
             _add(archive, name, data)
-        for b, e in zip(builds, entries, strict=True):
-            for name in store.list_folder(e.folder):
-                if name.startswith(b.stem) or name == "manifest.json":
-                    _add(archive, f"{b.stem}/{name}", store.read_file(e.folder / name))
     return buffer.getvalue()
 
 

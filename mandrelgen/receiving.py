@@ -1,29 +1,33 @@
-"""``receive``: what arrived is measured; the readings are judged and kept beside the record."""
+"""``receive``: what arrived is measured; the readings are judged and kept beside the record.
+
+The same command serves every later check (wear): the last reading of a size counts, by its day.
+"""
 
 from __future__ import annotations
 
-import csv
-import io
-import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from mandrelgen import store
+from mandrelgen.archive import asmade as history
 from mandrelgen.archive import events, root
+from mandrelgen.archive.index import Entry
 from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.rejudging import Rejudged, inputs_of, rejudge
 from mandrelgen.archive.reviving import read_mandrel
-from mandrelgen.bench import asmade, readings
+from mandrelgen.bench import asmade, readings, views
 from mandrelgen.bench.decision import SOURCE, Verdict
+from mandrelgen.bench.readingfile import parse_file
 from mandrelgen.errors import Finding, InputError, Level
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import Shop
+from mandrelgen.toleranced import text_of
 
 LIMIT = 1 << 20
-SHOP = "shop.toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,24 +41,57 @@ class Play:
 
 @dataclass(frozen=True, slots=True)
 class Received:
-    """The verdict on a fixture. ``event``: the kind of event stored, empty if nothing was."""
+    """The verdict on a fixture. ``served``: how it serves, as designed and as made from all
+    readings that count; ``outdated``: sizes read later than on ``date``, whose later reading
+    counts; ``failed``: sizes that failed a gauge without a value, so that they count as drawn.
+    ``event``: the kind of event stored, empty if nothing was."""
 
     number: str
     revision: str
+    date: str
     judgement: readings.Judgement
     play: tuple[Play, ...]
+    served: Rejudged
+    outdated: tuple[tuple[str, str], ...]
+    failed: tuple[str, ...]
     event: str
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """A proven fault is an error, an open question a warning."""
-        return tuple(_findings(self))
+        """A proven fault is an error, an open question and what serves worse a warning."""
+        return (*_findings(self), *_served(self))
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """Readings typed and read from a file, and what of them is no reading."""
+
+    given: tuple[readings.Given, ...]
+    faults: tuple[Finding, ...]
+
+
+def gather(typed: Sequence[str], path: Path | None = None) -> Gathered:
+    """All readings of one command. Raises InputError (there is no such file), DiskError."""
+    given, faults = readings.parse_all(typed, "--reading")
+    if path is not None:
+        more, wrong = parse_file(_text(path), path.name)
+        given, faults = given + more, faults + wrong
+    return Gathered(tuple(given), tuple(faults))
+
+
+def read_file(path: Path) -> tuple[readings.Given, ...]:
+    """The readings of a file (CSV, TOML, JSON). Raises InputError naming every line or key that is
+    no reading, DiskError."""
+    found = gather((), path)
+    if found.faults:
+        raise InputError(found.faults)
+    return found.given
 
 
 def receive(
     folder: Path,
     number: str,
-    given: Sequence[readings.Given],
+    given: Sequence[readings.Given] | Gathered,
     date: str,
     *,
     revision: str | None = None,
@@ -62,11 +99,12 @@ def receive(
     by: str = "",
     keep: bool = True,
 ) -> Received:
-    """Judge readings of ``number`` by ISO 14253-1 and store them as an event (unless not ``keep``).
+    """Judge readings of ``number`` by ISO 14253-1 and store them as an event (unless not ``keep``)
+    together with how the fixture serves now.
 
     ``revision`` None: the newest. The uncertainties are those of the shop file named, else of the
     one stored with the fixture. Raises InputError (unknown number or revision, no or wrong
-    readings) and DiskError.
+    readings: all of them at once) and DiskError.
     """
     archive = _archive(folder)
     entry = (
@@ -74,28 +112,48 @@ def receive(
         if revision is None
         else events.revision_of(archive, number, revision)
     )
-    if not given:
+    all_ = given if isinstance(given, Gathered) else Gathered(tuple(given), ())
+    if not all_.given and not all_.faults:
         raise _fault("no readings were given", "add --reading id=value, or --file readings.csv")
-    mandrel = read_mandrel(entry.folder)
-    judgement = readings.judge(mandrel, _shop(entry.folder, shop_path), given)
-    event = ""
+    drawn = read_mandrel(entry.folder)
+    judgement = readings.judge(drawn, _shop(entry, shop_path), all_.given, all_.faults)
+    data = _data(judgement)
+    checks = history.checks(
+        [*events.events_of(archive, number), events.readings_of(entry, date, data, by)],
+        entry.revision, entry.draft,
+    )  # fmt: skip
+    latest = history.latest(checks)
+    made = asmade.mandrel_as_made(drawn, [r for last in latest.values() for r in last.of])
+    served = rejudge(archive, entry, drawn, made)
+    stored = ""
     if keep:
-        event = events.measured(archive, entry, date, _data(judgement), by).kind.value
+        data |= {"served": views.view(served)}
+        stored = events.measured(archive, entry, date, data, by).kind.value
+    mine = {r.id for j in judgement.judged for r in j.readings}
     return Received(
-        entry.number, entry.revision, judgement, tuple(_plays(mandrel, judgement)), event
+        entry.number, entry.revision, date, judgement, tuple(_plays(drawn, made)), served,
+        tuple((id, latest[id].date) for id in sorted(mine) if latest[id].date > date),
+        tuple(id for id, last in latest.items() if _only_failed(last)), stored,
+    )  # fmt: skip
+
+
+def _only_failed(last: history.Last) -> bool:
+    return any(r.verdict is Verdict.REJECT for r in last.of) and all(
+        r.value is None for r in last.of
     )
 
 
-def _plays(mandrel: Mandrel, judgement: readings.Judgement) -> Iterator[Play]:
+def _plays(drawn: Mandrel, made: Mandrel) -> Iterator[Play]:
     """The play of every thread a reading changed."""
-    read = [r for j in judgement.judged for r in j.readings]
-    made = asmade.as_made(mandrel.characteristics, read)
-    for t in mandrel.threads:
-        if asmade.thread_as_made(t, made) != t.limits:
-            screw, nut = (t.limits, t.partner) if t.limits.external else (t.partner, t.limits)
-            yield Play(
-                t.limits.designation.text, thread_play(screw, nut), asmade.play_as_made(t, made)
-            )
+    for a, b in zip(drawn.threads, made.threads, strict=True):
+        if a.limits != b.limits:
+            name = a.limits.designation.text
+            plays = [
+                thread_play(*((t.limits, t.partner) if t.limits.external
+                              else (t.partner, t.limits)))
+                for t in (a, b)
+            ]  # fmt: skip
+            yield Play(name, *plays)
 
 
 def _data(judgement: readings.Judgement) -> dict[str, Any]:
@@ -110,6 +168,7 @@ def _data(judgement: readings.Judgement) -> dict[str, Any]:
                 "uncertainty": r.uncertainty,
                 "instrument": r.instrument,
                 "verdict": r.verdict.value,
+                **({} if r.wire is None else {"wire": r.wire}),
             }
             for j in judgement.judged
             for r in j.readings
@@ -151,66 +210,65 @@ def _findings(r: Received) -> Iterator[Finding]:
         )
 
 
-def read_file(path: Path) -> tuple[readings.Given, ...]:
-    """Readings from a CSV file (id, value, instrument, wire) or a TOML file (id = value).
+def _served(r: Received) -> Iterator[Finding]:
+    """What the readings say of the use: only what became worse than drawn, or is open."""
+    where = f"{r.number} {r.revision}"
+    for s in r.served.sides:
+        step = s.figure("joint_step")
+        if not s.met and step.worse and step.made is not None and step.designed is not None:
+            yield Finding(
+                Level.WARNING, "received.step", where,
+                f"as made, the step at {s.joint or 'the joint'} may be {text_of(step.made)} "
+                f"(designed {text_of(step.designed)}, target {text_of(s.target)})",
+                "see which share grew, and send it back or turn both parts together for the "
+                "last cut",
+            )  # fmt: skip
+        for f in s.figures:
+            if f.id.startswith("fit.") and f.more and f.worse and (f.made or 0.0) < -1e-9:
+                yield Finding(
+                    Level.WARNING, "received.binds", where,
+                    f"as made, {f.label}: {text_of(-(f.made or 0.0))} too little at worst",
+                    "try the part by hand before the lathe runs; do not force it",
+                )  # fmt: skip
+        speed = s.figure("max_speed") if any(f.id == "max_speed" for f in s.figures) else None
+        if speed is not None and speed.worse and speed.made is not None:
+            yield Finding(
+                Level.WARNING, "received.speed", where,
+                f"as made, run it at {speed.made:.0f}/min at most (designed {speed.designed:.0f})",
+                "write the new speed on the bench card",
+            )  # fmt: skip
+    if r.served.why_not:
+        yield Finding(Level.NOTE, "received.use", where,
+                      f"the joint step was not worked out again: {r.served.why_not}",
+                      "the readings are judged and kept all the same")  # fmt: skip
+    if r.failed:
+        yield Finding(Level.NOTE, "received.no-value", where,
+                      f"failed by a gauge, without a value: {', '.join(r.failed)}; step and fit "
+                      "take them as drawn", "measure them")  # fmt: skip
+    if r.outdated:
+        later = ", ".join(f"{id} ({day})" for id, day in r.outdated)
+        yield Finding(Level.NOTE, "received.outdated", where,
+                      f"read again later than {r.date}: {later}; the later reading counts",
+                      "give --date if these readings are newer")  # fmt: skip
 
-    Raises InputError naming the line or key, DiskError.
-    """
+
+def _text(path: Path) -> str:
     if not store.exists(path) or store.is_folder(path):
-        raise _fault(f"there is no file {path.name}", "name a CSV or TOML file of readings")
+        raise _fault(f"there is no file {path.name}", "name a CSV, TOML or JSON file of readings")
     try:
-        text = store.read_file(path, LIMIT).decode("utf-8-sig")
+        return store.read_file(path, LIMIT).decode("utf-8-sig")
     except UnicodeDecodeError as e:
         raise _fault(f"{path.name} is not UTF-8 text", "save it as UTF-8") from e
-    lines = _toml(text, path.name) if path.suffix.lower() == ".toml" else _csv(text, path.name)
-    return tuple(readings.parse(line) for line in lines)
 
 
-def _csv(text: str, name: str) -> Iterator[str]:
-    """Each row as the text of a reading; a row of headings and remarks (#) are passed over."""
-    delimiter = ";" if text.splitlines() and ";" in text.splitlines()[0] else ","
-    for n, row in enumerate(csv.reader(io.StringIO(text), delimiter=delimiter), 1):
-        cells = [c.strip() for c in row]
-        if not any(cells) or cells[0].startswith("#"):
-            continue
-        if n == 1 and cells[0].lower() in ("id", "no.", "number"):
-            continue
-        if len(cells) < 2 or not cells[1]:
-            raise _fault(f"{name}:{n}: a reading needs an id and a value", "write id,value")
-        tool = f"@{cells[2]}" if len(cells) > 2 and cells[2] else ""
-        wire = f":{cells[3]}" if len(cells) > 3 and cells[3] else ""
-        yield f"{cells[0]}={cells[1]}{tool}{wire}"
-
-
-def _toml(text: str, name: str) -> Iterator[str]:
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as e:
-        raise _fault(f"{name} is no TOML: {e}", "write id = value, one a line") from e
-    yield from _flat(table.get("readings", table), "", name)
-
-
-def _flat(value: Any, id: str, name: str) -> Iterator[str]:
-    """Nested tables as dotted ids; a list holds several readings of one size."""
-    if isinstance(value, dict):
-        for key, inner in value.items():
-            yield from _flat(inner, f"{id}.{key}" if id else key, name)
-    elif isinstance(value, list):
-        for inner in value:
-            yield from _flat(inner, id, name)
-    elif isinstance(value, str | int | float) and not isinstance(value, bool):
-        yield f"{id}={value}"
-    else:
-        raise _fault(f"{name}: {id} is no reading", 'write 7.652 or "7.652@micrometer"')
-
-
-def _shop(folder: Path, path: Path | None) -> Shop:
-    chosen = path or folder / SHOP
-    if path is None and not store.exists(chosen):
-        return Shop.model_validate({"schema": 1})
-    if not store.exists(chosen):
-        raise _fault(f"there is no file {chosen.name}", "name a shop file")
-    return read_shop(store.read_file(chosen, LIMIT), chosen.name)
+def _shop(entry: Entry, path: Path | None) -> Shop:
+    """The shop file named, else the one stored with the fixture (with the pen's own changes)."""
+    if path is None:
+        known = inputs_of(entry)
+        return known[1] if known else Shop.model_validate({"schema": 1})
+    if not store.exists(path):
+        raise _fault(f"there is no file {path.name}", "name a shop file")
+    return read_shop(store.read_file(path, LIMIT), path.name)
 
 
 def _archive(folder: Path) -> root.Archive:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from mandrelgen import store
 from mandrelgen.archive import root
 from mandrelgen.archive.naming import MARKER
+from mandrelgen.bench.decision import Verdict
 from mandrelgen.errors import Finding, Level
 from mandrelgen.pipeline import Checked
 from mandrelgen.toleranced import text_of
@@ -94,6 +95,7 @@ def said(o: Offer) -> str:
     text = f"{o.row.name}{where} {verb}: joint step {text_of(o.fitting.step)}{new}"
     if o.row.checked:
         text += f", last measured {o.row.checked}"
+        text += " and rejected then" if o.row.verdict == Verdict.REJECT.value else ""
     if o.weaker:
         text += f"; weaker: {', '.join(o.weaker)}"
     if o.fitting.differs:

@@ -66,6 +66,29 @@ def test_one_limit() -> None:
         decide(1, 0, 2, float("nan"))
 
 
+@pytest.mark.parametrize("u", [0.02, 0.01, 0.002])
+def test_the_risk_behind_a_verdict(u: float) -> None:
+    """JCGM 106:2012, 8.3.2 (guarded acceptance, the guard band of ISO 14253-1: g = U, k = 2): with
+    a normal distribution about the reading, standard deviation U/2, an accepted size lies outside
+    its limits with at most 2.3 in 100 a side, a rejected one inside them with as few. Reckoned by
+    scipy's normal distribution."""
+    from scipy.stats import norm
+
+    low, high, seen = 9.95, 10.0, set()
+    for n in range(9900, 10061):
+        value = n / 1000
+        inside = norm.cdf((high - value) / (u / 2)) - norm.cdf((low - value) / (u / 2))
+        verdict = decide(value, low, high, u)
+        seen.add(verdict)
+        if verdict is A:
+            assert 1 - inside <= 2 * 0.02276
+        elif verdict is R:
+            assert inside <= 0.02276
+        else:
+            assert 0.02 < inside < 1 - 0.02
+    assert seen == {A, R, U}
+
+
 SIZES = st.floats(-1, 1).map(lambda x: round(x, 3))
 UNCERTAIN = st.floats(0, 0.5).map(lambda x: round(x, 3))
 

@@ -14,8 +14,9 @@ from click.testing import CliRunner
 from mandrelgen.cli import main
 from mandrelgen.resources import template_path
 from mandrelgen.spec.starters import starter
+from tests.archived import publish_pen
 
-NAMES = ("check", "make", "thread", "what-if")
+NAMES = ("check", "make", "thread", "what-if", "receive")
 STARTERS = {"heron": "bench", "wren": "bench", "bittern": "small"}
 # What other programs were promised: the keys a script may rely on.
 PROMISED = {
@@ -26,6 +27,7 @@ PROMISED = {
         "source", "extended",
     },
     "what-if": {"mandrel", "variants"},
+    "receive": {"number", "revision", "verdict", "characteristics", "served", "event", "findings"},
 }  # fmt: skip
 VERDICT = {
     "joint_step", "thinnest_wall", "remount", "runout_seat", "runout_end", "deflection", "safety",
@@ -105,6 +107,25 @@ def test_what_if(tmp_path: Path) -> None:
 @pytest.mark.parametrize("text", ["M12xPh2.4P0.8-6H", "M9x0.75-6g", "3/8-32 UNEF-2A"])
 def test_thread(text: str) -> None:
     judge("thread", "result").validate(printed("thread", text))
+
+
+def test_receive(tmp_path: Path) -> None:
+    publish_pen(tmp_path / "a", "heron")
+    where = ("--to", str(tmp_path / "a"), "--date", "2026-05-31")
+    args = ("receive", "MG-0003", *where, "--reading", "28=7.652@micrometer",
+            "--reading", "thread.minor_diameter=fail@ring-gauge")  # fmt: skip
+    view = printed(*args, code=1)
+    judge("receive", "result").validate(view)
+    assert view["served"]["sides"][0]["figures"]
+    for way in (("served", "sides", 0, "terms", 0, "made"), ("characteristics", 0, "limits"),
+                ("served", "why_not"), ("date",)):  # fmt: skip
+        bad = copy.deepcopy(view)
+        at: Any = bad
+        for step in way[:-1]:
+            at = at[step]
+        del at[way[-1]]
+        assert not judge("receive", "result").is_valid(bad), way
+    judge("receive", "failure").validate(printed("receive", "MG-0003", *where, code=2))
 
 
 def test_failures_have_their_own_form(tmp_path: Path) -> None:

@@ -110,7 +110,11 @@ def test_play_is_worked_out_again(archive: tuple[Path, str, Path]) -> None:
     assert p.made.pitch_min == pytest.approx(0.069, abs=0.001)
     assert p.made.pitch_max == pytest.approx(0.209, abs=0.001)
     assert (p.designed.pitch_min, p.designed.pitch_max) == pytest.approx((0.022, 0.254))
-    assert receive(folder, number, readings(*GOOD), DAY).play == ()
+    (event,) = events.events_of(root.open_root(folder), number)
+    (kept,) = event.data["readings"]
+    assert (kept["read"], kept["wire"], kept["instrument"]) == (8.6558, 0.455, "w")
+    # Other readings leave it as it was made.
+    assert receive(folder, number, readings(*GOOD), DAY).play == (p,)
 
 
 FILES = {
@@ -119,6 +123,11 @@ FILES = {
     "c.toml": 'spigot1.diameter = 7.652\n29 = ["9.99@micrometer", 9.991]\n',
     "d.toml": '[readings]\n"thread.pitch_diameter" = "8.657@wires:0.455"\n'
     'seat.runout = "pass@dial"\n',
+    "e.json": '{"spigot1": {"diameter": 7.652}, "29": ["9.99@micrometer", {"value": 9.991, '
+    '"uncertainty": 0.002, "instrument": "report"}]}',
+    "f.json": '[{"id": "thread.pitch_diameter", "value": 8.657, "instrument": "wires", '
+    '"wire": 0.455}]',
+    "g.csv": "No.;instrument;U;read\n29;report;0,002;9,991\n",
 }
 
 
@@ -139,6 +148,12 @@ def test_files_of_readings(tmp_path: Path, name: str) -> None:
             Given("thread.pitch_diameter", 8.657, "wires", 0.455),
             Given("seat.runout", instrument="dial", passed=True),
         ],
+        "e.json": [
+            Given("spigot1.diameter", 7.652), Given("29", 9.99, "micrometer"),
+            Given("29", 9.991, "report", uncertainty=0.002),
+        ],
+        "f.json": [Given("thread.pitch_diameter", 8.657, "wires", 0.455)],
+        "g.csv": [Given("29", 9.991, "report", uncertainty=0.002)],
     }[name] == list(got)  # fmt: skip
 
 
@@ -147,7 +162,10 @@ def test_files_of_readings(tmp_path: Path, name: str) -> None:
     [
         ("x.csv", b"spigot1.diameter\n", "x.csv:1"), ("x.csv", b"\xff\xfe\x00", "UTF-8"),
         ("x.toml", b"= 3", "no TOML"), ("x.toml", b"a = true\n", "a is no reading"),
-        ("x.csv", b"a,b\n", "not a reading"),
+        ("x.csv", b"a,b\n", "not a reading"), ("x.json", b"{", "no JSON"),
+        ("x.json", b'[{"value": 3}]', "no reading"), ("x.json", b"3", "no reading"),
+        ("x.json", b'{"a": {"value": 3, "odd": 1}}', "no reading"),
+        ("x.json", b'{"a": NaN}', "not a reading"), ("x.json", b"[" * 99999, "x.json"),
     ],
 )  # fmt: skip
 def test_bad_files_are_told(tmp_path: Path, name: str, data: bytes, said: str) -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.events import events_of
@@ -19,22 +19,37 @@ from mandrelgen.mandrel import Mandrel
 READ = (EventKind.RECEIVED, EventKind.MEASURED)
 
 
-def checks(events: Iterable[Event], revision: str) -> tuple[Event, ...]:
-    """The events that hold readings of one revision, oldest first."""
-    return tuple(e for e in events if e.kind in READ and e.revision == revision)
+def checks(events: Iterable[Event], revision: str, draft: int) -> tuple[Event, ...]:
+    """The events that hold readings of one draft of a revision, the oldest day first; of one day,
+    in the order they were entered. A replaced draft's readings are another fixture's."""
+    found = (e for e in events if e.kind in READ and (e.revision, e.draft) == (revision, draft))
+    return tuple(sorted(found, key=lambda e: e.date))
 
 
-def readings(events: Iterable[Event], revision: str) -> tuple[Reading, ...]:
-    """The readings that count: of every size those of the last time it was read (wear)."""
-    newest: dict[str, list[Reading]] = {}
-    for event in checks(events, revision):
+def readings(events: Iterable[Event], revision: str, draft: int) -> tuple[Reading, ...]:
+    """The readings that count: of every size those of the last day it was read (wear)."""
+    return tuple(r for row in latest(checks(events, revision, draft)).values() for r in row.of)
+
+
+@dataclass(frozen=True, slots=True)
+class Last:
+    """The last readings of one size, and their day."""
+
+    date: str
+    of: tuple[Reading, ...]
+
+
+def latest(checks: Iterable[Event]) -> dict[str, Last]:
+    """By characteristic, what was read of it last; ``checks`` with the oldest first."""
+    newest: dict[str, Last] = {}
+    for event in checks:
         of_event: dict[str, list[Reading]] = {}
         for raw in event.data.get("readings", ()):
             reading = _reading(raw)
             if reading is not None:
                 of_event.setdefault(reading.id, []).append(reading)
-        newest |= of_event
-    return tuple(r for rows in newest.values() for r in rows)
+        newest |= {id: Last(event.date, tuple(row)) for id, row in of_event.items()}
+    return newest
 
 
 def _reading(raw: Any) -> Reading | None:
@@ -47,19 +62,13 @@ def _reading(raw: Any) -> Reading | None:
             str(raw["instrument"]),
             Verdict(raw["verdict"]),
             None if raw.get("read") is None else float(raw["read"]),
+            None if raw.get("wire") is None else float(raw["wire"]),
         )
     except (KeyError, TypeError, ValueError):  # written by hand or by another program
         return None
 
 
-def apply(mandrel: Mandrel, read: Sequence[Reading]) -> Mandrel:
-    """The mandrel with every size that was read at its reading ± U; the threads' limits too."""
-    made = asmade.as_made(mandrel.characteristics, read)
-    threads = tuple(replace(t, limits=asmade.thread_as_made(t, made)) for t in mandrel.threads)
-    return replace(mandrel, characteristics=made, threads=threads)
-
-
 def mandrel_as_made(archive: Archive, entry: Entry) -> tuple[Mandrel, tuple[Reading, ...]]:
     """A published mandrel as it is now, and the readings that say so. Raises DiskError."""
-    read = readings(events_of(archive, entry.number), entry.revision)
-    return apply(read_mandrel(entry.folder), read), read
+    read = readings(events_of(archive, entry.number), entry.revision, entry.draft)
+    return asmade.mandrel_as_made(read_mandrel(entry.folder), read), read

@@ -90,7 +90,7 @@ def resolve(archive: Archive, text: str) -> Entry:
 def compare(archive: Archive, first: Entry, second: Entry) -> Comparison:
     """Everything in which two published revisions agree or differ. Raises DiskError."""
     a, b = read_mandrel(first.folder), read_mandrel(second.folder)
-    read = [readings(events_of(archive, e.number), e.revision) for e in (first, second)]
+    read = [readings(events_of(archive, e.number), e.revision, e.draft) for e in (first, second)]
     return Comparison(
         first,
         second,

@@ -16,6 +16,7 @@ from mandrelgen.archive.records import MAX_JSON, Event, Manifest, load
 from mandrelgen.archive.reviving import NAME, revive
 from mandrelgen.archive.root import Archive
 from mandrelgen.bench.asmade import as_made
+from mandrelgen.bench.readings import Reading
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.errors import DiskError
 
@@ -116,11 +117,11 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
     record = entry.record
     raw = _mandrel(entry)
     status = status_of_entry(archive, entry)
-    done = checks(happened, entry.revision)
+    done = checks(happened, entry.revision, entry.draft)
     ordering = raw.get("ordering") or {}
     try:
         threads = tuple(_thread(t["limits"]) for t in raw.get("threads", ()))
-        sizes = _sizes(raw, happened, entry.revision)
+        sizes = _sizes(raw, readings(happened, entry.revision, entry.draft))
     except (KeyError, TypeError, ValueError) as exc:
         raise DiskError(
             f"{entry.folder / NAME} cannot be read as a mandrel: {exc}.",
@@ -193,7 +194,7 @@ def _thread(limits: dict[str, Any]) -> ThreadRow:
     )
 
 
-def _sizes(raw: dict[str, Any], happened: tuple[Event, ...], revision: str) -> tuple[SizeRow, ...]:
+def _sizes(raw: dict[str, Any], read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
     wanted = []
     for c in raw.get("characteristics", ()):
         feature = str(c["feature"]).removeprefix("b.")
@@ -201,7 +202,7 @@ def _sizes(raw: dict[str, Any], happened: tuple[Event, ...], revision: str) -> t
         if plain and (feature in SIZES or feature.startswith("spigot")):
             wanted.append(revive(Characteristic, c))
     found = []
-    for c in as_made(wanted, readings(happened, revision)):
+    for c in as_made(wanted, read):
         name = c.feature.removeprefix("b.")
         if c.lower is not None and c.upper is not None:
             found.append(SizeRow(SIZES.get(name, "spigot"), c.lower, c.upper))

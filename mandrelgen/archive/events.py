@@ -166,6 +166,11 @@ def measured(
     return event
 
 
+def readings_of(entry: Entry, date: str, data: Mapping[str, Any], by: str = "") -> Event:
+    """The event :func:`measured` would store, without storing it."""
+    return _event(entry, EventKind.MEASURED, date, by, "", data)
+
+
 def revision_of(archive: Archive, number: str, revision: str) -> Entry:
     """The newest draft of one revision. Raises InputError naming those there are, DiskError."""
     current(archive, number)

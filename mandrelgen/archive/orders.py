@@ -56,7 +56,8 @@ def assign_order(
 ) -> OrderPlan:
     """The id for an order of these fixtures; writes nothing.
 
-    ``facts``: what else makes it another order (plain JSON values, no dates). Raises DiskError.
+    ``facts``: what else makes it another order (plain JSON values, no day of a run; the day a set
+    is wanted by does make it another). Raises DiskError.
     """
     facts = dict(facts or {})
     content = {"pen": pen, "items": [i.model_dump(mode="json") for i in items], "facts": facts}

@@ -69,7 +69,11 @@ def offers(index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed]) -> 
             continue
         rows = _rows(index, pen, shop, d.planned)
         mine = [o for row in rows for o in _offer(index, pen, shop, d, row, near)]
-        found += sorted(mine, key=lambda o: (not o.as_good, not o.row.owned, o.fitting.step))
+        # Of equal steps the one checked last comes first: the sort is stable.
+        mine.sort(key=lambda o: o.row.checked, reverse=True)
+        found += sorted(
+            mine, key=lambda o: (not o.as_good, not o.row.owned, round(o.fitting.step, 6))
+        )
     return tuple(found)
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from mandrelgen.design.designer import Designed
+from mandrelgen.design.designed import Designed
+from mandrelgen.design.settling import situated
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.pen import BoreStep, End, Part, Pen
 from mandrelgen.spec.shop import Shop
@@ -54,14 +55,20 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A part on its mandrel: in which order, in which collet, how far from the nut."""
+    """A part on its mandrel: in which order, in which collet, how far the seat stands in front of
+    the nut (mm), and the highest safe speed of its verdict (1/min; 0: it must not run, None: it is
+    not turned on) with what limits it. ``number``: the fixture's, empty if not issued."""
 
     order: int
     part: str
     mandrel: str
+    number: str
     collet: str
     stand_off: float | None
-    speed: str
+    speed: int | None
+    start: int | None
+    limited_by: str
+    tailstock: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,26 +85,25 @@ class BenchCard:
 
 
 def bench_card(
-    pen: Pen, shop: Shop, designed: Sequence[Designed], speeds: Mapping[str, int] | None = None
+    pen: Pen, shop: Shop, designed: Sequence[Designed], numbers: Mapping[str, str] | None = None
 ) -> BenchCard:
-    """The card of a pen; ``speeds``: highest speed (1/min) by mandrel id, where it is known."""
+    """The card of a pen; ``numbers``: number and revision by mandrel id, where they are issued."""
     holes: list[Hole] = []
     cuts: list[Cut] = []
     for part_id, part in pen.parts.items():
         for end_id, end in part.ends.items():
-            holes += _holes(part_id, end_id, end)
+            holes += _holes(part_id, part, end_id, end, holes)
             cuts += _cuts(part_id, end_id, end)
-    mandrels = [(d, d.mandrel) for d in designed if d.mandrel is not None]
-    held = tuple(
-        _held(n, pen, d, m, (speeds or {}).get(m.id), shop) for n, (d, m) in enumerate(mandrels, 1)
-    )
+    held: list[Held] = []
+    for d in designed:
+        held += _held(len(held), pen, shop, d, (numbers or {}).get(d.planned.id, ""))
     return BenchCard(
         pen.pen.name,
         tuple(_blank(n, p) for n, p in pen.parts.items()),
         tuple(holes),
         tuple(cuts),
-        held,
-        _cautions([m for _, m in mandrels]),
+        tuple(held),
+        _cautions([d.mandrel for d in designed if d.mandrel is not None]),
     )
 
 
@@ -107,23 +113,29 @@ def _blank(name: str, part: Part) -> Blank:
     add = saw + 2 * facing + (centre if closed else 0.0)
     why = f"{text_of(saw)} saw, 2 × {text_of(facing)} facing"
     if closed:
-        why += f", {text_of(centre)} to centre a closed end and cut it off"
+        why += f", {text_of(centre)} centre"
     return Blank(
         part.name or name,
         ceil_to(float(part.length) + add, 1.0),
         float(part.diameter),
         float(part.length),
         part.material,
-        f"{why}; {text_of(stock.blank_allowance('polish'))} on the diameter to polish",
+        f"{why}; ⌀ +{text_of(stock.blank_allowance('polish'))} to polish",
     )
 
 
 _TOOL = {"drilled": "drill", "reamed": "drill under, then ream", "bored": "drill under, then bore"}
 
 
-def _holes(part: str, name: str, end: End) -> list[Hole]:
+def _holes(part: str, whole: Part, name: str, end: End, before: Sequence[Hole]) -> list[Hole]:
+    """The holes of an end; one that goes through from the other end (``before``) is not told
+    twice."""
+    through = {h.diameter for h in before if h.part == part and h.depth >= float(whole.length)}
     # Deepest first is the narrowest: a wide drill is led by the narrow hole.
-    steps: list[BoreStep] = sorted(end.bore, key=lambda s: (float(s.diameter), -float(s.depth)))
+    steps: list[BoreStep] = sorted(
+        (s for s in end.bore if float(s.diameter) not in through or s.depth < whole.length),
+        key=lambda s: (float(s.diameter), -float(s.depth)),
+    )
     out = [
         Hole(
             part, name, _TOOL.get(s.made.value, s.made.value), float(s.diameter), float(s.depth),
@@ -131,18 +143,16 @@ def _holes(part: str, name: str, end: End) -> list[Hole]:
         )
         for s in steps
     ]  # fmt: skip
-    if end.internal is not None and end.internal.counterbore is not None:
-        cb = end.internal.counterbore
-        out.append(
-            Hole(part, name, "counterbore", float(cb.diameter), float(cb.depth), "before the tap")
-        )
     if end.internal is not None and not end.bore:
         d = designation.parse(end.internal.thread)
         depth = float(end.internal.depth or end.internal.full_thread or 0)
         out.append(
             Hole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
-                 "D − P; go a pitch or two deeper if the wall allows")
+                 "D − P")
         )  # fmt: skip
+    if end.internal is not None and end.internal.counterbore is not None:
+        cb = end.internal.counterbore
+        out.append(Hole(part, name, "counterbore", float(cb.diameter), float(cb.depth), ""))
     return out
 
 
@@ -151,44 +161,42 @@ def _cuts(part: str, name: str, end: End) -> list[Cut]:
     if end.internal is not None:
         d = designation.parse(end.internal.thread)
         length = float(end.internal.depth or end.internal.full_thread or 0)
-        out.append(Cut(part, name, "tap", d.text, length, "guided by the tailstock; clear chips"))
+        out.append(Cut(part, name, "tap", d.text, length, ""))
     if end.external is not None:
         d = designation.parse(end.external.thread)
         out.append(
             Cut(part, name, "die", d.text, float(end.external.length),
-                f"turn the tenon to ⌀{text_of(float(d.diameter) - 0.05, 2)} first")
+                f"tenon ⌀{text_of(float(d.diameter) - 0.05, 2)} first")
         )  # fmt: skip
     return out
 
 
-def _held(
-    order: int, pen: Pen, designed: Designed, m: Mandrel, speed: int | None, shop: Shop
-) -> Held:
-    part = pen.parts[m.part]
-    grip = designed.grip
-    off = None
-    if grip is not None:
-        shank = next((s for s in m.outer if s.feature == "shank"), None)
-        if shank is not None:
-            inside = min(grip.length, shank.z1 - m.outer[0].z0)
-            off = -(m.outer[0].z0 + inside + grip.nut)
-    return Held(
-        order,
-        part.name or m.part,
-        m.id,
-        m.ordering.collet or "-",
-        off,
-        f"at most {speed}/min"
-        if speed
-        else f"see the sheet; the lathe's own limit is {shop.lathe.max_speed}/min",
-    )
+def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[Held]:
+    """A line for every working end, with what its own verdict says."""
+    out: list[Held] = []
+    ends = situated(d, pen, shop)
+    for s, v in zip(ends, (d.verdict, d.verdict_b), strict=False):
+        speed = v.speed if v is not None else None
+        off = None
+        if s.collet_face is not None and s.grip is not None:
+            off = -s.collet_face - s.grip.nut
+        why = ""
+        if speed is not None:
+            why = "; ".join(speed.refused) or speed.governing.why
+        out.append(
+            Held(
+                before + len(out) + 1, s.part.name or s.hold.part, s.mandrel.id, number,
+                s.mandrel.ordering.collet or "-", off,
+                None if speed is None else speed.allowed,
+                None if speed is None else speed.start, why, v is not None and v.tailstock,
+            )
+        )  # fmt: skip
+    return out
 
 
 ALWAYS = (
     "Drill, ream, tap and die both ends first; the outside comes last, on the mandrel.",
-    "Screw the part on to the seat by hand; turn it once by hand before the lathe starts.",
-    "No gloves, no cloth wound round the work; eye protection; extract dust when sanding.",
-    "Spindle stopped to measure, to unscrew, and to use a knock-out rod.",
+    "Screw the part on to the seat by hand. Spindle stopped to measure and for a knock-out rod.",
 )
 
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from mandrelgen.bench import threadpages
-from mandrelgen.bench.benchcard import BenchCard
 from mandrelgen.bench.card import TurnerCard
-from mandrelgen.bench.grids import PAIR, Grid, Page, Row, pairs
+from mandrelgen.bench.grids import Grid, Page, Row, pairs
 from mandrelgen.bench.inspection import Line
-from mandrelgen.bench.papers import Request
 from mandrelgen.toleranced import text_of
 
-__all__ = ["Grid", "Page", "Row", "bench_page", "request_page", "tables"]
+__all__ = ["Grid", "Page", "Row", "tables"]
 
 
 def tables(card: TurnerCard) -> tuple[Page, ...]:
@@ -105,61 +103,3 @@ def _reading(card: TurnerCard) -> tuple[str, ...]:
         if asked
         else "Every functional size can be proved with the instruments at home.",
     )
-
-
-def request_page(r: Request) -> Page:
-    """The request for quotation, one page."""
-    items = tuple(
-        (f"{i.number} {i.revision}".strip() or "not issued", i.title, i.thread, i.material,
-         str(i.quantity), "")
-        for i in r.items
-    )  # fmt: skip
-    heads = ("number", "what", "thread", "material", "off", "price")
-    return Page(
-        "request",
-        r.title,
-        (
-            Grid("Items", heads, (0.14, 0.24, 0.22, 0.22, 0.06, 0.12), items),
-            Grid("What goes for all", ("", ""), PAIR, tuple((p.subject, p.text) for p in r.points)),
-            Grid(
-                "Please answer", ("question", ""), (0.6, 0.4), tuple((q, "") for q in r.questions)
-            ),
-        ),
-        (f"{r.owner}  {r.date}".strip(),),
-    )
-
-
-def bench_page(b: BenchCard) -> Page:
-    """The pen maker's card, one page."""
-    blanks = tuple(
-        (x.part, f"⌀{text_of(x.diameter)} finished; saw {text_of(x.length)} (for "
-                 f"{text_of(x.finished)})", x.made_of, x.why)
-        for x in b.blanks
-    )  # fmt: skip
-    holes = tuple(
-        (f"{x.part}, {x.end}", x.tool, f"⌀{text_of(x.diameter)}", text_of(x.depth), x.note)
-        for x in b.holes
-    )
-    cuts = tuple(
-        (f"{x.part}, {x.end}", x.tool, x.thread, text_of(x.length), x.note) for x in b.cuts
-    )
-    held = tuple(
-        (str(x.order), x.part, x.mandrel, x.collet,
-         "-" if x.stand_off is None else text_of(x.stand_off, 1), x.speed)
-        for x in b.held
-    )  # fmt: skip
-    return Page(
-        "bench",
-        f"Bench card: {b.pen}",
-        (
-            Grid("Blanks", ("part", "length", "of", "why"), (0.15, 0.3, 0.15, 0.4), blanks),
-            Grid("Drills and reamers, narrowest first",
-                 ("end", "tool", "size", "depth", ""), (0.2, 0.25, 0.12, 0.1, 0.33), holes),
-            Grid("Taps and dies", ("end", "tool", "thread", "length", ""),
-                 (0.2, 0.1, 0.25, 0.1, 0.35), cuts),
-            Grid("On the mandrels, in this order",
-                 ("", "part", "mandrel", "collet", "stand-off", "speed"),
-                 (0.04, 0.14, 0.24, 0.2, 0.1, 0.28), held),
-        ),
-        (*b.cautions, f"Allowances: {b.source}."),
-    )  # fmt: skip

@@ -2,8 +2,10 @@
 
 A reading is ``id=value``, by characteristic id or balloon number: ``spigot1.diameter=7.652``,
 ``20=7.652@micrometer``. A pitch diameter over wires names the wire:
-``thread.pitch_diameter=8.421@wires:0.455``. What a gauge or the shop's report says is ``pass`` or
-``fail``: ``thread.minor_diameter=pass@ring-gauge``.
+``thread.pitch_diameter=8.421@wires:0.455``. A reading may bring its own uncertainty (k = 2):
+``20=7.652±0.003@micrometer``; a value from the shop's report must: ``20=7.652±0.003@report``. What
+a gauge or a report without a value says is ``pass`` or ``fail``:
+``thread.minor_diameter=pass@ring-gauge``.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from mandrelgen.bench import kit
 from mandrelgen.bench.decision import Verdict, combine, decide, overall
@@ -25,10 +27,13 @@ from mandrelgen.toleranced import text_of
 
 _READING = re.compile(
     r"^\s*(?P<id>[A-Za-z0-9._-]{1,60})\s*=\s*(?:(?P<word>pass|fail)|"
-    r"(?P<value>[+-]?\d{1,4}(?:[.,]\d{1,6})?))\s*"
+    r"(?P<value>[+-]?\d{1,4}(?:[.,]\d{1,6})?)"
+    r"(?:\s*(?:±|\+-|\+/-)\s*(?P<u>\d(?:[.,]\d{1,6})?))?)\s*"
     r"(?:@\s*(?P<tool>[a-z][a-z0-9_-]{0,31})(?::(?P<wire>\d(?:[.,]\d{1,4})?))?)?\s*$"
 )
 MARK = "reading"
+REPORT = "report"
+MOST_UNCERTAIN = 1.0  # mm; more is a slip of the pen
 _THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
 # What may say pass or fail, and of which kinds (none named: of all). The pen's own part is not
 # among them: that it screws on proves no limit.
@@ -37,27 +42,30 @@ JUDGES: dict[str, tuple[Kind, ...]] = {
     "ring-gauge": _THREAD,
     "plug-gauge": (*_THREAD, Kind.DIAMETER),
     "plates": (Kind.ROUGHNESS,),
-    "report": (),
+    REPORT: (),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
     """A reading as given: whose, how much, with what ("" : the finest at home), over which wire;
-    ``passed`` instead of a value where a gauge or the eye judged."""
+    ``passed`` instead of a value where a gauge or the eye judged; ``uncertainty`` of this reading
+    (None: the instrument's). ``origin``: where it was written, for messages."""
 
     id: str
     value: float = 0.0
     instrument: str = ""
     wire: float | None = None
     passed: bool | None = None
+    uncertainty: float | None = None
+    origin: str = field(default=MARK, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """A reading understood: ``value`` in the characteristic's own unit and kind (a reading over
-    wires is turned into the pitch diameter; ``raw`` keeps what was read); None for what a gauge
-    passed or failed."""
+    wires is turned into the pitch diameter; ``raw`` keeps what was read, ``wire`` over what); None
+    for what a gauge passed or failed."""
 
     id: str
     value: float | None
@@ -65,6 +73,7 @@ class Reading:
     instrument: str
     verdict: Verdict
     raw: float | None
+    wire: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +105,27 @@ class Judgement:
         return tuple(j for j in self.judged if j.needed and not j.readings)
 
 
+def parse_all(texts: Sequence[str], origin: str) -> tuple[list[Given], list[Finding]]:
+    """Every text that is a reading, and a fault for each that is none."""
+    found: list[Given] = []
+    faults: list[Finding] = []
+    for text in texts:
+        try:
+            found.append(replace(parse(text), origin=origin))
+        except InputError as e:
+            faults += [replace(f, where=origin) for f in e.findings]
+    return found, faults
+
+
 def parse(text: str) -> Given:
-    """Read ``id=value[@instrument[:wire]]``. Raises InputError that says what is allowed."""
+    """Read ``id=value[±U][@instrument[:wire]]``. Raises InputError that says what is allowed."""
     m = _READING.match(text)
     if m is None:
         raise _fault(
             f"'{text[:60]}' is not a reading",
             "write id=value, for example spigot1.diameter=7.652@micrometer, or the balloon's number"
-            " for the id; over wires thread.pitch_diameter=8.421@wires:0.455",
+            " for the id; over wires thread.pitch_diameter=8.421@wires:0.455; with its own "
+            "uncertainty 7.652±0.003 or 7.652+-0.003",
         )
     wire = m["wire"]
     if m["word"]:
@@ -112,25 +134,36 @@ def parse(text: str) -> Given:
                 f"'{text[:60]}': what judged it?", f"write {m['id']}={m['word']}@ring-gauge"
             )
         return Given(m["id"], instrument=m["tool"], passed=m["word"] == "pass")
+    own = None if m["u"] is None else _number(m["u"])
+    if own is not None and not 0 < own <= MOST_UNCERTAIN:
+        raise _fault(
+            f"'{text[:60]}': an uncertainty is above 0 and at most {MOST_UNCERTAIN:g} mm",
+            "write the reading's expanded uncertainty (k = 2), or leave it out to take the "
+            "instrument's",
+        )
     return Given(
-        m["id"], _number(m["value"]), m["tool"] or "", None if wire is None else _number(wire)
-    )
+        m["id"], _number(m["value"]), m["tool"] or "",
+        None if wire is None else _number(wire), uncertainty=own,
+    )  # fmt: skip
 
 
-def judge(mandrel: Mandrel, shop: Shop, given: Sequence[Given]) -> Judgement:
+def judge(
+    mandrel: Mandrel, shop: Shop, given: Sequence[Given], before: Sequence[Finding] = ()
+) -> Judgement:
     """Apply ISO 14253-1 to every reading.
 
     Raises InputError with every reading that names no characteristic or no instrument, or that
-    cannot be a reading of it.
+    cannot be a reading of it; the faults found ``before`` (readings that could not be read at all)
+    are told with them.
     """
     found: dict[str, list[Reading]] = {}
-    faults: list[Finding] = []
+    faults: list[Finding] = [*before]
     for g in given:
         try:
             c = find(mandrel, g.id)
             found.setdefault(c.id, []).append(_understand(mandrel, shop, c, g))
         except InputError as e:
-            faults += e.findings
+            faults += [replace(f, where=g.origin) for f in e.findings]
     if faults:
         raise InputError(faults)
     judged = []
@@ -172,7 +205,7 @@ def _understand(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> Re
     tool = _tool(mandrel, shop, c, g)
     value = _plain_value(mandrel, c, g, tool)
     verdict = decide(value, c.lower, c.upper, tool.uncertainty)
-    return Reading(c.id, value, tool.uncertainty, tool.name, verdict, g.value)
+    return Reading(c.id, value, tool.uncertainty, tool.name, verdict, g.value, g.wire)
 
 
 def _check_judge(c: Characteristic, g: Given) -> None:
@@ -186,7 +219,21 @@ def _check_judge(c: Characteristic, g: Given) -> None:
 
 
 def _tool(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> kit.Tool:
-    """The instrument named, else the finest at home. Raises InputError."""
+    """The instrument named, else the finest at home, with the reading's own uncertainty if it has
+    one. Raises InputError."""
+    if g.instrument == REPORT:
+        if g.uncertainty is None:
+            raise _fault(
+                f"{c.id}: a value from the report needs its uncertainty",
+                f"ask the shop for it and write {g.id}={text_of(g.value)}±0.005@{REPORT}, or write "
+                f"{g.id}=pass@{REPORT} if it says no more",
+            )
+        return kit.Tool(REPORT, REPORT, g.uncertainty)
+    tool = _instrument(mandrel, shop, c, g)
+    return tool if g.uncertainty is None else replace(tool, uncertainty=g.uncertainty)
+
+
+def _instrument(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> kit.Tool:
     places = {k.value: where for k, where in kit.suited(mandrel, c)}
     if not g.instrument:
         tools = kit.at_home(shop, mandrel, c)
@@ -240,15 +287,20 @@ def _plain_value(mandrel: Mandrel, c: Characteristic, g: Given, tool: kit.Tool) 
 
 
 def _check_size(c: Characteristic, value: float) -> None:
-    """Refuse what can only be a slip of the pen: more than 1 mm (and a tenth) off."""
+    """Refuse what can only be a slip of the pen: more than 1 mm (and a tenth) outside the limits,
+    or less than nothing."""
     known = [x for x in (c.lower, c.upper) if x is not None]
-    if not math.isfinite(value) or (not known):
+    if not math.isfinite(value) or not known:
         raise _fault(f"{c.id} has no limits to compare a reading with", "leave it out")
-    middle = sum(known) / len(known)
-    if abs(value - middle) > max(1.0, 0.1 * abs(middle)):
+    if value < 0:
+        raise _fault(f"{c.id}: {text_of(value)} is below 0", "write the reading without a sign")
+    need = c.lower is None and c.nominal == 0
+    low, high = 0.0 if need else min(known), max(known)
+    room = max(1.0, 0.1 * high)
+    if not low - room <= value <= high + room:
         raise _fault(
-            f"{c.id}: {text_of(value)} is far from {text_of(middle)}; a slip of the pen?",
-            "check the id and the reading (mm)",
+            f"{c.id}: {text_of(value)} is far from {text_of(high)}; a slip of the pen?",
+            f"check the id and the reading ({c.unit})",
         )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.characteristic import Kind
+from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.design import shank
 from mandrelgen.design.ends import Hole
 from mandrelgen.design.settled import Settled
@@ -42,7 +42,7 @@ def holding(s: Situated, settled: Settled | None = None) -> Holding:
     seat_c = s.upper("seat.runout")
     seat_runout = settled.seat if settled and seat_c is not None else seat_c
     centring = settled.centring if settled else _drawn_centring(s)
-    locators = [*_thread_locator(s, centring, seat_runout), *_bore_locators(s, centring)]
+    locators = [*_thread_locator(s, centring, seat_runout), *_bore_locators(s, settled)]
     collar = s.size("collar.diameter")
     collet = None
     if s.grip is not None and s.collet_face is not None:
@@ -59,12 +59,19 @@ def holding(s: Situated, settled: Settled | None = None) -> Holding:
 
 
 def _drawn_centring(s: Situated) -> float | None:
+    worst = _worst_centring(s)
+    return None if worst is None else worst.upper
+
+
+def _worst_centring(s: Situated) -> Characteristic | None:
+    """The largest run-out of the features cut in one setting with the thread, which no indicator
+    can follow itself."""
     found = [
-        c.upper
+        c
         for c in s.mandrel.characteristics
         if c.kind in CENTRED_BY and c.upper is not None and not c.id.startswith(("a.", "b."))
     ]
-    return max(found, default=None)
+    return max(found, key=lambda c: c.upper or 0.0, default=None)
 
 
 def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> list[Locator]:
@@ -72,10 +79,8 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
     if fitted is None or stretch is None or s.thread is None:
         return []
     play, left = fitted
-    drawn = next(
-        (c.id for c in s.mandrel.characteristics
-         if c.kind is Kind.RUNOUT and not c.id.startswith(("a.", "b."))), "",
-    )  # fmt: skip
+    worst = _worst_centring(s)
+    drawn = worst.id if worst else ""
     run_out = (centring if drawn else seat) or 0.0
     if s.thread.order != ThreadOrder.SINGLE_POINT:
         # A die or tap guided on the lathe leans like any other: over half the engagement, each way.
@@ -97,7 +102,7 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
     ]
 
 
-def _bore_locators(s: Situated, centring: float | None) -> list[Locator]:
+def _bore_locators(s: Situated, settled: Settled | None) -> list[Locator]:
     """Spigot steps and register; a loose one only guides, but bounds the shift all the same."""
     found = []
     for stretch in s.mandrel.outer:
@@ -107,9 +112,10 @@ def _bore_locators(s: Situated, centring: float | None) -> list[Locator]:
         hole = hole_at(s, stretch)
         if hole is None or c.lower is None or c.upper is None:
             continue
-        drawn = s.size(f"{stretch.feature}.runout") is not None
-        if not drawn and s.thread is not None:
+        drawn = s.upper(f"{stretch.feature}.runout")
+        if drawn is None and s.thread is not None:
             continue
+        run_out = settled.centring if settled and drawn is not None else drawn
         found.append(
             Locator(
                 f"{stretch.feature}.diameter",
@@ -118,7 +124,7 @@ def _bore_locators(s: Situated, centring: float | None) -> list[Locator]:
                 stretch.z0,
                 stretch.z1,
                 max(0.0, hole.size.lower - c.upper),
-                (centring or 0.0) if drawn else 0.0,
+                run_out or 0.0,
                 f"{stretch.feature}.runout",
                 f"play of the {'register' if stretch.feature == 'register' else 'spigot'}",
             )

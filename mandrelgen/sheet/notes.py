@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mandrelgen.bench.judging import rule_of
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.sheet.block import Block, block
@@ -66,13 +67,7 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
                 "dressed with a file."
             )
         if data.order == "single-point":
-            by = (
-                "thread micrometer with small anvils, or ring gauge; wires only where they clear "
-                "the collar"
-                if data.limits.external
-                else "plug gauge, or the customer's part"
-            )
-            out.append(f"{name}: single-pointed, judged by the limits in its table ({by}).")
+            out.append(f"{name}: {rule_of(data).text}.")
     return list(dict.fromkeys(out))
 
 

@@ -1,0 +1,49 @@
+"""Which rule judges a mandrel's thread, said alike on the sheet and in the request, and who brings
+what it is judged with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.mandrel import ThreadData
+
+LIMITS, SAMPLE = "limits", "sample part"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """``judge``: the limits of the drawing, or the sample part; ``text`` says it in a sentence's
+    end, ``supply`` who brings gauge, sample and tool."""
+
+    judge: str
+    text: str
+    supply: str
+
+
+def rule_of(t: ThreadData) -> Rule:
+    """The rule for one thread, by how it is ordered."""
+    external = t.limits.external
+    if t.order == "my-tool":
+        tool = "die" if external else "tap"
+        return Rule(
+            SAMPLE,
+            f"cut with the customer's own {tool}, sent along; the sample part judges: it must fit; "
+            "limits are for information",
+            f"{tool} and sample part come from the customer and go back",
+        )
+    if t.order == "blank":
+        return Rule(LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed")
+    by = (
+        "thread micrometer with small anvils, or ring gauge; wires only where they clear the collar"
+        if external
+        else "plug gauge"
+    )
+    gauge = "ring" if external else "plug"
+    starts = t.limits.designation.starts
+    several = f" (a {gauge} gauge would need the lead and {starts} starts)" if starts > 1 else ""
+    return Rule(
+        LIMITS,
+        f"single-pointed, judged by the limits in its table ({by})",
+        f"the shop brings gauge or instrument{several}; the customer's sample part, sent along to "
+        "try, does not overrule the limits",
+    )
