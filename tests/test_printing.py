@@ -26,7 +26,7 @@ from mandrelgen.mandrel import Flats, Stretch, ThreadForm
 from mandrelgen.mesh import exact
 from mandrelgen.mesh.build import Mesh, build
 from mandrelgen.mesh.plate import build_plate, solid_of
-from mandrelgen.printing import calibrate, coupon, dummy, gauges, judge, printer, version, words
+from mandrelgen.printing import calibrate, coupon, dummy, judge, printer, version, words
 from mandrelgen.printing.printer import NOMINAL
 from mandrelgen.printing.shape import Shape, thinnest
 from mandrelgen.printing.thread import basic_form, overlap, printed_thread, radial_play

@@ -15,14 +15,13 @@ from mandrelgen.toleranced import (
     upper_limit_text,
 )
 
-_STEP = 0.001
 # A tolerance class of ISO 286: h8, js7, H11.
 _CLASS = re.compile(r"^[A-Za-z]{1,2}\d{1,2}$")
 
 
 def number_text(c: Characteristic) -> str:
     """The nominal as printed."""
-    return text_of(c.nominal)
+    return text_of(c.nominal, c.places)
 
 
 def before(c: Characteristic) -> str:
@@ -35,8 +34,9 @@ def after(c: Characteristic) -> str:
     unit = "°" if c.kind is Kind.ANGLE else ""
     if c.general:
         return unit
-    low = None if c.lower is None else ceil_to(c.lower - c.nominal, _STEP)
-    high = None if c.upper is None else floor_to(c.upper - c.nominal, _STEP)
+    step = 10.0**-c.places
+    low = None if c.lower is None else ceil_to(c.lower - c.nominal, step)
+    high = None if c.upper is None else floor_to(c.upper - c.nominal, step)
     written = clean(c.written).strip()
     is_class = bool(_CLASS.match(written))
     if low is None and high is None:
@@ -55,8 +55,8 @@ def after(c: Characteristic) -> str:
 def limits(c: Characteristic) -> tuple[str, str]:
     """Lower and upper limit for a table, rounded inwards; empty where there is none."""
     return (
-        "" if c.lower is None else lower_limit_text(c.lower),
-        "" if c.upper is None else upper_limit_text(c.upper),
+        "" if c.lower is None else lower_limit_text(c.lower, c.places),
+        "" if c.upper is None else upper_limit_text(c.upper, c.places),
     )
 
 
