@@ -220,7 +220,7 @@ def _formed(speed: Turning | None, verdict: judge.Verdict) -> Turning | None:
     """Nothing turns that the printer cannot form."""
     if speed is None or verdict.level is not judge.Level.NO:
         return speed
-    return replace(speed, refused=(*speed.refused, "the printer cannot form it"))
+    return replace(speed, rules=(*speed.rules, "the printer cannot form it"))
 
 
 def _refused(job: Job, p: printer.Printer, verdict: judge.Verdict, anyway: bool) -> Finding:

@@ -25,14 +25,21 @@ ASSUMED = {"fdm": "PLA", "resin": "resin"}
 
 @dataclass(frozen=True, slots=True)
 class Turning:
-    """The verdict: ``material`` (and whether the pen file names it), every reason to refuse, the
-    cap that governs (None: nothing is turned on it, as with a button), rev/min to start at."""
+    """The verdict: ``material`` (and whether the pen file names it), the rules that refuse it, the
+    strength checks that fail (the weakest first), the cap that governs (None: nothing is turned on
+    it, as with a button), rev/min to start at."""
 
     material: str
     stated: bool
-    refused: tuple[str, ...]
+    rules: tuple[str, ...]
+    weak: tuple[str, ...]
     cap: Cap | None
     start: int
+
+    @property
+    def refused(self) -> tuple[str, ...]:
+        """Every reason not to turn with it."""
+        return (*self.rules, *self.weak)
 
     @property
     def allowed(self) -> int:
@@ -55,16 +62,18 @@ def turning(
     trial = replace(d, mandrel=replace(d.mandrel, ordering=order))
     near = neighbours_of({e.planned.id: situated(e, pen, shop) for e in every})
     verdicts = [judge(s, near, pen, shop) for s in situated(trial, pen, shop)]
-    refused = [] if stated else [f"the pen file does not say that it is printed of {stuff}"]
+    rules = [] if stated else [f"the pen file does not say that it is printed of {stuff}"]
     for v in verdicts:
-        refused += _refused(v)
+        rules += _rules(v)
+    failing = sorted((c for v in verdicts for c in v.checks if not c.passes), key=_margin)
+    weak = tuple(dict.fromkeys(_weak(c) for c in failing))
     speeds = [v.speed for v in verdicts if v.speed is not None]
     if not speeds:
-        reason = "nothing is turned on it; printed, it is for trying the fit"
-        return Turning(stuff, stated, (*refused, reason), None, 0)
+        rules.append("nothing is turned on it; printed, it is for trying the fit")
+        return Turning(stuff, stated, tuple(rules), weak, None, 0)
     slowest = min(speeds, key=lambda s: s.governing.speed)
     start = min(assumed_start(), int(floor_to(slowest.governing.speed, 10.0)))
-    return Turning(stuff, stated, tuple(dict.fromkeys(refused)), slowest.governing, start)
+    return Turning(stuff, stated, tuple(dict.fromkeys(rules)), weak, slowest.governing, start)
 
 
 def assumed_start() -> int:
@@ -72,11 +81,15 @@ def assumed_start() -> int:
     return int(assumed("speed", "plastic_start").value)
 
 
-def _refused(v: Verdict) -> list[str]:
+def _rules(v: Verdict) -> list[str]:
     said = [] if v.speed is None else list(v.speed.refused)
     if v.life is not None and v.life.high == 0:
-        said.append(v.life.basis)
-    return [*said, *[_weak(c) for c in v.checks if not c.passes]]
+        said.append(f"it would not last for one part: {v.life.basis.partition(';')[0]}")
+    return said
+
+
+def _margin(c: Check) -> float:
+    return c.factor / c.asked
 
 
 def _weak(c: Check) -> str:

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-from mandrelgen.characteristic import Characteristic
+from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.printing.shape import Shape
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
+
+_THREAD = (
+    Kind.THREAD_MAJOR,
+    Kind.THREAD_PITCH_DIAMETER,
+    Kind.THREAD_MINOR,
+    Kind.PITCH,
+    Kind.LEAD,
+    Kind.COUNT,
+)
 
 
 def shape_of(gauge: Mandrel) -> Shape:
@@ -17,7 +26,7 @@ def shape_of(gauge: Mandrel) -> Shape:
 def text(gauge: Mandrel) -> str:
     """The thread's limits, how it is used and when it is worn out, as lines of plain text, mm."""
     rows = [gauge.title, f"source: {gauge.threads[0].limits.source}"]
-    rows += [f"  {_row(c)}" for c in gauge.characteristics if c.id.startswith("thread.")]
+    rows += [f"  {_row(c)}" for c in gauge.characteristics if c.kind in _THREAD]
     return "\n".join([*rows, *[f"  {n}" for n in (gauge.purpose, *gauge.notes)]])
 
 

@@ -40,8 +40,15 @@ def cautions(turning: Turning | None = None) -> tuple[str, ...]:
             _slowly(turning),
             *GENERAL,
         )
-    return (BY_HAND, f"Turning with it is refused: {'; '.join(turning.refused)}.",
+    return (BY_HAND, f"Turning with it is refused: {'; '.join(_why(turning))}.",
             _slowly(turning), *GENERAL)  # fmt: skip
+
+
+def _why(turning: Turning) -> list[str]:
+    """The rules it breaks, and the weakest place with how many more there are."""
+    more = len(turning.weak) - 1
+    others = f", and {more} more" if more > 0 else ""
+    return [*turning.rules, *[f"{w}{others}" for w in turning.weak[:1]]]
 
 
 def _slowly(turning: Turning) -> str:
@@ -49,7 +56,7 @@ def _slowly(turning: Turning) -> str:
     cap = turning.cap
     if cap is None:
         return "No speed is allowed for it."
-    head = "Speed cap" if turning.allowed else "Were all that mended, its speed cap"
+    head = "Speed cap" if turning.allowed else "Speed cap, were it allowed,"
     return (
         f"{head} in {turning.material}: {cap.speed // 10 * 10:.0f} rev/min ({cap.why}; "
         f"{cap.basis}), start at {turning.start} or less, tailstock up, light cuts; discard it "
