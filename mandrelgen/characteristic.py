@@ -37,7 +37,8 @@ class Characteristic:
     spans (see :class:`mandrelgen.mandrel.Mandrel.stations`), ``feature`` the stretch it belongs
     to. ``written`` is the tolerance as paper shows it (``h8``, ``6g``, ``ISO 2768-m``);
     ``general`` is true where the sheet's general tolerance governs. ``decision`` is the id of the
-    decision that set it.
+    decision that set it. ``places``: digits behind the point on paper; limits are rounded inwards
+    to them.
     """
 
     id: str
@@ -54,6 +55,7 @@ class Characteristic:
     functional: bool = False
     between: tuple[str, str] | None = None
     datum: str = ""
+    places: int = 3
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ class MandrelKind(StrEnum):
     SPIGOT = "spigot"
     DOUBLE_ENDED = "double-ended"
     BUTTON = "tailstock-button"
+    GAUGE = "gauge"
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,13 +68,13 @@ def gauge(
     date: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     """Go and not-go gauges of the threads at PLACE (part.end), and a mating dummy of the end."""
-    from mandrelgen import printed
+    from mandrelgen import gauging
     from mandrelgen.clock import date_of
     from mandrelgen.reading import read_inputs
 
     inputs = read_inputs(file, shop, folder)
     day = date_of(date, inputs.pen.pen.date)
-    return _show(printed.print_gauges(inputs, place, name, folder, day, anyway), as_json)
+    return _show(gauging.print_gauges(inputs, place, name, folder, day, anyway), as_json)
 
 
 @main.command()

@@ -1,31 +1,28 @@
-"""``print``, ``coupon``, ``calibrate`` and ``gauge``: plain folders of printable files."""
+"""``print``, ``coupon`` and ``calibrate``: plain folders of printable files."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen import store
 from mandrelgen.archive import identity, index, root
 from mandrelgen.clock import date_of
-from mandrelgen.design.ends import part_thread
+from mandrelgen.design.printedspeed import Turning, turning
 from mandrelgen.design.screw import form_of
 from mandrelgen.diskfaults import check_names
 from mandrelgen.errors import DesignError, Finding, InputError, Level
 from mandrelgen.mandrel import Mandrel, ThreadForm
 from mandrelgen.pipeline import Checked
 from mandrelgen.printing import calibrate as calibrating
-from mandrelgen.printing import dummy as dummies
-from mandrelgen.printing import gauges, judge, printer, version, words
+from mandrelgen.printing import judge, printer, version, words
 from mandrelgen.printing.coupon import ALLOWANCES, Coupon, coupon
 from mandrelgen.printing.shape import Shape
-from mandrelgen.reading import LIMIT, SHOP, Inputs
-from mandrelgen.spec.joints import end_of, split_place
+from mandrelgen.reading import LIMIT, SHOP
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.writers import stl, threemf
 
 if TYPE_CHECKING:
@@ -37,13 +34,16 @@ NO_NUMBER = "NOT ISSUED"
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """One printed thing: its id, folder, file names, how it stands and the verdict's text."""
+    """One printed thing: its id, folder, file names, how it stands and the verdict's text; its
+    cautions, and of a fixture whether it may be turned with."""
 
     id: str
     folder: Path
     files: tuple[str, ...]
     level: str
     verdict: str
+    cautions: tuple[str, ...] = ()
+    turning: Turning | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,15 +78,33 @@ class PrintedSet:
                     "files": list(m.files),
                     "level": m.level,
                     "verdict": m.verdict.split("\n"),
+                    "cautions": list(m.cautions),
+                    "turning": _turning_view(m.turning),
                 }
                 for m in self.made
             ],
         }
 
 
+def _turning_view(t: Turning | None) -> dict[str, Any] | None:
+    """Speeds in rev/min; ``allowed`` 0: refused; ``cap`` null: nothing is turned on it."""
+    if t is None:
+        return None
+    return {
+        "material": t.material,
+        "material_stated": t.stated,
+        "refused": list(t.refused),
+        "cap": None if t.cap is None else int(t.cap.speed // 10 * 10),
+        "cap_why": None if t.cap is None else t.cap.why,
+        "start": t.start,
+        "allowed": t.allowed,
+    }
+
+
 @dataclass(frozen=True, slots=True)
-class _Job:
-    """One part to print: name for files, title, number and revision, shape, real partners."""
+class Job:
+    """One part to print: name for files, title, number and revision, shape, real partners;
+    ``turning``: of a fixture, whether it may be turned with."""
 
     id: str
     stem: str
@@ -95,6 +113,7 @@ class _Job:
     shape: Shape
     partners: Mapping[str, ThreadForm]
     said: tuple[str, ...] = ()
+    turning: Turning | None = None
 
 
 def print_mandrels(
@@ -103,62 +122,24 @@ def print_mandrels(
     """The print version of every mandrel that ``name`` can print (``anyway``: of the others too).
     Raises InputError for an unknown printer or mandrel, DesignError if none could be designed."""
     pen, shop = checked.inputs.pen.pen, checked.inputs.shop
-    mandrels = [d.mandrel for d in checked.designed if d.mandrel is not None]
-    if not mandrels:
+    designed = [(d, d.mandrel) for d in checked.designed if d.mandrel is not None]
+    if not designed:
         raise DesignError(checked.findings)
-    chosen = [m for m in mandrels if only in (None, m.id)]
+    kind = "" if name == printer.NOMINAL else _printer(shop, name).kind
+    chosen = [(d, m) for d, m in designed if only in (None, m.id)]
     if not chosen:
-        known = ", ".join(m.id for m in mandrels)
+        known = ", ".join(m.id for _, m in designed)
         raise _fault("print.only", "--only", f"there is no mandrel '{only}'", f"there are {known}")
     archive = root.open_root(to, pen.number_prefix)
     jobs = []
-    for m in chosen:
+    for d, m in chosen:
         number = _number(archive, m)
         stem = m.id if number[0] == NO_NUMBER else "_".join(number)
         partners = {t.feature: form_of(t.partner) for t in m.threads}
         shape = Shape(m.outer, m.inner, m.flats)
-        jobs.append(_Job(m.id, stem, m.title, number, shape, partners, m.cautions))
-    return _print(jobs, shop, name, to / FOLDER / pen.id, date, anyway)
-
-
-def print_gauges(
-    inputs: Inputs, place: str, name: str, to: Path, date: str, anyway: bool = False
-) -> PrintedSet:
-    """Go and not-go gauges of every thread at ``place`` (``part.end``), and the end's mating
-    dummies; for ``nominal`` the metal gauges, with STEP and their limits. Raises InputError."""
-    ref = split_place(place)
-    end = end_of(inputs.pen, ref[0]) if ref is not None else None
-    if ref is None or end is None:
-        known = ", ".join(f"{p}.{e}" for p, part in inputs.pen.parts.items() for e in part.ends)
-        raise _fault("gauge.place", place[:40], "there is no such end", f"there are {known}")
-    part = inputs.pen.parts[ref[0].part]
-    found: list[Finding] = []
-    jobs: list[_Job] = []
-    for side, spec in (("external", end.external), ("internal", end.internal)):
-        if spec is None or ref[1] not in ("", side):
-            continue
-        work, _ = part_thread(spec, side == "external", inputs.shop)
-        try:
-            for g in gauges.gauge_parts(work):
-                partners, said = {"thread": form_of(work)}, (g.text(), words.GAUGE)
-                number = (NO_NUMBER, "-")
-                jobs.append(_Job(g.id, g.id, g.title, number, g.shape, partners, said))
-        except NotHeldError as e:
-            found.append(Finding(Level.WARNING, "gauge.held", place, e.message, e.remedy))
-    for id, slice_ in dummies.dummies(part, end).items():
-        shape = dummies.dummy(part, slice_, inputs.shop)
-        title = f"Mating dummy of {place}, thread at the middle of its limits"
-        jobs.append(_Job(id, id, title, (NO_NUMBER, "-"), shape, {}))
-    folder = to / FOLDER / inputs.pen.pen.id / f"{ref[0].part}_{ref[0].end}"
-    made = _print(jobs, inputs.shop, name, folder, date, anyway)
-    both = end.external is not None and end.internal is not None
-    found += [_eased(f) if both and f.where == "dummy" else f for f in made.findings]
-    return PrintedSet(made.made, made.printer, tuple(found))
-
-
-def _eased(f: Finding) -> Finding:
-    """An end with two threads has a slice for each beside the whole one."""
-    return Finding(Level.NOTE, f.code, f.where, f.message, "dummy-tenon and dummy-mouth do instead")
+        speed = turning(d, checked.designed, checked.inputs.pen, shop, kind) if kind else None
+        jobs.append(Job(m.id, stem, m.title, number, shape, partners, m.cautions, speed))
+    return print_jobs(jobs, shop, name, to / FOLDER / pen.id, date, anyway)
 
 
 def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
@@ -172,7 +153,7 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
     files = _mesh_files(build_plate(made.plate), stem, title, (NO_NUMBER, "-"), "coupon", date)
     files[f"{stem}.txt"] = _coupon_text(made, p).encode()
     folder = to / FOLDER / "coupon" / p.file_word
-    _write(folder, files)
+    write_files(folder, files)
     return PrintedSet((Printed("coupon", folder, tuple(files), "written", ""),), p.said(), ())
 
 
@@ -197,8 +178,8 @@ def calibrate(shop_path: Path, name: str, readings: calibrating.Readings, date: 
     return f"{shop_path}: {p.said()}{late}"
 
 
-def _print(
-    jobs: Iterable[_Job], shop: Shop, name: str, folder: Path, date: str, anyway: bool
+def print_jobs(
+    jobs: Iterable[Job], shop: Shop, name: str, folder: Path, date: str, anyway: bool
 ) -> PrintedSet:
     from mandrelgen.mesh.build import build
 
@@ -219,20 +200,30 @@ def _print(
             findings.append(Finding(Level.ERROR, "print.shape", job.id, str(e), "print it larger"))
             continue
         stem = f"{job.stem}_{p.file_word}"
-        files = _mesh_files(mesh, stem, f"{job.title}; {words.NOT_FOR_TURNING}", job.number,
-                            job.id, date)  # fmt: skip
+        speed = _formed(job.turning, verdict)
+        title = f"{job.title}; {words.use(speed)}"
+        files = _mesh_files(mesh, stem, title, job.number, job.id, date)
         if p.name == printer.NOMINAL:
             files[f"{stem}.step"] = _step(v, job, date)
-        text = words.package_text(job.title, " ".join(job.number), v, verdict, job.said)
+        text = words.package_text(job.title, " ".join(job.number), v, verdict, job.said, speed)
         files[f"{stem}.txt"] = text.encode()
         at = folder / p.file_word / job.id
-        _write(at, files)
-        level = "nominal" if p.name == printer.NOMINAL else verdict.level.word
-        made.append(Printed(job.id, at, tuple(files), level, verdict.text()))
+        write_files(at, files)
+        nominal = p.name == printer.NOMINAL
+        level = printer.NOMINAL if nominal else verdict.level.word
+        said = words.nominal_cautions() if nominal else words.cautions(speed)
+        made.append(Printed(job.id, at, tuple(files), level, verdict.text(), said, speed))
     return PrintedSet(tuple(made), p.said(), tuple(findings))
 
 
-def _refused(job: _Job, p: printer.Printer, verdict: judge.Verdict, anyway: bool) -> Finding:
+def _formed(speed: Turning | None, verdict: judge.Verdict) -> Turning | None:
+    """Nothing turns that the printer cannot form."""
+    if speed is None or verdict.level is not judge.Level.NO:
+        return speed
+    return replace(speed, rules=(*speed.rules, "the printer cannot form it"))
+
+
+def _refused(job: Job, p: printer.Printer, verdict: judge.Verdict, anyway: bool) -> Finding:
     why = "; ".join(line.text for line in verdict.lines if line.level is judge.Level.NO)
     level = Level.WARNING if anyway else Level.ERROR
     helps = "; ".join(verdict.helps) or "a thicker wall"
@@ -251,7 +242,7 @@ def _mesh_files(
     }
 
 
-def _step(v: version.PrintVersion, job: _Job, date: str) -> bytes:
+def _step(v: version.PrintVersion, job: Job, date: str) -> bytes:
     from mandrelgen.solid.build import build
     from mandrelgen.writers import step
 
@@ -305,7 +296,7 @@ def _printer(shop: Shop, name: str) -> printer.Printer:
         ) from None  # fmt: skip
 
 
-def _write(folder: Path, files: dict[str, bytes]) -> None:
+def write_files(folder: Path, files: dict[str, bytes]) -> None:
     check_names(files)
     store.make_folder(folder)
     for name, data in files.items():

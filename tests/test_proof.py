@@ -80,9 +80,10 @@ def expected_of(build: Build) -> read_back.Expected:
 
 
 def only(name: str, ending: str) -> tuple[read_back.Expected, str, bytes]:
-    """The expectation, and the one file of a package with that ending (behind its stem)."""
+    """The expectation, and the one file of a package with that ending (behind its stem; a mesh's
+    name says besides that it is nominal)."""
     expected, files = package(name)
-    file = f"{NUMBER}_B{ending}"
+    file = f"{NUMBER}_B{'_nominal' if ending in ('.stl', '.3mf') else ''}{ending}"
     return expected, file, files[file]
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from mandrelgen.characteristic import Characteristic, Kind
 
-# Sizes are printed to 0.001, limits rounded inwards to it.
+# Sizes are printed to 0.001 (a gauge's to 0.0001), limits rounded inwards to it.
 STEP = 0.001
 _NOISE = 1e-6
 _PLAIN = r"\d+(?:\.\d+)?"
@@ -68,13 +68,18 @@ def read(text: str) -> Printed | None:
     return Printed(m["prefix"], number(m["value"]), m["unit"], m["klass"] or "", lower, upper, lean)
 
 
-def inwards(wanted: float | None, printed: float | None, upper: bool) -> bool:
+def step_of(c: Characteristic) -> float:
+    """The step ``c`` is printed to, mm."""
+    return float(10.0**-c.places)
+
+
+def inwards(wanted: float | None, printed: float | None, upper: bool, step: float = STEP) -> bool:
     """True if ``printed`` is ``wanted`` rounded inwards to the step, or both are missing."""
     if wanted is None or printed is None:
         return wanted is None and printed is None
     inside = wanted - printed if upper else printed - wanted
     # A limit on a step may be off it by binary noise (1e-9 and less is forgiven when printing).
-    return -2e-9 <= inside < STEP - 5e-10
+    return -2e-9 <= inside < step - 5e-10
 
 
 def mismatches(c: Characteristic, text: str) -> Iterator[tuple[str, str]]:
@@ -83,7 +88,7 @@ def mismatches(c: Characteristic, text: str) -> Iterator[tuple[str, str]]:
     if p is None:
         yield f"a size of {c.nominal:g}", f"'{text}'"
         return
-    if abs(p.value - c.nominal) > STEP / 2 + _NOISE:
+    if abs(p.value - c.nominal) > step_of(c) / 2 + _NOISE:
         yield f"nominal {c.nominal:g}", f"'{text}'"
     prefix = {Kind.DIAMETER: "⌀", Kind.RADIUS: "R"}.get(c.kind, "")
     if p.prefix != prefix:
@@ -92,7 +97,8 @@ def mismatches(c: Characteristic, text: str) -> Iterator[tuple[str, str]]:
         yield f"unit {c.unit}", f"'{text}'"
     lower = None if c.general or c.lower is None else c.lower - c.nominal
     upper = None if c.general or c.upper is None else c.upper - c.nominal
-    if not (inwards(lower, p.lower, False) and inwards(upper, p.upper, True)):
+    step = step_of(c)
+    if not (inwards(lower, p.lower, False, step) and inwards(upper, p.upper, True, step)):
         yield f"deviations {_text(upper)}/{_text(lower)}", f"'{text}'"
     written = c.written.strip()
     klass = written if _CLASS.fullmatch(written) and None not in (lower, upper) else ""
@@ -105,7 +111,8 @@ def mismatches(c: Characteristic, text: str) -> Iterator[tuple[str, str]]:
 def limits_match(c: Characteristic, lower: str, upper: str) -> bool:
     """True if two table cells (empty or a dash: no limit) are the limits of ``c``."""
     cells = [None if t in ("", "–") else number(t) for t in (lower, upper)]
-    return inwards(c.lower, cells[0], False) and inwards(c.upper, cells[1], True)
+    step = step_of(c)
+    return inwards(c.lower, cells[0], False, step) and inwards(c.upper, cells[1], True, step)
 
 
 def _text(value: float | None) -> str:

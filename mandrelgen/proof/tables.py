@@ -89,7 +89,7 @@ def _row(case: Case, c: Characteristic, row: dict[str, str]) -> None:
     nominal = row["Nominal"]
     if c.kind in printed.ONE_LIMIT:
         case.equal(f"{c.id}, nominal", "–", nominal)
-    elif abs(printed.number(nominal) - c.nominal) > printed.STEP / 2 + 1e-6:
+    elif abs(printed.number(nominal) - c.nominal) > printed.step_of(c) / 2 + 1e-6:
         case.fault(c.id, f"nominal {c.nominal:g}", f"'{nominal}'")
     if not printed.limits_match(c, row["Min."], row["Max."]):
         case.fault(c.id, f"limits {c.lower} to {c.upper}", f"'{row['Min.']}' to '{row['Max.']}'")

@@ -17,7 +17,7 @@ from mandrelgen.sheet.model import Drawn, Mark, Sheet, Text
 from mandrelgen.sheet.notes import notes_block
 from mandrelgen.sheet.packing import GAP, INSET, NARROW_GAP, centring, grown, outermost, packed
 from mandrelgen.sheet.pages import tables
-from mandrelgen.sheet.placing import Box
+from mandrelgen.sheet.placing import Box, overlap
 from mandrelgen.sheet.titleblock import WIDTH, TitleData, title_block
 from mandrelgen.standards import materials
 from mandrelgen.standards.tables import NotHeldError
@@ -111,6 +111,8 @@ def _arranged(
     for side in (0.5, 0.0, 1.0):
         crowded: list[str] = []
         origin, main = _main_row(row, paper, crowded, side)
+        if any(overlap(extent([d]), box) for d in main for box in taken):
+            crowded.append("main view")  # it reaches down into the title block or the notes
         boxes = [*taken, *[grown(extent([d]), 3.0) for d in main], *centring(paper)]
         rows.append((origin, main, outermost(boxes), crowded))
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:

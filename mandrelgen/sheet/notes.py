@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.bench.judging import rule_of
 from mandrelgen.characteristic import Characteristic
-from mandrelgen.mandrel import Mandrel
+from mandrelgen.mandrel import Mandrel, MandrelKind
 from mandrelgen.sheet.block import Block, block
 from mandrelgen.sheet.labels import label_of
 from mandrelgen.sheet.lettering import clean, wrapped
@@ -42,6 +42,8 @@ def _sentences(mandrel: Mandrel) -> list[str]:
     order = mandrel.ordering
     out = [f"Use: {mandrel.purpose}"] if mandrel.purpose else []
     out += list(mandrel.notes)
+    if mandrel.kind is MandrelKind.GAUGE:
+        return [*out, _hole_note(mandrel), *_gauge_notes(mandrel)]
     out += _thread_notes(mandrel)
     out.append(_hole_note(mandrel))
     if any(s.feature == "shank" for s in mandrel.outer):
@@ -53,6 +55,16 @@ def _sentences(mandrel: Mandrel) -> list[str]:
     if mandrel.cautions:
         out.append("Cautions for use: see the table pages.")
     return [s for s in out if s.strip()]
+
+
+def _gauge_notes(gauge: Mandrel) -> list[str]:
+    """What is etched on a gauge, and what the table pages add."""
+    where = "on the handle" if gauge.threads[0].limits.external else "on the front face"
+    return [
+        "Deburr everywhere; edges without a size as stated for ISO 13715.",
+        f"Mark {where}, etched: {gauge.ordering.marking}.",
+        "Cautions for use: see the table pages.",
+    ]
 
 
 def _thread_notes(mandrel: Mandrel) -> list[str]:
@@ -74,8 +86,9 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
 def _hole_note(mandrel: Mandrel) -> str:
     """Where centre holes are wanted, allowed, and nowhere else."""
     said = []
+    rear = "handle" if mandrel.kind is MandrelKind.GAUGE else "spindle side"
     for hole in mandrel.centre_holes:
-        where = "spindle side" if hole.at == "rear" else "nose"
+        where = rear if hole.at == "rear" else "nose"
         said.append(f"{where}: {hole.keep}")
     if not said:
         return "No centre holes allowed."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mandrelgen.characteristic import Kind
-from mandrelgen.mandrel import Mandrel, ThreadData
+from mandrelgen.mandrel import Mandrel, MandrelKind, ThreadData
 from mandrelgen.sheet.allot import FRAME_KINDS
 from mandrelgen.sheet.model import Table
 from mandrelgen.sheet.words import limits, number_text
@@ -14,7 +14,8 @@ from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 def tables(mandrel: Mandrel, numbers: dict[str, int]) -> tuple[Table, ...]:
     """Every table of ``mandrel``; ``numbers`` are the drawing's balloon numbers."""
     out = [_characteristics(mandrel, numbers)]
-    out += [_thread(t) for t in mandrel.threads]
+    who = "Gauge" if mandrel.kind is MandrelKind.GAUGE else "Mandrel"
+    out += [_thread(t, who) for t in mandrel.threads]
     if mandrel.decisions:
         out.append(_decisions(mandrel))
     if mandrel.cautions:
@@ -42,23 +43,24 @@ def _characteristics(mandrel: Mandrel, numbers: dict[str, int]) -> Table:
     )
 
 
-def _band(band: Band) -> str:
-    low = "" if band.min is None else lower_limit_text(band.min)
-    high = "" if band.max is None else upper_limit_text(band.max)
+def _band(band: Band, places: int = 3) -> str:
+    low = "" if band.min is None else lower_limit_text(band.min, places)
+    high = "" if band.max is None else upper_limit_text(band.max, places)
     if low and high:
         return f"{low} to {high}"
     return f"min. {low}" if low else f"max. {high}" if high else "–"
 
 
-def _thread(data: ThreadData) -> Table:
+def _thread(data: ThreadData, who: str) -> Table:
     own, part = data.limits, data.partner
+    fine = 4 if who == "Gauge" else 3
     d = own.designation
     rows = (
         ("Designation", d.text, part.designation.text),
         ("Tolerance class", own.tolerance_class, part.tolerance_class),
-        ("Major diameter, mm", _band(own.major), _band(part.major)),
-        ("Pitch diameter, mm", _band(own.pitch), _band(part.pitch)),
-        ("Minor diameter, mm", _band(own.minor), _band(part.minor)),
+        ("Major diameter, mm", _band(own.major, fine), _band(part.major)),
+        ("Pitch diameter, mm", _band(own.pitch, fine), _band(part.pitch)),
+        ("Minor diameter, mm", _band(own.minor, fine), _band(part.minor)),
         ("Pitch P, mm", text_of(float(d.pitch), 4), text_of(float(part.designation.pitch), 4)),
         ("Lead Ph, mm", text_of(d.lead, 4), text_of(part.designation.lead, 4)),
         ("Starts", str(d.starts), str(part.designation.starts)),
@@ -79,7 +81,7 @@ def _thread(data: ThreadData) -> Table:
         ("Order", data.order, ""),
         ("Source", own.source, part.source),
     )
-    return Table(f"Thread {d.text}", ("", "Mandrel", "Part"), (8, 14, 14), rows)
+    return Table(f"Thread {d.text}", ("", who, "Part"), (8, 14, 14), rows)
 
 
 def _decisions(mandrel: Mandrel) -> Table:

@@ -47,7 +47,7 @@ def thread_name(data: ThreadData) -> str:
     """Designation with its tolerance class: ``M9x0.75-6g``."""
     text = clean(data.limits.designation.text)
     klass = clean(data.limits.tolerance_class)
-    if not klass or len(klass) > 5 or klass in text:
+    if not klass or len(klass) > 6 or klass in text:
         return text
     return f"{text}-{klass}"
 
@@ -92,6 +92,7 @@ _ORDERS = {
     "single-point": "single-pointed to the limits",
     "my-tool": "cut with the tool sent along",
     "blank": "not cut: blank at the crest",
+    "ground": "ground to the limits",
 }
 
 
@@ -108,6 +109,8 @@ def _facts(data: ThreadData) -> list[str]:
         if data.limits.external
         else "Crest flat; root flat or rounded"
     )
+    if data.order == "ground":
+        root = "Crest flat; root of any form within its limit"
     return [
         f"{'External' if data.limits.external else 'Internal'} thread, {hand} hand",
         f"Profile 60° ({profile})",

@@ -15,14 +15,13 @@ from mandrelgen.toleranced import (
     upper_limit_text,
 )
 
-_STEP = 0.001
 # A tolerance class of ISO 286: h8, js7, H11.
 _CLASS = re.compile(r"^[A-Za-z]{1,2}\d{1,2}$")
 
 
 def number_text(c: Characteristic) -> str:
     """The nominal as printed."""
-    return text_of(c.nominal)
+    return text_of(c.nominal, c.places)
 
 
 def before(c: Characteristic) -> str:
@@ -38,13 +37,13 @@ def after(c: Characteristic) -> str:
     if stacked(c) is not None or (low is None and high is None):
         return unit
     if low is None:
-        return f"{unit} max." if high == 0 else f"{unit} {signed_text(high or 0.0)} max."
+        return f"{unit} max." if high == 0 else f"{unit} {signed_text(high or 0.0, c.places)} max."
     if high is None:
-        return f"{unit} min." if low == 0 else f"{unit} {signed_text(low)} min."
+        return f"{unit} min." if low == 0 else f"{unit} {signed_text(low, c.places)} min."
     written = clean(c.written).strip()
     if _CLASS.match(written):
-        return f"{unit} {written} ({signed_text(high)}/{signed_text(low)})"
-    return f"{unit} ±{text_of(high)}{unit}"
+        return f"{unit} {written} ({signed_text(high, c.places)}/{signed_text(low, c.places)})"
+    return f"{unit} ±{text_of(high, c.places)}{unit}"
 
 
 def stacked(c: Characteristic) -> tuple[str, str] | None:
@@ -55,7 +54,7 @@ def stacked(c: Characteristic) -> tuple[str, str] | None:
         return None
     if _CLASS.match(clean(c.written).strip()):
         return None
-    return signed_text(high), signed_text(low)
+    return signed_text(high, c.places), signed_text(low, c.places)
 
 
 def _deviations(c: Characteristic) -> tuple[float | None, float | None]:
@@ -63,16 +62,17 @@ def _deviations(c: Characteristic) -> tuple[float | None, float | None]:
     tolerance."""
     if c.general:
         return None, None
-    low = None if c.lower is None else ceil_to(c.lower - c.nominal, _STEP)
-    high = None if c.upper is None else floor_to(c.upper - c.nominal, _STEP)
+    step = 10.0**-c.places
+    low = None if c.lower is None else ceil_to(c.lower - c.nominal, step)
+    high = None if c.upper is None else floor_to(c.upper - c.nominal, step)
     return low, high
 
 
 def limits(c: Characteristic) -> tuple[str, str]:
     """Lower and upper limit for a table, rounded inwards; empty where there is none."""
     return (
-        "" if c.lower is None else lower_limit_text(c.lower),
-        "" if c.upper is None else upper_limit_text(c.upper),
+        "" if c.lower is None else lower_limit_text(c.lower, c.places),
+        "" if c.upper is None else upper_limit_text(c.upper, c.places),
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from mandrelgen.standards.tables import NotHeldError, citation, load, records
 from mandrelgen.standards.threads import D1_FACTOR, D2_FACTOR, ThreadLimits
+from mandrelgen.toleranced import lower_limit_text, upper_limit_text
 
 # 2 F1 = H/4 (from the published plugs; the standard's own value was not seen).
 TWO_F1 = 0.216506351
@@ -40,12 +41,35 @@ def gauges(work: ThreadLimits) -> tuple[Gauge, Gauge]:
     if d.system != "M":
         raise NotHeldError(
             f"ISO 1502 holds no gauges for {d.text}",
-            "ask for ASME B1.2 gauges by the thread's name",
+            f"order {_kinds(work)} to ASME B1.2, class X, by the thread's name: "
+            f"{_named(work)} ({_work_limits(work)}). ISO 1502 is for metric threads, and the "
+            "values of ASME B1.2 are not held. The mating dummy is written",
         )
     assert work.pitch.min is not None
     assert work.pitch.max is not None
     row = _row(round((work.pitch.max - work.pitch.min) * 1000, 3))
     return _rings(work, row) if work.external else _plugs(work, row)
+
+
+def _kinds(work: ThreadLimits) -> str:
+    return "go and not-go rings" if work.external else "go and not-go plugs"
+
+
+def _named(work: ThreadLimits) -> str:
+    klass = work.tolerance_class
+    text = work.designation.text
+    return text if klass in text else f"{text}-{klass}"
+
+
+def _work_limits(work: ThreadLimits) -> str:
+    """The work's own limits, for whoever quotes the gauges, mm."""
+    said = []
+    crest = "major" if work.external else "minor"
+    for name, band in (("pitch diameter", work.pitch), (f"{crest} diameter", work.crest)):
+        if band.min is not None and band.max is not None:
+            low, high = lower_limit_text(band.min), upper_limit_text(band.max)
+            said.append(f"{name} {low} to {high}")
+    return f"{', '.join(said)} mm"
 
 
 def _row(tolerance_um: float) -> dict[str, float]:

@@ -28,13 +28,15 @@ class Build:
     """One mandrel under one name; what several writers share is made once, when first asked for.
 
     ``extra``: tables that go last (the turner's pages). ``verdicts``: how each working end
-    serves, for the maker's page behind the drawing's own tables.
+    serves, for the maker's page behind the drawing's own tables. ``density`` (g/cm³) of a material
+    that is not held (a gauge's steel).
     """
 
     mandrel: Mandrel
     issue: Issue
     extra: tuple[Table, ...] = ()
     verdicts: tuple[Verdict, ...] = ()
+    density: float | None = None
 
     @property
     def stem(self) -> str:
@@ -50,11 +52,10 @@ class Build:
     @cached_property
     def mass(self) -> float:
         """Mass in grams: closed-form volume × density."""
-        return (
-            exact.volume(self.profile)
-            / 1000
-            * materials.material(self.mandrel.ordering.material).density
-        )
+        density = self.density
+        if density is None:
+            density = materials.material(self.mandrel.ordering.material).density
+        return exact.volume(self.profile) / 1000 * density
 
     @cached_property
     def sheet(self) -> Sheet:
@@ -165,7 +166,8 @@ def _picture(b: Build) -> bytes:
     return picture.write(build(b.profile, 0.02))
 
 
-# Format -> (ending of the file name, writer). Order: cheap and telling first.
+# Format -> (ending of the file name, writer). Order: cheap and telling first. What a slicer takes
+# says that it is not compensated for a printer.
 FORMATS: dict[str, tuple[str, Callable[[Build], bytes]]] = {
     "pdf": (".pdf", lambda b: b.pdf),
     "dxf": (".dxf", _dxf),
@@ -173,8 +175,8 @@ FORMATS: dict[str, tuple[str, Callable[[Build], bytes]]] = {
     "png": (".png", _png),
     "svg": (".svg", _svg),
     "picture": ("_part.png", _picture),
-    "stl": (".stl", _stl),
-    "3mf": (".3mf", _threemf),
+    "stl": ("_nominal.stl", _stl),
+    "3mf": ("_nominal.3mf", _threemf),
     "step": (".step", _step),
     "step-plain": ("_plain.step", _step_plain),
 }

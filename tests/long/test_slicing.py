@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from mandrelgen import pipeline, printed
+from mandrelgen import gauging, pipeline, printed
 from mandrelgen.design.designer import design
 from mandrelgen.mesh import exact
 from mandrelgen.mesh.build import build
@@ -70,7 +70,7 @@ def test_every_mandrel_gauge_and_dummy_slices(pen: str, name: str, tmp_path: Pat
         for end_id, end in part.ends.items():
             if end.external is not None or end.internal is not None:
                 place = f"{part_id}.{end_id}"
-                sets.append(printed.print_gauges(inputs, place, name, tmp_path, DAY, anyway=True))
+                sets.append(gauging.print_gauges(inputs, place, name, tmp_path, DAY, anyway=True))
     meshes = [m.folder / f for s in sets for m in s.made for f in m.files if f.endswith(".stl")]
     packages = [m.with_suffix(".3mf") for m in meshes]
     assert len(meshes) >= 15
