@@ -84,7 +84,7 @@ def day_of(text: str | None) -> str:
 def find(folder: Path, query: searching.Query) -> Found:
     """The fixtures of an archive that answer a query. Raises InputError, DiskError."""
     with records_index.opened(archive_of(folder)) as index:
-        rows = searching.find(index, query)
+        rows = searching.find_whole(index, query)
         faults = tuple(
             Finding(Level.WARNING, "archive.unread", str(folder), message,
                     "run `mandrelgen verify` on the archive")

@@ -31,7 +31,7 @@ from mandrelgen import store
 from mandrelgen.archive import journal
 from mandrelgen.archive.events import Status, status_of_entry, was_released
 from mandrelgen.archive.identity import mandrel_json
-from mandrelgen.archive.index import RECORD, Entry, find_slot, numbers
+from mandrelgen.archive.index import RECORD, Entry, numbers
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import (
     FIRST_REVISION,
@@ -42,6 +42,7 @@ from mandrelgen.archive.naming import (
 )
 from mandrelgen.archive.records import Record, RevisionLine, Slot
 from mandrelgen.archive.root import Archive, clear, held
+from mandrelgen.archive.slots import filled_by
 from mandrelgen.errors import DiskError, Finding, InputError, Level
 from mandrelgen.mandrel import Mandrel
 
@@ -99,9 +100,12 @@ def _existing(archive: Archive, entry: Entry) -> Plan:
     )
 
 
-def _decide(archive: Archive, slot: Slot, design_hash: str, reason: str) -> Plan:
-    """The plan without a number for a new slot. Reads only."""
-    family = find_slot(archive.root, archive.prefix, slot)
+def _decide(
+    archive: Archive, slot: Slot, design_hash: str, reason: str, locked: bool = False
+) -> Plan:
+    """The plan without a number for a new slot. Changes nothing; ``locked``: the archive's lock is
+    held."""
+    family = filled_by(archive, slot, locked)
     if not family:
         return Plan(slot, design_hash, "", FIRST_REVISION, 1, reason, (), Status.IN_PREPARATION)
     newest = family[-1]
@@ -263,7 +267,7 @@ def _settled(archive: Archive, plan: Plan) -> Entry | None:
 
     Raises DiskError if another run published something else in its place.
     """
-    now = _decide(archive, plan.slot, plan.design_hash, plan.reason)
+    now = _decide(archive, plan.slot, plan.design_hash, plan.reason, locked=True)
     if now.existing:
         return now.existing
     number = now.number or plan.number

@@ -67,7 +67,7 @@ def offers(index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed]) -> 
     for d in designed:
         if d.planned.kind is MandrelType.BUTTON:
             continue
-        rows = _rows(index, pen, shop, d.planned)
+        rows = rows_for(index, pen, shop, d.planned)
         mine = [o for row in rows for o in _offer(index, pen, shop, d, row, near)]
         found += sorted(mine, key=lambda o: (not o.as_good, not o.row.owned, o.fitting.step))
     return tuple(found)
@@ -99,8 +99,9 @@ def as_made(index: Index, row: Row) -> tuple[Mandrel, tuple[Reading, ...]]:
     return mandrel_as_made(index.archive, revision_of(index.archive, row.number, row.revision))
 
 
-def _rows(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[Row, ...]:
-    """What the index can say: thread, spigot, collar."""
+def rows_for(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[Row, ...]:
+    """The fixtures to judge for ``p``, by what the index can say: thread, spigot, collar. Raises
+    DiskError."""
     try:
         wanted = _wanted(pen, shop, p.hold)
     except (NotHeldError, ValueError):
