@@ -169,7 +169,7 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
 )
 @click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
-@click.option("--again", is_flag=True, help="Make also what a fixture of the archive would do.")
+@click.option("--again", is_flag=True, help="Make and order also what is there or was ordered.")
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 @told
 def make(
@@ -192,7 +192,7 @@ def make(
     checked = pipeline.check(read_inputs(file, shop, folder))
     day = date_of(date, checked.inputs.pen.pen.date)
     looked = reusing.look(checked, folder, again)
-    run = making.Run(day, reason, prove, progress, looked.owned)
+    run = making.Run(day, reason, prove, progress, looked.owned, again)
     if formats is not None:
         result = making.make_loose(checked, folder, formats, run)
     else:

@@ -1,4 +1,4 @@
-"""``release`` and ``verify``: what happens to an archive after publishing."""
+"""``release``, ``withdraw`` and ``verify``: what happens to an archive after publishing."""
 
 from __future__ import annotations
 
@@ -16,6 +16,12 @@ def release_fixture(folder: Path, number: str, date: str | None) -> str:
     """Release the newest revision of ``number``; returns a sentence."""
     entry = events.release(_archive(folder), number, date_of(date))
     return f"{entry.number} {entry.revision} is released"
+
+
+def withdraw_fixture(folder: Path, number: str, date: str | None, note: str = "") -> str:
+    """Withdraw the newest revision of ``number``; ``note`` says why. Returns a sentence."""
+    entry = events.withdraw(_archive(folder), number, date_of(date), note=note)
+    return f"{entry.number} {entry.revision} is withdrawn"
 
 
 def verify_archive(folder: Path) -> tuple[str, ...]:

@@ -138,7 +138,7 @@ def pairs(index: Index) -> list[Pair]:
         "find by thread, rare": Query(thread=parse("M12xPh2.4P0.8"), pen="pen9"),
         "find by thread": Query(thread=parse("M12xPh2.4P0.8")),
         "find by thread and part": Query(thread=parse("M8.5x0.75"), part="barrel"),
-        "find by spigot": Query(spigot=(6.0, 6.06)),
+        "find by spigot": Query(spigot=(6.0, 6.2)),
         "find by bore and thread": Query(bore=6.2, thread=parse("M7.5x0.5")),
         "find by pen": Query(pen="pen77"),
         "find by pen and kind": Query(pen="pen77", kind="cup"),
