@@ -212,12 +212,11 @@ def test_a_lost_fixture_is_ordered_again_and_the_others_are_not(
     assert again.order is not None
     (item,) = json.loads((again.order / "order.json").read_text("utf-8"))["items"]
     assert (item["number"], item["revision"]) == ("MG-0002", "B")
-    head = b"[mandrels.defaults]\n"
-    two = starter("pen", "wren").replace(head, head + b"quantity = 2\n")
-    more = make(put(tmp_path, two), to)
+    three = starter("pen", "wren").replace(b"quantity = 2", b"quantity = 3")
+    more = make(put(tmp_path, three), to)
     assert more.order is not None
     items = json.loads((more.order / "order.json").read_text("utf-8"))["items"]
-    assert [i["quantity"] for i in items] == [2, 2, 2]
+    assert [i["quantity"] for i in items] == [3, 3, 3]
 
 
 def test_a_failing_writer_leaves_no_archive_behind(
