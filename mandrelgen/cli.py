@@ -226,15 +226,20 @@ def release(number: str, folder: Path, date: str | None) -> int:
 
 @main.command()
 @click.argument("folder", type=FILE, default=Path("output"))
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 @told
-def verify(folder: Path) -> int:
+def verify(folder: Path, as_json: bool) -> int:
     """Check every file of the archive FOLDER against its hash."""
-    from mandrelgen.releasing import verify_archive
+    from mandrelgen import jsonview
+    from mandrelgen.releasing import archive_faults
 
-    faults = verify_archive(folder)
-    for line in faults:
-        click.echo(printable(line), err=True)
-    click.echo(f"{len(faults)} faults" if faults else "sound")
+    faults = archive_faults(folder)
+    if as_json:
+        emit(jsonview.verified(faults))
+    else:
+        for fault in faults:
+            click.echo(printable(fault.line()), err=True)
+        click.echo(f"{len(faults)} faults" if faults else "sound")
     return EXIT_FINDINGS if faults else 0
 
 

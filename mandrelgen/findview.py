@@ -118,6 +118,7 @@ def offer_view(o: Offer) -> View:
         "differs": list(o.fitting.differs),
         "weaker": list(o.weaker),
         "readings": sorted({r.id for r in o.read}),
+        "last_check": o.row.checked,
     }
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from mandrelgen import store
 from mandrelgen.archive import events, root
 from mandrelgen.archive import verify as verifying
+from mandrelgen.archive.manifest import Fault
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.clock import date_of
 from mandrelgen.errors import Finding, InputError, Level
@@ -24,9 +25,14 @@ def withdraw_fixture(folder: Path, number: str, date: str | None, note: str = ""
     return f"{entry.number} {entry.revision} is withdrawn"
 
 
+def archive_faults(folder: Path) -> tuple[Fault, ...]:
+    """Every damaged, missing or extra file; none: the archive is sound."""
+    return tuple(verifying.verify(_archive(folder)))
+
+
 def verify_archive(folder: Path) -> tuple[str, ...]:
-    """Every damaged, missing or extra file, one line each; none: the archive is sound."""
-    return tuple(f.line() for f in verifying.verify(_archive(folder)))
+    """As `archive_faults`, one line each."""
+    return tuple(f.line() for f in archive_faults(folder))
 
 
 def _archive(folder: Path) -> root.Archive:

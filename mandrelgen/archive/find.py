@@ -127,20 +127,20 @@ def _within_size(text: str) -> str:
 
 def candidates(
     index: Index, thread: Designation | None, external: bool, spigot_below: float | None,
-    collar_below: float, limit: int
+    collar_below: float, limit: int, plain: str = "spigot",
 ) -> tuple[Row, ...]:  # fmt: skip
-    """Live newest revisions that could hold an end: the mandrel's thread (None: a plain one, held
-    by its spigot), no spigot above ``spigot_below``, a collar not above ``collar_below``, mm.
+    """Live newest revisions that could hold an end: the mandrel's thread (None: a plain one of the
+    kind ``plain``, held by its spigot), no spigot above ``spigot_below``, a collar not above ``collar_below``, mm.
 
     At most ``limit``: those in the drawer first, then the largest spigots. Raises DiskError.
     """
-    sql, args = candidates_statement(thread, external, spigot_below, collar_below, limit)
+    sql, args = candidates_statement(thread, external, spigot_below, collar_below, limit, plain)
     return index.rows(sql, args)
 
 
 def candidates_statement(
     thread: Designation | None, external: bool, spigot_below: float | None, collar_below: float,
-    limit: int
+    limit: int, plain: str = "spigot",
 ) -> tuple[str, list[Any]]:  # fmt: skip
     """`candidates` as SQL with its arguments."""
     where = ["f.newest", "f.status IN ('released', 'in preparation')", "f.collar <= ?"]
@@ -153,7 +153,8 @@ def candidates_statement(
             where.append("(f.kind = 'double-ended' OR f.spigot <= ?)")
             args.append(spigot_below + 1e-6)
     else:
-        where.append("f.kind IN ('spigot', 'tailstock-button')")
+        where.append("f.kind = ?")
+        args.append(plain)
         if spigot_below is not None:
             where.append("f.spigot <= ?")
             args.append(spigot_below + 1e-6)

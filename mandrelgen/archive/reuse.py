@@ -60,13 +60,11 @@ def offers(index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed]) -> 
     """For every planned mandrel the fixtures that would do, ranked by their joint step.
 
     The fixture that fills the very slot is none of them: ``make`` brings its record back by itself.
-    Tailstock buttons are not looked for. Raises DiskError.
+    Raises DiskError.
     """
     near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
     found: list[Offer] = []
     for d in designed:
-        if d.planned.kind is MandrelType.BUTTON:
-            continue
         rows = rows_for(index, pen, shop, d.planned)
         mine = [o for row in rows for o in _offer(index, pen, shop, d, row, near)]
         found += sorted(mine, key=lambda o: (not o.as_good, not o.row.owned, o.fitting.step))
@@ -109,7 +107,8 @@ def rows_for(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[Row, ...]:
     if wanted is None:
         return ()
     thread, external, spigot, collar = wanted
-    return candidates(index, thread, external, spigot, collar, JUDGED)
+    plain = MandrelKind.BUTTON if p.kind is MandrelType.BUTTON else MandrelKind.SPIGOT
+    return candidates(index, thread, external, spigot, collar, JUDGED, plain.value)
 
 
 def _wanted(
