@@ -140,7 +140,8 @@ def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:
 
 def _stands(archive: Archive, item: OrderItem) -> bool:
     place = archive.root / item.number / revision_folder(item.revision, item.draft)
-    if not is_frozen(archive, item.number, item.revision) or not store.exists(place / RECORD):
+    frozen = is_frozen(archive, item.number, item.revision, item.draft)
+    if not frozen or not store.exists(place / RECORD):
         return False
     entry = Entry(place, load(Record, place / RECORD))
     return status_of_entry(archive, entry) is not Status.WITHDRAWN
