@@ -85,8 +85,8 @@ def test_a_slot_filled_a_moment_ago_is_known(archive: Path) -> None:
     store = root.open_root(archive)
     for name in ("tin-3", "tin-4", "tin-3"):
         adopt.adopt(store, OLD_PLUG.replace("tin-3", name).encode(), "o.toml", DAY, "t")
-    assert [e.number for e in slots.filled_by(
-        store, Slot(pen="adopted", part="tin-4", end="seat", role="adopted"))] == ["MG-0006"]  # fmt: skip
+    slot = Slot(pen="adopted", part="tin-4", end="seat", role="adopted")
+    assert [e.number for e in slots.filled_by(store, slot)] == ["MG-0006"]
     assert not (archive / "MG-0007").exists()
 
 

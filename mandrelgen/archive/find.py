@@ -130,7 +130,8 @@ def candidates(
     collar_below: float, limit: int, plain: str = "spigot",
 ) -> tuple[Row, ...]:  # fmt: skip
     """Live newest revisions that could hold an end: the mandrel's thread (None: a plain one of the
-    kind ``plain``, held by its spigot), no spigot above ``spigot_below``, a collar not above ``collar_below``, mm.
+    kind ``plain``, held by its spigot), no spigot above ``spigot_below``, a collar not above
+    ``collar_below``, mm.
 
     At most ``limit``: those in the drawer first, then the largest spigots. Raises DiskError.
     """

@@ -157,8 +157,9 @@ def _on_button(
         return None, ["a button goes into a bore"]
     s = situate(m, pen, shop, hold, wishes, None, loads(pen, shop, planned.request, planned.kind))
     cap, _ = ends.passage(s.end, s.holes, shop)
-    widest = max((c.upper for c in m.characteristics if c.upper is not None
-                  and c.id.startswith("spigot") and c.id.endswith(".diameter")), default=0.0)  # fmt: skip
+    steps = [c for c in m.characteristics if c.id == f"{c.feature}.diameter"]
+    uppers = [c.upper for c in steps if c.feature.startswith("spigot") and c.upper is not None]
+    widest = max(uppers, default=0.0)
     if widest > cap + _NOISE:
         return s, [f"its spigot of ⌀{text_of(widest)} does not pass ⌀{text_of(cap)}"]
     return s, [*_seat(s, shop), *_plain(s), *_gaps(s, None)]

@@ -38,7 +38,8 @@ def _code(canvas: Any, label: Placed) -> None:
     from reportlab.graphics.barcode.qr import QrCodeWidget
 
     # Square modules only: the widget is asked for its pattern, not for its drawing.
-    code = QrCodeWidget(label.code, barLevel="Q").qr
+    widget: Any = QrCodeWidget(label.code, barLevel="Q")
+    code = widget.qr
     code.make()
     count = code.getModuleCount()
     size = label.code_side / (count + 2 * QUIET)
