@@ -123,6 +123,18 @@ def test_a_sheet_that_cannot_be_is_told(
     assert not path.exists()
 
 
+def test_the_widest_number_on_the_narrowest_label_is_whole_and_its_code_is_read(
+    tmp_path: Path,
+) -> None:
+    """16 characters, the most ISO 7200 has room for."""
+    grid, number = Grid(6, 15, margin=5.0), "WWWWWWWWWW-00000"
+    path = tmp_path / "l.pdf"
+    sheets = pages([Labelled(number, "AA", ("M12xPh2.4P0.8-6f",))], grid)
+    assert sheets[0][0].texts[0].text == number
+    path.write_bytes(writer.write(sheets, "t", grid.margin))
+    assert list(read_codes(path)) == [number]
+
+
 def test_labels_begin_where_the_sheet_is_still_whole() -> None:
     (first, second) = pages([Labelled("MG-0001", "A", ())] * 5, Grid(3, 8, first=22))
     assert len(first) == 3

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mandrelgen.sheet.lettering import fitted, wrapped
+from mandrelgen.sheet.lettering import fitted, width_of, wrapped
 
 WIDTH, HEIGHT = 210.0, 297.0  # A4, ISO 216
 # Our own names; anything else is written COLUMNSxROWS.
@@ -104,7 +104,9 @@ def pages(labels: Sequence[Labelled], grid: Grid) -> tuple[tuple[Placed, ...], .
 
 
 def _placed(label: Labelled, x: float, y: float, w: float, h: float) -> Placed:
-    side = min(h - 2 * PAD, 0.45 * w, LARGEST_CODE)
+    # The number is never cut: on a narrow label the code gives way to it.
+    least = width_of(label.number, CAPS[-1]) + 0.01
+    side = min(h - 2 * PAD, 0.45 * w, LARGEST_CODE, w - 2 * PAD - BESIDE - least)
     left = x + PAD + side + BESIDE
     texts = _texts(label, left, y + PAD, x + w - PAD - left, h - 2 * PAD)
     return Placed(x, y, w, h, label.number, x + PAD, y + (h - side) / 2, side, texts)
@@ -115,7 +117,7 @@ def _texts(label: Labelled, x: float, y: float, w: float, h: float) -> tuple[Tex
     largest = min(NUMBER_CAP, 0.25 * h)
     number, cap = label.number, largest
     while cap > CAPS[-1] and fitted(number, cap, w, cap)[0] != number:
-        cap -= 0.1
+        cap = max(CAPS[-1], cap - 0.1)
     number = fitted(number, cap, w, cap)[0]
     room = h - cap * (1 + _TAIL)
     body = [f"rev. {label.revision}", *label.lines]
