@@ -170,7 +170,7 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
 @click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
 @click.option("--wanted-by", help="Day the set is wanted by, 2026-07-01; stands in the request.")
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
-@click.option("--again", is_flag=True, help="Make also what a fixture of the archive would do.")
+@click.option("--again", is_flag=True, help="Make and order also what is there or was ordered.")
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 @told
 def make(
@@ -195,7 +195,7 @@ def make(
     day = date_of(date, checked.inputs.pen.pen.date)
     looked = reusing.look(checked, folder, again)
     wanted = date_of(wanted_by) if wanted_by else ""
-    run = making.Run(day, reason, prove, progress, looked.owned, wanted)
+    run = making.Run(day, reason, prove, progress, looked.owned, wanted, again)
     if formats is not None:
         result = making.make_loose(checked, folder, formats, run)
     else:
@@ -229,15 +229,20 @@ def release(number: str, folder: Path, date: str | None) -> int:
 
 @main.command()
 @click.argument("folder", type=FILE, default=Path("output"))
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 @told
-def verify(folder: Path) -> int:
+def verify(folder: Path, as_json: bool) -> int:
     """Check every file of the archive FOLDER against its hash."""
-    from mandrelgen.releasing import verify_archive
+    from mandrelgen import jsonview
+    from mandrelgen.releasing import archive_faults
 
-    faults = verify_archive(folder)
-    for line in faults:
-        click.echo(printable(line), err=True)
-    click.echo(f"{len(faults)} faults" if faults else "sound")
+    faults = archive_faults(folder)
+    if as_json:
+        emit(jsonview.verified(faults))
+    else:
+        for fault in faults:
+            click.echo(printable(fault.line()), err=True)
+        click.echo(f"{len(faults)} faults" if faults else "sound")
     return EXIT_FINDINGS if faults else 0
 
 

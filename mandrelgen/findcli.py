@@ -1,4 +1,5 @@
-"""The commands of the archive: find, compare, reuse, holds, adopt, export, import, reindex."""
+"""The commands of the archive: find, compare, reuse, holds, adopt, labels, withdraw,
+export, import, reindex."""
 
 from __future__ import annotations
 
@@ -154,6 +155,43 @@ def adopt(file: Path, folder: Path, date: str | None, reason: str | None, as_jso
         emit(findview.adopted_view(result))
     else:
         click.echo(printable(findview.adopted_text(result)))
+    return 0
+
+
+@main.command()
+@click.argument("names", nargs=-1)
+@TO
+@click.option("--file", "path", type=FILE, default=Path("labels.pdf"), help="Default: labels.pdf.")
+@click.option("--grid", default="drawer", help="small, drawer, box, or COLUMNSxROWS on A4: 3x8.")
+@click.option("--margin", type=float, default=10.0, help="Around the labels, mm.")
+@click.option("--gap", type=float, default=2.0, help="Between the labels, mm.")
+@click.option("--first", type=int, default=1, help="Place to begin at, on a sheet partly used.")
+@told
+def labels(
+    names: tuple[str, ...], folder: Path, path: Path, grid: str, margin: float, gap: float,
+    first: int,
+) -> int:  # fmt: skip
+    """Labels to stick on drawers, as PDF: of the NUMBERS, or of every fixture of an archive FOLDER
+    (default: of the one --to names)."""
+    from mandrelgen import finding
+
+    folder, names = finding.folder_or_numbers(folder, names)
+    count = finding.labels(folder, names, finding.grid_of(grid, margin, gap, first), path)
+    click.echo(printable(f"wrote {path}, {count} label{'s' if count > 1 else ''}"))
+    return 0
+
+
+@main.command()
+@click.argument("number")
+@TO
+@click.option("--date", help="Day of the withdrawal, 2026-05-31; default: today.")
+@click.option("--note", default="", help="Why, for example: lost, bent.")
+@told
+def withdraw(number: str, folder: Path, date: str | None, note: str) -> int:
+    """Withdraw the newest revision of a fixture: it is no longer offered nor ordered."""
+    from mandrelgen.releasing import withdraw_fixture
+
+    click.echo(printable(withdraw_fixture(folder, number, date, note)))
     return 0
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,12 +17,14 @@ from mandrelgen.archive.naming import MARKER
 from mandrelgen.clock import date_of
 from mandrelgen.errors import Finding, InputError, Level
 from mandrelgen.reading import read_inputs, read_shop_file
+from mandrelgen.sheet import drawerlabels
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import Designation, parse
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.writers.listing import Cell, csv_bytes, xlsx_bytes
+from mandrelgen.writers.pdf import labels as labels_pdf
 
 LARGEST = 1 << 20
 COLUMNS = (
@@ -84,7 +87,7 @@ def day_of(text: str | None) -> str:
 def find(folder: Path, query: searching.Query) -> Found:
     """The fixtures of an archive that answer a query. Raises InputError, DiskError."""
     with records_index.opened(archive_of(folder)) as index:
-        rows = searching.find(index, query)
+        rows = searching.find_whole(index, query)
         faults = tuple(
             Finding(Level.WARNING, "archive.unread", str(folder), message,
                     "run `mandrelgen verify` on the archive")
@@ -154,12 +157,7 @@ def holds(
     Raises InputError, DiskError.
     """
     archive = archive_of(folder)
-    entry = comparing.resolve(archive, number)
-    row = next(
-        r
-        for r in describe(archive, entry.number)
-        if (r.revision, r.draft) == (entry.revision, entry.draft)
-    )
+    row = _described(archive, number)
     with records_index.opened(archive) as index:
         mandrel, _ = reuse.as_made(index, row)
         if pens:
@@ -169,6 +167,15 @@ def holds(
             looked = _archived_pens(index, read_shop_file(shop_path, folder))
     found = [h for pen, shop in looked for h in reuse.held_by(mandrel, pen, shop)]
     return Holds(row, tuple(found), tuple(pen.pen.id for pen, _ in looked))
+
+
+def _described(archive: root.Archive, name: str) -> Row:
+    entry = comparing.resolve(archive, name)
+    return next(
+        r
+        for r in describe(archive, entry.number)
+        if (r.revision, r.draft) == (entry.revision, entry.draft)
+    )
 
 
 def _archived_pens(index: records_index.Index, shop: Shop) -> list[tuple[Pen, Shop]]:
@@ -183,6 +190,58 @@ def _archived_pens(index: records_index.Index, shop: Shop) -> list[tuple[Pen, Sh
         pen = read_pen(store.read_file(path, LARGEST), f"{place}/{PEN_FILE}")
         found[pen.pen.id] = pen, effective_shop(shop, pen)
     return list(found.values())
+
+
+def folder_or_numbers(folder: Path, names: Sequence[str]) -> tuple[Path, tuple[str, ...]]:
+    """The archive meant and the numbers: one name that is an archive's folder stands for it."""
+    if len(names) == 1 and store.exists(Path(names[0]) / MARKER):
+        return Path(names[0]), ()
+    return folder, tuple(names)
+
+
+def grid_of(text: str, margin: float, gap: float, first: int) -> drawerlabels.Grid:
+    """A sheet's grid by name or as ``3x8``. Raises InputError if its labels would be too small."""
+    match = re.fullmatch(r"([1-9][0-9]?)[x×]([1-9][0-9]?)", text)
+    size = (int(match[1]), int(match[2])) if match else drawerlabels.GRIDS.get(text)
+    if size is None:
+        raise _fault("labels.grid", "--grid", f"'{text[:30]}' is no grid of labels",
+                     f"write {', '.join(drawerlabels.GRIDS)}, or columns x rows: 3x8")  # fmt: skip
+    grid = drawerlabels.Grid(*size, margin, gap, first)
+    if not (grid.usable and margin >= 0 and gap >= 0):
+        w, h = grid.label
+        raise _fault(
+            "labels.grid", "--grid", f"{size[0]} x {size[1]} labels of {w:.1f} x {h:.1f} mm, "
+            f"beginning at place {first}, do not go on the sheet: a label needs "
+            f"{drawerlabels.LEAST[0]:g} x {drawerlabels.LEAST[1]:g}",
+            "ask for fewer columns or rows, a smaller margin or gap, a first place on the sheet",
+        )  # fmt: skip
+    return grid
+
+
+def labels(folder: Path, names: Sequence[str], grid: drawerlabels.Grid, path: Path) -> int:
+    """Write labels of the fixtures named (MG-0007, MG-0007:B; none: of every fixture in use) as a
+    PDF; how many. Raises InputError, DiskError."""
+    archive = archive_of(folder)
+    if names:
+        rows = tuple(_described(archive, name) for name in names)
+    else:
+        with records_index.opened(archive) as index:
+            rows = tuple(
+                r for r in searching.find_whole(index, searching.Query())
+                if r.status in ("in preparation", "released")
+            )  # fmt: skip
+    if not rows:
+        raise _fault("labels.none", str(folder), "there is no fixture to label",
+                     "make a pen or adopt a fixture first")  # fmt: skip
+    sheets = drawerlabels.pages([_labelled(r) for r in rows], grid)
+    _create(path, labels_pdf.write(sheets, "Labels", grid.margin))
+    return len(rows)
+
+
+def _labelled(row: Row) -> drawerlabels.Labelled:
+    part = f"id {row.part}" if row.adopted else f"{row.pen}: {row.part}, {row.end}"
+    threads = [t.text for t in row.threads] or ["no thread"]
+    return drawerlabels.Labelled(row.number, row.revision, (*threads, part, row.title))
 
 
 def export(folder: Path, names: Sequence[str], path: Path) -> int:

@@ -27,8 +27,8 @@ def row_view(row: Row) -> View:
     return {
         **dict(zip(COLUMNS, cells(row), strict=True)),
         "folder": row.folder,
-        "newest": row.newest,
-        "owned": row.owned,
+        "newest": bool(row.newest),
+        "owned": bool(row.owned),
         "adopted": row.adopted,
         "threads": [asdict(t) for t in row.threads],
         "sizes": [
@@ -118,6 +118,7 @@ def offer_view(o: Offer) -> View:
         "differs": list(o.fitting.differs),
         "weaker": list(o.weaker),
         "readings": sorted({r.id for r in o.read}),
+        "last_check": o.row.checked,
     }
 
 

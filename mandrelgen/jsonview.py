@@ -13,6 +13,7 @@ from mandrelgen.standards.threads import Band, ThreadLimits
 from mandrelgen.verdictview import verdict
 
 if TYPE_CHECKING:
+    from mandrelgen.archive.manifest import Fault
     from mandrelgen.design.designed import Designed
     from mandrelgen.making import MadeSet
     from mandrelgen.pipeline import Checked
@@ -173,6 +174,16 @@ def made(result: MadeSet, findings: Sequence[Finding]) -> View:
         "order": None if result.order is None else str(result.order),
         "findings": [finding(f) for f in findings],
     }
+
+
+def verified(faults: Sequence[Fault]) -> View:
+    """What ``verify --json`` prints."""
+    return {
+        "sound": not faults,
+        "faults": [
+            {"path": f.path, "damage": f.damage.value, "detail": f.detail} for f in faults
+        ],
+    }  # fmt: skip
 
 
 def _band(b: Band) -> View:

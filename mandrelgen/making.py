@@ -8,9 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen import __version__, ordering, store
-from mandrelgen.archive import identity, issue, orders, root
+from mandrelgen.archive import identity, issue, orders, remarks, root
+from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.index import Entry
 from mandrelgen.archive.manifest import MANIFEST
+from mandrelgen.archive.papers import papers_of
+from mandrelgen.archive.records import OrderItem
 from mandrelgen.bench import papers
 from mandrelgen.errors import DesignError, Finding, InputError, Level
 from mandrelgen.mandrel import Issue, Mandrel
@@ -52,9 +55,9 @@ class MadeSet:
 @dataclass(frozen=True, slots=True)
 class Run:
     """How to make: the paper's date (ISO 8601), why a released fixture changes, whether the
-    kernel proves the files too, whom to tell how far it is, and the ids of mandrels to leave out
-    (a fixture that is there already does as well), and by when the set is wanted (ISO 8601, may
-    be empty)."""
+    kernel proves the files too, whom to tell how far it is, the ids of mandrels to leave out
+    (a fixture that is there already does as well), by when the set is wanted (ISO 8601, may be
+    empty), and whether what was ordered before is ordered again."""
 
     date: str
     reason: str | None = None
@@ -62,6 +65,7 @@ class Run:
     progress: Progress = lambda done, total, text: None
     leave_out: frozenset[str] = frozenset()
     wanted_by: str = ""
+    again: bool = False
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:
@@ -124,25 +128,26 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     with issue.clearing(archive, plans):
         jobs: list[issue.Job] = []
         findings: list[Finding] = []
+        reissue = _reissues(archive, mandrels, run)
         for n, (m, verdicts) in enumerate(mandrels, 1):
-            plan = issue.assign(archive, identity.slot_of(m), identity.design_hash(m), run.reason)
+            turner = ordering.turner_tables(m, checked.inputs.shop)
+            papers = papers_of(m, _issue(title, "", "", run.date, ()), verdicts, turner)
+            plan = issue.assign(
+                archive, identity.slot_of(m), identity.design_hash(m), run.reason,
+                papers=papers, reissue=reissue,
+            )  # fmt: skip
             plans.append(plan)
             run.progress(n - 1, len(mandrels), f"{plan.number} {m.id}")
             history = tuple((h.revision, h.date, h.text) for h in plan.lines(run.date))
-            build = Build(
-                m,
-                _issue(title, plan.number, plan.revision, run.date, history),
-                ordering.turner_tables(m, checked.inputs.shop),
-                verdicts,
-            )
-            builds.append(build)
+            named = _issue(title, plan.number, plan.revision, run.date, history)
+            builds.append(Build(m, named, turner, verdicts))
             if plan.existing is None:
-                jobs.append(_job(checked, build, plan, run))
-                findings += _crowded(build, jobs[-1].files)
+                jobs.append(_job(checked, builds[-1], plan, run))
+                findings += _crowded(builds[-1], jobs[-1].files)
             else:
                 jobs.append(issue.Job(plan, {}, plan.existing.record))
         entries = issue.publish_all(archive, jobs)
-    order = _publish_order(archive, checked, builds, entries, run)
+    order, said = _publish_order(archive, checked, builds, entries, run)
     run.progress(len(mandrels), len(mandrels), "published")
     made = tuple(
         Made(
@@ -156,7 +161,18 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
         )
         for b, e, p in zip(builds, entries, plans, strict=True)
     )
-    return MadeSet(made, order, tuple(findings))
+    return MadeSet(made, order, (*findings, *remarks.kept(plans, run.reason), *said))
+
+
+def _reissues(
+    archive: root.Archive, mandrels: list[tuple[Mandrel, tuple[Verdict, ...]]], run: Run
+) -> bool:
+    """Whether the reason stands for papers alone: it does if it is not needed for a changed part,
+    so that revising one fixture never asks for the others anew."""
+    return bool((run.reason or "").strip()) and not any(
+        issue.needs_reason(archive, identity.slot_of(m), identity.design_hash(m))
+        for m, _ in mandrels
+    )
 
 
 def _names(build: Build, folder: Path) -> dict[str, str]:
@@ -218,19 +234,44 @@ def _publish_order(
     builds: list[Build],
     entries: tuple[Entry, ...],
     run: Run,
-) -> Path:
-    items = [
-        orders.order_item(e, b.mandrel.ordering.quantity)
-        for e, b in zip(entries, builds, strict=True)
-    ]
+) -> tuple[Path | None, tuple[Finding, ...]]:
+    """The set's order, without what was ordered before; what is said of that."""
+    pairs = list(zip(builds, entries, strict=True))
+    request, whole = _order_of(archive, checked, pairs, run)
+    if whole.existing is not None:
+        return whole.folder, ()
+    asked = orders.asked_for(archive, whole.pen)
+    kept = [
+        (b, e) for b, e in pairs
+        if run.again
+        or asked[e.number, e.record.design_hash] < b.mandrel.ordering.quantity
+    ]  # fmt: skip
+    kept = [(b, e) for b, e in kept if status_of_entry(archive, e) is not Status.WITHDRAWN]
+    said = tuple(remarks.not_ordered(archive, [e for b, e in pairs if (b, e) not in kept]))
+    if not kept:
+        return None, said
+    request, plan = _order_of(archive, checked, kept, run)
+    files = {}
+    if not plan.existing:
+        files = ordering.order_files(
+            checked, [b for b, _ in kept], [e for _, e in kept], request, plan.id
+        )
+    order = orders.make_order(plan, run.date, PROGRAM)
+    return orders.publish_order(archive, plan, files, order), said
+
+
+def _order_of(
+    archive: root.Archive, checked: Checked, pairs: list[tuple[Build, Entry]], run: Run
+) -> tuple[papers.Request, orders.OrderPlan]:
+    """What is asked for of these fixtures, and under which id."""
+    builds, entries = [b for b, _ in pairs], [e for _, e in pairs]
     request = ordering.request_of(checked, builds, entries, run.date, run.wanted_by)
-    plan = orders.assign_order(archive, checked.inputs.pen.pen.id, items, papers.facts(request))
-    files = (
-        ordering.order_files(checked, builds, entries, request, plan.id)
-        if not plan.existing
-        else {}
-    )
-    return orders.publish_order(archive, plan, files, orders.make_order(plan, run.date, PROGRAM))
+    pen = checked.inputs.pen.pen.id
+    return request, orders.assign_order(archive, pen, _items(pairs), papers.facts(request))
+
+
+def _items(pairs: list[tuple[Build, Entry]]) -> list[OrderItem]:
+    return [orders.order_item(e, b.mandrel.ordering.quantity) for b, e in pairs]
 
 
 def _mandrels(checked: Checked) -> list[tuple[Mandrel, tuple[Verdict, ...]]]:

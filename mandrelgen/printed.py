@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen import store
-from mandrelgen.archive import identity, index, root
+from mandrelgen.archive import identity, root, slots
 from mandrelgen.clock import date_of
 from mandrelgen.design.printedspeed import Turning, turning
 from mandrelgen.design.screw import form_of
@@ -278,7 +278,7 @@ Print as it lies, let it cool, brush the threads clean.
 def _number(archive: root.Archive, mandrel: Mandrel) -> tuple[str, str]:
     """Number and revision of the same design in the archive; NOT ISSUED if it is not there."""
     wanted = identity.design_hash(mandrel)
-    found = index.find_slot(archive.root, archive.prefix, identity.slot_of(mandrel))
+    found = slots.filled_by(archive, identity.slot_of(mandrel))
     for entry in reversed(found):
         if entry.record.design_hash == wanted:
             return entry.number, entry.revision

@@ -1,4 +1,4 @@
-"""``release`` and ``verify``: what happens to an archive after publishing."""
+"""``release``, ``withdraw`` and ``verify``: what happens to an archive after publishing."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 from mandrelgen import store
 from mandrelgen.archive import events, root
 from mandrelgen.archive import verify as verifying
+from mandrelgen.archive.manifest import Fault
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.clock import date_of
 from mandrelgen.errors import Finding, InputError, Level
@@ -18,9 +19,20 @@ def release_fixture(folder: Path, number: str, date: str | None) -> str:
     return f"{entry.number} {entry.revision} is released"
 
 
+def withdraw_fixture(folder: Path, number: str, date: str | None, note: str = "") -> str:
+    """Withdraw the newest revision of ``number``; ``note`` says why. Returns a sentence."""
+    entry = events.withdraw(_archive(folder), number, date_of(date), note=note)
+    return f"{entry.number} {entry.revision} is withdrawn"
+
+
+def archive_faults(folder: Path) -> tuple[Fault, ...]:
+    """Every damaged, missing or extra file; none: the archive is sound."""
+    return tuple(verifying.verify(_archive(folder)))
+
+
 def verify_archive(folder: Path) -> tuple[str, ...]:
-    """Every damaged, missing or extra file, one line each; none: the archive is sound."""
-    return tuple(f.line() for f in verifying.verify(_archive(folder)))
+    """As `archive_faults`, one line each."""
+    return tuple(f.line() for f in archive_faults(folder))
 
 
 def _archive(folder: Path) -> root.Archive:

@@ -11,6 +11,7 @@ from mandrelgen.archive import root
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.bench.decision import Verdict
 from mandrelgen.errors import Finding, Level
+from mandrelgen.mandrel import MandrelKind
 from mandrelgen.pipeline import Checked
 from mandrelgen.toleranced import text_of
 
@@ -92,7 +93,9 @@ def said(o: Offer) -> str:
     new = "" if o.new_step is None else f" (a new one: {text_of(o.new_step)})"
     verb = "would do" if o.as_good else "would hold it"
     where = f" for {o.row.pen} {o.row.part}" if not o.row.adopted else ""
-    text = f"{o.row.name}{where} {verb}: joint step {text_of(o.fitting.step)}{new}"
+    text = f"{o.row.name}{where} {verb}"
+    if o.row.kind != MandrelKind.BUTTON.value:  # nothing is turned true by a button
+        text += f": joint step {text_of(o.fitting.step)}{new}"
     if o.row.checked:
         text += f", last measured {o.row.checked}"
         text += " and rejected then" if o.row.verdict == Verdict.REJECT.value else ""

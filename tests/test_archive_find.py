@@ -161,7 +161,7 @@ def spoil(path: Path, how: str) -> None:
             db.execute("DROP TABLE thread")
     elif how == "rows damaged":
         with sqlite3.connect(path) as db:
-            db.execute("UPDATE fixture SET row = '{'")
+            db.execute("UPDATE fixture SET sizes_json = '{'")
     elif how == "of another version":
         with sqlite3.connect(path) as db:
             db.execute("PRAGMA user_version = 99")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -106,6 +107,116 @@ def test_a_change_before_release_is_a_new_draft_after_it_needs_a_reason(tmp_path
     changed = make(put(tmp_path), to, reason="closer fit after the first trial")
     assert {m.revision for m in changed.made} == {"B"}
     assert releasing.verify_archive(to) == ()
+
+
+def named(result: making.MadeSet) -> list[tuple[str | None, str]]:
+    return [(m.number, m.folder.name) for m in result.made]
+
+
+def codes(result: making.MadeSet) -> list[str]:
+    return [f.code for f in result.findings]
+
+
+def test_a_draft_is_published_again_when_only_its_pages_would_read_otherwise(
+    published: tuple[Path, making.MadeSet], tmp_path: Path
+) -> None:
+    """The same parts: another name in the title block."""
+    to = tmp_path / "out"
+    shutil.copytree(published[0], to)
+    pen = put(tmp_path)
+    pen.write_bytes(starter("pen", "wren").replace(b'owner = "', b'owner = "New '))
+    result = make(pen, to)
+    assert named(result) == [(f"MG-000{n}", "A.2") for n in (1, 2, 3)]
+    assert codes(result) == ["papers.again"] * 3
+    assert "words on the drawing" in result.findings[0].message
+    first = json.loads((to / "MG-0001" / "A" / "record.json").read_text("utf-8"))
+    second = json.loads((to / "MG-0001" / "A.2" / "record.json").read_text("utf-8"))
+    assert first["design_hash"] == second["design_hash"]
+    assert {k for k in first["papers"] if first["papers"][k] != second["papers"][k]} == {"drawing"}
+    again = make(pen, to)
+    assert named(again) == named(result)
+    assert codes(again) == []
+    assert releasing.verify_archive(to) == ()
+
+
+def test_a_released_fixture_keeps_its_pages_and_says_which_are_older(
+    published: tuple[Path, making.MadeSet], tmp_path: Path
+) -> None:
+    to = tmp_path / "out"
+    shutil.copytree(published[0], to)
+    for m in published[1].made:
+        releasing.release_fixture(to, str(m.number), DATE)
+    pen = put(tmp_path)
+    slow = starter("shop", "bench").replace(b"max_speed = 3200", b"max_speed = 900")
+    (tmp_path / "shop.toml").write_bytes(slow.replace(b'"3 mm"', b'"4 mm"'))
+    before = state(to)
+    result = make(pen, to)
+    assert named(result) == [(f"MG-000{n}", "A") for n in (1, 2, 3)]
+    assert codes(result) == ["papers.older"] * 3
+    assert "the verdict and the turner's pages would" in result.findings[0].message
+    assert "--reason" in result.findings[0].remedy
+    assert state(to) == before
+    # A reason that a changed part needs does not send the other papers out again.
+    pen.write_bytes(starter("pen", "wren").replace(b"depth = 8.0", b"depth = 7.9", 1))
+    changed = make(pen, to, reason="tapped less deep")
+    assert sorted(name for _, name in named(changed)) == ["A", "A", "B"]
+    older = [f for f in changed.findings if f.code == "papers.older"]
+    assert len(older) == 2
+    assert "make again" in older[0].remedy
+    # Nothing is ordered twice unasked: the new order asks for the changed one alone.
+    assert changed.order is not None
+    (item,) = json.loads((changed.order / "order.json").read_text("utf-8"))["items"]
+    assert (item["number"], item["revision"]) == next(
+        (m.number, m.revision) for m in changed.made if m.revision == "B"
+    )
+    assert codes(changed).count("order.before") == 2
+    every = make(pen, to, reason="another lathe")
+    assert {name for _, name in named(every)} == {"B"}
+    assert sorted(codes(every)) == ["order.before"] * 2 + ["papers.again"] * 2
+    assert every.order == changed.order  # new papers are no new parts
+    again = making.Run(DATE, again=True)
+    result = making.make(pipeline.check(read_inputs(pen, None)), to, again)
+    assert result.order != changed.order
+    assert releasing.verify_archive(to) == ()
+
+
+def test_what_is_withdrawn_is_not_ordered_until_a_reason_revises_it(
+    published: tuple[Path, making.MadeSet], tmp_path: Path
+) -> None:
+    to = tmp_path / "out"
+    shutil.copytree(published[0], to)
+    releasing.withdraw_fixture(to, "MG-0002", DATE, "bent")
+    shutil.rmtree(to / "orders")
+    result = make(put(tmp_path), to)
+    assert ("MG-0002", "A") in named(result)
+    assert codes(result) == ["order.withdrawn"]
+    assert result.order is not None
+    items = json.loads((result.order / "order.json").read_text("utf-8"))["items"]
+    assert [i["number"] for i in items] == ["MG-0001", "MG-0003"]
+    again = make(put(tmp_path), to, reason="the old one is bent")
+    assert ("MG-0002", "B") in named(again)
+    assert codes(again) == []
+
+
+def test_a_lost_fixture_is_ordered_again_and_the_others_are_not(
+    published: tuple[Path, making.MadeSet], tmp_path: Path
+) -> None:
+    to = tmp_path / "out"
+    shutil.copytree(published[0], to)
+    for m in published[1].made:
+        releasing.release_fixture(to, str(m.number), DATE)
+    assert make(put(tmp_path), to).order == to / published[1].order.relative_to(published[0])  # type: ignore[union-attr]
+    releasing.withdraw_fixture(to, "MG-0002", DATE, "lost")
+    again = make(put(tmp_path), to, reason="the old one is lost")
+    assert [name for _, name in named(again)] == ["A", "B", "A"]
+    assert again.order is not None
+    (item,) = json.loads((again.order / "order.json").read_text("utf-8"))["items"]
+    assert (item["number"], item["revision"]) == ("MG-0002", "B")
+    three = starter("pen", "wren").replace(b"quantity = 2", b"quantity = 3")
+    more = make(put(tmp_path, three), to)
+    assert more.order is not None
+    items = json.loads((more.order / "order.json").read_text("utf-8"))["items"]
+    assert [i["quantity"] for i in items] == [3, 3, 3]
 
 
 def test_a_failing_writer_leaves_no_archive_behind(

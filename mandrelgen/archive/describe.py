@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable
+from dataclasses import astuple, dataclass, fields
+from typing import Any, NamedTuple
 
 from mandrelgen import store
 from mandrelgen.archive.asmade import checks, readings
@@ -48,11 +48,12 @@ class SizeRow:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One revision. ``folder`` relative to the archive; ``checked``: day and ``verdict`` of the
-    last readings (empty: none); ``owned``: it exists or is ordered (released, received or entered
-    from measurements); ``pen_hash``: SHA-256 of the pen file stored with it."""
+class Row(NamedTuple):
+    """One revision, as the index's columns hold it. ``folder`` relative to the archive;
+    ``checked``: day and ``verdict`` of the last readings (empty: none); ``owned``: it exists or is
+    ordered (released, received or entered from measurements); ``pen_hash``: SHA-256 of the pen
+    file stored with it; ``text``: the words it is found by; the last two hold threads and sizes as
+    JSON, read only when they are asked for."""
 
     number: str
     revision: str
@@ -75,8 +76,27 @@ class Row:
     design_hash: str
     pen_hash: str
     text: str
-    threads: tuple[ThreadRow, ...]
-    sizes: tuple[SizeRow, ...]
+    threads_json: str
+    sizes_json: str
+
+    @property
+    def threads(self) -> tuple[ThreadRow, ...]:
+        """Its threads. Raises DiskError if the index is damaged."""
+        return tuple(ThreadRow(*x) for x in _lists(self.threads_json, len(fields(ThreadRow))))
+
+    @property
+    def sizes(self) -> tuple[SizeRow, ...]:
+        """Its plain diameters. Raises DiskError if the index is damaged."""
+        return tuple(SizeRow(*x) for x in _lists(self.sizes_json, len(fields(SizeRow))))
+
+    @property
+    def whole(self) -> bool:
+        """False if its threads or sizes are damaged in the index."""
+        try:
+            _ = self.threads, self.sizes
+        except DiskError:
+            return False
+        return True
 
     @property
     def name(self) -> str:
@@ -92,16 +112,19 @@ class Row:
         """The first size of that name."""
         return next((s for s in self.sizes if s.name == name), None)
 
-    def to_json(self) -> str:
-        """As one line of JSON, for the index."""
-        return json.dumps(dataclasses.asdict(self), ensure_ascii=False, allow_nan=False)
+
+def _lists(text: str, length: int) -> list[list[Any]]:
+    try:
+        found = json.loads(text)
+        if all(isinstance(x, list) and len(x) == length for x in found):
+            return list(found)
+    except (ValueError, TypeError, RecursionError):
+        pass
+    raise DiskError("The archive's index is damaged.", "Run `mandrelgen reindex` on the archive.")
 
 
-def row_from_json(text: str) -> Row:
-    """The row :meth:`Row.to_json` wrote. Raises ValueError, KeyError or TypeError if it is not."""
-    found = revive(Row, json.loads(text))
-    assert isinstance(found, Row)
-    return found
+def _json(rows: Iterable[ThreadRow | SizeRow]) -> str:
+    return json.dumps([astuple(r) for r in rows], ensure_ascii=False, allow_nan=False)
 
 
 def describe(archive: Archive, number: str) -> tuple[Row, ...]:
@@ -157,8 +180,8 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
         design_hash=record.design_hash,
         pen_hash=_pen_hash(entry),
         text=" ".join(w for w in words if w).casefold(),
-        threads=threads,
-        sizes=sizes,
+        threads_json=_json(threads),
+        sizes_json=_json(sizes),
     )
 
 

@@ -68,10 +68,13 @@ def status_of_entry(archive: Archive, entry: Entry) -> Status:
     return Status.SUPERSEDED if replaced else Status.IN_PREPARATION
 
 
-def was_released(archive: Archive, number: str, revision: str) -> bool:
-    """Whether this revision was ever released. Raises DiskError."""
+def is_frozen(archive: Archive, number: str, revision: str, draft: int | None = None) -> bool:
+    """Whether this revision (of its drafts this one) was ever released, or made and received: a
+    fixture marked with it exists then, and no other may carry the same mark. Raises DiskError."""
+    kinds = (EventKind.RELEASED, *_SILENT)
     return any(
-        e.kind is EventKind.RELEASED and e.revision == revision for e in events_of(archive, number)
+        e.kind in kinds and e.revision == revision and draft in (None, e.draft)
+        for e in events_of(archive, number)
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.describe import Row
+from mandrelgen.archive.index_tables import COLUMNS
 from mandrelgen.archive.records_index import Index
 from mandrelgen.standards.designation import Designation
 
@@ -50,6 +51,18 @@ def find(index: Index, query: Query, limit: int | None = None) -> tuple[Row, ...
     return index.rows(sql, args)
 
 
+def find_whole(index: Index, query: Query) -> tuple[Row, ...]:
+    """As `find`, and every row can be read to its last size: a damaged index is made again.
+
+    Raises DiskError.
+    """
+    rows = find(index, query)
+    if all(row.whole for row in rows):
+        return rows
+    index.rebuild()
+    return find(index, query)
+
+
 def statement(query: Query) -> tuple[str, list[Any]]:
     """The query as SQL with its arguments."""
     where: list[str] = []
@@ -66,12 +79,13 @@ def statement(query: Query) -> tuple[str, list[Any]]:
             need(f"f.{column} = ?", value)
     for column in ("material", "collet"):
         if value := getattr(query, column):
-            need(f"instr(f.{column}, ?)", value.casefold())
+            need(f"instr(f.{column}_key, ?)", value.casefold())
     if query.spigot is not None:
-        need(_within_size("s.low >= ? AND s.high <= ?"), "spigot", *query.spigot)
+        low, high = query.spigot
+        need(_within_size("s.low BETWEEN ? AND ? AND s.high <= ?"), "spigot", low, high, high)
     if query.bore is not None:
-        need(_within_size("s.high <= ? AND s.low >= ?"),
-             "spigot", query.bore, query.bore - LOOSEST)  # fmt: skip
+        need(_within_size("s.low BETWEEN ? AND ? AND s.high <= ?"),
+             "spigot", query.bore - LOOSEST, query.bore, query.bore)  # fmt: skip
     if query.shank is not None:
         need(_within_size("s.low <= ? AND s.high >= ?"),
              "shank", query.shank + 1e-6, query.shank - SHANK_TOLERANCE)  # fmt: skip
@@ -80,15 +94,11 @@ def statement(query: Query) -> tuple[str, list[Any]]:
     if query.until:
         need("f.date <= ?", query.until)
     for word in query.words:
-        need("instr(f.words, ?)", word.casefold())
+        need("instr(f.text, ?)", word.casefold())
     if not query.all_revisions:
         need("f.newest")
     condition = " AND ".join(where) or "1"
-    return (
-        f"SELECT f.row FROM fixture f WHERE {condition} ORDER BY length(f.number), f.number, "
-        "f.place",
-        args,
-    )
+    return f"SELECT {COLUMNS} FROM fixture f WHERE {condition} ORDER BY f.id", args
 
 
 # A shank of that nominal: ground or turned, not more below it than a collet minds, mm.
@@ -117,31 +127,40 @@ def _within_size(text: str) -> str:
 
 def candidates(
     index: Index, thread: Designation | None, external: bool, spigot_below: float | None,
-    collar_below: float, limit: int
+    collar_below: float, limit: int, plain: str = "spigot",
 ) -> tuple[Row, ...]:  # fmt: skip
-    """Live newest revisions that could hold an end: the mandrel's thread (None: a plain one, held
-    by its spigot), no spigot above ``spigot_below``, a collar not above ``collar_below``, mm.
+    """Live newest revisions that could hold an end: the mandrel's thread (None: a plain one of the
+    kind ``plain``, held by its spigot), no spigot above ``spigot_below``, a collar not above
+    ``collar_below``, mm.
 
     At most ``limit``: those in the drawer first, then the largest spigots. Raises DiskError.
     """
-    where = ["f.newest", "f.status IN ('released', 'in preparation')"]
-    args: list[Any] = []
+    sql, args = candidates_statement(thread, external, spigot_below, collar_below, limit, plain)
+    return index.rows(sql, args)
+
+
+def candidates_statement(
+    thread: Designation | None, external: bool, spigot_below: float | None, collar_below: float,
+    limit: int, plain: str = "spigot",
+) -> tuple[str, list[Any]]:  # fmt: skip
+    """`candidates` as SQL with its arguments."""
+    where = ["f.newest", "f.status IN ('released', 'in preparation')", "f.collar <= ?"]
+    args: list[Any] = [collar_below + 1e-6]
     if thread is not None:
         where.append(_within_thread(" AND external = ?"))
         args += [*thread_args(thread), external]
+        if spigot_below is not None:
+            # End b of a double-ended one has its own spigots: the exact question is asked later.
+            where.append("(f.kind = 'double-ended' OR f.spigot <= ?)")
+            args.append(spigot_below + 1e-6)
     else:
-        where.append("f.kind IN ('spigot', 'tailstock-button')")
-    widest = "(SELECT max(s.high) FROM size s WHERE s.fixture = f.id AND s.name = 'spigot')"
-    if spigot_below is not None:
-        # End b of a double-ended one has its own spigots: the exact question is asked later.
-        where.append(f"(f.kind = 'double-ended' OR coalesce({widest}, 0) <= ?)")
-        args.append(spigot_below + 1e-6)
-    where.append(
-        "(SELECT min(s.low) FROM size s WHERE s.fixture = f.id AND s.name = 'collar') <= ?"
+        where.append("f.kind = ?")
+        args.append(plain)
+        if spigot_below is not None:
+            where.append("f.spigot <= ?")
+            args.append(spigot_below + 1e-6)
+    return (
+        f"SELECT {COLUMNS} FROM fixture f WHERE {' AND '.join(where)} "
+        f"ORDER BY f.owned DESC, f.spigot DESC, f.id LIMIT {int(limit)}",
+        args,
     )
-    args.append(collar_below + 1e-6)
-    sql = (
-        f"SELECT f.row FROM fixture f WHERE {' AND '.join(where)} "
-        f"ORDER BY f.owned DESC, {widest} DESC, f.number LIMIT {int(limit)}"
-    )
-    return index.rows(sql, args)

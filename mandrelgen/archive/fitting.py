@@ -23,7 +23,7 @@ from mandrelgen.design.situated import Situated, situate, turned_round
 from mandrelgen.design.verdict import judge
 from mandrelgen.mandrel import Mandrel, MandrelKind, Stretch, ThreadData
 from mandrelgen.mechanics.verdict_types import Verdict
-from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import iso_15488
 from mandrelgen.standards.designation import Designation
@@ -114,6 +114,8 @@ def _on(
     wishes: Wishes,
 ) -> tuple[Situated | None, list[str]]:  # fmt: skip
     """The part on the mandrel, and what hinders it."""
+    if planned.kind is MandrelType.BUTTON or m.kind is MandrelKind.BUTTON:
+        return _on_button(m, pen, shop, planned, hold, wishes)
     if hold.by == "bore" and m.kind is not MandrelKind.SPIGOT:
         return None, ["it holds by a thread, the part has a plain bore"]
     part = pen.parts[hold.part]
@@ -143,6 +145,24 @@ def _on(
         )
         s = replace(s, thread=turned)
     return s, [*_seat(s, shop), *_plain(s), *_gaps(s, engaged)]
+
+
+def _on_button(
+    m: Mandrel, pen: Pen, shop: Shop, planned: Planned, hold: Hold, wishes: Wishes
+) -> tuple[Situated | None, list[str]]:
+    """The part's open end on a tailstock button: no shank, no thread, all else as on a spigot."""
+    if planned.kind is not MandrelType.BUTTON or m.kind is not MandrelKind.BUTTON:
+        return None, ["a tailstock button steadies an end, and nothing else does"]
+    if hold.by != "bore":
+        return None, ["a button goes into a bore"]
+    s = situate(m, pen, shop, hold, wishes, None, loads(pen, shop, planned.request, planned.kind))
+    cap, _ = ends.passage(s.end, s.holes, shop)
+    steps = [c for c in m.characteristics if c.id == f"{c.feature}.diameter"]
+    uppers = [c.upper for c in steps if c.feature.startswith("spigot") and c.upper is not None]
+    widest = max(uppers, default=0.0)
+    if widest > cap + _NOISE:
+        return s, [f"its spigot of ⌀{text_of(widest)} does not pass ⌀{text_of(cap)}"]
+    return s, [*_seat(s, shop), *_plain(s), *_gaps(s, None)]
 
 
 def _thread(own: ThreadData | None, theirs: Designation, external: bool) -> list[str]:

@@ -127,14 +127,14 @@ def slot_of(mandrel: Mandrel, role: str | None = None) -> Slot:
     )
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Dataclasses as dicts, all the way down; numbers as bare floats."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, dict):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     return float(value) if isinstance(value, float) else value
 
 
@@ -143,6 +143,6 @@ def mandrel_json(mandrel: Mandrel) -> bytes:
 
     Raises ValueError for a number that is not finite.
     """
-    value = {"schema": DESIGN_SCHEMA, "design_hash": design_hash(mandrel), **_plain(mandrel)}
+    value = {"schema": DESIGN_SCHEMA, "design_hash": design_hash(mandrel), **plain(mandrel)}
     text = json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False)
     return (text + "\n").encode("utf-8")

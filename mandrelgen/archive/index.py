@@ -1,5 +1,4 @@
-"""Finding records. Today it reads every record; callers only know these functions, so that a
-cache can take their place."""
+"""Records on the disk: which numbers there are, and what their revisions say."""
 
 from __future__ import annotations
 
@@ -83,7 +82,8 @@ def _all(root: Path, prefix: str) -> Iterator[tuple[Entry, ...]]:
 
 
 def find_slot(root: Path, prefix: str, slot: Slot) -> tuple[Entry, ...]:
-    """Every revision of the fixture that fills a slot, oldest first; empty if there is none.
+    """Every revision of the fixture that fills a slot, oldest first; empty if there is none. Reads
+    every record: `slots` asks the index first.
 
     Raises DiskError, also for a damaged record: passing over it could give its slot a second
     number.

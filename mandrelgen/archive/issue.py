@@ -11,8 +11,12 @@ failed run reserved.
   ones are superseded, and stay. Nothing published is ever moved, renamed or removed, so a draft is
   replaced by the one rename that makes its follower visible: before it the old draft is valid,
   after it the new one, and there is no moment between. An order that names ``A.2`` still finds it.
-* Same slot, changed, the newest revision released (or withdrawn after release): the next revision
-  letter, which needs a reason.
+* Same slot, changed, the newest revision released or received (a fixture marked with it may
+  exist): the next revision letter, which needs a reason.
+* Same design, but its pages would read otherwise (see `papers`): a draft is followed by the next
+  draft; a released or received revision keeps its pages, and the plan says which are older, unless
+  ``reissue`` is asked for.
+* Withdrawn: the record comes back, and with ``reissue`` the next revision is made.
 * New slot: the next free number, reserved by making its folder, which only one run can do.
 
 The decision is repeated under the archive's lock just before the rename. If another run published
@@ -23,15 +27,15 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from mandrelgen import store
 from mandrelgen.archive import journal
-from mandrelgen.archive.events import Status, status_of_entry, was_released
+from mandrelgen.archive.events import Status, is_frozen, status_of_entry
 from mandrelgen.archive.identity import mandrel_json
-from mandrelgen.archive.index import RECORD, Entry, find_slot, numbers
+from mandrelgen.archive.index import RECORD, Entry, numbers
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import (
     FIRST_REVISION,
@@ -40,8 +44,10 @@ from mandrelgen.archive.naming import (
     number_text,
     revision_folder,
 )
+from mandrelgen.archive.papers import changed
 from mandrelgen.archive.records import Record, RevisionLine, Slot
 from mandrelgen.archive.root import Archive, clear, held
+from mandrelgen.archive.slots import filled_by
 from mandrelgen.errors import DiskError, Finding, InputError, Level
 from mandrelgen.mandrel import Mandrel
 
@@ -54,6 +60,9 @@ class Plan:
 
     ``history``: the revision table's lines of the earlier revisions. ``reserved``: the number was
     taken for this plan. ``dry``: only asked; nothing was reserved, nothing can be published.
+    ``papers``: what the pages print now; ``older``: those of them that the record of the same part
+    prints otherwise (the existing one, or the draft this plan replaces). ``reissue``: the reason
+    stands for the papers alone too.
     """
 
     slot: Slot
@@ -67,6 +76,9 @@ class Plan:
     existing: Entry | None = None
     reserved: bool = False
     dry: bool = False
+    papers: Mapping[str, str] = field(default_factory=dict)
+    older: tuple[str, ...] = ()
+    reissue: bool = False
 
     def lines(self, date: str) -> tuple[RevisionLine, ...]:
         """The whole revision table, with this revision's line dated ``date`` (ISO 8601)."""
@@ -83,9 +95,20 @@ class Job:
     record: Record
 
 
-def _existing(archive: Archive, entry: Entry) -> Plan:
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a fixture shall be: its slot, its design hash, what its pages print (empty: no matter),
+    why it changes, and whether the reason stands for pages alone too."""
+
+    slot: Slot
+    design_hash: str
+    papers: Mapping[str, str] = field(default_factory=dict)
+    reason: str = ""
+    reissue: bool = False
+
+
+def _existing(archive: Archive, entry: Entry, w: Wanted) -> Plan:
     record = entry.record
-    status = status_of_entry(archive, entry)
     return Plan(
         record.slot,
         record.design_hash,
@@ -94,38 +117,73 @@ def _existing(archive: Archive, entry: Entry) -> Plan:
         record.draft,
         record.reason,
         record.history[:-1],
-        status,
+        status_of_entry(archive, entry),
         existing=entry,
+        papers=w.papers,
+        older=changed(record, w.papers),
+        reissue=w.reissue,
     )
 
 
-def _decide(archive: Archive, slot: Slot, design_hash: str, reason: str) -> Plan:
-    """The plan without a number for a new slot. Reads only."""
-    family = find_slot(archive.root, archive.prefix, slot)
-    if not family:
-        return Plan(slot, design_hash, "", FIRST_REVISION, 1, reason, (), Status.IN_PREPARATION)
+def _found(archive: Archive, family: Sequence[Entry], w: Wanted) -> Plan | None:
+    """The record that holds what is wanted already, or None."""
     newest = family[-1]
-    if newest.record.design_hash == design_hash:
-        return _existing(archive, newest)
+    if newest.record.design_hash == w.design_hash:
+        plan = _existing(archive, newest, w)
+        if plan.status is Status.WITHDRAWN:
+            return None if w.reissue else plan
+        kept = is_frozen(archive, newest.number, newest.revision) and not w.reissue
+        return plan if kept or not plan.older else None
     for entry in family:
-        same = entry.record.design_hash == design_hash
+        same = entry.record.design_hash == w.design_hash
         if same and status_of_entry(archive, entry) is Status.RELEASED:
-            return _existing(archive, entry)
-    revision, draft = newest.revision, newest.draft + 1
-    if was_released(archive, newest.number, newest.revision):
-        if not reason.strip():
-            raise _reason_missing(newest)
-        revision, draft = next_revision(newest.revision), 1
-    lines = tuple(line for line in newest.record.history if line.revision != revision)
+            return _existing(archive, entry, w)
+    return None
+
+
+def _decide(archive: Archive, w: Wanted, locked: bool = False) -> Plan:
+    """The plan without a number for a new slot. Changes nothing; ``locked``: the archive's lock is
+    held."""
+    family = filled_by(archive, w.slot, locked)
+    number, revision, draft, reason = "", FIRST_REVISION, 1, w.reason
+    lines: tuple[RevisionLine, ...] = ()
+    older: tuple[str, ...] = ()
+    if family:
+        if (found := _found(archive, family, w)) is not None:
+            return found
+        newest = family[-1]
+        number, revision, draft = newest.number, newest.revision, newest.draft + 1
+        same = newest.record.design_hash == w.design_hash
+        older = changed(newest.record, w.papers) if same else ()
+        withdrawn = same and not older
+        if withdrawn or is_frozen(archive, newest.number, newest.revision):
+            if not w.reason.strip():
+                raise _reason_missing(newest)
+            revision, draft = next_revision(newest.revision), 1
+        lines = tuple(line for line in newest.record.history if line.revision != revision)
+        reason = w.reason or newest.record.reason
     return Plan(
-        slot,
-        design_hash,
-        newest.number,
+        w.slot,
+        w.design_hash,
+        number,
         revision,
         draft,
-        reason or newest.record.reason,
+        reason,
         lines,
         Status.IN_PREPARATION,
+        papers=w.papers,
+        older=older,
+        reissue=w.reissue,
+    )
+
+
+def needs_reason(archive: Archive, slot: Slot, design_hash: str) -> bool:
+    """Whether this design changes a revision that was released or received. Raises DiskError."""
+    family = filled_by(archive, slot)
+    return (
+        bool(family)
+        and _found(archive, family, Wanted(slot, design_hash)) is None
+        and is_frozen(archive, family[-1].number, family[-1].revision)
     )
 
 
@@ -136,8 +194,8 @@ def _reason_missing(entry: Entry) -> InputError:
                 Level.ERROR,
                 "reason-missing",
                 f"{entry.number} {entry.revision}",
-                "the design has changed since this revision was released, and a new revision "
-                "needs a reason for its line in the revision table",
+                "the design has changed since this revision was released or received, and a new "
+                "revision needs a reason for its line in the revision table",
                 'say why it changed: --reason "thread measured again"',
             )
         ]
@@ -159,13 +217,14 @@ def _reserve(archive: Archive) -> str:
 
 
 def assign(
-    archive: Archive, slot: Slot, design_hash: str, reason: str | None = None, dry: bool = False
-) -> Plan:
+    archive: Archive, slot: Slot, design_hash: str, reason: str | None = None, dry: bool = False,
+    papers: Mapping[str, str] | None = None, reissue: bool = False,
+) -> Plan:  # fmt: skip
     """Number and revision for a fixture; a new slot's number is reserved, unless ``dry``.
 
     Raises InputError (a released revision changed without a reason), DiskError.
     """
-    plan = _decide(archive, slot, design_hash, reason or "")
+    plan = _decide(archive, Wanted(slot, design_hash, papers or {}, reason or "", reissue))
     if plan.number:
         return replace(plan, dry=dry)
     if dry:
@@ -194,6 +253,7 @@ def make_record(
         reason=plan.reason,
         history=plan.lines(date),
         program=program,
+        papers=dict(plan.papers),
         proof=dict(proof or {}),
     )
 
@@ -263,7 +323,8 @@ def _settled(archive: Archive, plan: Plan) -> Entry | None:
 
     Raises DiskError if another run published something else in its place.
     """
-    now = _decide(archive, plan.slot, plan.design_hash, plan.reason)
+    wanted = Wanted(plan.slot, plan.design_hash, plan.papers, plan.reason, plan.reissue)
+    now = _decide(archive, wanted, locked=True)
     if now.existing:
         return now.existing
     number = now.number or plan.number

@@ -7,17 +7,19 @@ and two runs need no counter.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from mandrelgen import store
+from mandrelgen.archive.events import Status, is_frozen, status_of_entry
 from mandrelgen.archive.identity import canonical_hash
-from mandrelgen.archive.index import Entry
+from mandrelgen.archive.index import RECORD, Entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
-from mandrelgen.archive.naming import ORDERS
-from mandrelgen.archive.records import Order, OrderItem, load
+from mandrelgen.archive.naming import ORDERS, revision_folder
+from mandrelgen.archive.records import Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.diskfaults import check_names
 
@@ -119,6 +121,31 @@ def _commit(stage: store.Staged, folder: Path) -> None:
     except BaseException:
         store.remove_empty([folder.parent])
         raise
+
+
+def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:
+    """How many of each fixture (number, design hash) a pen's orders ask for, as far as it was
+    released or received since and is not withdrawn: these need not be ordered again. The largest
+    quantity counts: an order that names a draft again replaces the one before. Raises DiskError."""
+    found: Counter[tuple[str, str]] = Counter()
+    folder = archive.root / ORDERS
+    for name in store.list_folder(folder):
+        if not (name.startswith(f"{pen}-") and store.is_folder(folder / name)):
+            continue
+        for item in load(Order, folder / name / ORDER).items:
+            if _stands(archive, item):
+                key = item.number, item.design_hash
+                found[key] = max(found[key], item.quantity)
+    return found
+
+
+def _stands(archive: Archive, item: OrderItem) -> bool:
+    place = archive.root / item.number / revision_folder(item.revision, item.draft)
+    frozen = is_frozen(archive, item.number, item.revision, item.draft)
+    if not frozen or not store.exists(place / RECORD):
+        return False
+    entry = Entry(place, load(Record, place / RECORD))
+    return status_of_entry(archive, entry) is not Status.WITHDRAWN
 
 
 def orders(archive: Archive) -> Iterator[Order]:

@@ -1,6 +1,6 @@
-"""What the archive writes down, as frozen models with ``schema = 1``.
+"""What the archive writes down, as frozen models, each with the version of its form (``schema``).
 
-A file of a newer schema is refused by name, never guessed at.
+A file of an older version is migrated as it is read, one of a newer is refused by name.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from typing import Annotated, Any, TypeVar
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from mandrelgen import store
+from mandrelgen.archive.migrating import migrate, newest
 from mandrelgen.errors import DiskError
 
-SCHEMA = 1
 MAX_JSON = 4 * 1024 * 1024
 
 
@@ -43,7 +43,7 @@ class _Model(BaseModel):
 
 
 class _File(_Model):
-    schema_: Annotated[int, Field(alias="schema", ge=1, le=SCHEMA)] = SCHEMA
+    schema_: Annotated[int, Field(alias="schema", ge=1, le=1)] = 1
 
 
 class Marker(_File):
@@ -71,8 +71,10 @@ class RevisionLine(_Model):
 
 
 class Record(_File):
-    """One published revision of one fixture."""
+    """One published revision of one fixture; ``papers``: what its pages print, a hash each (see
+    `papers`)."""
 
+    schema_: Annotated[int, Field(alias="schema", ge=2, le=2)] = 2
     number: Id
     revision: str
     draft: int = Field(ge=1)
@@ -84,6 +86,7 @@ class Record(_File):
     reason: str = ""
     history: tuple[RevisionLine, ...]
     program: str
+    papers: dict[str, Sha256] = {}
     proof: dict[str, Any] = {}
 
 
@@ -160,14 +163,17 @@ def parse(model: type[_M], data: bytes, path: Path) -> _M:
             raise TypeError("schema is not a whole number")
     except (ValueError, KeyError, TypeError, RecursionError) as exc:
         raise _damaged(path, "it is no JSON with a schema number") from exc
-    if schema > SCHEMA:
+    known = newest(model.__name__)
+    if schema > known:
         raise DiskError(
             f"{path} was written by a newer mandrelgen: its schema is {schema}, this one reads "
-            f"up to {SCHEMA}.",
+            f"up to {known}.",
             "Install the newer mandrelgen; nothing was changed.",
         )
+    if schema < 1:
+        raise _damaged(path, f"there never was a schema {schema}")
     try:
-        return model.model_validate(raw)
+        return model.model_validate(migrate(model.__name__, raw))
     except ValidationError as exc:
         first = exc.errors()[0]
         where = ".".join(str(part) for part in first["loc"])

@@ -16,42 +16,25 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen import cachedisk, store
-from mandrelgen.archive.describe import Row, describe, row_from_json
+from mandrelgen.archive import index_tables
+from mandrelgen.archive.describe import Row, describe
 from mandrelgen.archive.index import numbers
 from mandrelgen.archive.journal import CACHE, INDEX, JOURNAL, noted
-from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.naming import MARKER, number_count
 from mandrelgen.archive.records import Marker, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.errors import DiskError
 
-VERSION = 1
 _WAIT = 60.0  # seconds for another run that writes the index
-_TABLES = """
-DROP TABLE IF EXISTS fixture; DROP TABLE IF EXISTS thread; DROP TABLE IF EXISTS size;
-DROP TABLE IF EXISTS fault; DROP TABLE IF EXISTS state;
-CREATE TABLE fixture (
-  id INTEGER PRIMARY KEY, number TEXT, place INTEGER, status TEXT, newest INTEGER, kind TEXT,
-  pen TEXT, part TEXT, end TEXT, role TEXT, date TEXT, material TEXT, collet TEXT, owned INTEGER,
-  pen_hash TEXT, folder TEXT, words TEXT, row TEXT);
-CREATE TABLE thread (
-  fixture INTEGER, diameter REAL, pitch REAL, starts INTEGER, left_hand INTEGER, external INTEGER);
-CREATE TABLE size (fixture INTEGER, name TEXT, low REAL, high REAL);
-CREATE TABLE fault (number TEXT PRIMARY KEY, message TEXT);
-CREATE TABLE state (key TEXT PRIMARY KEY, value TEXT);
-CREATE INDEX fixture_number ON fixture (number);
-CREATE INDEX fixture_pen ON fixture (pen, part);
-CREATE INDEX thread_numbers ON thread (diameter, pitch, starts, left_hand, external);
-CREATE INDEX thread_fixture ON thread (fixture);
-CREATE INDEX size_name ON size (name, low);
-CREATE INDEX size_fixture ON size (fixture);
-"""
 
 
 class Index:
     """An opened index that brings itself up to date at every question; close it after use."""
 
-    def __init__(self, archive: Archive) -> None:
+    def __init__(self, archive: Archive, locked: bool = False) -> None:
+        """``locked``: the caller holds the archive's lock already."""
         self.archive = archive
+        self._locked = locked
         self._path = archive.root / CACHE / INDEX
         self._seen: tuple[int, int] | None = None
         self._db: sqlite3.Connection | None = None
@@ -63,10 +46,15 @@ class Index:
         return found
 
     def rows(self, sql: str, args: Sequence[Any] = ()) -> tuple[Row, ...]:
-        """As `ask`, for a question that selects the column ``row``. Raises DiskError."""
+        """As `ask`, for a question that selects ``COLUMNS``. Raises DiskError."""
         found: tuple[Row, ...] = self._safely(
-            lambda db: tuple(_revived(text) for (text,) in db.execute(sql, args))
+            lambda db: tuple(map(Row._make, db.execute(sql, args)))
         )
+        return found
+
+    def connection(self) -> sqlite3.Connection:
+        """The open file, up to date, to read only. Raises DiskError."""
+        found: sqlite3.Connection = self._safely(lambda db: db)
         return found
 
     def faults(self) -> tuple[str, ...]:
@@ -129,7 +117,8 @@ class Index:
     def _held(self) -> Iterator[None]:
         """The archive's lock, and a cache folder to write in. Raises DiskError."""
         folder = self.archive.root / CACHE
-        with store.locked(self.archive.root / MARKER) as same:
+        lock = store.locked(self.archive.root / MARKER)
+        with contextlib.nullcontext(True) if self._locked else lock as same:
             if not same:
                 raise DiskError(f"{self.archive.root} is no archive.", "")
             if not store.is_folder(folder):
@@ -173,11 +162,11 @@ class Index:
     def _fill(self, db: sqlite3.Connection) -> None:
         signs = self._signs()
         with _transaction(db):
-            for statement in _TABLES.split(";"):
-                db.execute(statement)
-            self._replace(db, numbers(self.archive.root, self.archive.prefix))
+            index_tables.make_tables(db)
+            self._replace(db, numbers(self.archive.root, self.archive.prefix), new=True)
+            index_tables.make_indexes(db)
             self._remember(db, signs)
-        db.execute(f"PRAGMA user_version = {VERSION}")
+        db.execute(f"PRAGMA user_version = {index_tables.VERSION}")
 
     def _remember(self, db: sqlite3.Connection, signs: tuple[int, int]) -> None:
         rows = {"journal": signs[0], "root": signs[1], "archive": self._archive_id()}
@@ -188,19 +177,19 @@ class Index:
     def _archive_id(self) -> str:
         return load(Marker, self.archive.root / MARKER).id
 
-    def _replace(self, db: sqlite3.Connection, changed: Iterable[str]) -> None:
+    def _replace(self, db: sqlite3.Connection, changed: Iterable[str], new: bool = False) -> None:
+        """Read these numbers again; ``new``: the tables are empty."""
         for number in changed:
-            for table in ("thread", "size"):
-                db.execute(
-                    f"DELETE FROM {table} WHERE fixture IN "
-                    "(SELECT id FROM fixture WHERE number = ?)", (number,),
-                )  # fmt: skip
-            db.execute("DELETE FROM fixture WHERE number = ?", (number,))
-            db.execute("DELETE FROM fault WHERE number = ?", (number,))
+            count = number_count(self.archive.prefix, number)
+            if not new:
+                index_tables.remove(db, number, count)
+            if count is None:
+                continue
             try:
-                for place, row in enumerate(describe(self.archive, number)):
-                    _insert(db, row, place)
+                index_tables.insert(db, count, describe(self.archive, number))
             except DiskError as exc:
+                if not new:
+                    index_tables.remove(db, number, count)
                 db.execute("INSERT INTO fault VALUES (?, ?)", (number, f"{number}: {exc}"))
 
 
@@ -214,16 +203,9 @@ def opened(archive: Archive) -> Iterator[Index]:
         index.close()
 
 
-def _revived(text: str) -> Row:
-    try:
-        return row_from_json(text)
-    except (ValueError, KeyError, TypeError, AttributeError) as exc:
-        raise sqlite3.DatabaseError("a row is damaged") from exc
-
-
 def _state(db: sqlite3.Connection) -> dict[str, str]:
     """What the file says of itself; nothing if it is new or of another version."""
-    if db.execute("PRAGMA user_version").fetchone()[0] != VERSION:
+    if db.execute("PRAGMA user_version").fetchone()[0] != index_tables.VERSION:
         return {}
     return {str(k): str(v) for k, v in db.execute("SELECT key, value FROM state")}
 
@@ -238,25 +220,6 @@ def _transaction(db: sqlite3.Connection) -> Iterator[None]:
             db.execute("ROLLBACK")
         raise
     db.execute("COMMIT")
-
-
-def _insert(db: sqlite3.Connection, row: Row, place: int) -> None:
-    fixture = db.execute(
-        "INSERT INTO fixture VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            row.number, place, row.status, row.newest, row.kind, row.pen, row.part, row.end,
-            row.role, row.date, row.material.casefold(), row.collet.casefold(), row.owned,
-            row.pen_hash, row.folder, row.text, row.to_json(),
-        ),
-    ).lastrowid  # fmt: skip
-    db.executemany(
-        "INSERT INTO thread VALUES (?, ?, ?, ?, ?, ?)",
-        [(fixture, t.diameter, t.pitch, t.starts, t.left_hand, t.external) for t in row.threads],
-    )
-    db.executemany(
-        "INSERT INTO size VALUES (?, ?, ?, ?)",
-        [(fixture, s.name, s.low, s.high) for s in row.sizes],
-    )
 
 
 def cache_path(root: Path) -> Path:

@@ -60,14 +60,12 @@ def offers(index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed]) -> 
     """For every planned mandrel the fixtures that would do, ranked by their joint step.
 
     The fixture that fills the very slot is none of them: ``make`` brings its record back by itself.
-    Tailstock buttons are not looked for. Raises DiskError.
+    Raises DiskError.
     """
     near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
     found: list[Offer] = []
     for d in designed:
-        if d.planned.kind is MandrelType.BUTTON:
-            continue
-        rows = _rows(index, pen, shop, d.planned)
+        rows = rows_for(index, pen, shop, d.planned)
         mine = [o for row in rows for o in _offer(index, pen, shop, d, row, near)]
         # Of equal steps the one checked last comes first: the sort is stable.
         mine.sort(key=lambda o: o.row.checked, reverse=True)
@@ -103,8 +101,9 @@ def as_made(index: Index, row: Row) -> tuple[Mandrel, tuple[Reading, ...]]:
     return mandrel_as_made(index.archive, revision_of(index.archive, row.number, row.revision))
 
 
-def _rows(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[Row, ...]:
-    """What the index can say: thread, spigot, collar."""
+def rows_for(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[Row, ...]:
+    """The fixtures to judge for ``p``, by what the index can say: thread, spigot, collar. Raises
+    DiskError."""
     try:
         wanted = _wanted(pen, shop, p.hold)
     except (NotHeldError, ValueError):
@@ -112,7 +111,8 @@ def _rows(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[Row, ...]:
     if wanted is None:
         return ()
     thread, external, spigot, collar = wanted
-    return candidates(index, thread, external, spigot, collar, JUDGED)
+    plain = MandrelKind.BUTTON if p.kind is MandrelType.BUTTON else MandrelKind.SPIGOT
+    return candidates(index, thread, external, spigot, collar, JUDGED, plain.value)
 
 
 def _wanted(

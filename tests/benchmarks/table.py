@@ -18,7 +18,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.benchmarks import growth, threads
+from tests.benchmarks import archive, growth, threads
 
 ROOT = Path(__file__).parent.parent.parent
 PEN = str(ROOT / "templates" / "pens" / "wren.toml")
@@ -113,6 +113,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--batch", type=int, default=300, help="mandrels in the growth run")
+    parser.add_argument("--records", type=int, default=100_000, help="records in the archive")
     options = parser.parse_args()
     print(f"{'what':58} {'ms':>9} {'anchor':>9} {'ratio':>8}  bar")
     rows = cold_rows(options.rounds)
@@ -121,6 +122,7 @@ def main() -> int:
     for row in rows:
         print(row.line())
     met = growth.report(options.batch)
+    met = archive.report(options.records) and met
     return 0 if met and all(r.met for r in rows) else 1
 
 
