@@ -240,5 +240,6 @@ def verify(folder: Path) -> int:
 
 # They add their commands to `main`, and need the names above.
 from mandrelgen import benchcli as benchcli  # noqa: E402
+from mandrelgen import cataloguecli as cataloguecli  # noqa: E402
 from mandrelgen import findcli as findcli  # noqa: E402
 from mandrelgen import printcli as printcli  # noqa: E402
