@@ -52,7 +52,7 @@ class Fact:
 @dataclass(frozen=True, slots=True)
 class Card:
     """One fixture on the page. ``threads``: without their class, to choose by; ``picture`` and
-    ``drawing``: URLs or nothing; ``search``: the words it is found by."""
+    ``drawing``: URLs or nothing; ``search``: the words it is found by, besides its facts."""
 
     number: str
     revision: str
@@ -107,7 +107,7 @@ def card(root: Path, row: Row, earlier: tuple[Row, ...]) -> tuple[Card, tuple[Fi
         earlier=tuple(_earlier(root, r) for r in earlier),
         model=made,
         side=None if mandrel is None or picture else shape.side_view(mandrel),
-        search=" ".join([row.text, row.status, row.collet, *(f"{f.text} {f.more}" for f in facts)]),
+        search=f"{row.text} {row.status}",
     )
     return found, findings
 

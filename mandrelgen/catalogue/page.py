@@ -47,6 +47,9 @@ def _data(card: Card) -> dict[str, Any]:
     return {
         "number": card.number,
         "text": card.search,
+        "facts": [[f.name, f.text, f.more] if f.more else [f.name, f.text] for f in card.facts],
+        "files": [[k.label, k.url] for k in card.files],
+        "earlier": [[k.label, k.url] for k in card.earlier],
         "thread": sorted({thread_name(t) for t in card.threads}),
         "part": card.part,
         "pen": card.pen,

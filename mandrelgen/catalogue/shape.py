@@ -19,7 +19,7 @@ from mandrelgen.mesh.build import Mesh, build
 from mandrelgen.profile import outline
 
 # How far a chord may lie from its arc, mm: the finest that stays within MOST triangles is taken.
-CHORDS = (0.05, 0.07, 0.1, 0.15, 0.2, 0.5)
+CHORDS = (0.1, 0.2, 0.5)
 MOST = 2000
 # With the coarsest chord a long thread of many starts may still pass MOST; beyond this the thread
 # is shown as a plain cylinder.

@@ -9,9 +9,53 @@
   const nothing = document.querySelector(".nothing");
   const dialog = id("detail");
   const CHOICES = ["thread", "part", "pen", "status"];
-  let shown = cards.map(() => true);
+  const shown = cards.map(() => true);
   let current = -1;
   document.documentElement.classList.add("js");
+
+  function make(name, parent, text = "", also = {}) {
+    const node = Object.assign(document.createElement(name), also);
+    node.textContent = text;
+    parent.append(node);
+    return node;
+  }
+
+  function details(d) {
+    const list = document.createElement("dl");
+    for (const [name, text, more] of d.facts) {
+      make("dt", list, name);
+      const value = make("dd", list, text);
+      if (more) make("small", value, more, { className: text ? "" : "alone" });
+    }
+    const files = document.createElement("p");
+    files.className = "files";
+    for (const [label, url] of d.files) make("a", files, label, { href: url });
+    const earlier = document.createElement("p");
+    earlier.className = "earlier";
+    d.earlier.forEach(([label, url], k) => {
+      earlier.append(k ? "; " : "Earlier: ");
+      make("a", earlier, label, { href: url });
+    });
+    return d.earlier.length ? [list, files, earlier] : [list, files];
+  }
+
+  // Sizes and links of a card are filled in when it comes near the window, or all for printing:
+  // a page of thousands stays quick.
+  const filled = new Set();
+  function complete(card) {
+    if (filled.has(card)) return;
+    filled.add(card);
+    card.firstElementChild.append(...details(data[cards.indexOf(card)]));
+  }
+  const near = new IntersectionObserver((seen) => {
+    for (const entry of seen) {
+      if (!entry.isIntersecting) continue;
+      complete(entry.target);
+      near.unobserve(entry.target);
+    }
+  }, { rootMargin: "800px" });
+  cards.forEach((card) => near.observe(card));
+  addEventListener("beforeprint", () => cards.forEach((card, i) => shown[i] && complete(card)));
 
   // "M8,5 × 0,75" and "m8.5x0.75" are one thread.
   const plain = (text) => text.toLowerCase().replace(/[×✕]/g, "x").replace(/(\d),(?=\d)/g, "$1.")
@@ -19,7 +63,7 @@
   let texts;
 
   function filter() {
-    texts ??= data.map((d) => plain(d.text));
+    texts ??= data.map((d) => plain([d.text, ...d.facts.flat()].join(" ")));
     const words = plain(id("words").value).split(/\s+/).filter(Boolean);
     const chosen = CHOICES.map((name) => [name, id(name).value]).filter(([, value]) => value);
     let left = 0;
@@ -44,8 +88,7 @@
     current = i;
     const card = cards[i], d = data[i], title = card.querySelector(".title").textContent;
     id("detail-name").textContent = `${card.querySelector("h2").textContent.replace(/\s+/g, " ").trim()}: ${title}`;
-    const facts = [card.querySelector("dl"), card.querySelector(".files"), card.querySelector(".earlier")];
-    id("facts").replaceChildren(...facts.filter(Boolean).map((node) => node.cloneNode(true)));
+    id("facts").replaceChildren(...details(d));
     id("drawing-link").hidden = !d.drawing;
     if (d.drawing) {
       id("drawing-link").href = id("drawing").src = d.drawing;
