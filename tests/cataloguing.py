@@ -65,7 +65,7 @@ def browser(*more: str) -> Iterator[Any]:
         "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--window-size=1280,900", *more,
     ):  # fmt: skip
         options.add_argument(word)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
     found = webdriver.Chrome(options=options, service=webdriver.ChromeService(driver))
     found.set_script_timeout(120)
     try:

@@ -27,7 +27,7 @@ from mandrelgen.mesh import exact
 from mandrelgen.profile import outline
 from tests.archived import DAY
 from tests.cataloguing import TEMPLATES, TITLE, data, filled, page
-from tests.test_store import tree
+from tests.test_store import tree as whole_tree
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +41,11 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def archive(whole: Path, tmp_path: Path) -> Path:
     shutil.copytree(whole, tmp_path / "a")
     return tmp_path / "a"
+
+
+def tree(folder: Path) -> dict[str, str]:
+    """Every file but the index's, which is a cache and notices the root folder's time."""
+    return {k: v for k, v in whole_tree(folder).items() if not k.startswith(".cache")}
 
 
 def cards(folder: Path) -> list[dict[str, Any]]:
@@ -120,10 +125,8 @@ def test_the_archive_stays_sound_and_untouched(whole: Path, archive: Path) -> No
     shutil.rmtree(archive / "catalogue")
     before = tree(archive)
     page(archive)
-    after = {k: v for k, v in tree(archive).items() if not str(k).startswith("catalogue")}
-    assert {k: v for k, v in after.items() if ".cache" not in str(k)} == {
-        k: v for k, v in before.items() if ".cache" not in str(k)
-    }
+    after = {k: v for k, v in tree(archive).items() if not k.startswith("catalogue")}
+    assert after == before
 
 
 @pytest.mark.parametrize("there", [True, False])

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import base64
 import io
+import json
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlparse
@@ -99,7 +101,7 @@ def test_choices_filter_and_are_cleared(tab: Any) -> None:
         ("status", "released", []),
     ]:  # fmt: skip
         Select(one(tab, f"#{name}")).select_by_visible_text(value)
-        assert shown(tab) == expected, name
+        WebDriverWait(tab, 10).until(lambda t, e=expected: shown(t) == e, name)
     one(tab, ".find button").click()
     WebDriverWait(tab, 10).until(lambda t: len(shown(t)) == 10)
     options = [o.text for o in Select(one(tab, "#thread")).options][1:]
@@ -160,7 +162,7 @@ def test_a_model_turns_by_key_pointer_and_button_and_rests_otherwise(tab: Any) -
     ActionChains(tab).drag_and_drop_by_offset(canvas, 120, 40).perform()
     drawn(tab)
     seen.append(picture(tab))
-    for before, after in zip(seen, seen[1:], strict=False):
+    for before, after in pairwise(seen):
         assert np.abs(before - after).mean() > 0.5
     one(tab, "#reset").click()
     drawn(tab)
@@ -185,7 +187,7 @@ def test_the_keyboard_alone_does_everything(tab: Any) -> None:
     assert active(tab) == "words"
     keys(tab, "wren")
     assert shown(tab) == [1, 2, 3]
-    for _ in range(6):
+    for _ in range(7):  # four choices, Clear, Print, the first card
         keys(tab, Keys.TAB)
     assert active(tab) == "MG-0001"
     ring = tab.execute_script("return getComputedStyle(document.activeElement).outlineWidth")
@@ -205,7 +207,7 @@ def test_the_keyboard_alone_does_everything(tab: Any) -> None:
     assert not one(tab, "#after").is_enabled()
     keys(tab, Keys.ESCAPE)
     assert not one(tab, "#detail").get_property("open")
-    assert active(tab) == "MG-0003"
+    WebDriverWait(tab, 10).until(lambda t: active(t) == "MG-0003")
     keys(tab, "/", Keys.ESCAPE)
     assert len(shown(tab)) == 10
 
@@ -230,15 +232,25 @@ def test_a_phone_needs_no_sideways_scroll(tab: Any) -> None:
 
 def test_every_control_has_a_name(tab: Any) -> None:
     """As the browser's own accessibility tree has it."""
-    tree = tab.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
     roles = {"button", "link", "searchbox", "combobox", "image", "dialog"}
-    named = [
-        (n["role"]["value"], n.get("name", {}).get("value", ""))
-        for n in tree
-        if not n.get("ignored") and n["role"]["value"] in roles
-    ]
-    assert len(named) > 20
-    assert [n for n in named if not n[1]] == []
+
+    def named() -> list[tuple[str, str]]:
+        nodes = tab.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+        return [
+            (n["role"]["value"], n.get("name", {}).get("value", ""))
+            for n in nodes
+            if not n.get("ignored") and n["role"]["value"] in roles
+        ]
+
+    tab.execute_cdp_cmd("Accessibility.enable", {})
+    try:
+        WebDriverWait(tab, 20).until(lambda _: len(named()) > 40)
+        assert [n for n in named() if not n[1]] == []
+        opened(tab, "MG-0001")
+        WebDriverWait(tab, 20).until(lambda _: ("button", "Close") in named())
+        assert [n for n in named() if not n[1]] == []
+    finally:
+        tab.execute_cdp_cmd("Accessibility.disable", {})
 
 
 def test_text_of_a_person_is_shown_and_does_nothing(tab: Any) -> None:
@@ -257,9 +269,13 @@ def test_links_lead_to_files_and_nothing_asks_a_network(tab: Any) -> None:
     for url in found:
         assert url.startswith("file:")
         assert Path(unquote(urlparse(url).path)).exists(), url
-    asked = tab.execute_script("return performance.getEntriesByType('resource').map(e => e.name)")
-    assert asked
-    assert all(x.startswith("file:") for x in asked)
+    asked = [
+        m["params"]["request"]["url"]
+        for e in tab.get_log("performance")
+        if (m := json.loads(e["message"])["message"])["method"] == "Network.requestWillBeSent"
+    ]
+    assert any("/models/" in x for x in asked)
+    assert {x.split(":", 1)[0] for x in asked} <= {"file", "data"}
     broken = (
         "return [...document.images].filter(i => i.complete && i.src && !i.naturalWidth).length"
     )
@@ -279,6 +295,10 @@ def test_a_missing_model_is_told(tab: Any, path: Path) -> None:
 
 
 def test_print_has_every_fixture_with_its_picture_and_sizes(tab: Any) -> None:
+    """After the page's own button, which waits until every picture is there."""
+    tab.execute_script("window.print = () => { window.asked = true }")
+    one(tab, "#print").click()
+    WebDriverWait(tab, 20).until(lambda t: t.execute_script("return window.asked"))
     data = tab.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})["data"]
     with pdfplumber.open(io.BytesIO(base64.b64decode(data))) as pdf:
         text = "\n".join(p.extract_text() for p in pdf.pages)

@@ -59,7 +59,7 @@ def revive(kind: Any, value: Any) -> Any:
     if origin is dict:
         return {k: revive(args[1], v) for k, v in value.items()}
     if dataclasses.is_dataclass(kind):
-        hints = _hints(kind)
+        hints = _hints(kind)  # type: ignore[arg-type]
         known = {f.name for f in dataclasses.fields(kind)}
         return kind(**{k: revive(hints[k], v) for k, v in value.items() if k in known})  # type: ignore[operator]
     if kind is Length:

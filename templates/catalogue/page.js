@@ -55,7 +55,17 @@
     }
   }, { rootMargin: "800px" });
   cards.forEach((card) => near.observe(card));
-  addEventListener("beforeprint", () => cards.forEach((card, i) => shown[i] && complete(card)));
+  const printed = () => cards.filter((card, i) => shown[i]);
+  addEventListener("beforeprint", () => printed().forEach(complete));
+  // The browser's own command may print before pictures further down were loaded; this waits.
+  id("print").addEventListener("click", async () => {
+    const pictures = printed().map((card) => card.querySelector("img")).filter(Boolean);
+    await Promise.all(pictures.map((image) => {
+      image.loading = "eager";
+      return image.complete || new Promise((done) => { image.onload = image.onerror = done; });
+    }));
+    print();
+  });
 
   // "M8,5 × 0,75" and "m8.5x0.75" are one thread.
   const plain = (text) => text.toLowerCase().replace(/[×✕]/g, "x").replace(/(\d),(?=\d)/g, "$1.")
@@ -155,7 +165,7 @@
     if (current >= 0 && shown[current]) link(current).focus();
     current = -1;
   });
-  form.addEventListener("input", filter);
+  for (const name of ["input", "change"]) form.addEventListener(name, filter);
   form.addEventListener("submit", (e) => e.preventDefault());
   form.addEventListener("reset", () => setTimeout(filter));
   // A browser may bring back what stood in the fields when the page was left.
