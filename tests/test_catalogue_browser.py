@@ -142,8 +142,9 @@ def test_a_model_shows(tab: Any, number: str) -> None:
     assert 0.04 < dark(picture(tab)) < 0.7
     assert picture(tab).std() > 15
     assert number in one(tab, "#detail-name").text
-    assert one(tab, "#said").text == ("Threads shown as plain cylinders."
-                                      if one(tab, "#said").text else "")  # fmt: skip
+    # The old plug's thread ends at its register and nose without a groove: told as known in part.
+    plain = "Threads shown as plain cylinders."
+    assert one(tab, "#said").text == (plain if number == "MG-0008" else "")
 
 
 def test_a_model_turns_by_key_pointer_and_button_and_rests_otherwise(tab: Any) -> None:
