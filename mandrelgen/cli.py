@@ -248,5 +248,6 @@ def verify(folder: Path, as_json: bool) -> int:
 
 # They add their commands to `main`, and need the names above.
 from mandrelgen import benchcli as benchcli  # noqa: E402
+from mandrelgen import cataloguecli as cataloguecli  # noqa: E402
 from mandrelgen import findcli as findcli  # noqa: E402
 from mandrelgen import printcli as printcli  # noqa: E402

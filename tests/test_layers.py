@@ -17,6 +17,7 @@ RULE = (
 # Rank and room of each top-level module or package; equal ranks with other rooms are siblings.
 RANKS: dict[str, float] = {
     "__main__": -1, "cli": 0, "printcli": 0, "benchcli": 0, "findcli": 0,
+    "cataloguecli": 0, "catalogue": 1.8,
     "findview": 0.5, "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5,
     "receiveview": 1,
     "comparing": 1.5,
@@ -36,7 +37,7 @@ RANKS: dict[str, float] = {
     "clock": 15, "units": 16, "errors": 16,
 }  # fmt: skip
 HEAVY = {"OCP": {"solid"}, "cadquery": set(), "ezdxf": {"writers", "proof", "ezdxf_quiet"},
-         "reportlab": {"writers"}, "xlsxwriter": {"writers"},
+         "reportlab": {"writers"}, "xlsxwriter": {"writers"}, "jinja2": {"catalogue"},
          "pydantic": {"spec", "archive"}}  # fmt: skip
 
 

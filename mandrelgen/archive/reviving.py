@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import json
 import types
 import typing
@@ -35,6 +36,12 @@ def read_mandrel(folder: Path) -> Mandrel:
     return found
 
 
+@functools.cache
+def _hints(kind: type) -> dict[str, Any]:
+    """A dataclass's types; asking each time is most of the work."""
+    return typing.get_type_hints(kind)
+
+
 def revive(kind: Any, value: Any) -> Any:
     """``value`` from JSON as the annotated type ``kind``: dataclasses, tuples, enums, None.
 
@@ -52,7 +59,7 @@ def revive(kind: Any, value: Any) -> Any:
     if origin is dict:
         return {k: revive(args[1], v) for k, v in value.items()}
     if dataclasses.is_dataclass(kind):
-        hints = typing.get_type_hints(kind)
+        hints = _hints(kind)  # type: ignore[arg-type]
         known = {f.name for f in dataclasses.fields(kind)}
         return kind(**{k: revive(hints[k], v) for k, v in value.items() if k in known})  # type: ignore[operator]
     if kind is Length:
