@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from mandrelgen.sheet.lettering import clean, wrapped
@@ -18,8 +19,10 @@ LINE = 4.2
 Row = list[list[str]]
 
 
+@lru_cache(maxsize=8)
 def pages_of(tables: tuple[Table, ...]) -> list[list[tuple[str, Table, list[Row]]]]:
-    """Cut tables into pages: each page a list of (title, table, wrapped rows)."""
+    """Cut tables into pages: each page a list of (title, table, wrapped rows), not to be changed.
+    Remembered, since the title block, the contents and the pages all ask."""
     pages: list[list[tuple[str, Table, list[Row]]]] = [[]]
     y = TOP
     for table in tables:
