@@ -15,7 +15,16 @@ from mandrelgen.sheet.frame import PAPERS, Paper, frame
 from mandrelgen.sheet.lettering import clean
 from mandrelgen.sheet.model import Drawn, Mark, Sheet, Text
 from mandrelgen.sheet.notes import notes_block
-from mandrelgen.sheet.packing import GAP, INSET, NARROW_GAP, centring, grown, outermost, packed
+from mandrelgen.sheet.packing import (
+    GAP,
+    INSET,
+    NARROW_GAP,
+    Homes,
+    centring,
+    grown,
+    outermost,
+    packed,
+)
 from mandrelgen.sheet.pages import tables
 from mandrelgen.sheet.placing import Box
 from mandrelgen.sheet.titleblock import WIDTH, TitleData, title_block
@@ -132,8 +141,11 @@ def _small_views(
     y1 = paper.frame[3]
     taken = outermost(taken)
     reading: list[Block] = []
+    homes = Homes(paper, taken)
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
         reading = [*details, *views.tables, *apart]
+        if not homes.for_each(reading, gap):
+            continue
         for order, top in (
             (reading, below),
             (sorted(reading, key=lambda b: -b.height), y1),
