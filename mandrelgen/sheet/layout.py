@@ -15,7 +15,16 @@ from mandrelgen.sheet.frame import PAPERS, Paper, frame
 from mandrelgen.sheet.lettering import clean
 from mandrelgen.sheet.model import Drawn, Mark, Sheet, Text
 from mandrelgen.sheet.notes import notes_block
-from mandrelgen.sheet.packing import GAP, INSET, NARROW_GAP, centring, grown, outermost, packed
+from mandrelgen.sheet.packing import (
+    GAP,
+    INSET,
+    NARROW_GAP,
+    Homes,
+    centring,
+    grown,
+    outermost,
+    packed,
+)
 from mandrelgen.sheet.pages import tables
 from mandrelgen.sheet.placing import Box, overlap
 from mandrelgen.sheet.titleblock import WIDTH, TitleData, title_block
@@ -114,15 +123,15 @@ def _arranged(
         if any(overlap(extent([d]), box) for d in main for box in taken):
             crowded.append("main view")  # it reaches down into the title block or the notes
         boxes = [*taken, *[grown(extent([d]), 3.0) for d in main], *centring(paper)]
-        rows.append((origin, main, outermost(boxes), crowded))
+        rows.append((origin, main, Homes(paper, outermost(boxes)), crowded))
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
         reading = [*details, *views.tables, *apart]
         failed = [n for b in reading for n in b.failed]
         for extra, needed in ((views.full, True), (views.extra, False)):
             if needed and not extra:
                 continue
-            for origin, main, boxes, crowded in rows:
-                small = _small_views(reading, extra, needed, paper, boxes, origin[1] - INSET, gap)
+            for origin, main, homes, crowded in rows:
+                small = _small_views(reading, extra, needed, homes, origin[1] - INSET, gap)
                 if small is not None:
                     return _Arranged(origin, main, small, [*crowded, *failed])
     origin, main, _, crowded = rows[0]
@@ -135,14 +144,15 @@ def _small_views(
     reading: list[Block],
     extra: Sequence[Block],
     needed: bool,
-    paper: Paper,
-    taken: list[Box],
+    homes: Homes,
     below: float,
     gap: float,
 ) -> list[Drawn] | None:
     """Everything beside the main row: in reading order under it (``below``), else anywhere in
     several orders; None if it finds no place. ``needed``: one of ``extra`` must find one too."""
-    y1 = paper.frame[3]
+    if not homes.for_each(reading, gap):
+        return None
+    y1 = homes.paper.frame[3]
     for order, top in (
         (reading, below),
         (sorted(reading, key=lambda b: -b.height), y1),
@@ -150,7 +160,7 @@ def _small_views(
         (sorted(reading, key=lambda b: -b.width * b.height), y1),
         (reading[::-1], y1),
     ):
-        small = packed(order, extra, paper, taken, top, gap, needed)
+        small = packed(order, extra, homes.paper, homes.taken, top, gap, needed)
         if small is not None:
             return small
     return None

@@ -7,8 +7,11 @@ from functools import lru_cache
 
 from mandrelgen.resources import FONT, template_path
 
-# The font's own measures in font units (its OS/2 table names no capital height): top of H, em.
+# The font's own measures in font units (its OS/2 table names no capital height): top of H, em;
+# top of x, foot of p.
 CAP_UNITS = 1493
+X_UNITS = 1120
+DESCENDER_UNITS = 426
 EM_UNITS = 2048
 CAP_PER_EM = CAP_UNITS / EM_UNITS
 # Letters that make a file or a viewer misbehave: control characters and lone surrogates.
@@ -56,6 +59,7 @@ def _characters(data: bytes, cmap: int) -> dict[int, int]:
     return found
 
 
+@lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """Text as it may be lettered: no control characters, and a box for what the font lacks."""
     advances = _advances()

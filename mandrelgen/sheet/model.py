@@ -61,9 +61,10 @@ class Line:
     pen: Pen
     closed: bool = False
 
+    # Items are moved by the thousand: their constructor takes a third of dataclasses.replace.
     def moved(self, dx: float, dy: float) -> Line:
         """The same, shifted."""
-        return replace(self, points=tuple((x + dx, y + dy) for x, y in self.points))
+        return Line(tuple([(x + dx, y + dy) for x, y in self.points]), self.pen, self.closed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,8 @@ class Arc:
 
     def moved(self, dx: float, dy: float) -> Arc:
         """The same, shifted."""
-        return replace(self, centre=(self.centre[0] + dx, self.centre[1] + dy))
+        at = (self.centre[0] + dx, self.centre[1] + dy)
+        return Arc(at, self.radius, self.pen, self.start, self.end)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ class Fill:
 
     def moved(self, dx: float, dy: float) -> Fill:
         """The same, shifted."""
-        return replace(self, points=tuple((x + dx, y + dy) for x, y in self.points))
+        return Fill(tuple([(x + dx, y + dy) for x, y in self.points]), self.pen)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +124,8 @@ class Text:
 
     def moved(self, dx: float, dy: float) -> Text:
         """The same, shifted."""
-        return replace(self, at=(self.at[0] + dx, self.at[1] + dy))
+        at = (self.at[0] + dx, self.at[1] + dy)
+        return Text(at, self.text, self.height, self.align, self.angle, self.pen)
 
     @property
     def width(self) -> float:

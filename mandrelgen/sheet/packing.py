@@ -50,6 +50,27 @@ def packed(
     return drawn
 
 
+class Homes:
+    """Has each block a free place as long as no other block is placed? Where one has none, no order
+    of them has, and none needs to be tried."""
+
+    def __init__(self, paper: Paper, taken: list[Box]) -> None:
+        self.paper, self.taken = paper, taken
+        self._known: dict[tuple[float, float, float], bool] = {}
+
+    def for_each(self, blocks: Sequence[Block], gap: float) -> bool:
+        """True if every one of ``blocks`` has a place of its own."""
+        # The largest first: it is the likeliest to have none.
+        return all(self._has(b, gap) for b in sorted(blocks, key=lambda b: -b.width * b.height))
+
+    def _has(self, b: Block, gap: float) -> bool:
+        key = (b.width, b.height, gap)
+        if key not in self._known:
+            top = self.paper.frame[3]
+            self._known[key] = spot(b, self.paper, self.taken, top, gap) is not None
+        return self._known[key]
+
+
 def spot(
     b: Block, paper: Paper, taken: list[Box], highest: float, gap: float = GAP
 ) -> tuple[float, float] | None:
@@ -57,22 +78,24 @@ def spot(
     x0, y0, x1, y1 = paper.frame
     wide, high, near = b.width, b.height, gap - 0.1
     highest = min(highest, y1 - INSET) + 1e-9
+    lowest = y0 + INSET - 1e-9
     tops = {min(highest, y1 - INSET - 4), y0 + INSET + high}
     for t in taken:
         tops.add(t[1] - gap)
         tops.add(t[3] + gap + high)
     ordered = sorted(taken)
-    for top in sorted(tops, reverse=True):
-        low = top - high
-        if top > highest or low < y0 + INSET - 1e-9:
-            continue
-        left = x0 + INSET
+    right = x1 - INSET
+    for top in sorted((t for t in tops if t <= highest and t - high >= lowest), reverse=True):
+        low, left = top - high, x0 + INSET
+        above, below = top + near, low - near
         for t in ordered:
-            if t[1] < top + near and t[3] > low - near:
+            if t[1] < above and t[3] > below:
                 if t[0] >= left + wide + near:
                     break
                 left = max(left, t[2] + gap)
-        if left + wide <= x1 - INSET:
+                if left + wide > right:
+                    break
+        if left + wide <= right:
             return left, low
     return None
 

@@ -48,12 +48,19 @@ class Ground:
     def blocked(self, candidate: Candidate) -> bool:
         """True if lettering would meet lettering, the part, or a line."""
         for box in candidate.boxes:
-            wide = (box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR)
-            if any(overlap(wide, b) for b in (*self.boxes, *self.solids)):
-                return True
-            if any(meets(s, box) for s in self.lines):
-                return True
-        return any(meets(s, b) for s in candidate.lines for b in self.boxes)
+            x0, y0, x1, y1 = box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR
+            for taken in (self.boxes, self.solids):
+                for b in taken:
+                    if x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1:
+                        return True
+            for s in self.lines:
+                if meets(s, box):
+                    return True
+        for s in candidate.lines:
+            for b in self.boxes:
+                if meets(s, b):
+                    return True
+        return False
 
     def crossings(self, candidate: Candidate) -> int:
         """How many drawn lines its lines cross; one that runs close beside another counts more: a
@@ -75,15 +82,24 @@ def overlap(a: Box, b: Box) -> bool:
 
 def meets(s: Segment, b: Box, margin: float = 0.4) -> bool:
     """True if a straight piece runs through a box widened by ``margin``."""
-    x0, y0, x1, y1 = b[0] - margin, b[1] - margin, b[2] + margin, b[3] + margin
+    sx0, sy0, sx1, sy1 = s
+    # Most pieces lie wholly on one side.
+    x0, x1 = b[0] - margin, b[2] + margin
+    if (sx0 <= x0 and sx1 <= x0) or (sx0 >= x1 and sx1 >= x1):
+        return False
+    y0, y1 = b[1] - margin, b[3] + margin
+    if (sy0 <= y0 and sy1 <= y0) or (sy0 >= y1 and sy1 >= y1):
+        return False
     t0, t1 = 0.0, 1.0
-    for p, d, low, high in ((s[0], s[2] - s[0], x0, x1), (s[1], s[3] - s[1], y0, y1)):
+    for p, d, low, high in ((sx0, sx1 - sx0, x0, x1), (sy0, sy1 - sy0, y0, y1)):
         if abs(d) < 1e-12:
             if p <= low or p >= high:
                 return False
             continue
         a, c = (low - p) / d, (high - p) / d
-        t0, t1 = max(t0, min(a, c)), min(t1, max(a, c))
+        if a > c:
+            a, c = c, a
+        t0, t1 = max(t0, a), min(t1, c)
         if t0 >= t1:
             return False
     return True
@@ -91,14 +107,13 @@ def meets(s: Segment, b: Box, margin: float = 0.4) -> bool:
 
 def cross(a: Segment, b: Segment) -> bool:
     """True if two straight pieces cross inside both."""
-
-    def side(s: Segment, x: float, y: float) -> float:
-        return (s[2] - s[0]) * (y - s[1]) - (s[3] - s[1]) * (x - s[0])
-
-    return (
-        side(a, b[0], b[1]) * side(a, b[2], b[3]) < -1e-9
-        and side(b, a[0], a[1]) * side(b, a[2], a[3]) < -1e-9
-    )
+    ax0, ay0, ax1, ay1 = a
+    bx0, by0, bx1, by1 = b
+    dx, dy = ax1 - ax0, ay1 - ay0
+    if (dx * (by0 - ay0) - dy * (bx0 - ax0)) * (dx * (by1 - ay0) - dy * (bx1 - ax0)) >= -1e-9:
+        return False
+    dx, dy = bx1 - bx0, by1 - by0
+    return (dx * (ay0 - by0) - dy * (ax0 - bx0)) * (dx * (ay1 - by0) - dy * (ax1 - bx0)) < -1e-9
 
 
 def beside(a: Segment, b: Segment, apart: float) -> bool:

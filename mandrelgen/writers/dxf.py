@@ -36,14 +36,20 @@ class Space:
         return value / self.k
 
 
-def write(sheet: Sheet) -> bytes:
-    """The drawing as the bytes of a DXF R2010 file."""
+def write(sheet: Sheet, doc: Drawing | None = None) -> bytes:
+    """The drawing as the bytes of a DXF R2010 file; ``doc``: its document if it is at hand."""
+    doc = document(sheet) if doc is None else doc
     with repeatable():
-        return _bytes(document(sheet))
+        return _bytes(doc)
 
 
 def document(sheet: Sheet) -> Drawing:
     """The ezdxf document made from ``sheet``; both the DXF and the PDF come from it."""
+    with repeatable():
+        return _document(sheet)
+
+
+def _document(sheet: Sheet) -> Drawing:
     doc = _new(1.0 / sheet.scale)
     space = Space(sheet)
     _dimension_style(doc, space)

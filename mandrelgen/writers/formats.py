@@ -88,11 +88,18 @@ class Build:
         return build(self.profile)
 
     @cached_property
+    def document(self) -> Any:
+        """The drawing document that DXF and PDF share."""
+        from mandrelgen.writers import dxf
+
+        return dxf.document(self.sheet)
+
+    @cached_property
     def pdf(self) -> bytes:
         """The PDF; the PNG is its first page."""
         from mandrelgen.writers.pdf import document
 
-        return document.write(self.sheet)
+        return document.write(self.sheet, self.document)
 
 
 def _step(b: Build) -> bytes:
@@ -137,7 +144,7 @@ def _threemf(b: Build) -> bytes:
 def _dxf(b: Build) -> bytes:
     from mandrelgen.writers import dxf
 
-    return dxf.write(b.sheet)
+    return dxf.write(b.sheet, b.document)
 
 
 def _outline(b: Build) -> bytes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import cache
 from typing import Any
 
 from mandrelgen.resources import FONT, template_path
@@ -17,14 +18,20 @@ def font_size(cap_height: float) -> float:
     return cap_height / CAP_PER_EM
 
 
-def new_canvas(width: float, height: float, info: dict[str, str]) -> tuple[Any, io.BytesIO]:
-    """A reportlab canvas, ``width`` × ``height`` mm, and the stream it writes to."""
+@cache
+def _register_font() -> None:
+    """Read the font once: the subsets it gives out are kept for each document apart."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
+
+    pdfmetrics.registerFont(TTFont(FONT_NAME, str(template_path(FONT))))
+
+
+def new_canvas(width: float, height: float, info: dict[str, str]) -> tuple[Any, io.BytesIO]:
+    """A reportlab canvas, ``width`` × ``height`` mm, and the stream it writes to."""
     from reportlab.pdfgen.canvas import Canvas
 
-    # A font object keeps the subset it gave out; a fresh one for every file keeps bytes equal.
-    pdfmetrics.registerFont(TTFont(FONT_NAME, str(template_path(FONT))))
+    _register_font()
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(width * MM, height * MM), invariant=1, pageCompression=1)
     canvas.setTitle(clean(info.get("title", "")))

@@ -8,6 +8,7 @@ from functools import partial
 from typing import Any
 
 from mandrelgen.sheet.model import Leaf, Sheet, Table
+from mandrelgen.writers.dxf import document
 from mandrelgen.writers.pdf import tables, truthpage
 from mandrelgen.writers.pdf.canvas import new_canvas, ruler
 from mandrelgen.writers.pdf.replay import replay
@@ -21,8 +22,9 @@ class _Page:
     paint: Callable[[Any], None]
 
 
-def write(sheet: Sheet) -> bytes:
-    """The drawing page in its own size, then A4 pages with everything that goes with it."""
+def write(sheet: Sheet, doc: Any = None) -> bytes:
+    """The drawing page in its own size, then A4 pages with everything that goes with it. ``doc``:
+    the sheet's drawing document (``dxf.document``), made here if it is not at hand."""
     name = f"{sheet.number} rev. {sheet.revision}".strip()
     canvas, stream = new_canvas(
         sheet.width,
@@ -35,7 +37,7 @@ def write(sheet: Sheet) -> bytes:
         },
     )
     _bookmark(canvas, f"Drawing {name}", 0)
-    replay(sheet, canvas)
+    replay(sheet, document(sheet) if doc is None else doc, canvas)
     canvas.showPage()
     pages = _pages(sheet)
     total = 1 + len(pages)

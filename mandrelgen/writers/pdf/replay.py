@@ -11,8 +11,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from mandrelgen.ezdxf_quiet import repeatable
+from mandrelgen.sheet.lettering import CAP_UNITS, DESCENDER_UNITS, X_UNITS, width_of
 from mandrelgen.sheet.model import Sheet
-from mandrelgen.writers.dxf import Space, document
+from mandrelgen.writers.dxf import Space
 from mandrelgen.writers.pdf.canvas import FONT_NAME, MM, font_size
 
 from ezdxf.addons.drawing.backend import Backend  # isort: skip  (after ezdxf_quiet)
@@ -25,6 +26,8 @@ from ezdxf.addons.drawing.config import (  # isort: skip
 from ezdxf.addons.drawing.frontend import UniversalFrontend  # isort: skip
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d  # isort: skip
 from ezdxf.addons.drawing.properties import RenderContext  # isort: skip
+from ezdxf.addons.drawing.text_renderer import TextRenderer  # isort: skip
+from ezdxf.fonts.font_measurements import FontMeasurements  # isort: skip
 from ezdxf.path import Command  # isort: skip
 
 
@@ -107,8 +110,41 @@ class CanvasBackend(Backend):  # type: ignore[misc]  # ezdxf is not checked
         return p
 
 
+class Lettering(TextRenderer):  # type: ignore[misc]  # ezdxf is not checked
+    """Measures of our one font from the sheet's own table of widths: ezdxf would read the whole
+    font file for them. Outlines are never asked for, since text stays text."""
+
+    def get_font_measurements(self, font_face: Any, cap_height: float = 1.0) -> FontMeasurements:
+        """Heights in the drawing's mm for capitals of ``cap_height``."""
+        return FontMeasurements(0.0, 1.0, X_UNITS / CAP_UNITS, DESCENDER_UNITS / CAP_UNITS).scale(
+            cap_height
+        )
+
+    def get_text_line_width(self, text: str, font_face: Any, cap_height: float = 1.0) -> float:
+        """Width in the drawing's mm."""
+        return width_of(text, cap_height) if text.strip() else 0.0
+
+    def get_text_path(self, text: str, font_face: Any, cap_height: float = 1.0) -> Any:
+        """No outlines are drawn."""
+        raise NotImplementedError("text is drawn as text")
+
+    def get_text_glyph_paths(self, text: str, font_face: Any, cap_height: float = 1.0) -> Any:
+        """No outlines are drawn."""
+        raise NotImplementedError("text is drawn as text")
+
+    def get_font(self, font_face: Any) -> Any:
+        """No font is loaded."""
+        raise NotImplementedError("text is drawn as text")
+
+    def is_stroke_font(self, font_face: Any) -> bool:
+        """Our font has outlines."""
+        return False
+
+
 class TextPipeline(RenderPipeline2d):  # type: ignore[misc]  # ezdxf is not checked
     """ezdxf's pipeline, but text goes to the canvas as text."""
+
+    text_engine = Lettering()
 
     def __init__(self, backend: CanvasBackend) -> None:
         super().__init__(backend)
@@ -133,10 +169,10 @@ class TextPipeline(RenderPipeline2d):  # type: ignore[misc]  # ezdxf is not chec
         canvas.restoreState()
 
 
-def replay(sheet: Sheet, canvas: Any) -> None:
-    """Paint ``sheet`` on the canvas' current page, lower left corner at the page's."""
+def replay(sheet: Sheet, doc: Any, canvas: Any) -> None:
+    """Paint ``doc``, the drawing document of ``sheet``, on the canvas' current page, lower left
+    corner at the page's."""
     with repeatable():
-        doc = document(sheet)
         space = Space(sheet)
         canvas.saveState()
         canvas.scale(MM, MM)

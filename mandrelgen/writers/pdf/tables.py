@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from mandrelgen.sheet.lettering import clean, wrapped
@@ -38,8 +39,10 @@ class Piece:
         return _above(self.heads) + sum(_height(r) for r in self.rows) + GAP
 
 
+@lru_cache(maxsize=8)
 def pages_of(tables: tuple[Table, ...]) -> list[list[Piece]]:
-    """Cut tables into pages.
+    """Cut tables into pages, not to be changed: remembered, since the title block, the contents and
+    the pages all ask.
 
     A table that does not fit begins on the next page if little of the present one is left; where
     it is cut, at least two rows stay together on both sides.
