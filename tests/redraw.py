@@ -328,9 +328,9 @@ def _crest(r: Reader, name: str, external: bool) -> float:
     _, x, y, _ = min(rows, key=lambda t: min(math.dist(t[1:3], h[1:3]) for h in heads))
     cells = sorted(
         (t[1], t[0]) for t in r.d.texts
-        if abs(t[2] - y) < 1e-6 and t[1] > x and re.fullmatch(r"[\d.]+", t[0])
+        if abs(t[2] - y) < 1e-6 and t[1] > x and re.fullmatch(r"\(?[\d.]+\)?", t[0])
     )  # fmt: skip
-    return (float(cells[0][1]) + float(cells[1][1])) / 4
+    return sum(float(c[1].strip("()")) for c in cells[:2]) / 4
 
 
 def _angle(r: Reader, dim, p, q, text: str, view) -> None:

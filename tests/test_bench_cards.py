@@ -316,7 +316,7 @@ def test_sheet_and_request_name_the_same_judge(order: str) -> None:
     words = " ".join(papers.email(asked).split())
     for m, _, _ in named:
         assert m is not None
-        sheet = " ".join(_sentences(m))
+        sheet = " ".join(_sentences(m, ""))
         for t in m.threads:
             assert rule_of(t).text in words
             if order == "single-point":

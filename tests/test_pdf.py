@@ -125,7 +125,7 @@ def test_same_bytes(made: tuple[Mandrel, Sheet, bytes]) -> None:
 def test_hostile_names_are_shown_not_obeyed() -> None:
     from dataclasses import replace
 
-    issue = replace(ISSUE, owner="a)\\( <</JS>> \x00\x1b %%c", status="]]>&amp;")
+    issue = replace(ISSUE, owner="a)\\( <</JS>> \x00\x1b %%c", drawn_by="]]>&amp;")
     mandrel = SAMPLES["button"]()
     data = document.write(drawing(mandrel, outline(mandrel), issue))
     text = pypdf.PdfReader(io.BytesIO(data)).pages[0].extract_text()

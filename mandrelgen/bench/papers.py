@@ -164,7 +164,7 @@ def _points(
         Point("sent along", _sent_text(sent)),
         Point("inspection report", _report(items)),
         Point("first piece", "if more than two are ordered, please show me the first"),
-        Point("marking", "the number, on the neck or the shank's end, not on shank or seat"),
+        Point("marking", "as the drawing says; not on the shank's cylinder, not on the seat"),
         Point("packing", "oiled, singly wrapped; threads and seats must not touch each other"),
         Point("delivery", f"to: ____________________   wanted by: {wanted_by or '__________'}"),
     ]

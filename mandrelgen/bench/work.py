@@ -7,6 +7,7 @@ is roughed; from then on it is the axial zero and is not cut again.
 
 from __future__ import annotations
 
+from mandrelgen.bench.marking import marked
 from mandrelgen.bench.names import SECOND
 from mandrelgen.bench.workend import End, Step, end_of, worked
 from mandrelgen.mandrel import Mandrel, MandrelKind
@@ -81,8 +82,7 @@ def _after(mandrel: Mandrel) -> list[Step]:
     out.append(
         Step(
             0,
-            f"Mark {mandrel.ordering.marking or 'the number'} on the neck or the shank's end face; "
-            "oil",
+            f"{marked(mandrel)}; oil",
             "a mark on shank or seat would stand proud of it",
         )
     )
@@ -108,5 +108,5 @@ def _button(mandrel: Mandrel) -> tuple[Step, ...]:
         Step(2, f"Turn round, hold lightly by the collar: face the nose to {text_of(nose)} from "
              "the seat" + (", centre it" if those("centre.nose") else "") + ", chamfer",
              "", those("nose.", "centre.nose")),
-        Step(0, f"Mark {mandrel.ordering.marking or 'the number'} on the collar's edge; oil"),
+        Step(0, f"{marked(mandrel)}; oil"),
     )  # fmt: skip

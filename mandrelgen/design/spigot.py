@@ -51,8 +51,16 @@ def build(
     """Add run-in groove, spigot steps and nose behind a thread that ends at ``z`` with ``foot``."""
     cap = end.thread.minor.min or 0.0
     if wishes.thread_order is ThreadOrder.MY_TOOL:
-        # The customer's die has to pass over the spigot; its teeth may come down to the root.
-        cap = min(cap, own.minor.min or cap)
+        # Below the chamfer's foot, so that no groove is needed either.
+        cap = min(cap, foot - 0.2)
+        draft.decide(
+            "spigot.die",
+            "room for the die",
+            f"⌀{text_of(cap)} at most",
+            "the customer's die passes over the spigot, and its teeth come down to the root; a "
+            "spigot that fills a larger bore needs the thread single-pointed",
+            COMMON,
+        )
     limit = end.bottom_min + washer - BOTTOM_MARGIN
     groove = _groove_width(own)
     shifted = tuple(

@@ -196,6 +196,17 @@ def chamfer_lean(mandrel: Mandrel, c: Characteristic, feature: str) -> float | N
     return None
 
 
+def _bracketed(case: Case, c: Characteristic, cells: list[str]) -> list[str]:
+    """The cells without the brackets that sizes for information must have, and no others."""
+    aside = any(
+        t.feature == c.feature and t.order == "my-tool" for t in case.expected.mandrel.threads
+    )
+    for text in cells[1:]:
+        if text != "–" and (text.startswith("(") and text.endswith(")")) != aside:
+            case.fault(c.id, "brackets" if aside else "no brackets", f"'{text}'")
+    return [cells[0], *(t.strip("()") for t in cells[1:])]
+
+
 def _thread(shown: _Shown, c: Characteristic) -> None:
     """A row of the thread's table; the major diameter carries the thread's name besides."""
     case, mandrel = shown.case, shown.case.expected.mandrel
@@ -203,6 +214,7 @@ def _thread(shown: _Shown, c: Characteristic) -> None:
     if case.equal(
         f"{c.id}, cells in the thread's table", 2 + (c.kind in _THREAD_LIMITS), len(cells)
     ):
+        cells = _bracketed(case, c, cells)
         if c.kind in _THREAD_LIMITS:
             if not printed.limits_match(c, cells[1], cells[2]):
                 case.fault(c.id, f"limits {c.lower} to {c.upper}", f"{cells[1]} to {cells[2]}")

@@ -89,6 +89,7 @@ def windows(mandrel: Mandrel) -> tuple[Window, ...]:
                 lo, hi = min(lo, s.z0 - 0.6), max(hi, s.z1 + 0.6)
             here.append(Window(lo, hi, external, frozenset(names)))
         here += _mouths(row, external, threads)
+        here += _chamfers(row, external, threads, here)
         found += _merged(sorted(here, key=lambda w: w.z0))
     return tuple(found)
 
@@ -144,6 +145,20 @@ def _mouths(row: list[Stretch], external: bool, threads: set[str]) -> list[Windo
             names = frozenset(s.feature for s in front)
             found.append(Window(z0 - MARGIN, z1 + MARGIN, external, names))
     return found
+
+
+def _chamfers(
+    row: list[Stretch], external: bool, threads: set[str], shown: list[Window]
+) -> list[Window]:
+    """Windows round the cones at a thread's ends that are in no other window."""
+    return [
+        Window(s.z0 - MARGIN, s.z1 + MARGIN, external, frozenset({s.feature}))
+        for i, s in enumerate(row)
+        if _cone(s)
+        and s.z1 - s.z0 < SHORT
+        and any(t.feature in threads for t in row[max(0, i - 1) : i + 2])
+        and not any(s.feature in w.features for w in shown)
+    ]
 
 
 def _merged(here: list[Window]) -> list[Window]:

@@ -85,7 +85,8 @@ def _compose(
     drawn += corner
     taken = [extent(corner)]
     crowded = list(views.failed)
-    taken, more = _notes(mandrel, views, numbers, paper, taken, crowded)
+    mark = f"{issue.number} {issue.revision}" if issue.issued else ""
+    taken, more = _notes(mandrel, views, numbers, paper, taken, crowded, mark)
     drawn += more
     bottom = max(taken[0][3], taken[1][3])
     row, apart = _fitting_row(views, paper)
@@ -202,15 +203,16 @@ def _notes(
     paper: Paper,
     taken: list[Box],
     crowded: list[str],
+    mark: str,
 ) -> tuple[list[Box], list[Drawn]]:
     """Notes beside the title block where there is room, else on top of it."""
     x0, y0, x1, y1 = paper.frame
     beside = x1 - WIDTH - x0 - 2 * INSET
     if beside >= 70:
-        b = notes_block(mandrel, views.parts.others, numbers, min(beside, 150.0))
+        b = notes_block(mandrel, views.parts.others, numbers, min(beside, 150.0), mark)
         spot = (x0 + INSET, y0 + INSET)
     else:
-        b = notes_block(mandrel, views.parts.others, numbers, x1 - x0 - 2 * INSET)
+        b = notes_block(mandrel, views.parts.others, numbers, x1 - x0 - 2 * INSET, mark)
         spot = (x0 + INSET, taken[0][3] + INSET)
     if b.height > (y1 - y0) * 0.6:
         crowded.append("notes")

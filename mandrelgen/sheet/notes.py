@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mandrelgen.bench.judging import rule_of
+from mandrelgen.bench.marking import marked
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.mandrel import Mandrel, MandrelKind
 from mandrelgen.sheet.block import Block, block
@@ -15,13 +16,18 @@ LEADING = 4.0
 
 
 def notes_block(
-    mandrel: Mandrel, others: tuple[Characteristic, ...], numbers: dict[str, int], width: float
+    mandrel: Mandrel,
+    others: tuple[Characteristic, ...],
+    numbers: dict[str, int],
+    width: float,
+    mark: str = "",
 ) -> Block:
     """Purpose, notes, marking and order, numbered and wrapped to ``width`` mm; sizes that no view
-    shows stand at the end. Its top left corner is (0, 0)."""
+    shows stand at the end. ``mark`` is the number the fixture carries. Its top left corner is
+    (0, 0)."""
     drawn: list[Drawn] = [Text((0.0, -H), "Notes", H)]
     y = -H - 2.5
-    for number, text in enumerate(_sentences(mandrel), 1):
+    for number, text in enumerate(_sentences(mandrel, mark), 1):
         lines = wrapped(text, SMALL, width - 6)
         for i, line in enumerate(lines):
             y -= LEADING
@@ -38,18 +44,19 @@ def notes_block(
     return block(drawn)
 
 
-def _sentences(mandrel: Mandrel) -> list[str]:
+def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     order = mandrel.ordering
     out = [f"Use: {mandrel.purpose}"] if mandrel.purpose else []
     out += list(mandrel.notes)
     if mandrel.kind is MandrelKind.GAUGE:
         return [*out, _hole_note(mandrel), *_gauge_notes(mandrel)]
     out += _thread_notes(mandrel)
+    out.append(_geometry_note(mandrel))
     out.append(_hole_note(mandrel))
     if any(s.feature == "shank" for s in mandrel.outer):
         out.append("Light marks of a collet round the shank may remain.")
     out.append("Deburr everywhere; edges without a size as stated for ISO 13715.")
-    out.append(f"Mark {order.marking or 'the number'} on the neck or the shank's end face.")
+    out.append(f"{marked(mandrel, mark)}, by any way that raises no burr.")
     if order.collet:
         out.append(f"In use held in collet {order.collet}.")
     if mandrel.cautions:
@@ -79,8 +86,17 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
                 "dressed with a file."
             )
         if data.order == "single-point":
-            out.append(f"{name}: {rule_of(data).text}.")
+            rule = rule_of(data)
+            out.append(f"{name}: {rule.text}; {rule.supply}.")
     return list(dict.fromkeys(out))
+
+
+def _geometry_note(mandrel: Mandrel) -> str:
+    """What carries no tolerance frame, so that nobody has to ask whether one was forgotten."""
+    free = "Surfaces without a tolerance frame: no geometrical tolerance asked"
+    if any(data.order == "single-point" for data in mandrel.threads):
+        return f"{free}; the thread's run-out is what the one setting gives."
+    return f"{free}."
 
 
 def _hole_note(mandrel: Mandrel) -> str:

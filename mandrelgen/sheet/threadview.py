@@ -76,7 +76,7 @@ def thread_table(
     y = top - ROW
     rules = [top, y]
     for c in cs:
-        drawn += _row(c, external, cols, y, numbers)
+        drawn += _row(c, external, cols, y, numbers, data.order == "my-tool")
         y -= ROW
         rules.append(y)
     for rule in rules:
@@ -90,7 +90,7 @@ def thread_table(
 
 _ORDERS = {
     "single-point": "single-pointed to the limits",
-    "my-tool": "cut with the tool sent along",
+    "my-tool": "cut with the tool sent along; sizes for information",
     "blank": "not cut: blank at the crest",
     "ground": "ground to the limits",
 }
@@ -120,8 +120,14 @@ def _facts(data: ThreadData) -> list[str]:
 
 
 def _row(
-    c: Characteristic, external: bool, cols: tuple[float, ...], y: float, numbers: dict[str, int]
+    c: Characteristic,
+    external: bool,
+    cols: tuple[float, ...],
+    y: float,
+    numbers: dict[str, int],
+    auxiliary: bool,
 ) -> list[Drawn]:
+    """One size of the thread; ``auxiliary`` ones stand in brackets (ISO 129-1)."""
     name = _NAMES[c.kind][0 if external else 1]
     low, high = limits(c)
     base = y - ROW + (ROW - SMALL) / 2
@@ -130,10 +136,12 @@ def _row(
     if c.kind in (Kind.PITCH, Kind.LEAD, Kind.COUNT):
         # 25.4/32 = 0.79375 is 0.7938, whatever its binary form.
         places = 3 if c.kind is Kind.COUNT else 4
-        items.append(Text((x2 + 1, base), text_of(c.nominal + 1e-9, places), SMALL))
+        cells = [text_of(c.nominal + 1e-9, places)]
     else:
-        items.append(Text((x2 + 1, base), low or "–", SMALL))
-        items.append(Text((x3 + 1, base), high or "–", SMALL))
+        cells = [low or "–", high or "–"]
+    for x, text in zip((x2, x3), cells, strict=False):
+        shown = f"({text})" if auxiliary and text != "–" else text
+        items.append(Text((x + 1, base), shown, SMALL))
     out: list[Drawn] = [Mark("thread row", c.id, tuple(items))]
     if c.id in numbers:
         out.append(balloon(numbers[c.id], (cols[0] / 2, y - ROW / 2), c.id))

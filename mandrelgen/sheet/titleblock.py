@@ -52,7 +52,7 @@ def title_block(issue: Issue, data: TitleData) -> Block:
         [
             ("Legal owner", issue.owner, 67, 3.5),
             ("Document type", "Part drawing", 53, 3.5),
-            ("Document status", issue.status if issue.issued else "not issued", 60, 3.5),
+            ("Document status", _status(issue), 60, 3.5),
         ],
         [
             ("Material", "", 80, 3.5),
@@ -81,6 +81,13 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     drawn += projection(issue.projection == "third", (121.0, base + 2.0), 2.3)
     drawn += _history(issue, y)
     return block(drawn)
+
+
+def _status(issue: Issue) -> str:
+    """Paper outlives the archive's status of the day: what it says of itself stays true."""
+    if not issue.issued:
+        return "not issued"
+    return "approved" if issue.approved_by.strip() else "valid when signed"
 
 
 def _material(data: TitleData, y: float) -> list[Drawn]:
