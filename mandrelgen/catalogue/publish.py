@@ -15,6 +15,7 @@ from pathlib import Path
 from mandrelgen import finding, store
 from mandrelgen.archive import records_index, root
 from mandrelgen.archive.describe import Row
+from mandrelgen.archive.index_tables import COLUMNS
 from mandrelgen.archive.naming import number_count
 from mandrelgen.catalogue import cards, page
 from mandrelgen.errors import DiskError, Finding, InputError, Level
@@ -43,7 +44,9 @@ def catalogue(folder: Path, date: str) -> Written:
     """
     archive = finding.archive_of(folder)
     with records_index.opened(archive) as index:
-        rows = index.rows("SELECT row FROM fixture ORDER BY length(number), number, place")
+        rows = index.rows(
+            f"SELECT {COLUMNS} FROM fixture f ORDER BY length(f.number), f.number, f.id"
+        )
         faults = index.faults()
     made, findings = _cards(archive.root, rows)
     unread = [f.split(":", 1)[0] for f in faults]

@@ -89,7 +89,8 @@ def windows(mandrel: Mandrel) -> tuple[Window, ...]:
                 lo, hi = min(lo, s.z0 - 0.6), max(hi, s.z1 + 0.6)
             here.append(Window(lo, hi, external, frozenset(names)))
         here += _mouths(row, external, threads)
-        here += _chamfers(row, external, threads, here)
+        if external:
+            here += _chamfers(row, threads, here)
         found += _merged(sorted(here, key=lambda w: w.z0))
     return tuple(found)
 
@@ -147,12 +148,10 @@ def _mouths(row: list[Stretch], external: bool, threads: set[str]) -> list[Windo
     return found
 
 
-def _chamfers(
-    row: list[Stretch], external: bool, threads: set[str], shown: list[Window]
-) -> list[Window]:
-    """Windows round the cones at a thread's ends that are in no other window."""
+def _chamfers(row: list[Stretch], threads: set[str], shown: list[Window]) -> list[Window]:
+    """Windows round the cones at an external thread's ends that are in no other window."""
     return [
-        Window(s.z0 - MARGIN, s.z1 + MARGIN, external, frozenset({s.feature}))
+        Window(s.z0 - MARGIN, s.z1 + MARGIN, True, frozenset({s.feature}))
         for i, s in enumerate(row)
         if _cone(s)
         and s.z1 - s.z0 < SHORT
