@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import io
 import json
+import time
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -151,7 +152,9 @@ def test_a_model_turns_by_key_pointer_and_button_and_rests_otherwise(tab: Any) -
     opened(tab, "MG-0001")
     first = picture(tab)
     assert one(tab, "#turn").get_attribute("aria-pressed") == "false"
-    assert (picture(tab) == first).all(), "it moves though the person asked for no motion"
+    # Long enough for a turn to show (the same measure as below); a hover may still fade.
+    time.sleep(1.0)
+    assert np.abs(picture(tab) - first).mean() < 0.5, "it moves though asked for no motion"
     seen = [first]
     canvas = one(tab, "#model")
     for key in (Keys.ARROW_RIGHT, Keys.ARROW_UP, "+"):
