@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import combinations
 
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon
 
-from mandrelgen.sheet.model import Arc, Fill, Line, Sheet
+from mandrelgen.sheet.model import Arc, Dimension, Fill, Line, Mark, Pen, Sheet
 
 # A letter's box is its full height and width; strokes stay this far inside it, mm.
 SLACK = 0.12
@@ -58,6 +59,25 @@ def text_on_text(sheet: Sheet) -> list[tuple[str, str]]:
         for k in tree.query(box)
         if i < k and boxes[int(k)].intersects(box)
     ]
+
+
+def leaders(sheet: Sheet) -> Iterator[tuple[str, tuple[tuple[float, float], ...]]]:
+    """The leaders of frames, callouts, diameters and angles with what they belong to."""
+    for d in sheet.drawn:
+        if isinstance(d, Line) and d.pen is Pen.DIM and len(d.points) >= 3 and not d.closed:
+            yield "frame", d.points
+        elif isinstance(d, Mark) and d.role == "centre hole":
+            yield d.id, next(i.points for i in d.items if isinstance(i, Line))
+        elif isinstance(d, Dimension) and (d.angle == 90.0 or d.kind == "angular"):
+            for i in d.items:
+                if isinstance(i, Line) and len(i.points) == 3:
+                    yield d.text, i.points
+
+
+def leaders_that_cross(sheet: Sheet) -> list[tuple[str, str]]:
+    """Pairs of leaders that cross or run on one another; their arrows may meet at a surface."""
+    every = [(name, LineString(points)) for name, points in leaders(sheet)]
+    return [(a, b) for (a, p), (b, q) in combinations(every, 2) if p.crosses(q) or p.overlaps(q)]
 
 
 def outside_the_frame(sheet: Sheet) -> list[str]:

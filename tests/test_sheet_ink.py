@@ -15,7 +15,8 @@ from mandrelgen.design.designer import design
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.profile import outline
 from mandrelgen.sheet.layout import drawing
-from mandrelgen.sheet.model import Dimension, Mark, Sheet, Text
+from mandrelgen.sheet.model import Dimension, Line, Mark, Sheet, Text
+from mandrelgen.sheet.model import Pen as Pens
 from mandrelgen.spec.pen import Pen
 from mandrelgen.writers import png
 from mandrelgen.writers.pdf import document
@@ -38,6 +39,7 @@ def check_ink(sheet: Sheet) -> None:
     assert sheet_ink.text_on_text(sheet) == []
     assert sheet_ink.text_on_lines(sheet) == []
     assert sheet_ink.outside_the_frame(sheet) == []
+    assert sheet_ink.leaders_that_cross(sheet) == []
     assert min(t.height for t in sheet.texts()) >= 2.5
     assert sheet.paper in ("A4", "A3")
 
@@ -66,6 +68,40 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
     each()
     print(dict(mix))
     assert mix["drawn"] >= 0.6 * mix["asked"]
+
+
+def test_two_leaders_that_cross_are_found() -> None:
+    sheet = sheet_of(MANDRELS[min(MANDRELS)])
+    at = sheet.origin
+    bent = [
+        Line(((at[0], at[1] + y), (at[0] + 5, at[1] + 5 - y), (at[0] + 9, at[1] + 5 - y)), Pens.DIM)
+        for y in (0.0, 5.0)
+    ]
+    assert ("frame", "frame") in sheet_ink.leaders_that_cross(replace(sheet, drawn=tuple(bent)))
+
+
+def test_title_block_holds_the_characters_of_iso_7200() -> None:
+    """ISO 7200:2004, table of fields: identification number 16, title 25, supplementary title 25,
+    creator and approval person 20, date 10, revision index 2, sheet 4 of 4 (by facts sheet)."""
+    letters = "Abcdefghijklmnopqrstuvwxyz"
+    issue = replace(
+        ISSUE,
+        number="MG-0123456789012",
+        revision="AB",
+        drawn_by=letters[:20],
+        approved_by=letters[6:26],
+        date="2026-12-28",
+    )
+    mandrel = replace(EVERY["button"], title="Mandrel for " + letters[:13], pen=letters[:8],
+                      part=letters[8:16], end=letters[16:21])  # fmt: skip
+    sheet = drawing(mandrel, outline(mandrel), issue, 45.3, "1234/4321")
+    texts = {t.text for t in sheet.texts()}
+    subtitle = f"{mandrel.pen}, {mandrel.part}, {mandrel.end}"
+    assert (len(subtitle), len(mandrel.title), len(issue.number)) == (25, 25, 16)
+    for said in (issue.number, issue.revision, issue.drawn_by, issue.approved_by, issue.date,
+                 mandrel.title, subtitle, "1234/4321"):  # fmt: skip
+        assert said in texts, said
+    check_ink(sheet)
 
 
 @pytest.mark.parametrize("name", sorted(MANDRELS))

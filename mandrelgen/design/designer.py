@@ -229,4 +229,6 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
     named = [n for n in ("thread", "counterbore", "register", "spigot") if n in have] + ["seat"]
     text = f"{', '.join(named[:-1])} and {named[-1]} finished in one setting."
     setting = f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize()
-    return (setting, "Seat: outer edge and inside corner 0.1 at most, so that it bears in full.")
+    inside = any(abs(s.z0) < 1e-6 for s in draft.outer)
+    corners = "outer edge and inside corner" if inside else "both edges"
+    return (setting, f"Seat: {corners} 0.1 at most, so that it bears in full.")

@@ -7,7 +7,7 @@ import math
 
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.mandrel import Stretch
-from mandrelgen.sheet.dimensions import Label, middle_of, strip, written
+from mandrelgen.sheet.dimensions import APART, Label, middle_of, strip, written
 from mandrelgen.sheet.model import Arc, Dimension, Drawn, Item, Line, Pen, Point
 from mandrelgen.sheet.placing import Candidate, Wish
 from mandrelgen.sheet.symbols import ARROW, arrow
@@ -20,9 +20,11 @@ def angle_wish(
     view: tuple[float, float, float, float],
     levels: list[float],
     clip: float = 1e9,
+    room: float = 1e9,
 ) -> Wish:
     """The angle of cone ``s`` against the axis (or, if ``c.nominal`` is the whole cone's, the
-    whole); ``view`` is z and y of the origin, scale, and +1 (upper side) or −1."""
+    whole); ``view`` is z and y of the origin, scale, and +1 (upper side) or −1;
+    ``room`` is how far the free air in front of the cone reaches along the axis, mm on paper."""
     z, axis, f, sign = view
     lean = math.degrees(math.atan2((s.d1 - s.d0) / 2, s.z1 - s.z0))
     a = ((s.z0 - z) * f, axis + sign * s.d0 / 2 * f)
@@ -43,7 +45,7 @@ def angle_wish(
     ) % math.tau
     if turn > math.pi:
         p, q = q, p
-    radius = min(max(math.dist(vertex, top) * 1.2, 14.0), clip * 0.8)
+    radius = min(max(math.dist(vertex, top) * 1.2, 14.0), clip * 0.8, max(room * 0.85, 6.0))
     out = []
     for k, y in enumerate(levels):
         for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0)):
@@ -52,7 +54,8 @@ def angle_wish(
                     continue  # the leader would run through its own text
                 cost = k + 0.15 * j
                 out.append(_candidate(label, p, q, vertex, radius, y, side, cost, shift))
-    return Wish(label.id, tuple(out), (), -1.0)
+    # After the diameters, whose leaders it has to keep clear of.
+    return Wish(label.id, tuple(out), (), 1.0, second=-1.0)
 
 
 def _candidate(
@@ -128,4 +131,6 @@ def _candidate(
         ((*foot, end, y), (end, y, end + side * w, y), *arc),
         cost,
         build,
+        APART,
+        leader=2,
     )

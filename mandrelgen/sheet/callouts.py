@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.sheet.allot import Allotment
@@ -50,10 +52,13 @@ def frame_wish(
     datum = clean(c.datum)
     wide = tolerance_frame_width(value, datum)
 
-    def draw(at: Point) -> tuple[Drawn, ...]:
+    def draw(at: Point, side: int) -> tuple[Drawn, ...]:
         number = numbers.get(c.id, 0)
-        mark = Mark("frame", c.id, tolerance_frame(c.kind, value, datum, at))
-        centre = (at[0] + wide + 1 + BALLOON_RADIUS, at[1] + H)
+        # The leader joins the frame, so the balloon stands at its other end.
+        x = at[0] if side > 0 else at[0] + total - wide
+        mark = Mark("frame", c.id, tolerance_frame(c.kind, value, datum, (x, at[1])))
+        centre = (at[0] + BALLOON_RADIUS if side < 0 else at[0] + wide + 1 + BALLOON_RADIUS,
+                  at[1] + H)  # fmt: skip
         drawn: list[Drawn] = [mark, balloon(number, centre, c.id)] if number else [mark]
         if rider is not None:
             foot = (at[0] + reach[0] + 0.5, at[1] + 2 * H)
@@ -117,7 +122,7 @@ def roughness_wish(
     left, right, high = roughness_size(text)
     wide = left + right + 1 + 2 * BALLOON_RADIUS
 
-    def draw(at: Point) -> tuple[Drawn, ...]:
+    def draw(at: Point, side: int) -> tuple[Drawn, ...]:
         number = numbers.get(c.id, 0)
         base = Line((at, (at[0] + wide, at[1])), Pen.DIM)
         mark = Mark("roughness", c.id, roughness(text, (at[0] + left + 0.5, at[1])))
@@ -193,11 +198,12 @@ def _hole(
                             )
                         )
                 else:
-                    items.append(arrow(tip, 180.0 if sign > 0 else 0.0))
+                    lean = math.degrees(math.atan2(tip[1] - bend[1], tip[0] - bend[0]))
+                    items.append(arrow(tip, lean))
                 return (Mark("centre hole", id, tuple(items)), *balloons)
 
             lines = ((*tip, *bend), (bend[0], bend[1], bend[0], y), (bend[0], y, end, y))
             box = strip(left, y, label)
             cost = k + (0.0 if side == sign else 0.3) + 0.05 * (run - 7.0)
-            out.append(Candidate((box,), lines, cost, build))
+            out.append(Candidate((box,), lines, cost, build, leader=len(lines)))
     return Wish(text, tuple(out), (), -500.0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, Stretch
@@ -204,7 +205,9 @@ def _wishes(
     for c in cs:
         if c.kind in FRAME_KINDS:
             tips = _tips(mandrel, c, (z, axis, f, sign, radius))
-            out.append(frame_wish(c, tips, numbers, rows, riders.pop(c.feature, None)))
+            frame = frame_wish(c, tips, numbers, rows, riders.pop(c.feature, None))
+            # A frame rises over the rows of the lengths.
+            out.append(replace(frame, rank=2.0, second=2000.0))
     for c in cs:
         if c.kind in FRAME_KINDS:
             continue
@@ -223,7 +226,11 @@ def _wishes(
         s = stretch_of(mandrel, c)
         assert s is not None
         if c.kind is Kind.ANGLE:
-            out.append(angle_wish(c, label, s, (z, axis, f, sign), levels, clip=radius))
+            # Below, or above where the leader would cross another.
+            both = [*levels[:3], *rows[:4], *levels[3:]]
+            out.append(
+                angle_wish(c, label, s, (z, axis, f, sign), both, radius, _air(row, s, sign) * f)
+            )
             continue
         spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
         spots = [e for e in spots if abs(e - z) * f < radius * 0.9] or [(s.z0 + s.z1) / 2]
@@ -235,6 +242,14 @@ def _wishes(
             )
         )
     return out
+
+
+def _air(row: list[Stretch], s: Stretch, sign: float) -> float:
+    """Length of cone ``s`` and of the stretch at its foot, mm: the air its angle may stand in."""
+    foot_first = (s.d0 < s.d1) == (sign > 0)
+    i = row.index(s) + (-1 if foot_first else 1)
+    beside = row[i].z1 - row[i].z0 if 0 <= i < len(row) else 0.0
+    return s.z1 - s.z0 + beside
 
 
 def _tips(

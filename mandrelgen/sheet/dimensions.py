@@ -224,7 +224,7 @@ def _vertical(
             items += [arrow(p, 90 if inside else 270), arrow(q, 270 if inside else 90)]
         return (_dimension(label, p, q, (x, 0.0), 90.0, per_mm, texts, items, one_sided), *more)
 
-    return Candidate((strip(left, y, label),), (stem, shelf), cost, build, APART)
+    return Candidate((strip(left, y, label),), (stem, shelf), cost, build, APART, leader=2)
 
 
 def _dimension(
@@ -266,7 +266,8 @@ def middle_of(label: Label, texts: tuple[Text, ...]) -> Point:
 @dataclass(frozen=True, slots=True)
 class Flag:
     """Something on a leader that is not a dimension: its size, how far its line stands above its
-    lower edge, and how it is drawn with its lower left corner at a point."""
+    lower edge, and how it is drawn with its lower left corner at a point, the leader coming from
+    the left (1) or the right (−1)."""
 
     name: str
     width: float
@@ -324,8 +325,8 @@ def _flag(flag: Flag, tip: Tip, y: float, side: int, cost: float, run: float) ->
     def build() -> tuple[Drawn, ...]:
         draw = flag.draw
         assert callable(draw)
-        drawn: tuple[Drawn, ...] = draw((left, y))
+        drawn: tuple[Drawn, ...] = draw((left, y), side)
         return (Line(tuple(points), Pen.DIM), arrow(tip.at, tip.angle), *more, *drawn)
 
     box = (left, y, left + flag.width, y + flag.height)
-    return Candidate((box,), tuple(lines), cost, build, APART)
+    return Candidate((box,), tuple(lines), cost, build, APART, leader=len(points) - 1)

@@ -15,7 +15,7 @@ from mandrelgen.sheet.placing import Ground, place
 from mandrelgen.sheet.views import ROOT_GAP, TOUCH, bores, radius_at
 
 # Circles nearer to each other than this on paper would print as one.
-APART = 0.8
+APART = 0.65
 # The section through the flats is not larger than the main view, nor than a large coin on paper.
 SECTION_SCALES = (10.0, 5.0, 2.0, 1.0)
 

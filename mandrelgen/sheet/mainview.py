@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -15,15 +16,17 @@ from mandrelgen.sheet.callouts import frame_wish, hole_wishes, roughness_wish, t
 from mandrelgen.sheet.dimensions import (
     PITCH,
     Label,
+    Tip,
     horizontal,
     vertical,
 )
 from mandrelgen.sheet.labels import dimension_label, label_of
 from mandrelgen.sheet.lettering import clean
 from mandrelgen.sheet.marks import datum_mark, datum_stretch, datum_x, detail_circles, section_marks
+from mandrelgen.sheet.model import Arc, Drawn
 from mandrelgen.sheet.placing import Ground, Wish, place
 from mandrelgen.sheet.threadview import thread_name
-from mandrelgen.sheet.views import TOUCH, main_view, radius_at
+from mandrelgen.sheet.views import TOUCH, cut_zones, main_view, radius_at
 from mandrelgen.toleranced import text_of
 
 LEVELS = 13
@@ -50,7 +53,7 @@ def main_block(
     ground.lines += [(z0 - 4, 0.0, z0, 0.0), (z1, 0.0, z1 + 4, 0.0)]
     circles, letters = detail_circles(mandrel, parts, f, ground)
     drawn += circles
-    above = _above(mandrel, parts, f, numbers, top)
+    above = _above(mandrel, parts, f, numbers, top, circles)
     below = _below(mandrel, parts, f, numbers, -top)
     overall = _overall(mandrel, parts, f, -top - 9)
     # What is written below the view leaves the lengths' extension lines free.
@@ -119,7 +122,12 @@ def _start(mandrel: Mandrel, z: float) -> float:
 
 
 def _above(
-    mandrel: Mandrel, parts: Allotment, f: float, numbers: dict[str, int], top: float
+    mandrel: Mandrel,
+    parts: Allotment,
+    f: float,
+    numbers: dict[str, int],
+    top: float,
+    circles: list[Drawn],
 ) -> list[Wish]:
     levels = [top + 7 + 8.0 * k for k in range(LEVELS)]
     out: list[Wish] = []
@@ -136,14 +144,24 @@ def _above(
     for c in parts.frames:
         rider = riders.get(c.feature) if c.feature not in ridden else None
         ridden.add(c.feature)
-        out.append(frame_wish(c, tips_of(mandrel, c, f), numbers, levels, rider))
+        out.append(frame_wish(c, _tips(mandrel, c, f, circles), numbers, levels, rider))
     for c in parts.roughness:
         if c.feature not in ridden or riders[c.feature] is not c:
-            out.append(roughness_wish(c, tips_of(mandrel, c, f), numbers, levels))
+            out.append(roughness_wish(c, _tips(mandrel, c, f, circles), numbers, levels))
     for c, s in parts.angles:
         out.append(angle_wish(c, label_of(c, numbers), s, (0.0, 0.0, f, 1.0), levels))
     out += hole_wishes(mandrel, parts, f, numbers, levels)
     return _from_the_ends(out)
+
+
+def _tips(mandrel: Mandrel, c: Characteristic, f: float, circles: list[Drawn]) -> list[Tip]:
+    """Where a leader may end: not on a detail's circle, which it would seem to mean."""
+    every = tips_of(mandrel, c, f)
+    rings = [d for d in circles if isinstance(d, Arc)]
+    clear = [
+        t for t in every if all(abs(math.dist(t.at, r.centre) - r.radius) > 1.5 for r in rings)
+    ]
+    return clear or every
 
 
 def _from_the_ends(wishes: list[Wish]) -> list[Wish]:
@@ -175,7 +193,13 @@ def _spots(
         return [datum_x(s, f)]
     xs = [(s.z0 + t * (s.z1 - s.z0)) * f for t in (0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88)]
     edges = [z * f for e in [*mandrel.outer, *mandrel.inner] for z in (e.z0, e.z1)]
-    return sorted(xs, key=lambda x: any(abs(x - e) <= 1.2 for e in edges))
+    # Outside sizes stand clear of what is cut open, where they would read as a bore's.
+    cut = cut_zones(mandrel, f) if s in mandrel.outer else []
+
+    def bad(x: float) -> tuple[bool, bool]:
+        return any(a * f <= x <= b * f for a, b in cut), any(abs(x - e) <= 1.2 for e in edges)
+
+    return sorted(xs, key=bad)
 
 
 def _designation(

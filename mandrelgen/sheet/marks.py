@@ -55,6 +55,7 @@ def detail_circles(
     drawn: list[Drawn] = []
     letters: list[Wish] = []
     shown = [(w, cs) for w, cs in parts.details if cs]
+    rings: list[tuple[str, Point, float, bool]] = []
     for letter, (window, _) in zip("XYZWVU", shown, strict=False):
         z, r = centre_of(mandrel, window)
         y = (r if window.external else -r) * f
@@ -65,12 +66,18 @@ def detail_circles(
             for i in range(17)
         ]
         ground.lines += [(*a, *b) for a, b in itertools.pairwise(ring)]
-        letters.append(_letter(letter, (z * f, y), radius, window.external))
+        rings.append((letter, (z * f, y), radius, window.external))
+    for one in rings:
+        others = [(at, r) for name, at, r, _ in rings if name != one[0]]
+        letters.append(_letter(*one, others))
     return drawn, letters
 
 
-def _letter(letter: str, centre: Point, radius: float, up: bool) -> Wish:
-    """A letter beside its circle, on a short line if it stands off."""
+def _letter(
+    letter: str, centre: Point, radius: float, up: bool, others: list[tuple[Point, float]]
+) -> Wish:
+    """A letter beside its circle, on a short line if it stands off; not beside one of ``others``
+    (centre, radius)."""
     w = width_of(letter, LETTER)
     out = []
     sign = 1.0 if up else -1.0
@@ -93,7 +100,8 @@ def _letter(letter: str, centre: Point, radius: float, up: bool) -> Wish:
 
             # Two letters side by side would read as one word.
             box = (at[0] - 1.5, at[1], at[0] + w + 1.5, at[1] + LETTER)
-            out.append(Candidate((box,), line, 2.0 * i + 0.1 * j, build))
+            strange = any(math.dist(mid, at) < r + LETTER for at, r in others)
+            out.append(Candidate((box,), line, 2.0 * i + 0.1 * j + 4.0 * strange, build))
     return Wish(f"detail {letter}", tuple(out))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from mandrelgen.bench.judging import rule_of
 from mandrelgen.bench.marking import marked
 from mandrelgen.characteristic import Characteristic
@@ -11,8 +13,12 @@ from mandrelgen.sheet.labels import label_of
 from mandrelgen.sheet.lettering import clean, wrapped
 from mandrelgen.sheet.model import Drawn, Mark, Text
 from mandrelgen.sheet.symbols import BALLOON_RADIUS, SMALL, H, balloon
+from mandrelgen.toleranced import text_of
 
 LEADING = 4.0
+# The collective edge of up to 0.3 on both corners leaves little of a lower step, mm.
+LOW_STEP = 0.5
+TOUCH = 1e-6
 
 
 def notes_block(
@@ -55,12 +61,12 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     out.append(_hole_note(mandrel))
     if any(s.feature == "shank" for s in mandrel.outer):
         out.append("Light marks of a collet round the shank may remain.")
-    out.append("Deburr everywhere; edges without a size as stated for ISO 13715.")
+    out.append(_edge_note(mandrel))
     out.append(f"{marked(mandrel, mark)}, by any way that raises no burr.")
     if order.collet:
         out.append(f"In use held in collet {order.collet}.")
-    if mandrel.cautions:
-        out.append("Cautions for use: see the table pages.")
+    help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
+    out.append(f"The pages behind this drawing are help ({help_}); this sheet decides.")
     return [s for s in out if s.strip()]
 
 
@@ -70,7 +76,7 @@ def _gauge_notes(gauge: Mandrel) -> list[str]:
     return [
         "Deburr everywhere; edges without a size as stated for ISO 13715.",
         f"Mark {where}, etched: {gauge.ordering.marking}.",
-        "Cautions for use: see the table pages.",
+        "Cautions for use: see the pages behind this drawing.",
     ]
 
 
@@ -91,6 +97,15 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
     return list(dict.fromkeys(out))
 
 
+def _edge_note(mandrel: Mandrel) -> str:
+    """The collective edges, which would eat a low step."""
+    text = "Deburr everywhere; edges without a size as stated for ISO 13715"
+    steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
+    if any(TOUCH < s < LOW_STEP for s in steps):
+        return f"{text}; at steps lower than {text_of(LOW_STEP)} sharp (±0.05)."
+    return f"{text}."
+
+
 def _geometry_note(mandrel: Mandrel) -> str:
     """What carries no tolerance frame, so that nobody has to ask whether one was forgotten."""
     free = "Surfaces without a tolerance frame: no geometrical tolerance asked"
@@ -102,10 +117,10 @@ def _geometry_note(mandrel: Mandrel) -> str:
 def _hole_note(mandrel: Mandrel) -> str:
     """Where centre holes are wanted, allowed, and nowhere else."""
     said = []
-    rear = "handle" if mandrel.kind is MandrelKind.GAUGE else "spindle side"
+    rear = "handle" if mandrel.kind is MandrelKind.GAUGE else "shank's end"
     for hole in mandrel.centre_holes:
         where = rear if hole.at == "rear" else "nose"
         said.append(f"{where}: {hole.keep}")
     if not said:
         return "No centre holes allowed."
-    return f"Centre holes, {', '.join(said)}; no others."
+    return f"Centre hole{'s' * (len(said) > 1)}, {', '.join(said)}; no others."

@@ -14,6 +14,10 @@ Segment = tuple[float, float, float, float]
 CLEAR = 0.8
 # Orders tried although the first was free of clashes.
 GOOD_ENOUGH = 3
+# What a crossing of two lines costs, in rows further away from the part.
+CROSSING = 0.6
+# A crossing of two leaders counts so many times more.
+LEADERS = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +30,8 @@ class Candidate:
     build: Callable[[], tuple[Drawn, ...]]
     # Upright lines of others it keeps this far away from, mm.
     apart: float = 0.0
+    # So many of its first lines are a leader: leaders do not cross (ISO 129-1).
+    leader: int = 0
 
 
 @dataclass(slots=True)
@@ -35,15 +41,17 @@ class Ground:
     boxes: list[Box] = field(default_factory=list)
     solids: list[Box] = field(default_factory=list)
     lines: list[Segment] = field(default_factory=list)
+    leaders: list[Segment] = field(default_factory=list)
 
     def copy(self) -> Ground:
         """A ground of its own with the same content."""
-        return Ground(list(self.boxes), list(self.solids), list(self.lines))
+        return Ground(list(self.boxes), list(self.solids), list(self.lines), list(self.leaders))
 
     def take(self, candidate: Candidate) -> None:
         """Mark the place of ``candidate`` as taken."""
         self.boxes += candidate.boxes
         self.lines += candidate.lines
+        self.leaders += candidate.lines[: candidate.leader]
 
     def blocked(self, candidate: Candidate) -> bool:
         """True if lettering would meet lettering, the part, or a line."""
@@ -72,6 +80,8 @@ class Ground:
                     total += 6
                 elif cross(a, b):
                     total += 1
+        for a in candidate.lines[: candidate.leader]:
+            total += LEADERS * sum(1 for b in self.leaders if cross(a, b))
         return total
 
 
@@ -154,6 +164,7 @@ def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
     best: Placed | None = None
     found: Placed | None = None
     order: list[Wish] = []
+    clean = 0
     for i, shuffled in enumerate(_orders(wishes, attempts)):
         # Who found no place is served last next time, then first (a text in a far row must wait for
         # the nearer rows, a text in a near row must not); every fourth time the deck is new.
@@ -166,7 +177,8 @@ def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
         if best is None or (len(found.failed), found.cost) < (len(best.failed), best.cost):
             best = found
         # A few more orders may look better; the rest are for a crowded view only.
-        if not best.failed and i >= GOOD_ENOUGH:
+        clean += not best.failed
+        if clean > GOOD_ENOUGH:
             break
     return best or Placed((), (), 0.0)
 
@@ -185,7 +197,7 @@ def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
                 continue
             if any(meets(p, b) for p in hard for b in c.boxes):
                 continue
-            cost = c.cost + 0.6 * ground.crossings(c)
+            cost = c.cost + CROSSING * ground.crossings(c)
             if cost >= best_cost:
                 continue
             cost += 2.5 * sum(1 for p in later for b in c.boxes if meets(p, b))

@@ -87,7 +87,7 @@ def _status(issue: Issue) -> str:
     """Paper outlives the archive's status of the day: what it says of itself stays true."""
     if not issue.issued:
         return "not issued"
-    return "approved" if issue.approved_by.strip() else "valid when signed"
+    return "approved" if issue.approved_by.strip() else "valid with a written order"
 
 
 def _material(data: TitleData, y: float) -> list[Drawn]:

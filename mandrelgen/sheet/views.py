@@ -178,9 +178,37 @@ def _edges(mandrel: Mandrel, zones: list[tuple[float, float]], f: float) -> list
         zs.append((b.z0, max(a.d1, b.d0), pen))
     zs.append((outer[-1].z1, outer[-1].d1, Pen.OUTLINE))
     for z, d, pen in zs:
-        if pen is Pen.NARROW or not _in_zone(z, zones):
-            drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), pen))
+        if pen is not Pen.NARROW and _in_zone(z, zones):
+            continue
+        r, cut = d / 2 * f, _cut_open(mandrel, z, f)
+        if cut >= r:
+            continue
+        if cut > 0.0:
+            # An edge ends where the part is broken open.
+            drawn += _both(((z * f, cut), (z * f, r)), pen)
+        else:
+            drawn.append(Line(((z * f, -r), (z * f, r)), pen))
     return drawn
+
+
+def _cut_open(mandrel: Mandrel, z: float, f: float) -> float:
+    """How far from the axis the local section round a centre hole reaches at ``z``, mm on paper; 0
+    outside it and on the end face, which is seen round the hole's mouth."""
+    for end, row in centre_bores(mandrel).items():
+        rear = end == "rear"
+        face = mandrel.outer[0].z0 if rear else mandrel.outer[-1].z1
+        half, deep = _opening(mandrel, rear, row, f)
+        inwards = abs(z - face) * f
+        if TOUCH < inwards < deep:
+            return float(half * (1 - inwards / deep) ** 0.25)
+    return 0.0
+
+
+def _opening(mandrel: Mandrel, rear: bool, row: list[Stretch], f: float) -> tuple[float, float]:
+    """Half height and depth of the local section round a centre hole, mm on paper."""
+    face = (mandrel.outer[0].d0 if rear else mandrel.outer[-1].d1) / 2 * f
+    mouth = (row[0].d0 if rear else row[-1].d1) / 2 * f
+    return min(mouth + 2.5, (mouth + face) / 2), (row[-1].z1 - row[0].z0) * f + 2.5
 
 
 def _corner(a: Stretch, b: Stretch) -> bool:
@@ -284,11 +312,7 @@ def _broken_out(mandrel: Mandrel, end: str, row: list[Stretch], f: float) -> lis
     rear = end == "rear"
     sign = 1.0 if rear else -1.0
     z_end = mandrel.outer[0].z0 if rear else mandrel.outer[-1].z1
-    face = (mandrel.outer[0].d0 if rear else mandrel.outer[-1].d1) / 2 * f
-    depth = (row[-1].z1 - row[0].z0) * f
-    mouth = (row[0].d0 if rear else row[-1].d1) / 2 * f
-    half = min(mouth + 2.5, (mouth + face) / 2)
-    deep = depth + 2.5
+    half, deep = _opening(mandrel, rear, row, f)
     hole = [(s.z0 * f, s.d0 / 2 * f) for s in row] + [(row[-1].z1 * f, row[-1].d1 / 2 * f)]
     x0 = z_end * f
     wave = []
