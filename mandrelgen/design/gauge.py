@@ -293,4 +293,4 @@ def _thread(draft: Draft, own: ThreadLimits, sizes: Gauge) -> None:
     add("thread.starts", "thread", Kind.COUNT, d.starts, "thread.limits", "as the work's thread",
         unit="")  # fmt: skip
     draft.need("thread.roughness", "thread", Kind.ROUGHNESS, ROUGHNESS, "µm", "thread.roughness",
-               f"ISO 21920-1 (Ra); {COMMON}")  # fmt: skip
+               f"ISO 1302:2002 (Ra); {COMMON}")  # fmt: skip

@@ -179,7 +179,7 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     draft.diameter("shank", size, d, "ISO 286-2 h8", functional=True)
     draft.length("shank.length", "shank", ("rear", start), None, d)
     draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, 0.008, "mm", d, "ISO 1101")
-    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 0.8, "µm", d, "ISO 21920-1:2021 (Ra)")
+    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 0.8, "µm", d, "ISO 1302:2002 (Ra)")
     draft.notes.append("Shank: no longitudinal marks.")
     if rear_centre and wishes.centre_holes is CentreHoles.BOTH and not wishes.through_bore:
         centres.add(draft, "rear", front - length, grip.shank - 2 * REAR_CHAMFER)

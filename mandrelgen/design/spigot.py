@@ -209,7 +209,7 @@ def turn(draft: Draft, steps: tuple[Step, ...]) -> None:
         if step.true:
             runout(draft, name)
             draft.need(
-                f"{name}.roughness", name, Kind.ROUGHNESS, 1.6, "µm", d, "ISO 21920-1:2021 (Ra)"
+                f"{name}.roughness", name, Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)"
             )
     for a, b in pairwise(steps):
         if a.size.nominal < b.size.nominal:
