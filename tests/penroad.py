@@ -1,5 +1,5 @@
 """Random pens through the whole road, as files through the command line: each in a process of its
-own that is measured, so that nothing a pen does (memory, a crash of the kernel) hides or spreads."""
+own that is measured, so that nothing a pen does (memory, a crash) hides or spreads."""
 
 from __future__ import annotations
 

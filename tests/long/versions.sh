@@ -17,7 +17,7 @@ for python in ${PYTHONS:-3.11 3.12 3.13 3.14}; do
   for end in ${ENDS:-lowest-direct highest}; do
     name=$python-$end
     log=$work/$name.log
-    uv venv --quiet --clear --python "$found" "$work/$name" || exit 2
+    uv venv --quiet --seed --clear --python "$found" "$work/$name" || exit 2
     if ! uv pip install --quiet --python "$work/$name/bin/python" --resolution "$end" \
       -e "$here[test]" >"$log" 2>&1; then
       echo "$name: the packages do not go together: $(tail -1 "$log")"
