@@ -7,6 +7,7 @@ from typing import Any
 
 from mandrelgen.resources import FONT, template_path
 from mandrelgen.sheet.lettering import CAP_PER_EM, clean, width_of
+from mandrelgen.writers.pdf.quiet import load_reportlab
 
 FONT_NAME = "DejaVuSansCondensed"
 MM = 72.0 / 25.4
@@ -19,6 +20,7 @@ def font_size(cap_height: float) -> float:
 
 def new_canvas(width: float, height: float, info: dict[str, str]) -> tuple[Any, io.BytesIO]:
     """A reportlab canvas, ``width`` × ``height`` mm, and the stream it writes to."""
+    load_reportlab()
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
     from reportlab.pdfgen.canvas import Canvas
