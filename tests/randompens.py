@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+import tomllib
+from collections.abc import Iterator
 from typing import Any
 
 from hypothesis import strategies as st
 
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.starters import starter, starter_names
 
 PITCHES = (0.35, 0.5, 0.6, 0.75, 0.8, 1.0, 1.25, 1.5)
-SHOP = Shop.model_validate(
-    {
-        "schema": 1,
-        "collets": [
-            {"system": "ISO 15488-25", "sizes": [4, 5, 6, 8, 10, 12, 14, 16], "nut_length": 4},
-            {"system": "ISO 15488-40", "sizes": [18, 20, 22, 24, 26]},
-        ],
-    }
-)
+SHOP_TREE = {
+    "schema": 1,
+    "collets": [
+        {"system": "ISO 15488-25", "sizes": [4, 5, 6, 8, 10, 12, 14, 16], "nut_length": 4},
+        {"system": "ISO 15488-40", "sizes": [18, 20, 22, 24, 26]},
+    ],
+}
+SHOP = Shop.model_validate(SHOP_TREE)
 
 
 def designation(d: float, p: float, starts: int, left: bool) -> str:
@@ -99,8 +101,8 @@ def plain_ends(draw: st.DrawFn) -> tuple[dict[str, Any], float]:
 
 
 @st.composite
-def pens(draw: st.DrawFn) -> Pen:
-    """A pen of one part, one end, one mandrel of any kind, with some of the options."""
+def trees(draw: st.DrawFn) -> dict[str, Any]:
+    """A pen file of one part, one end, one mandrel of any kind, with some of the options."""
     end, length = draw(st.one_of(tapped_ends(), tenon_ends(), plain_ends()))
     wishes: dict[str, Any] = {
         "fit": draw(st.sampled_from(["close", "normal", "free"])),
@@ -113,17 +115,41 @@ def pens(draw: st.DrawFn) -> Pen:
     request: dict[str, Any] = {"holds": "body.mouth"}
     if not end.get("internal") and not end.get("external"):
         request["kind"] = draw(st.sampled_from(["spigot", "tailstock-button"]))
-    return Pen.model_validate(
-        {
-            "schema": 1,
-            "pen": {"id": "random", "name": "Random"},
-            "parts": {
-                "body": {
-                    "length": round(length, 2),
-                    "diameter": end["diameter"],
-                    "ends": {"mouth": end},
-                }
-            },
-            "mandrels": {"defaults": wishes, "requests": [request]},
-        }
-    )
+    return {
+        "schema": 1,
+        "pen": {"id": "random", "name": "Random"},
+        "parts": {
+            "body": {
+                "length": round(length, 2),
+                "diameter": end["diameter"],
+                "ends": {"mouth": end},
+            }
+        },
+        "mandrels": {"defaults": wishes, "requests": [request]},
+    }
+
+
+def pens() -> st.SearchStrategy[Pen]:
+    """The same, as read."""
+    return trees().map(Pen.model_validate)
+
+
+@st.composite
+def varied_starters(draw: st.DrawFn) -> dict[str, Any]:
+    """A whole pen of several parts: a shipped one, some of its sizes a little or far off."""
+    tree = tomllib.loads(starter("pen", draw(st.sampled_from(starter_names("pen")))).decode())
+    places = list(_numbers(tree))
+    for _ in range(draw(st.integers(1, 6))):
+        table, key = draw(st.sampled_from(places))
+        factor = draw(st.sampled_from([0.5, 0.8, 0.9, 0.97, 0.99, 1.01, 1.03, 1.1, 1.25, 2.0]))
+        table[key] = round(table[key] * factor, 2)
+    return tree
+
+
+def _numbers(tree: Any) -> Iterator[tuple[Any, Any]]:
+    """Table (or list) and key of every measure of a pen file."""
+    for key, value in tree.items() if isinstance(tree, dict) else enumerate(tree):
+        if isinstance(value, float):
+            yield tree, key
+        elif isinstance(value, dict | list):
+            yield from _numbers(value)

@@ -136,6 +136,7 @@ def test_the_wrong_format_is_told_with_those_there_are(pen: Path, tmp_path: Path
         ("huge.toml", b"# " + b"x" * 1_100_000),
         ("latin.toml", 'schema = 1\n[pen]\nname = "é"\n'.encode("latin-1")),
     ],
+    ids=["empty", "binary", "broken", "huge", "latin"],  # the bytes are too long for a name
 )
 def test_unreadable_files_are_told_in_words_and_touch_nothing(
     tmp_path: Path, name: str, data: bytes

@@ -8,6 +8,7 @@ from typing import Any
 
 from mandrelgen.resources import FONT, template_path
 from mandrelgen.sheet.lettering import CAP_PER_EM, clean, width_of
+from mandrelgen.writers.pdf.quiet import load_reportlab
 
 FONT_NAME = "DejaVuSansCondensed"
 MM = 72.0 / 25.4
@@ -21,6 +22,7 @@ def font_size(cap_height: float) -> float:
 @cache
 def _register_font() -> None:
     """Read the font once: the subsets it gives out are kept for each document apart."""
+    load_reportlab()
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
@@ -29,6 +31,7 @@ def _register_font() -> None:
 
 def new_canvas(width: float, height: float, info: dict[str, str]) -> tuple[Any, io.BytesIO]:
     """A reportlab canvas, ``width`` × ``height`` mm, and the stream it writes to."""
+    load_reportlab()
     from reportlab.pdfgen.canvas import Canvas
 
     _register_font()

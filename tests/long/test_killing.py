@@ -1,0 +1,25 @@
+"""`make`, `import`, `release` and `reindex` killed at every operation on the disk, one after the
+other: nothing that was there is lost or changed, no half package is visible, no number is given
+twice, and the same command again brings what an undisturbed run brings.
+
+    python -m pytest tests/long/test_killing.py -n 0 -s
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.killing import without_drawings
+from tests.killroads import COMMANDS, die
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_killed_at_every_operation(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    without_drawings(monkeypatch)
+    deaths = die(command, tmp_path, 1)
+    print(f"\n{command}: died at {deaths} operations")
+    assert deaths > 5

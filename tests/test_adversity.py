@@ -1,0 +1,125 @@
+"""Eight processes at once, a clock that goes back, a folder that goes, one that is read-only:
+commands as a person gives them, on real files, drawings left out."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from mandrelgen import finding
+from mandrelgen.archive.find import Query
+from mandrelgen.cli import main
+from mandrelgen.spec.starters import starter
+from tests.archived import DAY, publish_pen
+from tests.killing import check_whole, kept_tree, records, run, without_drawings
+from tests.test_store import in_child
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+
+
+@pytest.fixture
+def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An archive ``to`` with the bittern's fixtures, the wren's pen file, a shop, an export."""
+    without_drawings(monkeypatch)
+    publish_pen(tmp_path / "to", "bittern")
+    publish_pen(tmp_path / "other", "heron")
+    finding.export(tmp_path / "other", (), tmp_path / "other.zip")
+    (tmp_path / "pen.toml").write_bytes(starter("pen", "wren"))
+    (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
+    return tmp_path
+
+
+def make(house: Path, pen: str = "pen.toml") -> list[str]:
+    return ["make", str(house / pen), "--again", "--date", DAY, "--to", str(house / "to")]
+
+
+def test_eight_processes_give_no_number_twice_and_lose_nothing(house: Path) -> None:
+    before = kept_tree(house / "to")
+    for n in range(6):
+        text = starter("pen", "wren").decode().replace('id = "wren"', f'id = "wren{n}"', 1)
+        (house / f"{n}.toml").write_text(text, encoding="utf-8")
+    jobs = [make(house, f"{n}.toml") for n in range(6)]
+    jobs += [["import", str(house / "other.zip"), "--to", str(house / "to")]]
+    jobs += [["reindex", str(house / "to")]]
+    codes: list[int] = []
+    threads = [threading.Thread(target=lambda j=job: codes.append(run(j))) for job in jobs]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert codes == [0] * 8
+    check_whole(house / "to", before)
+    pens = [r["slot"]["pen"] for _, r in records(house / "to")]
+    each = {pens.count(f"wren{n}") for n in range(6)}
+    assert len(each) == 1
+    assert each.pop() >= 3
+    assert len(pens) == len(finding.find(house / "to", Query()).rows)
+
+
+def test_a_clock_that_goes_back_changes_nothing(
+    house: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    root = house / "to"
+    finding.reindex(root)
+    before = kept_tree(root)
+    monkeypatch.setattr(time, "time", lambda: 1e9)  # 2001: everything there is from the future
+    assert run(["release", "MG-0001", "--date", "2001-09-09", "--to", str(root)]) == 0
+    assert run(make(house)) == 0
+    os.utime(root, (1e9, 1e9))
+    for path in root.glob("MG-*"):
+        os.utime(path, (1e9, 1e9))
+    check_whole(root, before)
+    rows = finding.find(root, Query()).rows
+    assert len(rows) == len(list(records(root)))
+    assert {r.status for r in rows if r.name == "MG-0001 A"} == {"released"}
+
+
+@pytest.mark.parametrize("command", ["make", "import", "release"])
+def test_a_read_only_archive_is_told_and_stays(house: Path, command: str) -> None:
+    root = house / "to"
+    before = kept_tree(root)
+    args = {
+        "make": make(house),
+        "import": ["import", str(house / "other.zip"), "--to", str(root)],
+        "release": ["release", "MG-0001", "--date", DAY, "--to", str(root)],
+    }[command]
+    folders = [root, *(p for p in root.rglob("*") if p.is_dir())]
+    for folder in folders:
+        folder.chmod(0o555)
+    home = house
+    while home.stat().st_mode & 0o005 != 0o005:  # let another user come this far
+        home.chmod(home.stat().st_mode | 0o055)
+        home = home.parent
+
+    # What the commands import late is loaded first: the other user may not read our Python.
+    CliRunner().invoke(main, ["import", str(house / "other.zip"), "--to", str(house / "loaded")])
+
+    def as_nobody() -> None:
+        if os.getuid() == 0:  # root may write everywhere
+            os.setuid(65534)
+        os._exit(run(args))
+
+    try:
+        assert in_child(as_nobody) == 3  # the exit code for the disk, so no traceback (1)
+    finally:
+        for folder in folders:
+            folder.chmod(0o755)
+    assert kept_tree(root) == before
+
+
+@pytest.mark.parametrize("at", [0.01, 0.1, 0.3, 0.6])
+def test_an_archive_removed_while_running_is_told(house: Path, at: float) -> None:
+    """Whatever the moment: done, or told with the disk's exit code; never a traceback (1)."""
+    codes: list[int] = []
+    worker = threading.Thread(target=lambda: codes.append(run(make(house))))
+    worker.start()
+    time.sleep(at)
+    shutil.rmtree(house / "to", ignore_errors=True)
+    worker.join()
+    assert codes[0] in (0, 3)
