@@ -68,7 +68,9 @@ def check_words(finding: Finding, kind: str) -> None:
     assert finding.where.startswith(f"{kind}.toml")
     assert finding.line().isprintable()
     assert len(finding.line()) < 900
-    # None of the libraries' own words: a person is told, not a programmer.
+    # None of the libraries' own words: a person is told, not a programmer. The value found is
+    # quoted, and may be any word.
+    told = re.sub(r"'[^']*'", "", finding.message + finding.remedy)
     for word in (
         "pydantic",
         "Traceback",
@@ -78,7 +80,7 @@ def check_words(finding: Finding, kind: str) -> None:
         "model_type",
         "tuple",
     ):
-        assert word not in finding.message + finding.remedy
+        assert word not in told
 
 
 def mended(old: str, new: str) -> str:
