@@ -16,8 +16,10 @@ def main() -> None:
 
     # A run makes many small frozen values and next to no cycles: look for these less often.
     gc.set_threshold(50_000, 20, 20)
-    from mandrelgen.cli import main as commands
-
+    try:
+        from mandrelgen.cli import main as commands
+    except KeyboardInterrupt:  # stopped before there was a command: nothing was done
+        sys.exit(130)
     commands()
 
 

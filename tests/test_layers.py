@@ -19,7 +19,7 @@ RANKS: dict[str, float] = {
     "__main__": -1, "cli": 0, "printcli": 0, "benchcli": 0, "findcli": 0,
     "findview": 0.5, "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5,
     "comparing": 1.5,
-    "starting": 1, "asking": 1, "releasing": 1,
+    "starting": 1, "asking": 1, "releasing": 1, "batch": 1,
     "making": 2, "ordering": 2.2, "printed": 2, "receiving": 2, "finding": 2, "reusing": 2,
     "pipeline": 2.5,
     "archive": 3, "writers": 3, "proof": 3,
