@@ -12,13 +12,20 @@ def main() -> None:
     if sys.argv[1:] == ["--version"]:
         sys.stdout.write(f"mandrelgen {__version__}\n")
         return
+    collect_rarely()
+    try:
+        from mandrelgen.cli import main as commands
+    except KeyboardInterrupt:  # stopped before there was a command: nothing was done
+        sys.exit(130)
+    commands()
+
+
+def collect_rarely() -> None:
+    """A run makes many small frozen values and next to no cycles: look for these less often.
+    Nothing may pile up for it: `tests/benchmarks/growth.py` runs with this setting."""
     import gc
 
-    # A run makes many small frozen values and next to no cycles: look for these less often.
     gc.set_threshold(50_000, 20, 20)
-    from mandrelgen.cli import main as commands
-
-    commands()
 
 
 if __name__ == "__main__":

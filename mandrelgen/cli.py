@@ -15,7 +15,7 @@ import click
 from mandrelgen import __version__
 from mandrelgen.errors import DesignError, DiskError, Finding, InputError, Level
 
-EXIT_FINDINGS, EXIT_INPUT, EXIT_DISK = 1, 2, 3
+EXIT_FINDINGS, EXIT_INPUT, EXIT_DISK, EXIT_STOPPED = 1, 2, 3, 130
 FILE = click.Path(path_type=Path)
 
 
@@ -33,7 +33,7 @@ def printable(text: str) -> str:
     )
 
 
-def emit(view: dict[str, Any]) -> None:
+def emit(view: dict[str, Any] | list[dict[str, Any]]) -> None:
     """Print one JSON document on standard output."""
     click.echo(json.dumps(view, ensure_ascii=True, indent=1, allow_nan=False))
 
@@ -61,6 +61,9 @@ def told(command: Callable[..., int]) -> Callable[..., None]:
             code = e.exit_code
         except BrokenPipeError:
             code = 0
+        except KeyboardInterrupt:
+            click.echo("stopped; what was published is whole, run it again to go on", err=True)
+            code = EXIT_STOPPED
         sys.exit(code)
 
     return run
@@ -72,7 +75,7 @@ def main() -> None:
     """From a pen's threads and bores to mandrels a metal turner can make.
 
     Exit codes: 0 fine; 1 a finding of level error; 2 the file or the command could not be read;
-    3 the disk refused.
+    3 the disk refused; 130 stopped by Ctrl-C.
     """
 
 
@@ -160,8 +163,8 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
 
 
 @main.command()
-@click.argument("file", type=FILE)
-@click.option("--shop", type=FILE, help="Shop file; default: shop.toml beside FILE.")
+@click.argument("files", metavar="FILE...", type=FILE, nargs=-1, required=True)
+@click.option("--shop", type=FILE, help="Shop file; default: shop.toml beside each FILE.")
 @click.option("--to", "folder", type=FILE, default=Path("output"), help="Archive; default: output.")
 @click.option("--only", help="Formats, for example dxf,pdf. Gives no number: NOT ISSUED.")
 @click.option(
@@ -171,10 +174,13 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
 @click.option("--wanted-by", help="Day the set is wanted by, 2026-07-01; stands in the request.")
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
 @click.option("--again", is_flag=True, help="Make and order also what is there or was ordered.")
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@click.option("--progress", is_flag=True, help="Say how far it is also if no terminal listens.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="Print the result as JSON; of several, a list."
+)
 @told
 def make(
-    file: Path,
+    files: tuple[Path, ...],
     shop: Path | None,
     folder: Path,
     only: str | None,
@@ -183,35 +189,38 @@ def make(
     wanted_by: str | None,
     prove: bool,
     again: bool,
+    progress: bool,
     as_json: bool,
 ) -> int:
-    """Design every mandrel of the pen FILE and publish models, drawings and papers."""
-    from mandrelgen import jsonview, making, pipeline, reusing, textview
-    from mandrelgen.clock import date_of
-    from mandrelgen.reading import read_inputs
+    """Design every mandrel of each pen FILE and publish models, drawings and papers."""
+    from mandrelgen import batch, jsonview, making, textview
 
-    formats = making.chosen_formats(only)
-    checked = pipeline.check(read_inputs(file, shop, folder))
-    day = date_of(date, checked.inputs.pen.pen.date)
-    looked = reusing.look(checked, folder, again)
-    wanted = date_of(wanted_by) if wanted_by else ""
-    run = making.Run(day, reason, prove, progress, looked.owned, wanted, again)
-    if formats is not None:
-        result = making.make_loose(checked, folder, formats, run)
-    else:
-        result = making.make(checked, folder, run)
-    findings = (*checked.findings, *looked.findings, *result.findings)
+    wish = batch.Wish(
+        shop, folder, making.chosen_formats(only), date, reason, prove, again, wanted_by
+    )
+    tell = say_progress if progress or sys.stderr.isatty() else silent
+    code, views = 0, []
+    for o in batch.make_all(files, wish, tell):
+        code = max(code, o.code)
+        if as_json:
+            views.append(jsonview.outcome(o.result, o.findings))
+        elif o.result is not None:
+            click.echo(printable(textview.made(o.result)))
+        if len(files) > 1 and o.findings:
+            click.echo(printable(f"{o.file}:"), err=True)
+        say(o.findings)
     if as_json:
-        emit(jsonview.made(result, findings))
-    else:
-        click.echo(printable(textview.made(result)))
-    say(findings)
-    return EXIT_FINDINGS if checked.failed else 0
+        emit(views[0] if len(files) == 1 else views)
+    return code
 
 
-def progress(done: int, total: int, text: str) -> None:
+def say_progress(text: str) -> None:
     """One line a step on standard error."""
-    click.echo(printable(f"[{done}/{total}] {text}"), err=True)
+    click.echo(printable(text), err=True)
+
+
+def silent(text: str) -> None:
+    """Nobody watches."""
 
 
 @main.command()

@@ -186,6 +186,11 @@ def verified(faults: Sequence[Fault]) -> View:
     }  # fmt: skip
 
 
+def outcome(result: MadeSet | None, findings: Sequence[Finding]) -> View:
+    """What ``make --json`` prints of one pen, made or not."""
+    return failure(findings) if result is None else made(result, findings)
+
+
 def _band(b: Band) -> View:
     return {"min": _r(b.min), "max": _r(b.max)}
 

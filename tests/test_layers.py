@@ -21,7 +21,7 @@ RANKS: dict[str, float] = {
     "findview": 0.5, "jsonview": 1, "textview": 1, "benchview": 1, "verdictview": 1.5,
     "receiveview": 1,
     "comparing": 1.5,
-    "starting": 1, "asking": 1, "releasing": 1,
+    "starting": 1, "asking": 1, "releasing": 1, "batch": 1,
     "making": 2, "ordering": 2.2, "printed": 2, "gauging": 1.5, "receiving": 2,
     "finding": 2, "reusing": 2,
     "pipeline": 2.5,

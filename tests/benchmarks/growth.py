@@ -6,6 +6,7 @@ import resource
 import time
 from pathlib import Path
 
+from mandrelgen.__main__ import collect_rarely
 from mandrelgen.design.designer import design
 from mandrelgen.making import Build
 from mandrelgen.mandrel import Issue
@@ -17,6 +18,7 @@ TEMPLATES = Path(__file__).parent.parent.parent / "templates"
 
 def report(count: int) -> bool:
     """Write ``count`` mandrels in every format; print CPU and memory growth; True if met."""
+    collect_rarely()
     pen = read_pen((TEMPLATES / "pens" / "wren.toml").read_bytes(), "wren.toml")
     shop = read_shop((TEMPLATES / "shops" / "bench.toml").read_bytes(), "bench.toml")
     mandrels = [d.mandrel for d in design(pen, shop) if d.mandrel is not None]

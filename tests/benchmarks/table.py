@@ -1,6 +1,6 @@
 """The benchmark table: every figure a ratio of medians, anchor and subject in turn in one run.
 
-    python -m tests.benchmarks.table [--rounds 5]
+    python -m tests.benchmarks.table [--rounds 5] [--library]
 
 Absolute times depend on the machine and are shown for orientation only. Each row says its bar.
 """
@@ -8,6 +8,7 @@ Absolute times depend on the machine and are shown for orientation only. Each ro
 from __future__ import annotations
 
 import argparse
+import datetime
 import os
 import shutil
 import statistics
@@ -15,15 +16,17 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.benchmarks import archive, growth, threads
+from tests.benchmarks import archive, growth, library, threads
 
 ROOT = Path(__file__).parent.parent.parent
 PEN = str(ROOT / "templates" / "pens" / "wren.toml")
 SHOP = str(ROOT / "templates" / "shops" / "bench.toml")
+# What stands around the table in the README.
+BEGIN, END = "<!-- benchmarks -->", "<!-- end of benchmarks -->"
 MODEL = "import pydantic\nclass A(pydantic.BaseModel):\n    x: int\nA(x=1)"
 
 
@@ -94,7 +97,7 @@ def making(*extra: str) -> Callable[[], None]:
     return run
 
 
-def cold_rows(rounds: int) -> list[Row]:
+def cold_rows(rounds: int) -> Iterator[Row]:
     """Start-up and whole runs against the imports they cannot do without."""
     pairs = [
         ("--version / bare Python", process("-m", "mandrelgen", "--version"),
@@ -108,7 +111,8 @@ def cold_rows(rounds: int) -> list[Row]:
         ("make, three mandrels, every format / import cadquery", making(),
          process("-c", "import cadquery"), 1.2),
     ]  # fmt: skip
-    return [Row(n, *interleaved(s, a, rounds), bar) for n, s, a, bar in pairs]
+    for n, s, a, bar in pairs:
+        yield Row(n, *interleaved(s, a, rounds), bar)
 
 
 def main() -> int:
@@ -117,16 +121,31 @@ def main() -> int:
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--batch", type=int, default=300, help="mandrels in the growth run")
     parser.add_argument("--records", type=int, default=100_000, help="records in the archive")
+    parser.add_argument("--library", action="store_true", help="also a general thread library")
+    parser.add_argument("--library-python", help="a Python that has it; default: a new venv")
     options = parser.parse_args()
-    print(f"{'what':58} {'ms':>9} {'anchor':>9} {'ratio':>8}  bar")
-    rows = cold_rows(options.rounds)
+    print(f"{BEGIN}\n```\n{datetime.date.today().isoformat()}, medians of {options.rounds}")
+    print(f"{'what':58} {'ms':>9} {'anchor':>9} {'ratio':>8}  bar", flush=True)
+    met = True
+    for row in rows(options.rounds, options.library, options.library_python):
+        print(row.line(), flush=True)
+        met &= row.met
+    met &= growth.report(options.batch)
+    met &= archive.report(options.records)
+    print(f"```\n{END}")
+    return 0 if met else 1
+
+
+def rows(rounds: int, with_library: bool, library_python: str | None) -> Iterator[Row]:
+    """Every ratio of the table, as it is measured."""
+    yield from cold_rows(rounds)
     for name, subject, anchor in threads.pairs():
-        rows.append(Row(name, *interleaved(subject, anchor, options.rounds), 50.0, at_most=False))
-    for row in rows:
-        print(row.line())
-    met = growth.report(options.batch)
-    met = archive.report(options.records) and met
-    return 0 if met and all(r.met for r in rows) else 1
+        yield Row(name, *interleaved(subject, anchor, rounds), 50.0, at_most=False)
+    yield Row("thread ten times as long / as it is", *interleaved(*threads.longer(), rounds), 10.0)
+    if with_library or library_python:
+        with library.environment(library_python) as python, library.pair(python) as pair:
+            name, subject, anchor = pair
+            yield Row(name, *interleaved(subject, anchor, rounds), 100.0, at_most=False)
 
 
 if __name__ == "__main__":

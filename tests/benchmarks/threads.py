@@ -22,13 +22,13 @@ def form(starts: int, external: bool, left: bool) -> ThreadForm:
     return ThreadForm(external, starts, 0.8, left, crest, 11.45 if external else 11.52, root)
 
 
-def profile(thread: ThreadForm) -> Profile:
-    """A short piece with one thread between 45° cones."""
+def profile(thread: ThreadForm, length: float = LENGTH) -> Profile:
+    """A short piece with one thread of ``length`` mm between 45° cones."""
     c, r = thread.crest_diameter, thread.root_diameter
     if thread.external:
         foot = r - 0.4
         cone = (c - foot) / 2
-        z = [0.0, 3.0, 3.0 + cone, 3.0 + cone + LENGTH, 3.0 + 2 * cone + LENGTH]
+        z = [0.0, 3.0, 3.0 + cone, 3.0 + cone + length, 3.0 + 2 * cone + length]
         outer = (
             Stretch("core", z[0], z[1], foot, foot),
             Stretch("in", z[1], z[2], foot, c),
@@ -38,13 +38,27 @@ def profile(thread: ThreadForm) -> Profile:
         return chain(outer, ())
     mouth = r + 0.4
     cone = (mouth - c) / 2
-    z = [0.0, cone, cone + LENGTH, 2 * cone + LENGTH]
+    z = [0.0, cone, cone + length, 2 * cone + length]
     inner = (
         Stretch("in", z[0], z[1], mouth, c),
         Stretch("thread", z[1], z[2], c, c, thread),
         Stretch("out", z[2], z[3], c, mouth),
     )
     return chain((Stretch("body", z[0], z[3], 16.0, 16.0),), inner)
+
+
+def longer() -> tuple[Callable[[], None], Callable[[], None]]:
+    """The three-start thread ten times as long, and as it is."""
+    thread = form(3, True, False)
+    short, long = profile(thread), profile(thread, 10 * LENGTH)
+
+    def ours(p: Profile) -> Callable[[], None]:
+        def run() -> None:
+            build.build(p)
+
+        return run
+
+    return ours(long), ours(short)
 
 
 def pairs() -> Iterator[tuple[str, Callable[[], None], Callable[[], None]]]:
