@@ -89,21 +89,27 @@ def feed(thread: ThreadData, groove: float | None = None) -> Feed:
     )
     aim = bounds[1]
     apex = aim - out * h
-    return Feed(aim - out * 2 * past[0], apex, rows, _nose(thread, apex, groove))
+    return Feed(aim - out * 2 * past[0], apex, rows, _nose(thread, h, groove))
 
 
-def _nose(thread: ThreadData, apex: float, groove: float | None) -> tuple[float, float] | None:
+def _nose(thread: ThreadData, h: float, groove: float | None) -> tuple[float, float] | None:
+    """Radii that hold the root at every depth the pitch diameter's limits allow, not below the
+    0.125 P that the sheet asks of a rounded external root (ISO 965-1)."""
     t = thread.limits
+    if t.pitch.min is None or t.pitch.max is None:
+        return None
     if t.external:
         low, high = t.minor.min, t.minor.max
         if low is None or high is None:
             return None
-        radii = max(0.0, (low - apex) / 2), (high - apex) / 2
+        least = max(0.125 * thread.form.pitch, (low - (t.pitch.min - h)) / 2)
+        radii = least, (high - (t.pitch.max - h)) / 2
     else:
         if t.major.min is None:
             return None
         most = t.major.max if groove is None else groove
-        radii = 0.0 if most is None else max(0.0, (apex - most) / 2), (apex - t.major.min) / 2
+        least = 0.0 if most is None else max(0.0, (t.pitch.max + h - most) / 2)
+        radii = least, (t.pitch.min + h - t.major.min) / 2
     return radii if radii[0] <= radii[1] else None
 
 

@@ -15,7 +15,7 @@ from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 _SEEN = {Kind.PITCH, Kind.LEAD, Kind.COUNT, Kind.CENTRE, Kind.CHAMFER, Kind.ANGLE}
 _SEEN_BY = {
     Kind.PITCH: "thread pitch gauge",
-    Kind.LEAD: "rule over several turns, or the part",
+    Kind.LEAD: "it screws into the part by hand",
     Kind.COUNT: "count the starts at the end",
     Kind.CENTRE: "by eye",
     Kind.CHAMFER: "by eye, loupe and scale",

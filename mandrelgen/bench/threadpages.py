@@ -16,7 +16,7 @@ def grids(t: ThreadPages) -> tuple[Grid, ...]:
     if t.cutting:
         out += [_depths(t), _lathe(t)]
         out += [_indexing(t)] if t.indexing else []
-        out.append(_gears(t.gears))
+        out.append(_gears(t.gears, t.indexing.starts if t.indexing else 1))
     if t.card.order != "blank":
         out += [_measuring(t), _gauges(t)]
     return tuple(out)
@@ -73,7 +73,7 @@ def _nose(t: ThreadPages) -> str:
         return "no nose radius leaves the root within its limits: use a full-form tool"
     return (
         f"nose radius r {text_of(nose[0], 2)} to {text_of(nose[1], 2)} leaves the root within its "
-        "limits"
+        "limits at every depth above"
     )
 
 
@@ -173,8 +173,8 @@ def _indexing(t: ThreadPages) -> Grid:
     rows: list[Row] = [
         (
             "by spindle angle",
-            f"{angles}: open the drive to the lead screw, turn the spindle on, close it; the half "
-            "nuts stay closed",
+            f"{angles}, with a clutch or dog that lets the drive go at any angle; a train of gears "
+            "closes again only at whole teeth, as below; the half nuts stay closed",
         ),
         (
             "by a gear on the spindle",
@@ -208,9 +208,11 @@ def _indexing(t: ThreadPages) -> Grid:
     return pairs(f"Indexing the {i.starts} starts: one of these ways", rows)
 
 
-def _gears(g: ChangeGears) -> Grid:
-    shown = [*g.exact[:3], *g.near[: 1 if g.exact else 3]]
-    rows = tuple(_train(t) for t in shown) or (("none", "", "", ""),)
+def _gears(g: ChangeGears, starts: int) -> Grid:
+    # A first gear whose teeth the starts divide can be opened to index them.
+    exact = sorted(g.exact, key=lambda t: t.gears[0] % starts != 0)
+    shown = exact[:3] or g.near[:3]
+    rows = tuple(_train(t, starts) for t in shown) or (("none", "", "", ""),)
     title = f"Change gears: lead {text_of(g.lead, 5)}, lead screw {g.lead_screw}, gearbox 1 : 1"
     heads = (
         "a/b × c/d: a turns with the spindle, b and c on one stud, d on the lead screw",
@@ -221,8 +223,11 @@ def _gears(g: ChangeGears) -> Grid:
     return Grid(title, heads, (0.38, 0.14, 0.18, 0.3), rows)
 
 
-def _train(t: Train) -> Row:
+def _train(t: Train, starts: int) -> Row:
     idler = " with any idler" if len(t.gears) == 2 else ""
+    if starts > 1:
+        first = t.gears[0]
+        idler += "; indexes" if first % starts == 0 else f"; does not index: {first} teeth"
     if t.exact:
         return (t.text + idler, text_of(float(t.lead), 4), "exact", "nothing")
     return (t.text + idler, text_of(float(t.lead), 4), signed_text(t.error, 4), text_of(t.fit, 4))

@@ -40,12 +40,17 @@ def _shank(mandrel: Mandrel, front: End) -> list[Step]:
     first = "Face the spindle end clean" + (", centre it" if centred else "")
     if double:
         first = "Face end B, 1 left on"
-    first += "; chamfer its edge" if rear and not double else ""
+    edge = () if double else tuple(i for i in rear if i.startswith(("rear.chamfer", "rear.angle")))
     own = ["shank.diameter", "shank.cylindricity", "shank.roughness"]
     own += ["shank.length"] if front.back and not double else []
     bore = ("bore.diameter",) if "bore.diameter" in ids else ()
     steps = [
-        Step(1, f"Grip the bar by its other end. {first}", "", rear),
+        Step(
+            1,
+            f"Grip the bar by its other end. {first}",
+            "",
+            tuple(i for i in rear if i not in edge),
+        ),
     ]
     if bore:
         steps.append(Step(1, "Drill the through bore", "the shank is turned over it true", bore))
@@ -63,9 +68,11 @@ def _shank(mandrel: Mandrel, front: End) -> list[Step]:
     steps.append(
         Step(
             1,
-            text + ". Measure it now: from here on it is in the collet",
+            text
+            + (", then chamfer its end" if edge else "")
+            + ". Measure it now: from here on it is in the collet",
             "everything after is held by this shank",
-            tuple(i for i in own if i in ids),
+            (*edge, *(i for i in own if i in ids)),
         )
     )
     return steps

@@ -75,6 +75,9 @@ def end_of(mandrel: Mandrel, prefix: str, setting: int) -> End:
     return End(mandrel, prefix, setting, has, thread, back)
 
 
+SPINDLE_END = "the spindle end"
+
+
 def worked(end: End) -> list[Step]:
     """The steps of one end, all in one setting."""
     n = end.setting
@@ -94,7 +97,14 @@ def worked(end: End) -> list[Step]:
         steps.append(
             Step(n, "Break the edges; check by the list below before letting go of the shank")
         )
-    return steps
+    again = Step(
+        n,
+        f"Before letting go indicate the shank beside the collet once more: {_true(end)}, as when "
+        "it was gripped",
+        "in this setting seat and thread always seem true; only the shank shows that the piece has "
+        "not moved",
+    )
+    return [*steps, again]
 
 
 def _true(end: End) -> str:
@@ -112,7 +122,7 @@ def _reference(end: End) -> tuple[str, float] | None:
         return None
     if end.back:
         return "the shank's shoulder", z
-    return "the spindle end", end.mandrel.outer[0].z0
+    return SPINDLE_END, end.mandrel.outer[0].z0
 
 
 def _tip(end: End) -> float:
@@ -125,9 +135,14 @@ def _faces(end: End) -> list[Step]:
     n, out, ref = end.setting, [], _reference(end)
     centre = end.ids(lambda i: i == "centre.nose.diameter")
     if abs(_tip(end) - end.at("seat")) > 1e-9:
-        text = "Face the nose" + (
-            f" to {text_of(abs(_tip(end) - ref[1]))} ±0.05 from {ref[0]}" if ref else " clean"
-        )
+        far = text_of(abs(_tip(end) - ref[1])) if ref else ""
+        if ref and ref[0] == SPINDLE_END:
+            text = (
+                f"Face the nose to {far} ±0.05 from {SPINDLE_END}: that end is in the collet, so "
+                "measure the piece before closing it and take the rest off by the carriage dial"
+            )
+        else:
+            text = f"Face the nose to {far} ±0.05 from {ref[0]}" if ref else "Face the nose clean"
         if centre:
             text += "; centre it and bring the tailstock up lightly"
         why = "a slim end bends away from the tool without the centre" if centre else ""
