@@ -92,6 +92,7 @@ def _reading(card: TurnerCard) -> tuple[str, ...]:
     """How to read the inspection sheet."""
     asked = [x for x in card.inspection if x.proof == "shop" and x.functional]
     numbers = ", ".join(str(x.number) for x in asked)
+    free = [str(x.number) for x in card.inspection if x.proof == "shop" and not x.functional]
     return (
         "U: how far a reading may be off either way (expanded uncertainty, k = 2: about 95 times "
         "in 100).",
@@ -102,4 +103,8 @@ def _reading(card: TurnerCard) -> tuple[str, ...]:
         f"Cannot be proved at home, ask the shop for its readings: {numbers}."
         if asked
         else "Every functional size can be proved with the instruments at home.",
-    )
+        *([f"Not at home: beyond these instruments too, but the fit does not hang on it: "
+           f"{', '.join(free)}."] if free else []),
+        "The turner writes readings down where they are asked of the shop. Read by: "
+        "____________   on: ____________   accepted: ______",
+    )  # fmt: skip
