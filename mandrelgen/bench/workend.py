@@ -104,7 +104,7 @@ def worked(end: End) -> list[Step]:
         "in this setting seat and thread always seem true; only the shank shows that the piece has "
         "not moved",
     )
-    return [*steps, again]
+    return [*steps[:-1], again, steps[-1]]
 
 
 def _true(end: End) -> str:
