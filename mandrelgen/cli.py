@@ -107,13 +107,16 @@ def new(name: str, starter: str | None, folder: Path) -> int:
 @told
 def check(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
     """Design every mandrel of the pen FILE and say what is wrong; nothing is written."""
-    from mandrelgen import jsonview, pipeline, reusing
+    from mandrelgen import pipeline, reusing
     from mandrelgen.reading import read_inputs
 
     result = pipeline.check(read_inputs(file, shop))
     looked = reusing.look(result, folder)
     result = replace(result, findings=(*result.findings, *looked.findings))
+    # Only the view that is asked for: a check has to start fast.
     if as_json:
+        from mandrelgen import jsonview
+
         emit(jsonview.check(result))
     else:
         from mandrelgen import textview

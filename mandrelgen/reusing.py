@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen import store
-from mandrelgen.archive import root
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.bench.decision import Verdict
 from mandrelgen.errors import Finding, Level
@@ -37,7 +36,7 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
     """
     if not store.exists(folder / MARKER):
         return Looked()
-    from mandrelgen.archive import records_index, reuse
+    from mandrelgen.archive import records_index, reuse, root
 
     pen, shop = checked.inputs.pen, checked.inputs.shop
     with records_index.opened(root.open_root(folder)) as index:
