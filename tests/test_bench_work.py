@@ -273,3 +273,13 @@ def test_speed_of_leaving_by_hand() -> None:
     assert leaving.per_tenth == pytest.approx(16)
     rows = {r[0]: r[-1] for p in pages.tables(card) for g in p.grids for r in g.rows}
     assert "no more than 80/min" in rows["leaving the relief"]
+
+
+def test_the_shank_is_indicated_last_and_chamfered_after_it_is_turned() -> None:
+    """An independent turner's reading of the pages."""
+    for mandrel in HERON.values():
+        steps = order_of_work(mandrel)
+        held = [i for i, s in enumerate(steps) if s.setting == 2]
+        assert "only then let go" in steps[held[-1]].what
+        of = {c: i for i, s in enumerate(steps) for c in s.finishes}
+        assert of["rear.chamfer"] >= of["shank.diameter"]

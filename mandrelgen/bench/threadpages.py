@@ -7,7 +7,7 @@ from mandrelgen.bench.gears import ChangeGears, Train
 from mandrelgen.bench.grids import Grid, Row, pairs
 from mandrelgen.bench.infeed import Span, flank_infeed
 from mandrelgen.bench.variants import Variant
-from mandrelgen.toleranced import signed_text, text_of
+from mandrelgen.toleranced import ceil_to, floor_to, signed_text, text_of
 
 
 def grids(t: ThreadPages) -> tuple[Grid, ...]:
@@ -72,7 +72,8 @@ def _nose(t: ThreadPages) -> str:
     if nose is None:
         return "no nose radius leaves the root within its limits: use a full-form tool"
     return (
-        f"nose radius r {text_of(nose[0], 2)} to {text_of(nose[1], 2)} leaves the root within its "
+        f"nose radius r {text_of(ceil_to(nose[0], 0.01), 2)} to "
+        f"{text_of(floor_to(nose[1], 0.01), 2)} leaves the root within its "
         "limits at every depth above"
     )
 

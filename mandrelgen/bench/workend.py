@@ -94,17 +94,15 @@ def worked(end: End) -> list[Step]:
     if end.thread is not None:
         steps += [_cut(end, end.thread), _dress(end, end.thread)]
     else:
-        steps.append(
-            Step(n, "Break the edges; check by the list below before letting go of the shank")
-        )
+        steps.append(Step(n, "Break the edges; check by the list below"))
     again = Step(
         n,
-        f"Before letting go indicate the shank beside the collet once more: {_true(end)}, as when "
-        "it was gripped",
+        f"Indicate the shank beside the collet once more: {_true(end)}, as when it was gripped; "
+        "only then let go",
         "in this setting seat and thread always seem true; only the shank shows that the piece has "
         "not moved",
     )
-    return [*steps[:-1], again, steps[-1]]
+    return [*steps, again]
 
 
 def _true(end: End) -> str:
@@ -306,6 +304,6 @@ def _dress(end: End, t: ThreadData) -> Step:
         text = f"Take the burr and the feather edge of {starts} off with a file; wire-brush"
     return Step(
         end.setting,
-        f"{text}. Check by the list below, try the sample part, then let go of the shank",
+        f"{text}. Check by the list below, try the sample part",
         "once out of the collet the thread cannot be picked up truly again",
     )
