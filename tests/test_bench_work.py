@@ -283,3 +283,16 @@ def test_the_shank_is_indicated_last_and_chamfered_after_it_is_turned() -> None:
         assert "only then let go" in steps[held[-1]].what
         of = {c: i for i, s in enumerate(steps) for c in s.finishes}
         assert of["rear.chamfer"] >= of["shank.diameter"]
+
+
+def test_a_register_is_run_on_over_the_thread_which_is_smaller() -> None:
+    """Else it would be a blind groove in the blank (an independent turner's reading)."""
+    seen = 0
+    for mandrel in HERON.values():
+        has = {x.feature: x for x in mandrel.outer}
+        told = [x.what for x in order_of_work(mandrel) if "over the thread's length" in x.what]
+        assert bool(told) == ("register" in has)
+        if "register" in has:
+            seen += 1
+            assert has["register"].d0 > has["thread"].d0
+    assert seen

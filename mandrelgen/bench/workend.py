@@ -222,7 +222,11 @@ def _plain(end: End) -> Step | None:
         if end.thread is not None
         else "in the same setting as the seat"
     )
-    return Step(end.setting, f"Finish the {words} with a light last cut{chamfer}", why, ids)
+    run_on = ""
+    if "register" in end.has and end.thread is not None:
+        # The thread's blank still stands over it: beside it the register would be a blind groove.
+        run_on = "; run the register's diameter on over the thread's length"
+    return Step(end.setting, f"Finish the {words} with a light last cut{run_on}{chamfer}", why, ids)
 
 
 _GROOVES = ("relief.", "runin.", "undercut.", "chamfer.", "register.end", "thread.end")
