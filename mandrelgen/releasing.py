@@ -30,11 +30,6 @@ def archive_faults(folder: Path) -> tuple[Fault, ...]:
     return tuple(verifying.verify(_archive(folder)))
 
 
-def verify_archive(folder: Path) -> tuple[str, ...]:
-    """As `archive_faults`, one line each."""
-    return tuple(f.line() for f in archive_faults(folder))
-
-
 def _archive(folder: Path) -> root.Archive:
     if not store.exists(folder / MARKER):
         fault = Finding(

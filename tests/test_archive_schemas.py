@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-import copy
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +18,7 @@ from mandrelgen.bench.readings import parse as reading
 from mandrelgen.cli import main
 from mandrelgen.spec.starters import starter
 from tests.archived import DAY, OLD_CUP, OLD_PLUG, publish_pen
+from tests.schemas import damaged
 from tests.test_json_schemas import judge, schema
 
 NAMES = ("find", "reuse", "holds", "compare", "adopt", "import", "verify")
@@ -89,18 +89,9 @@ def test_a_missing_or_wrong_value_is_seen_everywhere(
 ) -> None:
     validator, seen = judge(name, "result"), 0
     for view in views[name]:
-        for *way, key in _paths(view):
-            for change in ("gone", "wrong"):
-                bad = copy.deepcopy(view)
-                at: Any = bad
-                for step in way:
-                    at = at[step]
-                if change == "gone":
-                    del at[key]
-                else:
-                    at[key] = "wrong" if isinstance(at[key], dict | list) else {"wrong": []}
-                assert not validator.is_valid(bad), (*way, key, change)
-                seen += 1
+        for bad, what in damaged(view, _paths(view)):
+            assert not validator.is_valid(bad), what
+            seen += 1
     assert seen >= 4
 
 

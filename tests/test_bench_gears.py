@@ -139,3 +139,18 @@ def test_indexing() -> None:
     assert tight.angle_allowed == tight.shift_allowed == 0
     with pytest.raises(ValueError, match="pitch"):
         index(2, 0, 0.1)
+
+
+def test_trains_that_can_be_opened_to_index_the_starts_come_first() -> None:
+    """120° are whole teeth of the first gear only if three divide its teeth: of 24/30, 28/35 and
+    32/40, all exact for lead 2.4 on a screw of 3 mm, only the first indexes."""
+    owned = (20, 24, 25, 28, 30, 32, 35, 40)
+    best = find(Fraction(12, 5), "3 mm", owned, 5.0).best
+    assert best is not None
+    assert best.gears == (20, 25)  # the smallest wheels, were there one start
+    found = find(Fraction(12, 5), "3 mm", owned, 5.0, starts=3)
+    assert found.best is not None
+    assert found.best.gears == (24, 30)
+    first = [t.indexes(3) for t in found.exact]
+    assert first == sorted(first, reverse=True)
+    assert find(Fraction(12, 5), "3 mm", (20, 25, 28, 35), 5.0, starts=3).exact  # else any exact

@@ -296,3 +296,14 @@ def test_a_register_is_run_on_over_the_thread_which_is_smaller() -> None:
             seen += 1
             assert has["register"].d0 > has["thread"].d0
     assert seen
+
+
+def test_a_nose_radius_is_never_below_the_rounded_root_the_sheet_asks_for() -> None:
+    """ISO 965-1: R of an external root at least 0.125 P. With a lower minor limit the geometry
+    alone would allow a sharper tool."""
+    t = HERON["cap-mouth-plug"].threads[0]
+    assert t.limits.minor.min is not None
+    deep = replace(t.limits, minor=replace(t.limits.minor, min=t.limits.minor.min - 0.15))
+    nose = infeed.feed(replace(t, limits=deep)).nose
+    assert nose is not None
+    assert nose[0] == pytest.approx(0.125 * 0.8)

@@ -15,6 +15,7 @@ from mandrelgen.cli import main
 from mandrelgen.resources import template_path
 from mandrelgen.spec.starters import starter
 from tests.archived import publish_pen
+from tests.schemas import damaged
 
 NAMES = ("check", "make", "thread", "what-if", "receive")
 STARTERS = {"heron": "bench", "wren": "bench", "bittern": "small"}
@@ -151,14 +152,5 @@ def test_a_missing_key_or_a_wrong_kind_of_value_is_seen(tmp_path: Path) -> None:
     paths += [("mandrels", 0, "verdict", "budget", 0, key) for key in verdict["budget"][0]]
     paths += [("pen", key) for key in view["pen"]]
     paths += [("mandrels", 0, "characteristics", 0, "unit")]
-    for *way, key in paths:
-        for change in ("gone", "wrong"):
-            bad = copy.deepcopy(view)
-            at: Any = bad
-            for step in way:
-                at = at[step]
-            if change == "gone":
-                del at[key]
-            else:
-                at[key] = {"wrong": []} if not isinstance(at[key], dict) else "wrong"
-            assert not whole.is_valid(bad), (*way, key, change)
+    for bad, what in damaged(view, paths):
+        assert not whole.is_valid(bad), what

@@ -64,7 +64,7 @@ def test_every_format_of_every_mandrel_is_there_and_the_archive_is_sound(
         assert (m.folder / "pen.toml").read_bytes() == starter("pen", "wren")
     assert result.order is not None
     assert (result.order / "cover.pdf").read_bytes().startswith(b"%PDF")
-    assert releasing.verify_archive(to) == ()
+    assert releasing.archive_faults(to) == ()
 
 
 def test_the_same_input_returns_the_same_record_and_touches_nothing(
@@ -106,7 +106,7 @@ def test_a_change_before_release_is_a_new_draft_after_it_needs_a_reason(tmp_path
     assert state(to) == before
     changed = make(put(tmp_path), to, reason="closer fit after the first trial")
     assert {m.revision for m in changed.made} == {"B"}
-    assert releasing.verify_archive(to) == ()
+    assert releasing.archive_faults(to) == ()
 
 
 def named(result: making.MadeSet) -> list[tuple[str | None, str]]:
@@ -136,7 +136,7 @@ def test_a_draft_is_published_again_when_only_its_pages_would_read_otherwise(
     again = make(pen, to)
     assert named(again) == named(result)
     assert codes(again) == []
-    assert releasing.verify_archive(to) == ()
+    assert releasing.archive_faults(to) == ()
 
 
 def test_a_released_fixture_keeps_its_pages_and_says_which_are_older(
@@ -177,7 +177,7 @@ def test_a_released_fixture_keeps_its_pages_and_says_which_are_older(
     again = making.Run(DATE, again=True)
     result = making.make(pipeline.check(read_inputs(pen, None)), to, again)
     assert result.order != changed.order
-    assert releasing.verify_archive(to) == ()
+    assert releasing.archive_faults(to) == ()
 
 
 def test_what_is_withdrawn_is_not_ordered_until_a_reason_revises_it(

@@ -79,7 +79,9 @@ def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
         t.order == "single-point",
         threading.card(mandrel, t, turner.lowest_speed),
         indexing.index(d.starts, float(d.pitch), room, turner.gears),
-        gears.find(lead, turner.lead_screw, turner.gears, t.full_pitches * float(d.pitch)),
+        gears.find(
+            lead, turner.lead_screw, turner.gears, t.full_pitches * float(d.pitch), d.starts
+        ),
         overwires.over_wires(t, tuple(float(w) for w in turner.wires)),
         overwires.reach(mandrel, t, float(turner.anvil), tuple(float(w) for w in turner.wires)),
         found,

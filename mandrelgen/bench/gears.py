@@ -37,6 +37,10 @@ class Train:
         """True if the lead is cut without error."""
         return self.error == 0
 
+    def indexes(self, starts: int) -> bool:
+        """True if the first gear, which turns with the spindle, has whole teeth for each start."""
+        return self.gears[0] % starts == 0
+
     @property
     def text(self) -> str:
         """``40/50`` or ``40/50 × 60/63``."""
@@ -69,10 +73,15 @@ def meshes(a: int, b: int, c: int, d: int, clearance: int) -> bool:
 
 
 def find(
-    lead: Fraction, lead_screw: str, gears: Sequence[int] = (), engagement: float = 0.0
+    lead: Fraction,
+    lead_screw: str,
+    gears: Sequence[int] = (),
+    engagement: float = 0.0,
+    starts: int = 1,
 ) -> ChangeGears:
     """Trains that cut ``lead`` mm with a lead screw (``3 mm``, ``8 TPI``) and the gears owned
-    (none given: the usual set); ``engagement`` in mm of the thread in its part.
+    (none given: the usual set); ``engagement`` in mm of the thread in its part. Of exact trains
+    those come first whose first gear the ``starts`` divide: opened, it indexes them.
 
     Raises ValueError for a lead not above 0, a lead screw that cannot be read, or fewer than two
     gears.
@@ -84,7 +93,9 @@ def find(
     ratio = lead / screw
     trains = [*_two(owned), *_four(owned, ratio, clearance_teeth())]
     told = {_train(g, screw, lead, engagement) for g in trains}
-    exact = sorted((t for t in told if t.exact), key=_simplest)
+    exact = sorted(
+        (t for t in told if t.exact), key=lambda t: (not t.indexes(starts), *_simplest(t))
+    )
     near = sorted((t for t in told if not t.exact), key=lambda t: (abs(t.error), *_simplest(t)))
     return ChangeGears(
         float(lead),

@@ -34,7 +34,8 @@ def rule_of(t: ThreadData) -> Rule:
     if t.order == "blank":
         return Rule(LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed")
     by = (
-        "thread micrometer with small anvils, or ring gauge; wires only where they clear the collar"
+        "thread micrometer with small anvils, or ring gauge; wires only where they and the anvils "
+        "find room"
         if external
         else "plug gauge"
     )

@@ -66,7 +66,7 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
     if c.kind is Kind.THREAD_MINOR and kit.is_inside(mandrel, c):
         return "pin gauges; write the bore down, the depth of thread counts from it"
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
-        return "as the thread's page says, before letting go"
+        return "by the page headed with the thread's name, under Pitch diameter; before letting go"
     if c.id == "shank.diameter":
         return (
             "micrometer at both ends and the middle, each at three turns of 60°: the spread is its "

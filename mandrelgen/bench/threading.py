@@ -171,7 +171,7 @@ def _half_nuts(thread: ThreadData) -> str:
     return (
         "leave them closed until the thread is finished and reverse the spindle to go back: this "
         f"lead is not on every thread dial{several}. Running in reverse unscrews a chuck that "
-        "screws on to the spindle: work in a collet, or lock the chuck"
+        "screws on to the spindle, a collet chuck too: bolt or lock it on"
     )
 
 

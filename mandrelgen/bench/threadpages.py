@@ -111,7 +111,8 @@ def _lathe(t: ThreadPages) -> Grid:
         )
     owned = ", ".join(map(str, t.gears.owned))
     basis = "a usual set, since none is listed:" if t.gears.assumed else "those listed:"
-    text = f"by the table below, checked by scratching one turn; reckoned with {basis} {owned}"
+    text = f"by the table below, checked by scratching one turn; reckoned with {basis} {owned}. "
+    text += f"Another lead screw: a/b × c/d = {text_of(t.gears.lead, 5)} / its pitch"
     return pairs("At the lathe", [*rows, ("half nuts", c.half_nuts), ("change gears", text)])
 
 
@@ -140,8 +141,9 @@ def _tool(t: ThreadPages) -> list[Row]:
 
 def _flank(t: ThreadPages) -> str:
     text = (
-        f"instead of radial: 1.155 × the depth along the flank, "
-        f"{text_of(flank_infeed(t.card.passes[-1]))} for the last pass above"
+        f"instead of radial: set over 30° from the cross slide's way, so that the edge ahead "
+        f"in the feed cuts; {text_of(flank_infeed(1.0))} × the depth along the flank, "
+        f"{text_of(flank_infeed(t.card.passes[-1]))} for the last pass above, at its ⌀"
     )
     if t.indexing:
         text += (
@@ -184,8 +186,9 @@ def _indexing(t: ThreadPages) -> Grid:
         ),
         (
             "by the top slide",
-            f"parallel to the bed, forward {text_of(i.shift, 4)} for each start, by an indicator, "
-            "always coming from behind; infeed radial by the cross slide",
+            f"parallel to the bed, on by {text_of(i.shift, 4)} for each start, by an indicator, "
+            "every time in the same direction so that its play is taken up; infeed radial by the "
+            "cross slide",
         ),
         (
             "by a drive plate",
@@ -210,9 +213,7 @@ def _indexing(t: ThreadPages) -> Grid:
 
 
 def _gears(g: ChangeGears, starts: int) -> Grid:
-    # A first gear whose teeth the starts divide can be opened to index them.
-    exact = sorted(g.exact, key=lambda t: t.gears[0] % starts != 0)
-    shown = exact[:3] or g.near[:3]
+    shown = g.exact[:3] or g.near[:3]
     rows = tuple(_train(t, starts) for t in shown) or (("none", "", "", ""),)
     title = f"Change gears: lead {text_of(g.lead, 5)}, lead screw {g.lead_screw}, gearbox 1 : 1"
     heads = (
@@ -227,8 +228,7 @@ def _gears(g: ChangeGears, starts: int) -> Grid:
 def _train(t: Train, starts: int) -> Row:
     idler = " with any idler" if len(t.gears) == 2 else ""
     if starts > 1:
-        first = t.gears[0]
-        idler += "; indexes" if first % starts == 0 else f"; does not index: {first} teeth"
+        idler += "; indexes" if t.indexes(starts) else f"; does not index: {t.gears[0]} teeth"
     if t.exact:
         return (t.text + idler, text_of(float(t.lead), 4), "exact", "nothing")
     return (t.text + idler, text_of(float(t.lead), 4), signed_text(t.error, 4), text_of(t.fit, 4))

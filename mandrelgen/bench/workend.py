@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from mandrelgen.bench import variants
 from mandrelgen.bench.names import SECOND
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.design import seat
 from mandrelgen.mandrel import Mandrel, MandrelKind, ThreadData
 from mandrelgen.toleranced import floor_to, text_of
 
@@ -174,10 +175,11 @@ def _seat(end: End) -> Step:
     else:
         where = f"{text_of(abs(_tip(end) - end.at('seat')))} ±0.05 behind the nose"
     face = "seat" if ahead else "rim, which is the seat,"
+    nose = f" with a tool nose of {text_of(seat.CORNER)} or less" if ahead else ""
     return Step(
         end.setting,
-        f"Turn the collar; face the {face} {where}, light last cut. This face is now the axial "
-        "zero of this end: every position counts from it, and it is not cut again",
+        f"Turn the collar; face the {face} {where}, light last cut{nose}. This face is now the "
+        "axial zero of this end: every position counts from it, and it is not cut again",
         "one face to measure from, finished before anything is placed by it",
         _seat_ids(end),
     )

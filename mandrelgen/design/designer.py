@@ -231,4 +231,5 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
     setting = f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize()
     inside = any(abs(s.z0) < 1e-6 for s in draft.outer)
     corners = "outer edge and inside corner" if inside else "both edges"
-    return (setting, f"Seat: {corners} 0.1 at most, so that it bears in full.")
+    most = text_of(seat.CORNER)
+    return (setting, f"Seat: {corners} {most} at most, so that it bears in full.")

@@ -15,6 +15,8 @@ from mandrelgen.toleranced import Toleranced, floor_to, text_of
 MIN_SEAT = 0.5
 MIN_WALL = 0.6
 COLLAR_LENGTH = 1.5
+# Edge and inside corner of the face at most, so that it bears in full (common practice, no source).
+CORNER = 0.1
 NECK_LENGTH = 6.0
 # Tried from the largest: clearance a side between the collar and the edge of the part's ring.
 PLUG_CLEARANCES = (0.2, 0.15, 0.1, 0.05)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.design.ends import TappedEnd, plain_holes, tapped_end, tenon_end
 from mandrelgen.design.screw import form_of
-from mandrelgen.mandrel import Stretch, ThreadForm
+from mandrelgen.mandrel import Stretch
 from mandrelgen.printing.coupon import PASS
 from mandrelgen.printing.shape import Shape
 from mandrelgen.spec.pen import End, Part
@@ -39,16 +39,6 @@ def dummy(part: Part, end: End, shop: Shop) -> Shape:
     if end.external is None:
         return Shape(outer, through)
     return Shape((*outer, *_tenon(end, shop)), through)
-
-
-def threads_of(part: Part, end: End, shop: Shop) -> dict[str, ThreadForm]:
-    """The dummy's own threads by feature: ``tenon.thread`` and ``thread``."""
-    found = {}
-    if end.external is not None:
-        found["tenon.thread"] = form_of(tenon_end(end, shop).thread)
-    if end.internal is not None:
-        found["thread"] = form_of(tapped_end(part, end, shop).thread)
-    return found
 
 
 def _moved(s: Stretch, by: float) -> Stretch:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, Stretch
@@ -13,6 +13,8 @@ from mandrelgen.sheet.views import TOUCH, bores, centre_bores
 GROOVE = 6.0
 MARGIN = 1.1
 SHORT = 2.0
+# Lengths shorter than this in the main view go to a window, mm on paper.
+CROWDED = 12.0
 NARROW = 2.5
 # Flats that leave less than the rest of a stretch uncovered hide its diameter.
 COVERED = 0.6
@@ -195,84 +197,104 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
     """Decide for a main view at ``f`` mm of paper for each mm where every characteristic goes."""
     shown = windows(mandrel)
     said = {a.id for c in mandrel.characteristics if (a := chamfer_angle(mandrel, c)) is not None}
-    per_window: list[list[Characteristic]] = [[] for _ in shown]
-    lengths: list[Characteristic] = []
-    diameters: list[tuple[Characteristic, Stretch]] = []
-    angles: list[tuple[Characteristic, Stretch]] = []
-    others: list[Characteristic] = []
+    piles = _Sorted([[] for _ in shown])
     for c in mandrel.characteristics:
         if c.kind in (Kind.LENGTH, Kind.CHAMFER):
-            ends = _ends(mandrel, c)
-            if ends is None:
-                others.append(c)
-                continue
-            i = next(
-                (
-                    i
-                    for i, w in enumerate(shown)
-                    if w.shows(ends[0]) and w.shows(ends[1]) and abs(ends[1] - ends[0]) * f < 12
-                ),
-                None,
-            )
-            (lengths if i is None else per_window[i]).append(c)
+            _length(mandrel, c, f, shown, piles)
         elif c.kind in (Kind.DIAMETER, Kind.ANGLE) and c.id not in said:
-            s = stretch_of(mandrel, c)
-            if s is None:
-                others.append(c)
-                continue
-            i = next(
-                (
-                    i
-                    for i, w in enumerate(shown)
-                    if s.feature in w.features
-                    and (s in mandrel.outer) == w.external
-                    and w.shows((s.z0 + s.z1) / 2)
-                ),
-                None,
-            )
-            if i is not None:
-                per_window[i].append(c)
-            elif c.kind is Kind.DIAMETER:
-                diameters.append((c, s))
-            else:
-                angles.append((c, s))
-
-    framed: list[Characteristic] = []
+            _on_stretch(mandrel, c, shown, piles)
     for c in mandrel.characteristics:
         if c.kind in FRAME_KINDS or c.kind is Kind.ROUGHNESS:
             i = _hidden(mandrel, shown, c)
-            (framed if i is None or not per_window[i] else per_window[i]).append(c)
+            here = None if i is None else piles.per_window[i]
+            (here if here else piles.framed).append(c)
 
     def of(kinds: frozenset[Kind]) -> tuple[Characteristic, ...]:
         return tuple(c for c in mandrel.characteristics if c.kind in kinds)
 
-    others += of(frozenset({Kind.RADIUS}))
-    holes = of(frozenset({Kind.CENTRE}))
+    others, holes = [*piles.others, *of(frozenset({Kind.RADIUS}))], of(frozenset({Kind.CENTRE}))
     mouths = set(centre_bores(mandrel))
     others += [c for c in holes if not any(c.feature.endswith(at) for at in mouths)]
     across = of(frozenset({Kind.ACROSS_FLATS}))
-    if mandrel.flats is not None and across:
-        # A diameter that the flats all but cover has room in the section through them.
-        middle = (mandrel.flats.z0 + mandrel.flats.z1) / 2
-        long = mandrel.flats.z1 - mandrel.flats.z0
-        held = [c for c, s in diameters if s in mandrel.outer and s.z0 < middle < s.z1
-                and c.id != DATUM and long > COVERED * (s.z1 - s.z0)]  # fmt: skip
-        across += tuple(held)
-        diameters = [(c, s) for c, s in diameters if c not in held]
+    diameters = piles.diameters
     if mandrel.flats is None:
         others, across = [*others, *across], ()
+    elif across:
+        held = _under_flats(mandrel, diameters)
+        across += tuple(held)
+        diameters = [(c, s) for c, s in diameters if c not in held]
     return Allotment(
-        tuple(lengths),
+        tuple(piles.lengths),
         tuple(diameters),
-        tuple(c for c in framed if c.kind in FRAME_KINDS),
-        tuple(c for c in framed if c.kind is Kind.ROUGHNESS),
-        tuple(angles),
-        tuple((w, tuple(cs)) for w, cs in zip(shown, per_window, strict=True)),
+        tuple(c for c in piles.framed if c.kind in FRAME_KINDS),
+        tuple(c for c in piles.framed if c.kind is Kind.ROUGHNESS),
+        tuple(piles.angles),
+        tuple((w, tuple(cs)) for w, cs in zip(shown, piles.per_window, strict=True)),
         across,
         of(THREAD_KINDS),
         holes,
         tuple(others),
     )
+
+
+@dataclass(slots=True)
+class _Sorted:
+    """The piles that characteristics are laid on."""
+
+    per_window: list[list[Characteristic]]
+    lengths: list[Characteristic] = field(default_factory=list)
+    diameters: list[tuple[Characteristic, Stretch]] = field(default_factory=list)
+    angles: list[tuple[Characteristic, Stretch]] = field(default_factory=list)
+    framed: list[Characteristic] = field(default_factory=list)
+    others: list[Characteristic] = field(default_factory=list)
+
+
+def _length(
+    mandrel: Mandrel, c: Characteristic, f: float, shown: tuple[Window, ...], piles: _Sorted
+) -> None:
+    """A short length is shown in the window that has both its ends."""
+    ends = _ends(mandrel, c)
+    if ends is None:
+        piles.others.append(c)
+        return
+    if abs(ends[1] - ends[0]) * f < CROWDED:
+        for w, pile in zip(shown, piles.per_window, strict=True):
+            if w.shows(ends[0]) and w.shows(ends[1]):
+                pile.append(c)
+                return
+    piles.lengths.append(c)
+
+
+def _on_stretch(
+    mandrel: Mandrel, c: Characteristic, shown: tuple[Window, ...], piles: _Sorted
+) -> None:
+    """A diameter or an angle is shown in the window its stretch belongs to."""
+    s = stretch_of(mandrel, c)
+    if s is None:
+        piles.others.append(c)
+        return
+    for w, pile in zip(shown, piles.per_window, strict=True):
+        outside = (s in mandrel.outer) == w.external
+        if s.feature in w.features and outside and w.shows((s.z0 + s.z1) / 2):
+            pile.append(c)
+            return
+    (piles.diameters if c.kind is Kind.DIAMETER else piles.angles).append((c, s))
+
+
+def _under_flats(
+    mandrel: Mandrel, diameters: list[tuple[Characteristic, Stretch]]
+) -> list[Characteristic]:
+    """The diameters that the flats all but cover: they have room in the section through them."""
+    assert mandrel.flats is not None
+    z0, z1 = mandrel.flats.z0, mandrel.flats.z1
+    return [
+        c
+        for c, s in diameters
+        if s in mandrel.outer
+        and s.z0 < (z0 + z1) / 2 < s.z1
+        and c.id != DATUM
+        and z1 - z0 > COVERED * (s.z1 - s.z0)
+    ]
 
 
 def _hidden(mandrel: Mandrel, shown: tuple[Window, ...], c: Characteristic) -> int | None:

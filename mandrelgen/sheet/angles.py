@@ -48,7 +48,7 @@ def angle_wish(
     radius = min(max(math.dist(vertex, top) * 1.2, 14.0), clip * 0.8, max(room * 0.85, 6.0))
     out = []
     for k, y in enumerate(levels):
-        for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0)):
+        for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0, 18.0, -18.0)):
             for side in (1, -1):
                 if shift * side < 0:
                     continue  # the leader would run through its own text
@@ -79,30 +79,10 @@ def _candidate(
     end = foot[0] + shift
     left = end + 1.0 if side > 0 else end - w + 0.5
 
-    def on(angle: float) -> Point:
-        t = math.radians(angle)
-        return (vertex[0] + radius * math.cos(t), vertex[1] + radius * math.sin(t))
-
     def build() -> tuple[Drawn, ...]:
         texts, more = written(label, left, y, side > 0)
-        far = 1.25 * radius
-        # A short arc has its arrows outside, pointing at each other.
-        short = math.radians(b - a) * radius < 2.5 * ARROW
-        tail, turn = (math.degrees(5.0 / radius), -90.0) if short else (0.0, 90.0)
-        items: list[Item] = [
-            Arc(vertex, radius, Pen.DIM, a - tail, b + tail),
-            arrow(on(a), a - turn),
-            arrow(on(b), b + turn),
-            Line((foot, (end, y), (end + side * w, y)), Pen.DIM),
-        ]
-        for angle in (a, b):
-            t = math.radians(angle)
-            items.append(
-                Line(
-                    (vertex, (vertex[0] + far * math.cos(t), vertex[1] + far * math.sin(t))),
-                    Pen.DIM,
-                )
-            )
+        leader = Line((foot, (end, y), (end + side * w, y)), Pen.DIM)
+        items = (*_arc(vertex, radius, a, b), leader)
         dim = Dimension(
             label.id,
             p,
@@ -124,7 +104,7 @@ def _candidate(
         return (dim, *more)
 
     # Others keep their arrows off the arc where they can.
-    chords = [on(a + (b - a) * i / 4) for i in range(5)]
+    chords = [_on(vertex, radius, a + (b - a) * i / 4) for i in range(5)]
     arc = tuple((*u, *v) for u, v in itertools.pairwise(chords))
     return Candidate(
         (strip(left, y, label),),
@@ -134,3 +114,21 @@ def _candidate(
         APART,
         leader=2,
     )
+
+
+def _on(vertex: Point, radius: float, angle: float) -> Point:
+    t = math.radians(angle)
+    return (vertex[0] + radius * math.cos(t), vertex[1] + radius * math.sin(t))
+
+
+def _arc(vertex: Point, radius: float, a: float, b: float) -> list[Item]:
+    """The dimension's arc from ``a`` to ``b`` degrees with its arrows and the two legs. A short arc
+    has its arrows outside, pointing at each other."""
+    short = math.radians(b - a) * radius < 2.5 * ARROW
+    tail, turn = (math.degrees(5.0 / radius), -90.0) if short else (0.0, 90.0)
+    return [
+        Arc(vertex, radius, Pen.DIM, a - tail, b + tail),
+        arrow(_on(vertex, radius, a), a - turn),
+        arrow(_on(vertex, radius, b), b + turn),
+        *[Line((vertex, _on(vertex, 1.25 * radius, angle)), Pen.DIM) for angle in (a, b)],
+    ]

@@ -67,10 +67,11 @@ def main_block(
         drawn += c.build()
     failed = [*up.failed, *down.failed]
     low = min([-top - 9 + PITCH, *[c.lines[0][1] for c in down.chosen]])
-    for wish in (*_overall(mandrel, parts, f, low - PITCH), *letters):
-        last = place(ground, [wish], attempts=1)
-        ground.take(last.chosen[0])
-        drawn += last.chosen[0].build()
+    for wishes in (_overall(mandrel, parts, f, low - PITCH), letters):
+        last = place(ground, wishes)
+        for c in last.chosen:
+            ground.take(c)
+            drawn += c.build()
         failed += last.failed
     return block(drawn, failed)
 

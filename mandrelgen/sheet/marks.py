@@ -21,6 +21,9 @@ from mandrelgen.sheet.symbols import (
 from mandrelgen.sheet.views import radius_at
 
 LETTER = 5.0
+# Where a detail's letter may stand: mm off its circle, degrees round it.
+AWAY = (0.8, 5.0, 10.0, 16.0, 24.0, 33.0)
+AROUND = (45, 135, 60, 120, 30, 150, 90, 75, 105, 15, 165, -45, -135, -30, -150)
 
 
 def datum_stretch(parts: Allotment) -> tuple[Characteristic, Stretch] | None:
@@ -81,8 +84,8 @@ def _letter(
     w = width_of(letter, LETTER)
     out = []
     sign = 1.0 if up else -1.0
-    for i, away in enumerate((0.8, 5.0, 10.0, 16.0, 24.0)):
-        for j, angle in enumerate((45, 135, 60, 120, 30, 150, 90, 15, 165, -45, -135, -30, -150)):
+    for i, away in enumerate(AWAY):
+        for j, angle in enumerate(AROUND):
             c, s = math.cos(math.radians(sign * angle)), math.sin(math.radians(sign * angle))
             foot = (centre[0] + radius * c, centre[1] + radius * s)
             tip = (centre[0] + (radius + away) * c, centre[1] + (radius + away) * s)
@@ -98,10 +101,12 @@ def _letter(
                 text = Text(at, letter, LETTER)
                 return (Line((foot, tip), Pen.NARROW), text) if off else (text,)
 
-            # Two letters side by side would read as one word.
-            box = (at[0] - 1.5, at[1], at[0] + w + 1.5, at[1] + LETTER)
             strange = any(math.dist(mid, at) < r + LETTER for at, r in others)
-            out.append(Candidate((box,), line, 2.0 * i + 0.1 * j + 4.0 * strange, build))
+            cost = 2.0 * i + 0.1 * j + 4.0 * strange
+            # Two letters side by side would read as one word; in a crowd that is the lesser evil.
+            for pad, more in ((1.5, 0.0), (0.0, 12.0)):
+                box = (at[0] - pad, at[1], at[0] + w + pad, at[1] + LETTER)
+                out.append(Candidate((box,), line, cost + more, build))
     return Wish(f"detail {letter}", tuple(out))
 
 

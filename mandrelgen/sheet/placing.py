@@ -80,9 +80,12 @@ class Ground:
                     total += 6
                 elif cross(a, b):
                     total += 1
-        for a in candidate.lines[: candidate.leader]:
-            total += LEADERS * sum(1 for b in self.leaders if cross(a, b))
-        return total
+        return total + LEADERS * self.crossed(candidate)
+
+    def crossed(self, candidate: Candidate) -> int:
+        """How many leaders its own leader crosses or runs on."""
+        own = candidate.lines[: candidate.leader]
+        return sum(1 for a in own for b in self.leaders if cross(a, b) or runs_on(a, b))
 
 
 def overlap(a: Box, b: Box) -> bool:
@@ -126,6 +129,17 @@ def cross(a: Segment, b: Segment) -> bool:
     return (dx * (ay0 - by0) - dy * (ax0 - bx0)) * (dx * (ay1 - by0) - dy * (ax1 - bx0)) < -1e-9
 
 
+def runs_on(a: Segment, b: Segment) -> bool:
+    """True if two level or two upright pieces lie on one another."""
+    for at, along in ((1, 0), (0, 1)):
+        level = a[at] == a[at + 2] and b[at] == b[at + 2] and abs(a[at] - b[at]) < 0.05
+        low = max(min(a[along], a[along + 2]), min(b[along], b[along + 2]))
+        high = min(max(a[along], a[along + 2]), max(b[along], b[along + 2]))
+        if level and low <= high:
+            return True
+    return False
+
+
 def beside(a: Segment, b: Segment, apart: float) -> bool:
     """True if two upright pieces run side by side closer than ``apart``."""
     if a[0] != a[2] or b[0] != b[2] or abs(a[0] - b[0]) >= apart:
@@ -150,11 +164,18 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """The outcome: what is drawn, what it took, and the names that found no free place."""
+    """The outcome: what is drawn, what it took, the names that found no free place, and how often
+    leaders cross."""
 
     chosen: tuple[Candidate, ...]
     failed: tuple[str, ...]
     cost: float
+    crossed: int = 0
+
+    @property
+    def rank(self) -> tuple[int, int, float]:
+        """The lower, the better."""
+        return len(self.failed), self.crossed, self.cost
 
 
 def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
@@ -174,10 +195,10 @@ def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
         else:
             order = shuffled
         found = _greedy(ground.copy(), order)
-        if best is None or (len(found.failed), found.cost) < (len(best.failed), best.cost):
+        if best is None or found.rank < best.rank:
             best = found
         # A few more orders may look better; the rest are for a crowded view only.
-        clean += not best.failed
+        clean += not best.failed and not best.crossed
         if clean > GOOD_ENOUGH:
             break
     return best or Placed((), (), 0.0)
@@ -186,7 +207,7 @@ def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
 def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
     chosen: list[Candidate] = []
     failed: list[str] = []
-    total = 0.0
+    total, crossed = 0.0, 0
     for i, wish in enumerate(order):
         later = [p for w in order[i + 1 :] for p in w.paths]
         hard = [p for w in order[i + 1 :] if w.fixed for p in w.paths]
@@ -207,10 +228,11 @@ def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
             failed.append(wish.name)
             best = min(wish.candidates, key=lambda c: c.cost)
             best_cost = 1000.0
+        crossed += ground.crossed(best)
         ground.take(best)
         chosen.append(best)
         total += best_cost
-    return Placed(tuple(chosen), tuple(failed), total)
+    return Placed(tuple(chosen), tuple(failed), total, crossed)
 
 
 def _orders(wishes: Sequence[Wish], attempts: int) -> list[list[Wish]]:

@@ -50,11 +50,6 @@ def model_remarks(error: ValidationError, model: type[BaseModel]) -> tuple[Remar
     return tuple(out)
 
 
-def missing_paths(error: ValidationError) -> frozenset[Path]:
-    """The paths of keys that are required and not there."""
-    return frozenset(_path(e["loc"]) for e in error.errors() if e["type"] == "missing")
-
-
 def faulty_paths(error: ValidationError) -> tuple[Path, ...]:
     """The paths of every complaint."""
     return tuple(dict.fromkeys(_path(e["loc"]) for e in error.errors()))

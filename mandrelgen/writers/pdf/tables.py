@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -152,5 +151,4 @@ def furniture(canvas: Any, left: str, right: str, title: str) -> None:
     letters(canvas, RIGHT, 11.0, right, 2.5, "right")
 
 
-PageMaker = Callable[[Any], None]
 SIZE = (WIDTH * MM, HEIGHT * MM)
