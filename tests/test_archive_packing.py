@@ -19,7 +19,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from mandrelgen import finding, receiving
@@ -359,6 +359,8 @@ def test_a_list_that_promises_too_much_is_refused(made: tuple[Path, str]) -> Non
 
 @settings(max_examples=150, deadline=None)
 @given(at=st.floats(0, 1, exclude_max=True), value=st.integers(0, 255), cut=st.booleans())
+@example(at=0.947, value=0, cut=False)  # a file's name begins with NUL and is empty
+@example(at=0.9989128156488906, value=1, cut=False)  # the list lies in front of the file's start
 def test_no_damage_gives_a_traceback_or_other_content(
     made: tuple[Path, str], at: float, value: int, cut: bool
 ) -> None:

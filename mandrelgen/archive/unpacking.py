@@ -7,11 +7,15 @@ fit, bombs (no more is unpacked than the list says), and records that stand in a
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
+import lzma
 import stat
+import struct
 import zipfile
-from collections.abc import Mapping
+import zlib
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -63,17 +67,26 @@ def refused(name: str, why: str) -> InputError:
 def read_bundle(data: bytes, name: str) -> Bundle:
     """An export, checked through and through. Raises InputError that says why it is refused."""
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as bundle:
+        with _sound(name):
+            bundle = zipfile.ZipFile(io.BytesIO(data))
+        with bundle:
             listed, files = _unpack(bundle, name)
         return _sorted(listed, files, name)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as exc:
-        raise refused(name, f"it is no sound zip: {exc}") from exc
     except DiskError as exc:
         raise refused(name, str(exc)) from exc
-    except Exception as exc:
-        if type(exc).__name__ in ("error", "LZMAError"):  # zlib.error, a damaged stream
-            raise refused(name, f"it is no sound zip: {exc}") from exc
-        raise
+
+
+@contextlib.contextmanager
+def _sound(name: str) -> Iterator[None]:
+    """What the zip library stumbles over in a damaged file, told as that; only its own calls stand
+    in here, so that no fault of ours is taken for one of the file."""
+    try:
+        yield
+    except (
+        zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, NotImplementedError,
+        RuntimeError, EOFError, OSError, ValueError, LookupError, OverflowError,
+    ) as exc:  # fmt: skip
+        raise refused(name, f"it is no sound zip: {exc}") from exc
 
 
 def _unpack(bundle: zipfile.ZipFile, name: str) -> tuple[Export, dict[str, bytes]]:
@@ -109,6 +122,8 @@ def _unpack(bundle: zipfile.ZipFile, name: str) -> tuple[Export, dict[str, bytes
 
 def _check_entry(info: zipfile.ZipInfo, name: str) -> None:
     mode = info.external_attr >> 16
+    if not info.filename:
+        raise refused(name, "it holds a file without a name")
     if info.is_dir() or (stat.S_IFMT(mode) and not stat.S_ISREG(mode)):
         raise refused(name, f"{info.filename[:100]} is no plain file (a folder, link or device)")
     if info.flag_bits & 1:
@@ -127,7 +142,7 @@ def _check_entry(info: zipfile.ZipInfo, name: str) -> None:
 
 def _content(bundle: zipfile.ZipFile, path: str, limit: int, name: str) -> bytes:
     """A file's bytes; one byte more than ``limit`` is never unpacked."""
-    with bundle.open(path) as file:
+    with _sound(name), bundle.open(path) as file:
         data = file.read(limit + 1)
     if len(data) > limit:
         raise refused(name, f"{path} is larger than it says")
