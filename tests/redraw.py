@@ -161,8 +161,16 @@ def details(d: Drawing) -> list[View]:
             if x.dimtype == 0 and factor(x) != 1.0
             and math.dist((x.dxf.defpoint2.x, x.dxf.defpoint2.y), c[:2]) < 1.05 * c[2]
         ]  # fmt: skip
+        angles = [
+            x for x in d.dims
+            if x.dimtype == 5
+            and math.dist((x.dxf.defpoint4.x, x.dxf.defpoint4.y), c[:2]) < 1.05 * c[2]
+        ]  # fmt: skip
         if inside:
             own[best[0][0]] = (c, factor(inside[0]))
+        elif angles:
+            # A detail of nothing but an angle: its scale stands in its title.
+            own[best[0][0]] = (c, _scale(d) / _ratio(best[0][2:]))
     views: list[View] = []
     best_pairs = None
     main = [c for c in d.circles if c not in [v[0] for v in own.values()]]
@@ -176,6 +184,17 @@ def details(d: Drawing) -> list[View]:
         c, k = own[letter]
         views.append(View(circle[:2], c[:2], c[2], k))
     return views
+
+
+def _ratio(text: str) -> float:
+    """``10:1`` in a text."""
+    over, under = re.search(r"(\d+):(\d+)", text).groups()
+    return float(over) / float(under)
+
+
+def _scale(d: Drawing) -> float:
+    """The main view's scale, from the title block."""
+    return next(_ratio(t[0]) for t in d.texts if re.fullmatch(r"\d+:\d+ \(A\d\)", t[0]))
 
 
 def _away(d: Drawing, letter, circle) -> float:
