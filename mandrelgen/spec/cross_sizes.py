@@ -37,6 +37,7 @@ def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
                 yield from _external((*path, "external"), end.external, end, part, outer)
             if end.internal is not None:
                 yield from _internal((*path, "internal"), end.internal, end, part, inner, outer)
+            yield from _mouth(path, end, outer)
             yield from _bore(path, end, part)
         yield from _through_bores(part_id, part)
 
@@ -171,6 +172,22 @@ def _reading(
                 f"a reading of {read:g} is more than one pitch from {named.text} ({basic:.3f})",
                 "crest is the outside of a tenon, the smallest bore of a cap; read again",
             )
+
+
+def _mouth(path: Path, end: End, outer: Designation | None) -> Iterator[Remark]:
+    """The bore that opens at the face leaves a wall there (deeper steps may lie where a conical
+    part is thicker)."""
+    if not end.bore:
+        return
+    around, what = end.diameter, "the end's diameter"
+    if outer is not None and outer.diameter < around:
+        around, what = outer.diameter, f"the external thread {outer.text}"
+    if end.bore[0].diameter >= around:
+        yield _wrong(
+            (*path, "bore", 0, "diameter"),
+            f"a bore of {end.bore[0].diameter:g} leaves no wall inside {what} ({around:g})",
+            "correct the bore or the size around it",
+        )
 
 
 def _bore(path: Path, end: End, part: Part) -> Iterator[Remark]:
