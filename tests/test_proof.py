@@ -247,6 +247,22 @@ def test_thread_limits_swapped_in_the_table_are_found() -> None:
     assert len(said.splitlines()) == 1
 
 
+def test_a_size_without_limits_in_the_column_of_one_is_found() -> None:
+    """A pitch under "max." alone would read as its largest."""
+    expected, file, data = only(SEVERAL, ".dxf")
+
+    def shift(doc: Any) -> None:
+        for e in doc.modelspace().query("TEXT"):
+            own = e.has_xdata("MANDRELGEN") and [t.value for t in e.get_xdata("MANDRELGEN")]
+            if own == ["thread.pitch", "thread row"] and e.dxf.text == "0.8":
+                align, at, _ = e.get_placement()
+                e.set_placement((at.x + 12, at.y), align=align)
+
+    assert "thread.pitch: expected its size across both" in faults(
+        expected, {file: edited(data, shift)}
+    )
+
+
 @pytest.mark.parametrize("text", ["⌀11.71 h8 (0/−0.027)", "⌀11.81 h8 (0/−0.027)", "see note", "<>"])
 def test_an_overridden_dimension_text_is_found(text: str) -> None:
     expected, file, data = only("bittern/cap-plug", ".dxf")
