@@ -5,9 +5,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 
+from mandrelgen.design.designer import design
+from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.profile import outline
 from mandrelgen.sheet.allot import Window
@@ -16,11 +19,13 @@ from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Fill, Line, Pen, Sheet, Text
 from mandrelgen.sheet.symbols import edge_symbol
 from mandrelgen.sheet.threadview import thread_name, thread_profile
+from mandrelgen.spec.read import effective_shop, read_pen, read_shop
+from mandrelgen.spec.starters import starter
 from mandrelgen.standards import materials
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.threads import limits
 from tests.samples_sheet import ISSUE, SAMPLES
-from tests.test_dimensions import MANDRELS
+from tests.test_dimensions import MANDRELS, WISHES
 
 
 def sheet_of(mandrel: Mandrel, **issue: object) -> Sheet:
@@ -95,7 +100,7 @@ def test_the_sheet_says_who_releases_it_what_binds_and_what_comes_along(
     said = words(sheet_of(MANDRELS[name], approved_by=approved))
     for sentence in (
         "Released by a written order, signed or not.",
-        "This sheet decides; the pages behind it are help",
+        "This drawing decides; the pages behind it are help",
         "numbers in circles are the lines of their tables",
         "The customer's sample part comes along and goes back.",
     ):
@@ -107,7 +112,7 @@ def test_the_sheet_says_who_releases_it_what_binds_and_what_comes_along(
 def test_a_sheet_that_is_not_issued_is_released_by_nothing() -> None:
     said = words(sheet_of(MANDRELS["heron-cap-mouth-plug"], approved_by="", issued=False))
     assert "written order" not in said
-    assert "This sheet decides" in said
+    assert "This drawing decides" in said
 
 
 def test_limits_of_edges_stand_one_above_the_other() -> None:
@@ -155,3 +160,19 @@ def test_arrows_of_the_thread_picture_stand_apart(name: str) -> None:
         gap = min(math.dist(a, b) for p in heads[:2] for q in heads[2:]
                   for a in p.points for b in q.points)  # fmt: skip
         assert gap > 1.0
+
+
+@pytest.mark.parametrize("wish", sorted(WISHES))
+def test_dimension_lines_of_one_row_share_ends_alone(wish: str) -> None:
+    """One on another cannot be told apart: which arrow belongs to which number?"""
+    pen = read_pen(starter("pen", "heron") + WISHES[wish].encode(), "pen.toml")
+    shop = effective_shop(read_shop(starter("shop", "bench"), "shop.toml"), pen)
+    made = [d.mandrel for d in design(pen, shop) if d.mandrel is not None]
+    work = limits(parse("M9x0.75"), False)
+    made += gauge_pair(work, Whose("heron", "cap", "mouth", "the cap's mouth", 8.0))
+    for mandrel in made:
+        level = [d for d in sheet_of(mandrel).dimensions() if d.kind == "linear" and d.angle == 0]
+        for a, b in combinations(level, 2):
+            apart = abs(a.at[1] - b.at[1]) > 0.05
+            (_, left), (right, _) = sorted(sorted((d.p[0], d.q[0])) for d in (a, b))
+            assert apart or right > left - 0.06, (a.id, b.id)

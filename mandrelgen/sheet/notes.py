@@ -86,8 +86,9 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
     released = "Released by a written order, signed or not. " if mark else ""
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
     return (
-        f"{released}This sheet decides; the pages behind it are help ({help_}), numbers in circles "
-        "are the lines of their tables. The customer's sample part comes along and goes back."
+        f"{released}This drawing decides; the pages behind it are help ({help_}), numbers in "
+        "circles are the lines of their tables. The customer's sample part comes along and goes "
+        "back."
     )
 
 
