@@ -32,6 +32,7 @@ from mandrelgen.proof.crossing import crossings
 from mandrelgen.proof.drawing import measured
 from mandrelgen.proof.outline import revolved
 from mandrelgen.sheet.labels import label_of
+from mandrelgen.sheet.model import Table
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
@@ -342,6 +343,17 @@ def test_what_is_measured_agrees_with_ezdxf() -> None:
 
 
 # Names, units, pages
+
+
+def test_a_line_that_begins_with_the_word_sheet_is_no_page_number() -> None:
+    rows = (("1", "sheet metal screws do not fit"), ("2", "sheet 1 of the book"))
+    table = Table("Notes", ("No.", "Note"), (1, 12), rows)
+    build = Build(mandrels()[SEVERAL], NAME, (table,))
+    files = write(build, ("pdf",))
+    read_back.check(expected_of(build), files)
+    assert "page 2, sheet: expected" in faults(
+        replace(expected_of(build), pages=page_count(build.sheet) + 1), files
+    )
 
 
 def test_a_wrong_number_or_revision_in_the_title_block_is_found() -> None:

@@ -85,10 +85,10 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
     the pages behind it are worth, what the circles mean, and whether a sample comes along."""
     released = "Released by a written order, signed or not. " if mark else ""
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
+    samples = "parts come along and go" if len(mandrel.held) > 1 else "part comes along and goes"
     return (
         f"{released}This drawing decides; the pages behind it are help ({help_}), numbers in "
-        "circles are the lines of their tables. The customer's sample part comes along and goes "
-        "back."
+        f"circles are the lines of their tables. The customer's sample {samples} back."
     )
 
 
