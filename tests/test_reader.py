@@ -13,6 +13,7 @@ import pytest
 
 from mandrelgen.archive.identity import mandrel_json
 from tests.long import reader
+from tests.test_bench_cards import made
 from tests.test_dimensions import MANDRELS, rebuilt
 
 TAN30 = math.tan(math.radians(30))
@@ -69,6 +70,10 @@ READING: dict[str, Any] = {
         {"end": "nose", "size": "A1.6/3.35", "keep": "may remain"},
     ],
 }  # fmt: skip
+DOUBLE = (
+    '\n[[mandrels.requests]]\nid = "both"\nholds = "barrel.mouth.internal"\n'
+    'also_holds = "section.rear"\nkind = "double-ended"\nshank_diameter = 16.0\n'
+)
 CAP = "heron-cap-mouth-plug"
 
 
@@ -99,6 +104,32 @@ def test_zero_and_the_crests_nominal_size_are_the_readers_choice() -> None:
         reading["points"][12] = [53.5 + 7.1 - (6.0 - 5.35), 6.0]
 
     assert compared(other).differences == []
+
+
+def test_the_order_of_reading_is_the_readers_choice() -> None:
+    def other(reading: dict[str, Any]) -> None:
+        reading["points"].reverse()
+        reading["sizes"].reverse()
+        rows = [
+            {"balloon": 20, "min": 11.812, "max": 11.962}, {"balloon": 23, "size": 0.8},
+            {"balloon": 24, "size": 2.4}, {"balloon": 25, "size": 3},
+        ]  # fmt: skip
+        reading["sizes"] += rows
+
+    assert compared(other).differences == []
+
+
+def test_threads_of_two_ends_are_told_apart() -> None:
+    (mandrel,) = (d.mandrel for d in made("heron", DOUBLE)[2] if d.mandrel is not None)
+    both = json.loads(mandrel_json(mandrel))
+    corners = [[s["z0"], s["d0"] / 2] for s in both["outer"]]
+    threads = [
+        {"name": "M8.5x0.75-6H", "external": False, "pitch_diameter": [8.013, 8.145]},
+        {"name": "M8.5x0.75-6g", "external": True, "pitch_diameter": [7.891, 7.991]},
+    ]
+    for order in (threads, threads[::-1]):
+        report = reader.compare({"points": corners, "threads": order}, both)
+        assert not [d for d in report.differences if "thread," in d and "outside" not in d]
 
 
 def off(reading: dict[str, Any]) -> None:

@@ -114,7 +114,11 @@ def _characteristics(out: Report, reading: dict[str, Any], mandrel: dict[str, An
 
 
 def _size(out: Report, what: str, c: dict[str, Any], row: dict[str, Any]) -> None:
-    if c["kind"] != "centre hole":
+    if c["kind"] in IN_THREADS[3:]:
+        out.equal(f"{what}, size", round(c["nominal"] + 1e-9, 4), row.get("size"))
+        return
+    # A centre hole is a designation; of a thread's diameter the limits alone are printed.
+    if c["kind"] != "centre hole" and c["kind"] not in IN_THREADS:
         out.equal(f"{what}, size", round(c["nominal"], c["places"]), row.get("size"))
     low, high = _printed(c)
     if row.get("general"):
@@ -142,7 +146,7 @@ def _threads(out: Report, threads: Any, mandrel: dict[str, Any]) -> None:
         out.unread += [t["feature"] for t in cut]
         return
     out.equal("number of threads", len(cut), len(threads))
-    for t, read in zip(cut, threads, strict=False):
+    for t, read in zip(cut, _paired(cut, threads), strict=False):
         what, limits, d = t["feature"], t["limits"], t["limits"]["designation"]
         facts = {
             "external": limits["external"],
@@ -169,6 +173,21 @@ def _threads(out: Report, threads: Any, mandrel: dict[str, Any]) -> None:
                                "places": places})  # fmt: skip
             for end, a, b in zip(("least", "largest"), wanted, read[key], strict=True):
                 out.equal(f"{what}, {key}, {end}", a, b)
+
+
+def _paired(cut: list[dict[str, Any]], threads: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The read threads in the design's order: by name and side, else by side, else as read."""
+    left, found = list(threads), []
+    for t in cut:
+
+        def like(read: dict[str, Any], limits: dict[str, Any] = t["limits"]) -> tuple[bool, bool]:
+            side = read.get("external") is limits["external"]
+            return side, _named(limits, str(read.get("name", "")))
+
+        if left:
+            found.append(max(left, key=like))
+            left.remove(found[-1])
+    return found
 
 
 def _named(limits: dict[str, Any], name: str) -> bool:

@@ -52,6 +52,8 @@ def points_of(rows: Any, what: str) -> list[Point]:
         found = [(float(z), float(r)) for z, r in rows]
     except (TypeError, ValueError):
         raise NoReadingError(f"'{what}' must be pairs of numbers [z, r]") from None
+    if found and found[0][0] > found[-1][0]:
+        found.reverse()
     return _straightened([p for p in found if abs(p[1]) > 1e-9], lambda p: p[1])
 
 
