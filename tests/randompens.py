@@ -153,3 +153,38 @@ def _numbers(tree: Any) -> Iterator[tuple[Any, Any]]:
             yield tree, key
         elif isinstance(value, dict | list):
             yield from _numbers(value)
+
+
+@st.composite
+def double_ended_trees(draw: st.DrawFn) -> dict[str, Any]:
+    """A pen file of two parts, one end each, and a mandrel with a working end for either."""
+    parts: dict[str, Any] = {}
+    for name in ("front", "back"):
+        end, length = draw(st.one_of(tapped_ends(), tenon_ends(), plain_ends()))
+        parts[name] = {
+            "length": round(length, 2), "diameter": end["diameter"], "ends": {"mouth": end}
+        }  # fmt: skip
+    # The end that is not in use passes through the collet.
+    wide = max(p["diameter"] for p in parts.values())
+    shank = next((d for d in (16, 18, 20, 22, 24, 26) if d >= wide), 26)
+    wishes = {
+        "fit": draw(st.sampled_from(["close", "normal", "free"])),
+        "flats": draw(st.booleans()),
+        "thread_order": draw(st.sampled_from(["single-point", "my-tool", "blank"])),
+        "centre_holes": draw(st.sampled_from(["both", "nose", "none"])),
+    }
+    request = {
+        "holds": "front.mouth", "also_holds": "back.mouth", "kind": "double-ended",
+        "shank_diameter": shank, "soft_washer": draw(st.sampled_from([0.0, 0.5])),
+    }  # fmt: skip
+    return {
+        "schema": 1,
+        "pen": {"id": "random", "name": "Random"},
+        "parts": parts,
+        "mandrels": {"defaults": wishes, "requests": [request]},
+    }
+
+
+def double_ended_pens() -> st.SearchStrategy[Pen]:
+    """The same, as read."""
+    return double_ended_trees().map(Pen.model_validate)

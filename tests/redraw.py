@@ -77,8 +77,11 @@ def read(data: bytes) -> Drawing:
         if kind == "LINE" and layer == "OUTLINE":
             a, b = sorted([(e.dxf.start.x, e.dxf.start.y), (e.dxf.end.x, e.dxf.end.y)])
             out.lines.append((*a, *b))
-        elif kind == "LWPOLYLINE" and layer == "OUTLINE" and e.closed:
-            out.flats += [p[0] for p in e.get_points()]
+        elif kind == "LWPOLYLINE" and layer in ("OUTLINE", "PHANTOM_SMALL") and e.closed:
+            points = [p[:2] for p in e.get_points()]
+            # Flats lie across the axis, cut away in front of a section or not.
+            if abs(sum(p[1] for p in points)) < 1e-6:
+                out.flats += [p[0] for p in points]
         elif kind == "LINE" and layer == "NARROW":
             ends = (e.dxf.start.x, e.dxf.start.y), (e.dxf.end.x, e.dxf.end.y)
             out.thin += [ends, ends[::-1]]

@@ -8,7 +8,17 @@ from dataclasses import replace
 
 import pytest
 
-from mandrelgen.bench import orderpages, overwires, pages, papers, stock, threading, views, work
+from mandrelgen.bench import (
+    infeed,
+    orderpages,
+    overwires,
+    pages,
+    papers,
+    stock,
+    threading,
+    views,
+    work,
+)
 from mandrelgen.bench.benchcard import bench_card
 from mandrelgen.bench.card import turner_card
 from mandrelgen.design.designer import design
@@ -372,3 +382,54 @@ def test_spigots_and_buttons_have_pages_without_a_thread() -> None:
         assert [p.id for p in pages.tables(card)] == ["work", "inspection"]
         assert papers.item(kinds[kind], shop).thread == "plain"
         assert work.order_of_work(kinds[kind])
+
+
+def test_a_full_profile_insert_leaves_the_crest_of_iso_68_1() -> None:
+    """ISO 68-1 as a handbook prints it: d - d2 = 0.649519 P, D2 - D1 = (1.082532 - 0.649519) P."""
+    for name, step in (("cap-mouth-plug", 0.649519), ("section-rear-cup", -0.433013)):
+        t = HERON[name].threads[0]
+        found = infeed.topping(t)
+        low, high = t.limits.pitch.min, t.limits.pitch.max
+        assert low is not None
+        assert high is not None
+        p = t.form.pitch
+        assert found.crest == pytest.approx((low + step * p, high + step * p), abs=1e-5)
+        assert found.pitch is not None
+        crest = t.limits.crest
+        for d in found.pitch:
+            assert crest.min is not None
+            assert crest.max is not None
+            assert crest.min - 1e-9 <= d + step * p <= crest.max + 1e-5
+
+
+def test_a_full_profile_insert_that_spoils_the_crest_is_refused() -> None:
+    t = HERON["cap-mouth-plug"].threads[0]
+    tight = replace(t.limits, major=replace(t.limits.major, min=11.99, max=12.0))
+    assert infeed.topping(replace(t, limits=tight)).pitch is None
+
+
+@pytest.mark.parametrize(("m", "shop"), MANDRELS)
+def test_threads_to_be_cut_say_which_insert_suits(m: Mandrel, shop) -> None:  # type: ignore[no-untyped-def]
+    found = "\n".join(texts(p) for p in pages.tables(turner_card(m, shop)))
+    cut = any(t.order == "single-point" for t in m.threads)
+    assert ("partial profile (a V that does not top) suits" in found) is cut
+    assert ("Full profile (tops, P" in found) is cut
+
+
+@pytest.mark.parametrize(("m", "shop"), MANDRELS)
+def test_the_shop_has_columns_for_its_own_readings(m: Mandrel, shop) -> None:  # type: ignore[no-untyped-def]
+    found = pages.tables(turner_card(m, shop))
+    every = {g.title: g for p in found for g in p.grids}
+    for title, heads in (
+        ("Measure at the lathe, while it can be reached", ("read",)),
+        ("Every characteristic, by its balloon", ("shop reads", "I read")),
+    ):
+        grid = every[title]
+        for head in heads:
+            at = grid.heads.index(head)
+            assert all(row[at] == "" for row in grid.rows)
+            # Room for ⌀12.973 in a hand's writing: 15 mm of the 180 the tables are wide.
+            assert grid.widths[at] * 180 >= 15
+    by_eye = [r for r in every["Every characteristic, by its balloon"].rows if "angle" in r[1]]
+    assert by_eye
+    assert all("protractor" in r[4] and "comparator" in r[4] for r in by_eye)

@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 
 from mandrelgen.characteristic import Kind
 from mandrelgen.design.designer import design
+from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.pipeline import check
 from mandrelgen.profile import outline
@@ -22,9 +23,13 @@ from mandrelgen.solid import measure
 from mandrelgen.solid.build import build_plain
 from mandrelgen.solid.exchange import from_step
 from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.read import effective_shop, read_pen, read_shop
+from mandrelgen.spec.starters import starter
+from mandrelgen.standards.designation import parse
+from mandrelgen.standards.threads import limits
 from mandrelgen.writers import dxf, step
 from tests import redraw
-from tests.randompens import SHOP, pens
+from tests.randompens import SHOP, double_ended_pens, pens
 from tests.samples_sheet import ISSUE
 
 STARTERS = (("heron", "bench"), ("wren", "bench"), ("bittern", "small"))
@@ -93,6 +98,54 @@ def compare(mandrel: Mandrel) -> None:
 @pytest.mark.parametrize("name", sorted(MANDRELS))
 def test_the_part_rebuilt_from_paper_alone_is_the_part_in_the_step(name: str) -> None:
     compare(MANDRELS[name])
+
+
+REQUEST = '\n[[mandrels.requests]]\nid = "one"\n'
+WISHES = {
+    "double-ended": REQUEST + 'kind = "double-ended"\nholds = "barrel.mouth.internal"\n'
+    'also_holds = "section.rear"\nshank_diameter = 16.0\n',
+    "two cups": REQUEST + 'kind = "double-ended"\nholds = "finial.root"\n'
+    'also_holds = "section.rear"\nshank_diameter = 16.0\n',
+    "spigot and cup": REQUEST + 'kind = "double-ended"\nholds = "barrel.mouth.bore"\n'
+    'also_holds = "section.rear"\nshank_diameter = 16.0\n',
+    "spigot": REQUEST + 'kind = "spigot"\nholds = "barrel.mouth.bore"\n',
+    "button": REQUEST + 'holds = "section.rear"\ntailstock_button = true\n',
+    # A through bore cuts the view open along its whole length, flats and all.
+    "through": REQUEST + 'holds = "section.rear"\nthrough_bore = 4.0\n',
+    "blank": '\n[mandrels.defaults]\nthread_order = "blank"\n',
+    "no spigot": "\n[mandrels.defaults]\nspigot_length = 0\n",
+}
+
+
+@pytest.mark.parametrize("wish", sorted(WISHES))
+def test_every_kind_of_mandrel_is_rebuilt_from_paper_alone(wish: str) -> None:
+    pen = read_pen(starter("pen", "heron") + WISHES[wish].encode(), "pen.toml")
+    shop = effective_shop(read_shop(starter("shop", "bench"), "shop.toml"), pen)
+    made = [d.mandrel for d in design(pen, shop) if d.mandrel is not None]
+    assert made
+    for mandrel in made:
+        compare(mandrel)
+
+
+@pytest.mark.parametrize("which", [0, 1], ids=["go", "not-go"])
+@pytest.mark.parametrize("external", [False, True], ids=["plug", "ring"])
+@pytest.mark.parametrize("text", ["M12xPh2.4P0.8", "M9x0.75-LH", "M6x0.5"])
+def test_gauges_are_rebuilt_from_paper_alone(text: str, external: bool, which: int) -> None:
+    work = limits(parse(text), external)
+    whose = Whose("heron", "cap", "mouth", "the cap's mouth", 0.0 if external else 8.0)
+    compare(gauge_pair(work, whose)[which])
+
+
+# The same examples every time: tests/long goes on to others.
+@settings(
+    max_examples=8, deadline=None, derandomize=True, database=None,
+    suppress_health_check=list(HealthCheck),
+)  # fmt: skip
+@given(double_ended_pens())
+def test_random_double_ended_parts_rebuilt_from_paper_alone(pen: Pen) -> None:
+    for made in design(pen, SHOP):
+        if made.mandrel is not None:
+            compare(made.mandrel)
 
 
 # The same examples every time: tests/long goes on to others.

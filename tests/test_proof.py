@@ -32,6 +32,7 @@ from mandrelgen.proof.crossing import crossings
 from mandrelgen.proof.drawing import measured
 from mandrelgen.proof.outline import revolved
 from mandrelgen.sheet.labels import label_of
+from mandrelgen.sheet.model import Table
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
@@ -247,6 +248,22 @@ def test_thread_limits_swapped_in_the_table_are_found() -> None:
     assert len(said.splitlines()) == 1
 
 
+def test_a_size_without_limits_in_the_column_of_one_is_found() -> None:
+    """A pitch under "max." alone would read as its largest."""
+    expected, file, data = only(SEVERAL, ".dxf")
+
+    def shift(doc: Any) -> None:
+        for e in doc.modelspace().query("TEXT"):
+            own = e.has_xdata("MANDRELGEN") and [t.value for t in e.get_xdata("MANDRELGEN")]
+            if own == ["thread.pitch", "thread row"] and e.dxf.text == "0.8":
+                align, at, _ = e.get_placement()
+                e.set_placement((at.x + 12, at.y), align=align)
+
+    assert "thread.pitch: expected its size across both" in faults(
+        expected, {file: edited(data, shift)}
+    )
+
+
 @pytest.mark.parametrize("text", ["⌀11.71 h8 (0/−0.027)", "⌀11.81 h8 (0/−0.027)", "see note", "<>"])
 def test_an_overridden_dimension_text_is_found(text: str) -> None:
     expected, file, data = only("bittern/cap-plug", ".dxf")
@@ -326,6 +343,17 @@ def test_what_is_measured_agrees_with_ezdxf() -> None:
 
 
 # Names, units, pages
+
+
+def test_a_line_that_begins_with_the_word_sheet_is_no_page_number() -> None:
+    rows = (("1", "sheet metal screws do not fit"), ("2", "sheet 1 of the book"))
+    table = Table("Notes", ("No.", "Note"), (1, 12), rows)
+    build = Build(mandrels()[SEVERAL], NAME, (table,))
+    files = write(build, ("pdf",))
+    read_back.check(expected_of(build), files)
+    assert "page 2, sheet: expected" in faults(
+        replace(expected_of(build), pages=page_count(build.sheet) + 1), files
+    )
 
 
 def test_a_wrong_number_or_revision_in_the_title_block_is_found() -> None:

@@ -113,6 +113,29 @@ def _nose(thread: ThreadData, h: float, groove: float | None) -> tuple[float, fl
     return radii if radii[0] <= radii[1] else None
 
 
+@dataclass(frozen=True, slots=True)
+class Topping:
+    """A full-profile insert, which cuts the crest as well: ``crest`` it leaves over the whole range
+    of the pitch diameter's limits (least, largest); ``pitch`` diameters at which that crest is
+    within its own limits, None if there are none. mm."""
+
+    crest: tuple[float, float]
+    pitch: tuple[float, float] | None
+
+
+def topping(thread: ThreadData) -> Topping:
+    """What a full-profile insert of the basic profile does here (ISO 68-1: crest 3H/8 outside of
+    the pitch line of a screw, H/4 inside of that of a nut). Raises ValueError for a thread without
+    limits of its pitch diameter or crest."""
+    t, h = thread.limits, _H * thread.form.pitch
+    crest, pitch = t.crest, t.pitch
+    if crest.min is None or crest.max is None or pitch.min is None or pitch.max is None:
+        raise ValueError("a thread to be cut has limits of crest and pitch diameter")
+    out = 3 * h / 4 if t.external else -h / 2
+    low, high = max(pitch.min, crest.min - out), min(pitch.max, crest.max - out)
+    return Topping((pitch.min + out, pitch.max + out), (low, high) if low <= high else None)
+
+
 def flank_infeed(radial: float) -> float:
     """The same depth fed in along a 30° flank (top slide set over), mm."""
     return radial / COS_FLANK

@@ -19,7 +19,7 @@ _SEEN_BY = {
     Kind.COUNT: "count the starts at the end",
     Kind.CENTRE: "by eye",
     Kind.CHAMFER: "by eye, loupe and scale",
-    Kind.ANGLE: "by eye against a protractor or the tool",
+    Kind.ANGLE: kit.ANGLE_BY,
 }
 _THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
 

@@ -45,6 +45,6 @@ def rule_of(t: ThreadData) -> Rule:
     return Rule(
         LIMITS,
         f"single-pointed, judged by the limits in its table ({by})",
-        f"the shop brings gauge or instrument{several}; the customer's sample part, sent along to "
-        "try, does not overrule the limits",
+        f"the shop brings gauge or instrument{several}; the customer's sample part is for trying "
+        "and does not overrule the limits",
     )

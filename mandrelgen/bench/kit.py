@@ -37,10 +37,12 @@ _NEEDS_BESIDE = {_K.MICROMETER: 3.0, _K.CALIPER: 1.0}
 # Lengths between faces that a caliper or a depth gauge reaches; the others end at a slope, in a
 # groove or behind a narrower bore (common practice, no source).
 _PLAIN_LENGTHS = ("shank.length", "neck.end", "collar.length", "nose.end", "flats.length")
+# How an angle on a flank of a millimetre is looked at: no protractor's blade rests there.
+ANGLE_BY = "comparator, or a protractor on the tool (common practice)"
 # What proves what a home shop cannot measure at all.
 _ELSEWHERE = {
     Kind.ROUGHNESS: "roughness tester, or comparison plates",
-    Kind.ANGLE: "by eye against a protractor or the tool",
+    Kind.ANGLE: ANGLE_BY,
     Kind.RUNOUT: "indicator reading 0.001, shank in V-blocks",
     Kind.FACE_RUNOUT: "indicator reading 0.001, shank in V-blocks against a stop",
     Kind.CYLINDRICITY: "micrometer at three places and three turns, or a form tester",

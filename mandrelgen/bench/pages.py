@@ -59,11 +59,11 @@ def _finished(line: Line) -> str:
 
 
 def _checks(card: TurnerCard) -> Grid:
-    rows = tuple((str(c.step), c.what, c.how) for c in card.checks)
+    rows = tuple((str(c.step), c.what, c.how, "") for c in card.checks)
     return Grid(
         "Measure at the lathe, while it can be reached",
-        ("after step", "feature", "how"),
-        (0.09, 0.37, 0.54),
+        ("after step", "feature", "how", "read"),
+        (0.09, 0.33, 0.47, 0.11),
         rows,
     )
 
@@ -79,11 +79,12 @@ def _inspection(card: TurnerCard) -> Grid:
             low, high = (None if v is None else text_of(v) for v in x.accept)
             zone = f"{low} to {high}" if low and high else f"at most {high}" if high else (
                 f"at least {low}")  # fmt: skip
-        rows.append((str(x.number), x.what, x.nominal, x.limits, tool, zone, ""))
-    heads = ("no.", "characteristic", "nominal", "limits", "instrument", "proved by", "read")
+        rows.append((str(x.number), x.what, x.nominal, x.limits, tool, zone, "", ""))
+    heads = ("no.", "characteristic", "nominal", "limits", "instrument", "proved by", "shop reads",
+             "I read")  # fmt: skip
     return Grid(
         "Every characteristic, by its balloon", heads,
-        (0.045, 0.235, 0.105, 0.15, 0.225, 0.13, 0.11), tuple(rows),
+        (0.04, 0.2, 0.085, 0.135, 0.235, 0.125, 0.09, 0.09), tuple(rows),
         tuple(x.id for x in card.inspection),
     )  # fmt: skip
 
@@ -105,6 +106,7 @@ def _reading(card: TurnerCard) -> tuple[str, ...]:
         else "Every functional size can be proved with the instruments at home.",
         *([f"Not at home: beyond these instruments too, but the fit does not hang on it: "
            f"{', '.join(free)}."] if free else []),
-        "The turner writes readings down where they are asked of the shop. Read by: "
-        "____________   on: ____________   accepted: ______",
+        "Shop reads: what the turner read, at least where it is asked of the shop; I read: what "
+        "the maker read. One copy for each piece. Read by: ____________   on: ____________   "
+        "accepted: ______",
     )  # fmt: skip

@@ -70,6 +70,7 @@ class ThreadCard:
     crest: str
     depths: infeed.Depths
     feed: infeed.Feed
+    topping: infeed.Topping
     passes: tuple[float, ...]
     passes_why: str
     speed_range: tuple[int, int] | None
@@ -103,6 +104,7 @@ def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:
         crest=_limits(thread.limits.crest.min, thread.limits.crest.max),
         depths=deep,
         feed=infeed.feed(thread, _groove(mandrel, _relief(thread, "diameter"))),
+        topping=infeed.topping(thread),
         passes=infeed.eased(deep.full_form, count),
         passes_why=why,
         speed_range=speeds,

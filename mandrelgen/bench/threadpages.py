@@ -78,6 +78,28 @@ def _nose(t: ThreadPages) -> str:
     )
 
 
+def _insert(t: ThreadPages) -> str:
+    """Which kind of threading insert suits, and what the other kind changes."""
+    c = t.card
+    crest, side = ("outside", "over") if c.external else ("bore", "under")
+    text = (
+        f"partial profile (a V that does not top) suits, since the {crest} is finished before: "
+        "the V tool's radius and depth. "
+    )
+    if c.topping.pitch is None:
+        return text + (
+            f"Full profile (tops, P {text_of(c.pitch, 4)}) does not: it would leave the {crest} "
+            "outside its limits"
+        )
+    low, high = c.topping.pitch
+    return text + (
+        f"Full profile (tops, P {text_of(c.pitch, 4)}) cuts the {crest} too: leave that 0.05 to "
+        f"0.1 {side} on the diameter (common practice, no source), and go by the pitch diameter, "
+        f"not by the table of depths; at {text_of(ceil_to(low, 0.001))} to "
+        f"{text_of(floor_to(high, 0.001))} the {crest} comes out within its limits"
+    )
+
+
 def _span(s: Span) -> str:
     low, aim, high = (text_of(v) for v in s)
     return f"{aim} ({low} to {high})"
@@ -97,6 +119,7 @@ def _lathe(t: ThreadPages) -> Grid:
         ),
         ("passes", f"{len(c.passes)}: {c.passes_why}; each takes the same chip, the first less"),
         ("V tool", _nose(t)),
+        ("insert", _insert(t)),
         ("top slide at 30°", _flank(t)),
         ("speed", _speed(t)),
     ]

@@ -221,8 +221,9 @@ def _plug(draft: Draft, form: ThreadForm, length: float, depth: float) -> float:
     draft.length("relief.width", "relief", ("seat", "relief.end"), None, r)
     draft.angle("relief.flank.angle", "relief.flank", 30.0, r)
     draft.length("thread.end", "thread", ("seat", "thread.end"), None, "thread.length")
-    c = draft.decide("chamfer.angle", "entry", f"45° down to ⌀{text_of(groove)}",
+    c = draft.decide("chamfer.diameter", "entry", f"45° down to ⌀{text_of(groove)}",
                      "leads in; the feather edge of the first turn is dressed off")  # fmt: skip
+    draft.diameter("chamfer", Toleranced.deviations(groove, -0.2, 0.0), c)
     draft.angle("chamfer.angle", "chamfer", 45.0, c)
     for at, z, face in (("rear", -HANDLE, body - 2 * CHAMFER), ("nose", end, groove)):
         centres.add(draft, at, z, face, "required")

@@ -27,6 +27,8 @@ from mandrelgen.toleranced import ceil_to, text_of
 PREFIX_B = "b."
 # Nothing is turned true by a button; it only steadies the far end (common practice, no source).
 BUTTON_RUNG = 0.02
+# The tolerances are chosen on a first design, whose step is not that of the final one.
+SETTLED = "the settled design's own step: see How true"
 LADDER_TEXT = ", ".join(f"{v:g}" for v in LADDER)
 Redesign = Callable[[Pen, Shop, Planned, Settled], Designed]
 Neighbours = Mapping[str, Situated]
@@ -123,9 +125,9 @@ def _met(rung: tuple[float, Step]) -> bool:
 def _first_met(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
     rung, step = rungs[-1]
     why = (
-        f"the loosest of {LADDER_TEXT} that keeps the step at the joint within "
+        f"the loosest of {LADDER_TEXT} that keeps the first design's step at the joint within "
         f"{text_of(step.target)}: {_mm(step)} with it on both mandrels of the joint (radial, "
-        "statistical, pulled tight)"
+        f"statistical, pulled tight; {SETTLED})"
     )
     return replace(base, rung=rung, why=why)
 
@@ -140,9 +142,9 @@ def _sensible(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
         chosen = tighter
     top = end[1].gains[0].cause.label if end[1].gains else "nothing"
     why = (
-        f"the step at the joint is {_mm(chosen[1])} with it on both mandrels and would "
-        f"be {_mm(end[1])} with {end[0]:g} (target {text_of(end[1].target)}; "
-        "radial, statistical, pulled tight): a "
+        f"the first design's step at the joint was {_mm(chosen[1])} with it on both mandrels and "
+        f"{_mm(end[1])} with {end[0]:g} (target {text_of(end[1].target)}; "
+        f"radial, statistical, pulled tight; {SETTLED}): a "
         f"tighter value buys less than {WORTH:.0%}, most comes from {top}"
     )
     return replace(base, rung=chosen[0], why=why)

@@ -89,6 +89,9 @@ def _life(s: Situated, found: tuple[Check, ...]) -> Life | None:
 
 def _assumptions(s: Situated) -> tuple[str, ...]:
     said = [*s.said]
+    own = material(s.mandrel.ordering.material)
+    if own.strength_holds:
+        said.append(f"strength of {own.name}: as {own.standard}, bars of {own.strength_holds}")
     spec = {"internal": s.end.internal, "external": s.end.external}.get(s.hold.by)
     if spec is not None:
         tilt = manner(spec.made.value).thread_tilt

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from mandrelgen.characteristic import Characteristic, Kind
-from mandrelgen.mandrel import Mandrel
+from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case
 from mandrelgen.proof.cells import Cell, joined, title_block
@@ -218,24 +218,42 @@ def _thread(shown: _Shown, c: Characteristic) -> None:
         if c.kind in _THREAD_LIMITS:
             if not printed.limits_match(c, cells[1], cells[2]):
                 case.fault(c.id, f"limits {c.lower} to {c.upper}", f"{cells[1]} to {cells[2]}")
-        elif abs(printed.number(cells[1]) - c.nominal) > printed.STEP / 2 + _EXACT:
-            case.fault(c.id, f"{c.nominal:g}", f"'{cells[1]}'")
+        else:
+            if abs(printed.number(cells[1]) - c.nominal) > printed.STEP / 2 + _EXACT:
+                case.fault(c.id, f"{c.nominal:g}", f"'{cells[1]}'")
+            _between_limits(shown, c)
     dimensions = shown.dimensions[c.id]
     cut = c.kind is Kind.THREAD_MAJOR and any(
         s.thread is not None and s.feature == c.feature for s in (*mandrel.outer, *mandrel.inner)
     )
     case.equal(f"{c.id}, dimensions", int(cut), len(dimensions))
-    names = {
-        name
-        for t in mandrel.threads
-        if t.feature == c.feature
-        for name in (
-            t.limits.designation.text,
-            f"{t.limits.designation.text}-{t.limits.tolerance_class}",
-        )
-    }
+    names = {n for t in mandrel.threads if t.feature == c.feature for n in _names(t)}
     for e in dimensions:
         case.near(f"{c.id}, as measured", c.nominal, measured(e), _EXACT)
         for text in dict.fromkeys((e.dxf.text, _picture(e))):
             if text not in names:
                 case.fault(c.id, " or ".join(sorted(names)), f"'{text}'")
+
+
+def _between_limits(shown: _Shown, c: Characteristic) -> None:
+    """A size without limits stands neither in the column of the least nor of the largest."""
+    at = max(cell.x for cell in shown.texts[c.id, "thread row"])
+    for other in shown.case.expected.mandrel.characteristics:
+        cells = shown.texts[other.id, "thread row"] if other.feature == c.feature else []
+        if other.kind in _THREAD_LIMITS and len(cells) == 3:
+            _, low, high = sorted(cell.x for cell in cells)
+            if not low + _EXACT < at < high - _EXACT:
+                shown.case.fault(c.id, "its size across both columns of limits", "it in one")
+
+
+def _names(t: ThreadData) -> tuple[str, ...]:
+    """How a thread may be named: with its class or without; the class in brackets where the
+    customer's own tool cuts."""
+    d, klass = t.limits.designation, t.limits.tolerance_class
+    bare = d.text.replace(f"-{d.tolerance_class}", "", 1) if d.tolerance_class else d.text
+    if t.order == "my-tool":
+        return bare, f"{bare} ({klass})"
+    if d.tolerance_class:
+        return d.text, f"{d.text}-{klass}"
+    head, hand, tail = d.text.partition("-LH")
+    return d.text, f"{head}-{klass}{hand}{tail}"

@@ -83,7 +83,7 @@ def _size(number: Cell, cells: list[Cell]) -> str:
 
 
 def _sheets(cells: list[Cell]) -> list[str]:
-    return [c.text for c in cells if c.text.startswith("sheet ")]
+    return [c.text for c in cells if re.fullmatch(r"sheet \d+ of \d+", c.text)]
 
 
 def _close(size: tuple[float, float], paper: tuple[float, float]) -> bool:

@@ -99,7 +99,8 @@ def _picture(
             crest = axis + sign * s.d0 / 2 * f
             root = axis + sign * s.thread.root_diameter / 2 * f
             y = min(root, crest - ROOT_GAP)
-            drawn += _clipped(((s.z0 - z) * f, y), ((s.z1 - z) * f, y), radius, Pen.THREAD)
+            start, end = _root_ends(row, s, sign * (y - axis) / f)
+            drawn += _clipped(((start - z) * f, y), ((end - z) * f, y), radius, Pen.THREAD)
     if sign > 0:
         for p in chain:
             drawn += _clipped((p[0], p[1]), (p[0], -radius * 2), radius, Pen.OUTLINE)
@@ -108,6 +109,21 @@ def _picture(
         for p in chain[1:-1]:
             drawn += _clipped((p[0], p[1]), (p[0], radius * 2), radius, Pen.OUTLINE)
     return drawn
+
+
+def _root_ends(row: list[Stretch], s: Stretch, root: float) -> tuple[float, float]:
+    """Where the root line of thread ``s`` begins and ends, z in mm: as in the main view it runs on
+    into a chamfer or a relief's flank up to the outline (ISO 6410-1). ``root``: the radius it is
+    drawn at, mm."""
+    i = row.index(s)
+    ends = [s.z0, s.z1]
+    for k, beside in enumerate((row[i - 1] if i else None, row[i + 1] if row[i + 1 :] else None)):
+        if beside is None or abs(beside.d1 - beside.d0) < TOUCH:
+            continue
+        t = (2 * root - beside.d0) / (beside.d1 - beside.d0)
+        if 0.0 <= t <= 1.0:
+            ends[k] = beside.z0 + t * (beside.z1 - beside.z0)
+    return ends[0], ends[1]
 
 
 def _chain(row: Iterable[Stretch], z: float, axis: float, f: float, sign: float) -> list[Point]:

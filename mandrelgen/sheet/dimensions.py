@@ -161,7 +161,7 @@ def _horizontal(
         items += [arrow((p[0], y), 180 if inside else 0), arrow((q[0], y), 0 if inside else 180)]
         return (_dimension(label, p, q, (p[0], y), 0.0, per_mm, texts, items), *more)
 
-    return Candidate((strip(x, y, label),), tuple(lines), cost, build)
+    return Candidate((strip(x, y, label),), tuple(lines), cost, build, span=(p[0], y, q[0], y))
 
 
 def vertical(

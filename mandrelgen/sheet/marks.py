@@ -6,7 +6,7 @@ import itertools
 import math
 
 from mandrelgen.characteristic import Characteristic
-from mandrelgen.mandrel import Mandrel, Stretch
+from mandrelgen.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.sheet.allot import Allotment
 from mandrelgen.sheet.details import centre_of
 from mandrelgen.sheet.endview import cut_at
@@ -18,7 +18,7 @@ from mandrelgen.sheet.symbols import (
     arrow,
     datum_feature,
 )
-from mandrelgen.sheet.views import radius_at
+from mandrelgen.sheet.views import cut_zones, radius_at
 
 LETTER = 5.0
 # Where a detail's letter may stand: mm off its circle, degrees round it.
@@ -111,13 +111,14 @@ def _letter(
 
 
 def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) -> list[Drawn]:
-    """The cutting plane through the flats, with arrows and letters."""
+    """The cutting plane through the flats, with arrows and letters; the flats themselves where
+    the view cuts them away."""
     flats = mandrel.flats
     if flats is None or not parts.across:
         return []
     z = cut_at(mandrel, flats, f)
     x, r = z * f, radius_at(mandrel, z) * f
-    drawn: list[Drawn] = []
+    drawn = _in_front(mandrel, flats, f)
     for sign in (1, -1):
         a, b = sign * (r + 1.0), sign * (r + 5.5)
         drawn.append(Line(((x, a), (x, b)), Pen.OUTLINE))
@@ -129,3 +130,14 @@ def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) 
         ground.boxes.append((x - w / 2, min(low, a), x + w / 2, max(low + LETTER, a)))
         ground.lines.append((x - 5, b, x, b))
     return drawn
+
+
+def _in_front(mandrel: Mandrel, flats: Flats, f: float) -> list[Drawn]:
+    """The outline of flats that a section has cut away: what lies in front of the cutting plane is
+    drawn in long-dashed double-dotted narrow lines (ISO 128-2, line 05.1)."""
+    middle = (flats.z0 + flats.z1) / 2
+    if not any(a <= middle <= b for a, b in cut_zones(mandrel, f)):
+        return []
+    half = math.sqrt(max(radius_at(mandrel, middle) ** 2 - flats.across**2 / 4, 0.0)) * f
+    a, b = flats.z0 * f, flats.z1 * f
+    return [Line(((a, -half), (b, -half), (b, half), (a, half)), Pen.PHANTOM_SMALL, True)]

@@ -65,8 +65,7 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     out.append(f"{marked(mandrel, mark)}, by any way that raises no burr.")
     if order.collet:
         out.append(f"In use held in collet {order.collet}.")
-    help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
-    out.append(f"The pages behind this drawing are help ({help_}); this sheet decides.")
+    out.append(_standing_note(mandrel, mark))
     return [s for s in out if s.strip()]
 
 
@@ -76,8 +75,21 @@ def _gauge_notes(gauge: Mandrel) -> list[str]:
     return [
         "Deburr everywhere; edges without a size as stated for ISO 13715.",
         f"Mark {where}, etched: {gauge.ordering.marking}.",
-        "Cautions for use: see the pages behind this drawing.",
+        "Numbers in circles are the lines of the tables on the pages behind this drawing; cautions "
+        "for use stand there too.",
     ]
+
+
+def _standing_note(mandrel: Mandrel, mark: str) -> str:
+    """What else a reader would have to ask: whether a sheet without a signature is released, what
+    the pages behind it are worth, what the circles mean, and whether a sample comes along."""
+    released = "Released by a written order, signed or not. " if mark else ""
+    help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
+    samples = "parts come along and go" if len(mandrel.held) > 1 else "part comes along and goes"
+    return (
+        f"{released}This drawing decides; the pages behind it are help ({help_}), numbers in "
+        f"circles are the lines of their tables. The customer's sample {samples} back."
+    )
 
 
 def _thread_notes(mandrel: Mandrel) -> list[str]:

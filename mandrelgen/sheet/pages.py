@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.characteristic import Kind
 from mandrelgen.mandrel import Mandrel, MandrelKind, ThreadData
-from mandrelgen.sheet.allot import FRAME_KINDS
+from mandrelgen.sheet.allot import FRAME_KINDS, THREAD_KINDS
 from mandrelgen.sheet.model import Table
 from mandrelgen.sheet.words import limits, number_text
 from mandrelgen.standards.threads import Band
@@ -28,9 +28,15 @@ def _characteristics(mandrel: Mandrel, numbers: dict[str, int]) -> Table:
     rows = []
     for c in mandrel.characteristics:
         low, high = limits(c)
-        written = ", ".join(w for w in (c.written, f"datum {c.datum}" if c.datum else "") if w)
+        # What the sheet shows in brackets: for information.
+        own = any(t.order == "my-tool" and t.feature == c.feature for t in mandrel.threads)
+        aside = "info" if own and c.kind in THREAD_KINDS else ""
+        datum = f"datum {c.datum}" if c.datum else ""
+        written = ", ".join(w for w in (c.written, datum, aside) if w)
         only_limit = c.kind in FRAME_KINDS or c.kind is Kind.ROUGHNESS
         nominal = "–" if only_limit else number_text(c)
+        if c.kind in (Kind.PITCH, Kind.LEAD):
+            nominal = _fine(c.nominal)
         rows.append(
             (str(numbers[c.id]), c.id, c.kind.value, nominal, low, high, c.unit, written, c.source)
         )
@@ -41,6 +47,11 @@ def _characteristics(mandrel: Mandrel, numbers: dict[str, int]) -> Table:
         tuple(rows),
         tuple(c.id for c in mandrel.characteristics),
     )
+
+
+def _fine(pitch: float) -> str:
+    """A pitch or lead to 0.0001: 25.4/32 = 0.79375 is 0.7938, whatever its binary form."""
+    return text_of(pitch + 1e-9, 4)
 
 
 def _band(band: Band, places: int = 3) -> str:
@@ -61,8 +72,8 @@ def _thread(data: ThreadData, who: str) -> Table:
         ("Major diameter, mm", _band(own.major, fine), _band(part.major)),
         ("Pitch diameter, mm", _band(own.pitch, fine), _band(part.pitch)),
         ("Minor diameter, mm", _band(own.minor, fine), _band(part.minor)),
-        ("Pitch P, mm", text_of(float(d.pitch), 4), text_of(float(part.designation.pitch), 4)),
-        ("Lead Ph, mm", text_of(d.lead, 4), text_of(part.designation.lead, 4)),
+        ("Pitch P, mm", _fine(float(d.pitch)), _fine(float(part.designation.pitch))),
+        ("Lead Ph, mm", _fine(d.lead), _fine(part.designation.lead)),
         ("Starts", str(d.starts), str(part.designation.starts)),
         (
             "Hand",
@@ -78,7 +89,7 @@ def _thread(data: ThreadData, who: str) -> Table:
             f"{text_of(data.form.pitch_diameter)}, root {text_of(data.form.root_diameter)} mm",
             "",
         ),
-        ("Order", data.order, ""),
+        ("Order", data.order + "; sizes for information" * (data.order == "my-tool"), ""),
         ("Source", own.source, part.source),
     )
     return Table(f"Thread {d.text}", ("", who, "Part"), (8, 14, 14), rows)

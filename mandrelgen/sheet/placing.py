@@ -16,6 +16,9 @@ CLEAR = 0.8
 GOOD_ENOUGH = 3
 # What a crossing of two lines costs, in rows further away from the part.
 CROSSING = 0.6
+# Dimension lines nearer than this are in one row, in which they share ends alone, mm.
+ROW = 0.05
+SHARED = 0.05
 # A crossing of two leaders counts so many times more.
 LEADERS = 9
 
@@ -32,6 +35,8 @@ class Candidate:
     apart: float = 0.0
     # So many of its first lines are a leader: leaders do not cross (ISO 129-1).
     leader: int = 0
+    # What a dimension line measures; two of them never lie on one another.
+    span: Segment | None = None
 
 
 @dataclass(slots=True)
@@ -42,19 +47,31 @@ class Ground:
     solids: list[Box] = field(default_factory=list)
     lines: list[Segment] = field(default_factory=list)
     leaders: list[Segment] = field(default_factory=list)
+    spans: list[Segment] = field(default_factory=list)
 
     def copy(self) -> Ground:
         """A ground of its own with the same content."""
-        return Ground(list(self.boxes), list(self.solids), list(self.lines), list(self.leaders))
+        return Ground(
+            list(self.boxes), list(self.solids), list(self.lines), list(self.leaders),
+            list(self.spans),
+        )  # fmt: skip
 
     def take(self, candidate: Candidate) -> None:
         """Mark the place of ``candidate`` as taken."""
         self.boxes += candidate.boxes
         self.lines += candidate.lines
         self.leaders += candidate.lines[: candidate.leader]
+        if candidate.span is not None:
+            self.spans.append(candidate.span)
 
     def blocked(self, candidate: Candidate) -> bool:
-        """True if lettering would meet lettering, the part, or a line."""
+        """True if lettering would meet lettering, the part, or a line, or a dimension another."""
+        own = candidate.span
+        if own is not None and any(
+            abs(own[1] - s[1]) < ROW and own[0] < s[2] - SHARED and s[0] < own[2] - SHARED
+            for s in self.spans
+        ):
+            return True
         for box in candidate.boxes:
             x0, y0, x1, y1 = box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR
             for taken in (self.boxes, self.solids):

@@ -184,11 +184,12 @@ def projection(third: bool, at: Point, h: float = SMALL) -> tuple[Item, ...]:
     )
 
 
-def edge_symbol(outer: str, inner: str, at: Point) -> tuple[Item, ...]:
-    """ISO 13715 collective sign: an outside corner and an inside corner with their limits."""
+def edge_symbol(outer: tuple[str, str], inner: tuple[str, str], at: Point) -> tuple[Item, ...]:
+    """ISO 13715 collective sign: an outside corner and an inside corner with their limits, the
+    upper one above the lower."""
     x, y = at
     items: list[Item] = []
-    for k, (text, up) in enumerate(((outer, True), (inner, False))):
+    for k, (limits, up) in enumerate(((outer, True), (inner, False))):
         ox = x + k * 27.0
         corner = (ox + 3, y + 3.6) if up else (ox + 3, y + 0.6)
         arms = (
@@ -207,5 +208,6 @@ def edge_symbol(outer: str, inner: str, at: Point) -> tuple[Item, ...]:
                 Pen.SYMBOL,
             )
         )
-        items.append(Text((ox + 8.6, y + 1.4), text, SMALL))
+        for limit, low in zip(limits, (3.6, 0.0), strict=True):
+            items.append(Text((ox + 8.6, y + low), limit, SMALL))
     return tuple(items)

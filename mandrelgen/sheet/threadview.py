@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import ThreadData
@@ -14,6 +15,8 @@ from mandrelgen.sheet.words import limits
 from mandrelgen.toleranced import text_of
 
 ROW = 6.0
+# Longer words are no tolerance class: they say how the limits were found.
+LONGEST_CLASS = 6
 _NAMES = {
     Kind.THREAD_MAJOR: ("Major ⌀ d", "Major ⌀ D"),
     Kind.THREAD_PITCH_DIAMETER: ("Pitch ⌀ d2", "Pitch ⌀ D2"),
@@ -22,6 +25,8 @@ _NAMES = {
     Kind.LEAD: ("Lead Ph", "Lead Ph"),
     Kind.COUNT: ("Starts n", "Starts n"),
 }
+# Sizes that are one number, no limits; they stand last in the table.
+_EXACT = (Kind.PITCH, Kind.LEAD, Kind.COUNT)
 
 
 def of_thread(
@@ -44,12 +49,18 @@ def of_thread(
 
 
 def thread_name(data: ThreadData) -> str:
-    """Designation with its tolerance class: ``M9x0.75-6g``."""
-    text = clean(data.limits.designation.text)
-    klass = clean(data.limits.tolerance_class)
-    if not klass or len(klass) > 6 or klass in text:
+    """Designation with its tolerance class: ``M9x0.75-6g``, ``M9x0.75-6g-LH``; in brackets,
+    ``M9x0.75 (6g)``, where the customer's own tool cuts and the class judges nothing."""
+    d, klass = data.limits.designation, clean(data.limits.tolerance_class)
+    text = clean(d.text)
+    if not klass or len(klass) > LONGEST_CLASS:
         return text
-    return f"{text}-{klass}"
+    if data.order == "my-tool":
+        return f"{clean(replace(d, tolerance_class='').text)} ({klass})"
+    if klass in text:
+        return text
+    # A gauge's word stands behind the class of the thread it is for.
+    return f"{text}-{klass}" if d.tolerance_class else clean(replace(d, tolerance_class=klass).text)
 
 
 def thread_table(
@@ -82,15 +93,18 @@ def thread_table(
     for rule in rules:
         drawn.append(Line(((0.0, rule), (wide, rule)), Pen.TABLE))
     x = 0.0
-    for w in (0.0, *cols):
+    exact = sum(c.kind in _EXACT for c in cs)
+    for i, w in enumerate((0.0, *cols)):
         x += w
-        drawn.append(Line(((x, top), (x, y)), Pen.TABLE))
+        # The rule between the limits stops where sizes without limits begin.
+        end = y + ROW * exact if i == 3 else y
+        drawn.append(Line(((x, top), (x, end)), Pen.TABLE))
     return block(drawn)
 
 
 _ORDERS = {
     "single-point": "single-pointed to the limits",
-    "my-tool": "cut with the tool sent along; sizes for information",
+    "my-tool": "cut with the tool sent along; in brackets: information",
     "blank": "not cut: blank at the crest",
     "ground": "ground to the limits",
 }
@@ -111,6 +125,8 @@ def _facts(data: ThreadData) -> list[str]:
     )
     if data.order == "ground":
         root = "Crest flat; root of any form within its limit"
+    if data.order == "my-tool":
+        root = f"({root})"
     return [
         f"{'External' if data.limits.external else 'Internal'} thread, {hand} hand",
         f"Profile 60° ({profile})",
@@ -127,21 +143,24 @@ def _row(
     numbers: dict[str, int],
     auxiliary: bool,
 ) -> list[Drawn]:
-    """One size of the thread; ``auxiliary`` ones stand in brackets (ISO 129-1)."""
+    """One size of the thread: two limits, or across both columns what has none; ``auxiliary`` ones
+    stand in brackets (ISO 129-1)."""
     name = _NAMES[c.kind][0 if external else 1]
     low, high = limits(c)
     base = y - ROW + (ROW - SMALL) / 2
     x1, x2, x3 = cols[0], cols[0] + cols[1], cols[0] + cols[1] + cols[2]
     items: list[Item] = [Text((x1 + 1, base), name, SMALL)]
-    if c.kind in (Kind.PITCH, Kind.LEAD, Kind.COUNT):
+
+    def shown(text: str) -> str:
+        return f"({text})" if auxiliary and text != "–" else text
+
+    if c.kind in _EXACT:
         # 25.4/32 = 0.79375 is 0.7938, whatever its binary form.
-        places = 3 if c.kind is Kind.COUNT else 4
-        cells = [text_of(c.nominal + 1e-9, places)]
+        text = text_of(c.nominal + 1e-9, 3 if c.kind is Kind.COUNT else 4)
+        items.append(Text((x3, base), shown(text), SMALL, "middle"))
     else:
-        cells = [low or "–", high or "–"]
-    for x, text in zip((x2, x3), cells, strict=False):
-        shown = f"({text})" if auxiliary and text != "–" else text
-        items.append(Text((x + 1, base), shown, SMALL))
+        for x, text in ((x2, low or "–"), (x3, high or "–")):
+            items.append(Text((x + 1, base), shown(text), SMALL))
     out: list[Drawn] = [Mark("thread row", c.id, tuple(items))]
     if c.id in numbers:
         out.append(balloon(numbers[c.id], (cols[0] / 2, y - ROW / 2), c.id))
@@ -197,7 +216,8 @@ def thread_profile(data: ThreadData) -> Block:
         x = x1 + (9.0 if r == pitch_r else 1.5)
         drawn.append(Text((x, y(r) + dy), f"⌀{name}", SMALL))
     top = y(tip_r) + 5
-    drawn += _span(0.0, p * f, y(tip_r), top, "P")
+    # From root to root, clear of the angle's arc over the next groove.
+    drawn += _span(-p / 2 * f, p / 2 * f, y(foot_r) + 1.0, top, "P")
     n = form.starts
     lead = "Ph = P" if n == 1 else f"Ph = {n} × P"
     drawn += _flank_angle(y(foot_r), y(tip_r), f, foot_w, p)

@@ -37,7 +37,7 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     number = issue.number if issue.issued else "NOT ISSUED"
     rows: list[list[tuple[str, str, float, float]]] = [
         [
-            ("Approved by", issue.approved_by, 40, 3.5),
+            ("Approved by", _approved(issue), 40, 3.5),
             ("Supplementary title", data.subtitle, 60, 3.5),
             ("Rev.", issue.revision, 13, 3.5),
             ("Date of issue", issue.date, 30, 3.5),
@@ -75,7 +75,7 @@ def title_block(issue: Issue, data: TitleData) -> Block:
         y += high
     drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), Pen.OUTLINE, True))
     base = y - ROWS[-1]
-    drawn += edge_symbol("−0.1/−0.3", "+0.3/0", (3.0, base + 1.2))
+    drawn += edge_symbol(("−0.1", "−0.3"), ("+0.3", "0"), (3.0, base + 1.2))
     drawn += collective_roughness(data.surface, data.exceptions, (71.0, base + 0.8))
     drawn += _material(data, sum(ROWS[:3]))
     drawn += projection(issue.projection == "third", (121.0, base + 2.0), 2.3)
@@ -88,6 +88,13 @@ def _status(issue: Issue) -> str:
     if not issue.issued:
         return "not issued"
     return "approved" if issue.approved_by.strip() else "valid with a written order"
+
+
+def _approved(issue: Issue) -> str:
+    """Who approved; without a name it is the order that does."""
+    if not issue.issued or issue.approved_by.strip():
+        return issue.approved_by
+    return "by written order"
 
 
 def _material(data: TitleData, y: float) -> list[Drawn]:

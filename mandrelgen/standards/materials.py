@@ -17,7 +17,8 @@ class Material:
 
     ``yield_strength`` is Rp0.2 of a metal (tensile strength of a brittle plastic);
     ``max_temperature`` in °C is 0 where it does not matter. ``confidence`` says how well the
-    values are founded. Printed materials hold the values across the layers.
+    values are founded; ``strength_holds`` for which sizes of bar the standard gives those
+    strengths ("" if for all it has). Printed materials hold the values across the layers.
     """
 
     id: str
@@ -33,6 +34,7 @@ class Material:
     expansion: float
     confidence: str
     max_temperature: float = 0.0
+    strength_holds: str = ""
 
 
 def names() -> tuple[str, ...]:
