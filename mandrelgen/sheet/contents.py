@@ -12,8 +12,12 @@ from mandrelgen.sheet.details import RADII, detail, detail_scale
 from mandrelgen.sheet.details import SCALES as DETAILS
 from mandrelgen.sheet.endview import end_view, flats_section
 from mandrelgen.sheet.mainview import main_block
-from mandrelgen.sheet.threadview import of_thread, thread_profile, thread_table
+from mandrelgen.sheet.threadview import of_thread, thread_name, thread_profile, thread_table
 from mandrelgen.sheet.usepicture import use_pictures
+
+LETTERS = "XYZWVU"
+# What a main view kept to a width leaves of it at the rear, tried one after the other.
+SPLITS = (0.5, 0.3, 0.7)
 
 
 class Views:
@@ -23,26 +27,81 @@ class Views:
     def __init__(
         self, mandrel: Mandrel, profile: Profile, f: float, numbers: dict[str, int], third: bool
     ) -> None:
-        self.mandrel, self.f, self.numbers, self.third = mandrel, f, numbers, third
+        self.mandrel, self.profile = mandrel, profile
+        self.f, self.numbers, self.third = f, numbers, third
         self.parts: Allotment = allot(mandrel, f)
-        main = main_block(mandrel, profile, self.parts, f, numbers)
-        self.failed = main.failed
-        self.main: tuple[Block, ...] = (main,) if main.failed else _row_of(mandrel, main, f, third)
-        self.extra = use_pictures(mandrel)
-        self.full = use_pictures(mandrel, smallest=1.0)
+        self.length = (mandrel.outer[-1].z1 - mandrel.outer[0].z0) * f
 
     @cached_property
-    def tables(self) -> tuple[Block, ...]:
-        """Section through the flats, thread profiles and their tables."""
-        out: list[Block] = []
-        section = flats_section(self.mandrel, self.parts.across, self.f, self.numbers)
-        if section is not None:
-            out.append(section)
+    def main(self) -> Block:
+        """The main view with its dimensions, as wide as it likes."""
+        return main_block(self.mandrel, self.profile, self.parts, self.f, self.numbers)
+
+    def mains_within(self, room: float) -> tuple[Block, ...]:
+        """The main view not wider than ``room`` mm, every size in its place: as it likes, else kept
+        to that width in several ways, the lowest first; none if there is no way."""
+        if self.main.width <= room and not self.main.failed:
+            return (self.main,)
+        spare = room - self.length
+        if spare < 0:
+            return ()
+        made = (
+            main_block(
+                self.mandrel, self.profile, self.parts, self.f, self.numbers,
+                (spare * split, spare * (1 - split)),
+            )
+            for split in SPLITS
+        )  # fmt: skip
+        kept = [b for b in made if b.width <= room and not b.failed]
+        return tuple(sorted(kept, key=lambda b: b.height))
+
+    @cached_property
+    def nose(self) -> Block:
+        """The end view from the nose."""
+        return end_view(self.mandrel, self.f, from_nose=True)
+
+    @cached_property
+    def rear(self) -> Block | None:
+        """The end view from the rear, where a working end is there."""
+        threads = self.mandrel.threads
+        if len(threads) < 2 or not any(t.feature.startswith("b.") for t in threads):
+            return None
+        return end_view(self.mandrel, self.f, from_nose=False)
+
+    @cached_property
+    def section(self) -> Block | None:
+        """The section through the flats."""
+        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers)
+
+    @cached_property
+    def section_elsewhere(self) -> Block | None:
+        """The same for a sheet that has no main view."""
+        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers, True)
+
+    @cached_property
+    def _tables(self) -> tuple[tuple[str, Block, Block], ...]:
+        found = []
         for t in self.mandrel.threads:
             sizes = of_thread(self.parts.threads, t, self.mandrel.threads)
             if sizes:
-                out += [thread_profile(t), thread_table(t, sizes, self.numbers)]
-        return tuple(out)
+                table = thread_table(t, sizes, self.numbers)
+                found.append((thread_name(t), thread_profile(t), table))
+        return tuple(found)
+
+    @property
+    def threads(self) -> tuple[Block, ...]:
+        """Each thread's profile and its table."""
+        return tuple(b for _, *blocks in self._tables for b in blocks)
+
+    @property
+    def thread_names(self) -> tuple[str, ...]:
+        """The names of the threads that have a table."""
+        return tuple(name for name, *_ in self._tables)
+
+    @cached_property
+    def letters(self) -> str:
+        """The letters of the enlarged details."""
+        return LETTERS[: sum(1 for _, cs in self.parts.details if cs)]
 
     @cached_property
     def details(self) -> tuple[tuple[Block, ...], ...]:
@@ -53,7 +112,7 @@ class Views:
             sizes = tuple(detail_scale(w, self.f, radius) for w, _ in shown)
             made = tuple(
                 detail(self.mandrel, window, cs, letter, self.f, self.numbers, radius)
-                for letter, (window, cs) in zip("XYZWVU", shown, strict=False)
+                for letter, (window, cs) in zip(LETTERS, shown, strict=False)
             )
             if not any(b.failed for b in made) or radius == RADII[-1]:
                 out.append(made)
@@ -61,14 +120,12 @@ class Views:
                 break
         return tuple(out)
 
+    @cached_property
+    def pictures(self) -> tuple[Block, ...]:
+        """The picture of use in falling sizes."""
+        return use_pictures(self.mandrel)
 
-def _row_of(mandrel: Mandrel, main: Block, f: float, third: bool) -> tuple[Block, ...]:
-    """The main view with its end views, left to right."""
-    row = [main]
-    # First angle: what is seen from the nose (right) stands on the left.
-    row.insert(1 if third else 0, end_view(mandrel, f, from_nose=True))
-    if sum(1 for _ in mandrel.threads) > 1 and any(
-        t.feature.startswith("b.") for t in mandrel.threads
-    ):
-        row.insert(0 if third else 2, end_view(mandrel, f, from_nose=False))
-    return tuple(row)
+    @cached_property
+    def full_pictures(self) -> tuple[Block, ...]:
+        """Those of them at full size or larger."""
+        return use_pictures(self.mandrel, smallest=1.0)

@@ -120,9 +120,14 @@ def cut_at(mandrel: Mandrel, flats: Flats, f: float) -> float:
 
 
 def flats_section(
-    mandrel: Mandrel, across: tuple[Characteristic, ...], f: float, numbers: dict[str, int]
+    mandrel: Mandrel,
+    across: tuple[Characteristic, ...],
+    f: float,
+    numbers: dict[str, int],
+    scaled: bool = False,
 ) -> Block | None:
-    """Section B–B through the spanner flats with the size across them."""
+    """Section B–B through the spanner flats with the size across them; ``scaled``: its title says
+    the scale even if it is the main view's."""
     flats = mandrel.flats
     if flats is None or not across:
         return None
@@ -171,6 +176,6 @@ def flats_section(
     for chosen in placed.chosen:
         drawn += chosen.build()
     high = max([r, *[b[3] for c in placed.chosen for b in c.boxes]])
-    title = "B–B" if f == main else f"B–B ({f:g}:1)"
+    title = "B–B" if f == main and not scaled else f"B–B ({f:g}:1)"
     drawn.append(Text((-width_of(title, 5.0) / 2, high + 4), title, 5.0))
     return block(drawn, placed.failed)

@@ -66,7 +66,7 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     if order.collet:
         out.append(f"In use held in collet {order.collet}.")
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
-    out.append(f"The pages behind this drawing are help ({help_}); this sheet decides.")
+    out.append(f"The pages behind this drawing are help ({help_}); this drawing decides.")
     return [s for s in out if s.strip()]
 
 
