@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mandrelgen.sheet.block import Block, block, extent
-from mandrelgen.sheet.contents import Views
+from mandrelgen.sheet.block import Block, extent
+from mandrelgen.sheet.contents import End, Views
 from mandrelgen.sheet.frame import Paper
-from mandrelgen.sheet.model import Dimension, Drawn, Line, Point, Text
+from mandrelgen.sheet.model import Dimension, Drawn, Line, Pen, Point
 from mandrelgen.sheet.packing import (
     GAP,
     INSET,
@@ -20,27 +20,19 @@ from mandrelgen.sheet.packing import (
     packed,
 )
 from mandrelgen.sheet.placing import Box, overlap
-from mandrelgen.sheet.symbols import SMALL
 
-NOSE, REAR = "View from the nose", "View from the rear"
 # Where the main row may stand across the paper, in order of preference.
 SIDES = (0.5, 0.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """The main view, what stands left and right of it in one row, and the end views that find no
-    room there, named."""
+    """The main view with the end views beside it, left to right, and those that stand elsewhere,
+    named."""
 
     main: Block
-    left: Block | None
-    right: Block | None
+    blocks: tuple[Block, ...]
     apart: tuple[Block, ...]
-
-    @property
-    def blocks(self) -> tuple[Block, ...]:
-        """The row, left to right."""
-        return tuple(b for b in (self.left, self.main, self.right) if b is not None)
 
     @property
     def width(self) -> float:
@@ -53,20 +45,21 @@ def room(paper: Paper) -> float:
     return paper.frame[2] - paper.frame[0] - 2 * INSET
 
 
-def named(b: Block, text: str) -> Block:
-    """``b`` with its name over it."""
-    return block([*b.drawn, Text((0.0, b.box[3] + 2.0), text, SMALL, "middle")])
-
-
-def row_of(views: Views, main: Block, paper: Paper) -> Row:
-    """The main row; where it is too long for the paper, its end views stand elsewhere, named."""
+def row_of(views: Views, main: Block, paper: Paper, large: bool = False) -> Row:
+    """The main row; where it is too long for the paper, its end views stand elsewhere, named, and
+    so do those that are shown larger (``large``)."""
     # First angle: what is seen from the nose (right) stands on the left.
     left, right = (views.rear, views.nose) if views.third else (views.nose, views.rear)
-    row = Row(main, left, right, ())
+
+    def beside(end: End | None) -> tuple[Block, ...]:
+        return () if end is None or (large and end.enlarged is not None) else (end.block,)
+
+    apart = tuple(e.enlarged for e in views.ends if large and e.enlarged is not None)
+    row = Row(main, (*beside(left), main, *beside(right)), apart)
     if row.width <= room(paper):
         return row
-    ends = [(views.nose, NOSE)] + ([(views.rear, REAR)] if views.rear is not None else [])
-    return Row(main, None, None, tuple(named(b, text) for b, text in ends))
+    apart = tuple((large and e.enlarged) or e.named(False) for e in views.ends)
+    return Row(main, (main,), apart)
 
 
 def placed_row(row: Row, paper: Paper, side: float) -> tuple[Point, list[Drawn]]:
@@ -96,33 +89,63 @@ class Arranged:
     clash: list[str]
 
 
-def arranged(views: Views, row: Row, paper: Paper, taken: list[Box]) -> Arranged:
+def arranged(views: Views, paper: Paper, taken: list[Box]) -> Arranged:
     """The main row in the middle of the paper, at its left or its right, and the rest round it, so
     that the details are as large as one of the three allows; among equals with the picture of use
-    at full size, if it finds a place."""
-    rows = []
-    for side in SIDES:
-        crowded = ["main view"] if row.width > room(paper) else []
-        origin, main = placed_row(row, paper, side)
-        if any(overlap(extent([d]), box) for d in main for box in taken):
-            crowded.append("main view")  # it reaches down into the title block or the notes
-        boxes = [*taken, *[grown(extent([d]), 3.0) for d in main], *centring(paper)]
-        rows.append((origin, main, Homes(paper, outermost(boxes)), crowded))
+    at full size, and the end views so large that no circle is left out, if these find a place."""
+    places = _Places(paper, taken)
+    rows = [row_of(views, views.main, paper, large) for large in (True, False)]
+    if not any(e.enlarged for e in views.ends):
+        rows = rows[1:]
     section = [] if views.section is None else [views.section]
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
-        reading = [*details, *section, *views.threads, *row.apart]
-        failed = [n for b in reading for n in b.failed]
         for extra, needed in ((views.full_pictures, True), (views.pictures, False)):
             if needed and not extra:
                 continue
-            for origin, main, homes, crowded in rows:
-                small = small_views(reading, extra, needed, homes, origin[1] - INSET, gap)
-                if small is not None:
-                    return Arranged(origin, main, small, [*crowded, *failed])
-    origin, main, _, crowded = rows[0]
+            for row in rows:
+                reading = [*details, *section, *views.threads, *row.apart]
+                failed = [n for b in reading for n in b.failed]
+                for at in places.of(row):
+                    below = at.origin[1] - INSET
+                    small = small_views(reading, extra, needed, at.homes, below, gap)
+                    if small is not None:
+                        return Arranged(at.origin, at.main, small, [*at.crowded, *failed])
+    at = places.of(rows[-1])[0]
     corner = (paper.frame[0] + INSET, paper.frame[1] + INSET)
     drawn = [d for b in reading for d in b.at(*corner)]
-    return Arranged(origin, main, drawn, [*crowded, *["view"] * len(reading)])
+    return Arranged(at.origin, at.main, drawn, [*at.crowded, *["view"] * len(reading)])
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A main row in its place: its origin, what is drawn, the free places round it."""
+
+    origin: Point
+    main: list[Drawn]
+    homes: Homes
+    crowded: list[str]
+
+
+class _Places:
+    """A row in the middle, at the left and at the right of a paper, worked out once."""
+
+    def __init__(self, paper: Paper, taken: list[Box]) -> None:
+        self.paper, self.taken = paper, taken
+        self._known: dict[int, list[_Placed]] = {}
+
+    def of(self, row: Row) -> list[_Placed]:
+        """The row's three places, the middle first."""
+        if id(row) not in self._known:
+            self._known[id(row)] = [self._placed(row, side) for side in SIDES]
+        return self._known[id(row)]
+
+    def _placed(self, row: Row, side: float) -> _Placed:
+        crowded = ["main view"] if row.width > room(self.paper) else []
+        origin, main = placed_row(row, self.paper, side)
+        if any(overlap(extent([d]), box) for d in main for box in self.taken):
+            crowded.append("main view")  # it reaches down into the title block or the notes
+        boxes = [*self.taken, *[grown(extent([d]), 3.0) for d in main], *centring(self.paper)]
+        return _Placed(origin, main, Homes(self.paper, outermost(boxes)), crowded)
 
 
 def small_views(
@@ -152,14 +175,12 @@ def small_views(
 
 
 def field_of(main: Block, f: float) -> Box:
-    """The main view's field: the part and its dimension lines at ``f``, in the block's own mm."""
-    points = [
-        p
-        for d in main.drawn
-        if isinstance(d, Dimension) and abs(d.per_mm - f) < 1e-9
-        for i in d.items
-        if isinstance(i, Line)
-        for p in i.points
-    ]
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    return (min(xs), min(ys), max(xs), max(ys))
+    """The main view's field: the part with its dimension lines at ``f``, without lettering, frames
+    and callouts; in the block's own mm."""
+    sizes = [d for d in main.drawn if isinstance(d, Dimension) and abs(d.per_mm - f) < 1e-9]
+    lines = [i for d in sizes for i in d.items if isinstance(i, Line)]
+    return extent([*lines, *[d for d in main.drawn if _outline(d)]])
+
+
+def _outline(d: Drawn) -> bool:
+    return isinstance(d, Line) and d.pen is Pen.OUTLINE

@@ -7,17 +7,49 @@ from functools import cached_property
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.profile import Profile
 from mandrelgen.sheet.allot import Allotment, allot
-from mandrelgen.sheet.block import Block
+from mandrelgen.sheet.block import Block, block
 from mandrelgen.sheet.details import RADII, detail, detail_scale
 from mandrelgen.sheet.details import SCALES as DETAILS
-from mandrelgen.sheet.endview import end_view, flats_section
+from mandrelgen.sheet.endview import end_view, enlarged, flats_section
 from mandrelgen.sheet.mainview import main_block
+from mandrelgen.sheet.model import Text
+from mandrelgen.sheet.symbols import SMALL
 from mandrelgen.sheet.threadview import of_thread, thread_name, thread_profile, thread_table
 from mandrelgen.sheet.usepicture import use_pictures
 
 LETTERS = "XYZWVU"
 # What a main view kept to a width leaves of it at the rear, tried one after the other.
 SPLITS = (0.5, 0.3, 0.7)
+
+
+def scale_text(f: float) -> str:
+    """``2:1`` or ``1:2``."""
+    return f"{f:g}:1" if f >= 1 else f"1:{1 / f:g}"
+
+
+class End:
+    """A view along the axis: as it stands in the main row, and by itself with its name."""
+
+    def __init__(self, mandrel: Mandrel, f: float, from_nose: bool) -> None:
+        self.mandrel, self.f, self.from_nose = mandrel, f, from_nose
+        view = end_view(mandrel, f, from_nose)
+        self.block, self.whole = view.block, view.whole
+        self.name = f"view from the {'nose' if from_nose else 'rear'}"
+
+    def named(self, scale: bool) -> Block:
+        """At the main view's scale; ``scale``: said in its name."""
+        return self._named(self.block, f" ({scale_text(self.f)})" if scale else "")
+
+    @cached_property
+    def enlarged(self) -> Block | None:
+        """At a scale of its own that shows every circle; None where that is the main view's, or
+        takes too much paper."""
+        found = None if self.whole else enlarged(self.mandrel, self.f, self.from_nose)
+        return None if found is None else self._named(found[0], f" ({scale_text(found[1])})")
+
+    def _named(self, b: Block, scale: str) -> Block:
+        text = f"{self.name.capitalize()}{scale}"
+        return block([*b.drawn, Text((0.0, b.box[3] + 2.0), text, SMALL, "middle")])
 
 
 class Views:
@@ -56,17 +88,22 @@ class Views:
         return tuple(sorted(kept, key=lambda b: b.height))
 
     @cached_property
-    def nose(self) -> Block:
+    def nose(self) -> End:
         """The end view from the nose."""
-        return end_view(self.mandrel, self.f, from_nose=True)
+        return End(self.mandrel, self.f, True)
 
     @cached_property
-    def rear(self) -> Block | None:
+    def rear(self) -> End | None:
         """The end view from the rear, where a working end is there."""
         threads = self.mandrel.threads
         if len(threads) < 2 or not any(t.feature.startswith("b.") for t in threads):
             return None
-        return end_view(self.mandrel, self.f, from_nose=False)
+        return End(self.mandrel, self.f, False)
+
+    @property
+    def ends(self) -> tuple[End, ...]:
+        """The end views there are."""
+        return (self.nose,) if self.rear is None else (self.nose, self.rear)
 
     @cached_property
     def section(self) -> Block | None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.sheet.arranging import arranged, field_of, row_of
+from mandrelgen.sheet.arranging import arranged, field_of
 from mandrelgen.sheet.block import extent
-from mandrelgen.sheet.contents import Views
+from mandrelgen.sheet.contents import Views, scale_text
 from mandrelgen.sheet.frame import Paper
 from mandrelgen.sheet.model import Sheet
 from mandrelgen.sheet.packing import GAP, grown
@@ -16,7 +16,6 @@ from mandrelgen.sheet.surround import (
     Place,
     finished,
     notes_for,
-    scale_text,
     surround,
 )
 
@@ -30,7 +29,7 @@ def one_sheet(job: Job, paper: Paper, views: Views) -> Sheet:
     said = (*at, at[0] + notes.width, at[1] + notes.height)
     taken = [title, grown(said, 2.0)]
     crowded = [*views.main.failed, *(["notes"] if notes.height > (y1 - y0) * HIGHEST else [])]
-    found = arranged(views, row_of(views, views.main, paper), paper, taken)
+    found = arranged(views, paper, taken)
     crowded += found.clash
     # What is left free below is shared out: everything above moves down by half of it.
     low = min(extent(found.small)[1] if found.small else math.inf, extent(found.main)[1])

@@ -62,11 +62,6 @@ class Place:
     of: int = 1
 
 
-def scale_text(f: float) -> str:
-    """``2:1`` or ``1:2``."""
-    return f"{f:g}:1" if f >= 1 else f"1:{1 / f:g}"
-
-
 def surround(job: Job, place: Place, exceptions: bool) -> tuple[list[Drawn], Box]:
     """Frame and title block, and the block's box. ``exceptions``: surfaces have symbols of their
     own. The list of revisions stands on the first sheet alone."""

@@ -9,17 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mandrelgen.sheet.arranging import (
-    NOSE,
-    REAR,
+    Row,
     field_of,
-    named,
     placed_row,
     room,
     row_of,
     small_views,
 )
 from mandrelgen.sheet.block import Block, extent
-from mandrelgen.sheet.contents import Views
+from mandrelgen.sheet.contents import Views, scale_text
 from mandrelgen.sheet.frame import PAPERS, Paper
 from mandrelgen.sheet.model import Drawn, Point, Sheet
 from mandrelgen.sheet.packing import GAP, INSET, NARROW_GAP, Homes, centring, grown, outermost, spot
@@ -33,7 +31,6 @@ from mandrelgen.sheet.surround import (
     finished,
     notes_for,
     reference_block,
-    scale_text,
     surround,
 )
 from mandrelgen.sheet.titleblock import WIDTH
@@ -44,11 +41,21 @@ STATED = "as stated"
 
 
 @dataclass(frozen=True, slots=True)
+class Movable:
+    """A view that stands on the first sheet if there is room: how it looks ``here`` and
+    ``elsewhere``, and what it is called."""
+
+    here: Block
+    elsewhere: Block
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class First:
     """A first sheet, and what it leaves to the second: views, and whether the notes too."""
 
     sheet: Sheet
-    left: tuple[Block, ...]
+    left: tuple[Movable, ...]
     notes: bool
 
 
@@ -83,8 +90,8 @@ def _first(job: Job, views: Views, main: Block, paper: Paper, notes: bool) -> Fi
     _, y0, _, y1 = paper.frame
     place = Place(paper, views.f, scale_text(views.f), 1, 2)
     drawn, title = surround(job, place, bool(views.parts.roughness))
-    row = row_of(views, main, paper)
-    optional = [*([] if views.section is None else [views.section]), *row.apart]
+    row = row_of(views, main, paper, large=True)
+    optional = _movable(views, row)
     taken, under, at = _under(job, views, paper, title, notes, optional)
     if under.height > (y1 - y0) * HIGHEST:
         return None
@@ -103,12 +110,24 @@ def _first(job: Job, views: Views, main: Block, paper: Paper, notes: bool) -> Fi
     return First(finished(job, place, origin, drawn, (), fields, field), tuple(left), not notes)
 
 
+def _movable(views: Views, row: Row) -> list[Movable]:
+    """The section through the flats, and the end views that are not in the row."""
+    found = []
+    if views.section is not None and views.section_elsewhere is not None:
+        found.append(Movable(views.section, views.section_elsewhere, "section B–B"))
+    for end in views.ends:
+        if end.block not in row.blocks:
+            here = end.enlarged or end.named(False)
+            found.append(Movable(here, end.enlarged or end.named(True), end.name))
+    return found
+
+
 def _moved(b: Box, by: Point) -> Box:
     return (b[0] + by[0], b[1] + by[1], b[2] + by[0], b[3] + by[1])
 
 
 def _under(
-    job: Job, views: Views, paper: Paper, title: Box, notes: bool, left: Sequence[Block]
+    job: Job, views: Views, paper: Paper, title: Box, notes: bool, left: Sequence[Movable]
 ) -> tuple[list[Box], Block, Point]:
     """What stands beside or on the title block: the line that names the second sheet, over the
     notes if they are here; with the boxes that are taken then."""
@@ -129,34 +148,32 @@ def _beside(text: str, paper: Paper, title: Box) -> tuple[Block, Point]:
     return reference_block(text, wide), (x0 + INSET, y0 + INSET)
 
 
-def _reference(views: Views, left: Sequence[Block], notes: bool) -> str:
+def _reference(views: Views, left: Sequence[Movable], notes: bool) -> str:
     """What the second sheet shows, in one sentence."""
     letters = ", ".join(views.letters)
     said = [] if notes else ["notes"]
     if letters:
         said.append(f"detail{'s' * (len(letters) > 1)} {letters}")
-    if views.section in left:
-        said.append("section B–B")
     said += [f"thread {name}" for name in views.thread_names]
-    ends = [b for b in left if b is not views.section]
-    said += ["end view" + "s" * (len(ends) > 1)] if ends else []
+    said += [m.name for m in left]
     text = ", ".join(dict.fromkeys(said))
     return f"{text[:1].upper()}{text[1:]}: see sheet 2"
 
 
 def _fitted(
-    blocks: Sequence[Block], paper: Paper, boxes: list[Box]
-) -> tuple[list[Drawn], list[Block]]:
-    """Those of ``blocks`` that find a free place, drawn there, and the others."""
+    views: Sequence[Movable], paper: Paper, boxes: list[Box]
+) -> tuple[list[Drawn], list[Movable]]:
+    """Those of ``views`` that find a free place, drawn there, and the others."""
     taken = [*boxes, *centring(paper)]
     drawn: list[Drawn] = []
-    left: list[Block] = []
+    left: list[Movable] = []
     low = min(b[1] for b in boxes[2:]) - GAP
-    for b in blocks:
+    for view in views:
+        b = view.here
         # Under the main view if there is room: beside it one would take an end view for another.
         at = spot(b, paper, taken, low, GAP) or spot(b, paper, taken, paper.frame[3], GAP)
         if at is None:
-            left.append(b)
+            left.append(view)
             continue
         taken.append((*at, at[0] + b.width, at[1] + b.height))
         drawn += b.at(*at)
@@ -166,7 +183,7 @@ def _fitted(
 def _second(job: Job, views: Views, first: First) -> Sheet | None:
     """The sheet with what the first leaves: the details as large as any paper allows, with the
     picture of use at full size where that has room, on the smallest paper."""
-    left = [_scaled(b, views) for b in first.left]
+    left = [m.elsewhere for m in first.left]
     pictures = [*views.full_pictures, *[b for b in views.pictures if b not in views.full_pictures]]
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
         reading = [*details, *left, *views.threads]
@@ -179,16 +196,6 @@ def _second(job: Job, views: Views, first: First) -> Sheet | None:
                 if found is not None:
                     return found
     return None
-
-
-def _scaled(b: Block, views: Views) -> Block:
-    """An end view or a section off the main view's sheet says its scale too."""
-    if b is views.section:
-        return views.section_elsewhere or b
-    for end, text in ((views.nose, NOSE), (views.rear, REAR)):
-        if end is not None and b.drawn[: len(end.drawn)] == end.drawn:
-            return named(end, f"{text} ({scale_text(views.f)})")
-    return b
 
 
 def _on(
