@@ -16,6 +16,7 @@ from mandrelgen.sheet.packing import (
     Homes,
     centring,
     grown,
+    orders,
     outermost,
     packed,
 )
@@ -23,6 +24,8 @@ from mandrelgen.sheet.placing import Box, overlap
 
 # Where the main row may stand across the paper, in order of preference.
 SIDES = (0.5, 0.0, 1.0)
+# So many more orders are tried for what is wished for but not needed.
+ORDERS = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,26 +97,31 @@ def arranged(views: Views, paper: Paper, taken: list[Box]) -> Arranged:
     that the details are as large as one of the three allows; among equals with the picture of use
     at full size, and the end views so large that no circle is left out, if these find a place."""
     places = _Places(paper, taken)
-    rows = [row_of(views, views.main, paper, large) for large in (True, False)]
-    if not any(e.enlarged for e in views.ends):
-        rows = rows[1:]
-    section = [] if views.section is None else [views.section]
+    plain = row_of(views, views.main, paper)
+    rows = [plain]
+    if any(e.enlarged for e in views.ends):
+        rows.insert(0, row_of(views, views.main, paper, large=True))
+    fixed = [*([] if views.section is None else [views.section]), *views.threads]
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
-        for extra, needed in ((views.full_pictures, True), (views.pictures, False)):
-            if needed and not extra:
-                continue
-            for row in rows:
-                reading = [*details, *section, *views.threads, *row.apart]
-                failed = [n for b in reading for n in b.failed]
-                for at in places.of(row):
-                    below = at.origin[1] - INSET
-                    small = small_views(reading, extra, needed, at.homes, below, gap)
-                    if small is not None:
-                        return Arranged(at.origin, at.main, small, [*at.crowded, *failed])
-    at = places.of(rows[-1])[0]
+        reading = [*details, *fixed]
+        failed = [n for b in (*reading, *plain.apart) for n in b.failed]
+        found = _beside([*reading, *plain.apart], places.of(plain), gap, views.pictures)
+        if found is None:
+            continue
+        wishes = [(row, [b]) for row in rows for b in views.full_pictures]
+        for row, full in [*wishes, *[(row, []) for row in rows[:-1]]]:
+            blocks, extra = [*reading, *row.apart, *full], () if full else views.pictures
+            better = _beside(blocks, places.of(row), gap, extra, ORDERS)
+            if better is not None:
+                found = better
+                break
+        at, small = found
+        return Arranged(at.origin, at.main, small, [*at.crowded, *failed])
+    at = places.of(plain)[0]
     corner = (paper.frame[0] + INSET, paper.frame[1] + INSET)
-    drawn = [d for b in reading for d in b.at(*corner)]
-    return Arranged(at.origin, at.main, drawn, [*at.crowded, *["view"] * len(reading)])
+    drawn = [d for b in (*reading, *plain.apart) for d in b.at(*corner)]
+    clash = ["view"] * (len(reading) + len(plain.apart))
+    return Arranged(at.origin, at.main, drawn, [*at.crowded, *clash])
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,27 +156,33 @@ class _Places:
         return _Placed(origin, main, Homes(self.paper, outermost(boxes)), crowded)
 
 
+def _beside(
+    blocks: list[Block], at: list[_Placed], gap: float, extra: Sequence[Block], more: int = 0
+) -> tuple[_Placed, list[Drawn]] | None:
+    """``blocks`` round the main row in one of its places: in reading order under it, else anywhere
+    in several orders (``more`` than five); None if they find no place."""
+    for one in at:
+        below, y1 = one.origin[1] - INSET, one.homes.paper.frame[3]
+        small = small_views(blocks, extra, one.homes, (below, y1), gap, more)
+        if small is not None:
+            return one, small
+    return None
+
+
 def small_views(
-    reading: list[Block],
+    blocks: list[Block],
     extra: Sequence[Block],
-    needed: bool,
     homes: Homes,
-    below: float,
+    tops: tuple[float, float],
     gap: float,
+    more: int = 0,
 ) -> list[Drawn] | None:
-    """Everything beside the main row: in reading order under it (``below``), else anywhere in
-    several orders; None if it finds no place. ``needed``: one of ``extra`` must find one too."""
-    if not homes.for_each(reading, gap):
+    """``blocks`` in reading order below the first of ``tops``, else below the second in several
+    orders; then the first of ``extra`` that finds a place. None if a block finds none."""
+    if not homes.for_each(blocks, gap):
         return None
-    y1 = homes.paper.frame[3]
-    for order, top in (
-        (reading, below),
-        (sorted(reading, key=lambda b: -b.height), y1),
-        (sorted(reading, key=lambda b: -b.width), y1),
-        (sorted(reading, key=lambda b: -b.width * b.height), y1),
-        (reading[::-1], y1),
-    ):
-        small = packed(order, extra, homes.paper, homes.taken, top, gap, needed)
+    for n, order in enumerate(orders(blocks, more)):
+        small = packed(order, extra, homes.paper, homes.taken, tops[min(n, 1)], gap)
         if small is not None:
             return small
     return None

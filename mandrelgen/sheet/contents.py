@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cached_property
 
 from mandrelgen.mandrel import Mandrel
@@ -20,6 +21,10 @@ from mandrelgen.sheet.usepicture import use_pictures
 LETTERS = "XYZWVU"
 # What a main view kept to a width leaves of it at the rear, tried one after the other.
 SPLITS = (0.5, 0.3, 0.7)
+# The centre line goes beyond the part by so much, mm.
+CENTRE_LINE = 4.0
+# Where so many sizes find no place, another split helps no more.
+HOPELESS = 3
 
 
 def scale_text(f: float) -> str:
@@ -63,29 +68,34 @@ class Views:
         self.f, self.numbers, self.third = f, numbers, third
         self.parts: Allotment = allot(mandrel, f)
         self.length = (mandrel.outer[-1].z1 - mandrel.outer[0].z0) * f
+        self._narrow: dict[float, list[Block]] = {}
 
     @cached_property
     def main(self) -> Block:
         """The main view with its dimensions, as wide as it likes."""
         return main_block(self.mandrel, self.profile, self.parts, self.f, self.numbers)
 
-    def mains_within(self, room: float) -> tuple[Block, ...]:
+    def mains_within(self, room: float) -> Iterator[Block]:
         """The main view not wider than ``room`` mm, every size in its place: as it likes, else kept
-        to that width in several ways, the lowest first; none if there is no way."""
+        to that width in several ways."""
+        if self.length + 2 * CENTRE_LINE > room:
+            return
         if self.main.width <= room and not self.main.failed:
-            return (self.main,)
+            yield self.main
+            return
+        made = self._narrow.setdefault(room, [])
         spare = room - self.length
-        if spare < 0:
-            return ()
-        made = (
-            main_block(
-                self.mandrel, self.profile, self.parts, self.f, self.numbers,
-                (spare * split, spare * (1 - split)),
-            )
-            for split in SPLITS
-        )  # fmt: skip
-        kept = [b for b in made if b.width <= room and not b.failed]
-        return tuple(sorted(kept, key=lambda b: b.height))
+        for n, split in enumerate(SPLITS):
+            if n == len(made):
+                reach = (spare * split, spare * (1 - split))
+                made.append(
+                    main_block(self.mandrel, self.profile, self.parts, self.f, self.numbers, reach)
+                )
+            narrow = made[n]
+            if narrow.width <= room and not narrow.failed:
+                yield narrow
+            elif len(narrow.failed) >= HOPELESS:
+                return
 
     @cached_property
     def nose(self) -> End:

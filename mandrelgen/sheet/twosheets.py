@@ -218,7 +218,7 @@ def _on(
     small = shelves(reading, free, gap)
     if small is None:
         homes = Homes(paper, outermost([*taken, *centring(paper)]))
-        small = small_views(reading, (), False, homes, y1, gap)
+        small = small_views(reading, (), homes, (y1, y1), gap)
     if small is None:
         return None
     drawn += [*under.at(*at), *small]
