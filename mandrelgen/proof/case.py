@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 
 from mandrelgen.errors import DesignError, Finding, Level
 from mandrelgen.mandrel import Mandrel
@@ -46,7 +45,7 @@ class Case:
     data: bytes
     expected: Expected
     findings: list[Finding] = field(default_factory=list)
-    files: Mapping[str, bytes] = MappingProxyType({})
+    files: Mapping[str, bytes] = field(default_factory=dict)
 
     @property
     def sheet(self) -> int:

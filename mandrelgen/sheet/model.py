@@ -292,19 +292,20 @@ class Sheet:
         return (self, *self.more)
 
     def dimensions(self) -> tuple[Dimension, ...]:
-        """Every dimension, in drawing order."""
-        return tuple(d for d in self.drawn if isinstance(d, Dimension))
+        """Every dimension on this sheet and the further ones, in drawing order."""
+        return tuple(d for s in self.sheets for d in s.drawn if isinstance(d, Dimension))
 
     def marks(self, role: str = "") -> tuple[Mark, ...]:
-        """Every mark, or those of one role."""
-        return tuple(d for d in self.drawn if isinstance(d, Mark) and role in ("", d.role))
+        """Every mark on this sheet and the further ones, or those of one role."""
+        every = (d for s in self.sheets for d in s.drawn)
+        return tuple(d for d in every if isinstance(d, Mark) and role in ("", d.role))
 
     def items(self) -> Iterator[Item]:
-        """Every drawn item, those inside dimensions and marks included."""
+        """Every item drawn on this sheet, those inside dimensions and marks included."""
         return flat(self.drawn)
 
     def texts(self) -> tuple[Text, ...]:
-        """Every line of lettering on the drawing."""
+        """Every line of lettering on this sheet."""
         return tuple(i for i in self.items() if isinstance(i, Text))
 
 

@@ -182,7 +182,10 @@ def _fitted(
 
 def _second(job: Job, views: Views, first: First) -> Sheet | None:
     """The sheet with what the first leaves: the details as large as any paper allows, with the
-    picture of use at full size where that has room, on the smallest paper."""
+    picture of use at full size where that has room, on the smallest paper; None if that crowds, or
+    nothing is left to make: end views and the picture are worth no second sheet."""
+    if not views.letters and not views.threads:
+        return None
     left = [m.elsewhere for m in first.left]
     pictures = [*views.full_pictures, *[b for b in views.pictures if b not in views.full_pictures]]
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:

@@ -59,8 +59,9 @@ def _document(sheet: Sheet) -> Drawing:
     papers = [_paper(one) for one in sheet.sheets]
     low = min(p[0] for p in papers), min(p[1] for p in papers)
     high = max(p[2] for p in papers), max(p[3] for p in papers)
-    doc.header["$LIMMIN"], doc.header["$LIMMAX"] = low, high
-    doc.header["$EXTMIN"], doc.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
+    # ezdxf writes the header's limits from those of the layout.
+    doc.modelspace().reset_limits(low, high)
+    doc.modelspace().reset_extents((*low, 0.0), (*high, 0.0))
     middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
     # As high as the drawing, or as high as a screen must be to show all of its width.
     wide, tall = high[0] - low[0], high[1] - low[1]
