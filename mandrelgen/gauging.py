@@ -134,7 +134,7 @@ def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> Printed:
     files = write(build, METAL)
     expected = read_back.Expected(
         gauge, build.profile, issue.number, issue.revision, False, page_count(build.sheet),
-        build.mass,
+        build.mass, len(build.sheet.sheets),
     )  # fmt: skip
     read_back.check(expected, files)
     files[f"{build.stem}.txt"] = words.nominal_text(gauge.title, gauges.text(gauge)).encode()

@@ -21,10 +21,12 @@ from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.pipeline import Checked
 from mandrelgen.proof import read_back
 from mandrelgen.spec.pen import Title
-from mandrelgen.writers.formats import FORMATS, Build, name_of, write
+from mandrelgen.writers.formats import FORMATS, Build, name_of, names_among, write
 
 PROGRAM = f"mandrelgen {__version__}"
 NOT_ISSUED = "not-issued"
+# Formats that show the laid-out drawing.
+DRAWN = ("pdf", "dxf", "png", "svg")
 Progress = Callable[[int, int, str], None]
 
 
@@ -110,7 +112,7 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
         store.make_folder(folder)
         for name, data in files.items():
             store.write_file(folder / name, data)
-        names = {f: name_of(build, f) for f in formats}
+        names = names_among(build, formats, files)
         made.append(Made(m.id, None, None, folder, names, False, verdicts))
     run.progress(len(mandrels), len(mandrels), "written")
     return MadeSet(tuple(made), None, tuple(findings))
@@ -177,8 +179,9 @@ def _reissues(
 
 def _names(build: Build, folder: Path) -> dict[str, str]:
     """Format -> file name, of those a published folder holds (an older one may hold fewer)."""
-    names = {f: name_of(build, f) for f in FORMATS} | {"manifest": MANIFEST}
-    return {f: n for f, n in names.items() if store.exists(folder / n)}
+    there = store.list_folder(folder)
+    names = names_among(build, tuple(FORMATS), there)
+    return names | ({"manifest": MANIFEST} if MANIFEST in there else {})
 
 
 def _proved(build: Build, files: dict[str, bytes], run: Run) -> dict[str, Any]:
@@ -217,14 +220,14 @@ def _job(checked: Checked, build: Build, plan: issue.Plan, run: Run) -> issue.Jo
 
 def _expected(build: Build, files: dict[str, bytes]) -> read_back.Expected:
     """What the files must say. The drawing is laid out for its page count only if there is one."""
-    pages = 0
-    if any(name.endswith(".pdf") for name in files):
+    pages, sheets = 0, 1
+    if any(name_of(build, f) in files for f in DRAWN):
         from mandrelgen.writers.pdf.document import page_count
 
-        pages = page_count(build.sheet)
+        pages, sheets = page_count(build.sheet), len(build.sheet.sheets)
     i = build.issue
     return read_back.Expected(
-        build.mandrel, build.profile, i.number, i.revision, i.issued, pages, build.mass
+        build.mandrel, build.profile, i.number, i.revision, i.issued, pages, build.mass, sheets
     )
 
 

@@ -66,7 +66,8 @@ def build_of(gauge: Mandrel) -> Build:
 def expected_of(build: Build) -> read_back.Expected:
     i = build.issue
     return read_back.Expected(build.mandrel, build.profile, i.number, i.revision, i.issued,
-                              page_count(build.sheet), build.mass)  # fmt: skip
+                              page_count(build.sheet), build.mass,
+                              len(build.sheet.sheets))  # fmt: skip
 
 
 @pytest.mark.parametrize(("text", "external", "depth", "which"), EVERY)

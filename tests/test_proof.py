@@ -76,8 +76,9 @@ def expected_of(build: Build) -> read_back.Expected:
     i = build.issue
     pages = page_count(build.sheet)
     return read_back.Expected(
-        build.mandrel, build.profile, i.number, i.revision, i.issued, pages, build.mass
-    )
+        build.mandrel, build.profile, i.number, i.revision, i.issued, pages, build.mass,
+        len(build.sheet.sheets),
+    )  # fmt: skip
 
 
 def only(name: str, ending: str) -> tuple[read_back.Expected, str, bytes]:

@@ -17,9 +17,10 @@ from mandrelgen.mandrel import Mandrel
 from mandrelgen.profile import outline
 from mandrelgen.resources import FONT, template_path
 from mandrelgen.sheet import lettering
+from mandrelgen.sheet.endview import end_view
 from mandrelgen.sheet.layout import drawing
+from mandrelgen.sheet.model import Arc, Sheet, Text
 from mandrelgen.sheet.model import Pen as Nib
-from mandrelgen.sheet.model import Sheet, Text
 from mandrelgen.sheet.symbols import projection
 from mandrelgen.sheet.words import after, stacked
 from mandrelgen.spec.pen import Pen
@@ -74,15 +75,16 @@ def clashes(sheet: Sheet) -> list[tuple[str, str]]:
 
 
 def check_layout(mandrel: Mandrel, sheet: Sheet) -> None:
-    assert sheet.crowded == ()
-    assert clashes(sheet) == []
-    x0, y0, x1, y1 = sheet.frame
-    for text in sheet.texts():
-        assert text.height >= 2.5
-        grid = text.pen is Nib.GRID
-        for x, y in text.corners():
-            inside = x0 < x < x1 and y0 < y < y1
-            assert inside or (grid and 0 < x < sheet.width and 0 < y < sheet.height), text.text
+    for one in sheet.sheets:
+        assert one.crowded == ()
+        assert clashes(one) == []
+        x0, y0, x1, y1 = one.frame
+        for text in one.texts():
+            assert text.height >= 2.5
+            grid = text.pen is Nib.GRID
+            for x, y in text.corners():
+                inside = x0 < x < x1 and y0 < y < y1
+                assert inside or (grid and 0 < x < one.width and 0 < y < one.height), text.text
     check_each_once(mandrel, sheet)
 
 
@@ -202,16 +204,38 @@ def test_end_view_stands_where_the_projection_wants_it() -> None:
 
         mandrel = plug()
         sheet = drawing(mandrel, outline(mandrel), replace(ISSUE, projection=projection_name))
-        # The three-quarter circle (ISO 6410-1) is drawn in the end view only.
-        arcs = [
+        # Wide circles round a point of the axis are drawn in the end view only.
+        circles = [
             i
             for i in sheet.items()
-            if getattr(i, "pen", None) is Nib.THREAD and hasattr(i, "radius")
-        ]
-        assert len(arcs) == 1
-        assert (arcs[0].centre[0] < sheet.origin[0]) is nose_left  # type: ignore[union-attr]
-        sweep = arcs[0].end - arcs[0].start  # type: ignore[union-attr]
-        assert 255 <= sweep <= 275
+            if isinstance(i, Arc) and i.pen is Nib.OUTLINE
+            and abs(i.centre[1] - sheet.origin[1]) < 1e-6
+        ]  # fmt: skip
+        assert len(circles) >= 3
+        assert all((c.centre[0] < sheet.origin[0]) is nose_left for c in circles)
+
+
+def test_an_end_view_keeps_what_serves_and_is_enlarged_where_that_runs_together() -> None:
+    """A spigot nearly as thick as the thread's root (the sample's: 0.1 less): at 2:1 the root's
+    narrow circle gives way to the spigot's (ISO 128-2: visible outlines go first); at 5:1 both are
+    there, the root as three quarters of a circle (ISO 6410-1)."""
+    mandrel = plug()
+    spigot = next(s for s in mandrel.outer if s.feature == "spigot1")
+    chamfer = next(s for s in mandrel.outer if s.feature == "nose")
+    for f, whole in ((2.0, False), (5.0, True)):
+        view = end_view(mandrel, f, from_nose=True)
+        assert view.whole is whole
+        wide = [a.radius for a in view.block.drawn if isinstance(a, Arc) and a.pen is Nib.OUTLINE]
+        roots = [a for a in view.block.drawn if isinstance(a, Arc) and a.pen is Nib.THREAD]
+        assert any(r == pytest.approx(spigot.d0 / 2 * f) for r in wide)
+        assert len(roots) == int(whole)
+        assert all(255 <= a.end - a.start <= 275 for a in roots)
+        every = sorted([*wide, *[a.radius for a in roots]])
+        # Wide lines are 0.5 mm: circles nearer than 0.65 would print as one.
+        assert all(b - a >= 0.65 - 1e-9 for a, b in itertools.pairwise(every))
+    assert not any(r == pytest.approx(chamfer.d1 / 2 * 1.0) for r in
+                   [a.radius for a in end_view(mandrel, 1.0, True).block.drawn
+                    if isinstance(a, Arc)])  # fmt: skip
 
 
 def test_frame_margins_and_grid_are_iso_5457() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from mandrelgen.errors import DesignError, Finding, Level
@@ -14,7 +15,7 @@ REMEDY = "this is a fault of the program: please report it; nothing was publishe
 @dataclass(frozen=True, slots=True)
 class Expected:
     """What a package must say: the mandrel and its half-section, the name it leaves under, pages
-    of the PDF, mass in grams."""
+    of the PDF (0: not known), mass in grams, sheets of the drawing."""
 
     mandrel: Mandrel
     profile: Profile
@@ -23,6 +24,7 @@ class Expected:
     issued: bool
     pages: int
     mass_g: float
+    sheets: int = 1
 
     @property
     def shown_number(self) -> str:
@@ -36,12 +38,32 @@ class ProofError(DesignError):
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One file under examination; ``findings`` collects what is wrong with it."""
+    """One file under examination; ``findings`` collects what is wrong with it, ``files`` are all
+    of the package."""
 
     name: str
     data: bytes
     expected: Expected
     findings: list[Finding] = field(default_factory=list)
+    files: Mapping[str, bytes] = field(default_factory=dict)
+
+    @property
+    def sheet(self) -> int:
+        """Which sheet of the drawing a file of one sheet shows, by its name."""
+        stem, dot, ending = self.name.rpartition(".")
+        for n in range(2, self.expected.sheets + 1):
+            if stem.endswith(f"_{n}") and stem.removesuffix(f"_{n}") + dot + ending in self.files:
+                return n
+        return 1
+
+    def other_sheets(self) -> list[bytes]:
+        """The files that show the drawing's further sheets; notes those that are missing."""
+        stem, dot, ending = self.name.rpartition(".")
+        names = [f"{stem}_{n}{dot}{ending}" for n in range(2, self.expected.sheets + 1)]
+        for name in names:
+            if name not in self.files:
+                self.fault("sheets of the drawing", name, "it missing")
+        return [self.files[n] for n in names if n in self.files]
 
     def fault(self, id: str, wanted: str, found: str) -> None:
         """Note a mismatch of ``id`` (a characteristic's, or the part of the file meant)."""

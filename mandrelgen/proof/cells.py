@@ -42,8 +42,9 @@ def below(label: Cell, cells: Iterable[Cell]) -> str | None:
     return max(under, key=lambda c: c.y).text if under else None
 
 
-def title_block(case: Case, cells: Sequence[Cell]) -> None:
-    """Number, revision and mass stand in their fields of the title block."""
+def title_block(case: Case, cells: Sequence[Cell], sheets: Sequence[int] = (1,)) -> None:
+    """Number, revision, mass and sheet stand in their fields of the title blocks of ``sheets``,
+    which stand from left to right."""
     expected = case.expected
     dates = [c for c in cells if c.text == "Date of issue"]
     # A revision table above the block has a column of the same name.
@@ -58,5 +59,18 @@ def title_block(case: Case, cells: Sequence[Cell]) -> None:
             for c in cells
             if c.text == name and (alone or any(abs(c.y - d.y) < 0.01 for d in dates))
         ]
-        if case.equal(f"title block, '{name}'", 1, len(labels)):
-            case.equal(f"title block, '{name}'", wanted, below(labels[0], cells))
+        if case.equal(f"title block, '{name}'", len(sheets), len(labels)):
+            for label in labels:
+                case.equal(f"title block, '{name}'", wanted, below(label, cells))
+    said = sorted((c for c in cells if c.text == "Sheet"), key=lambda c: c.x)
+    if case.equal("title block, 'Sheet'", len(sheets), len(said)) and expected.pages:
+        for n, label in zip(sheets, said, strict=True):
+            case.equal("title block, 'Sheet'", f"{n}/{expected.pages}", below(label, cells))
+
+
+def references(case: Case, texts: Sequence[str]) -> None:
+    """Each sheet of a drawing names the other: "see sheet 2", "see sheet 1"."""
+    said = " ".join(texts)
+    for n in range(1, case.expected.sheets + 1 if case.expected.sheets > 1 else 1):
+        if f"see sheet {n}" not in said:
+            case.fault("references", f"'see sheet {n}'", "none")

@@ -12,7 +12,7 @@ from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case
-from mandrelgen.proof.cells import Cell, joined, title_block
+from mandrelgen.proof.cells import Cell, joined, references, title_block
 from mandrelgen.proof.dxf import identity, load
 
 _EXACT = 1e-6
@@ -52,7 +52,8 @@ def check(case: Case) -> dict[str, Any]:
                 shown.free.append(cell)
             else:
                 shown.texts[who].append(cell)
-    title_block(case, shown.free)
+    title_block(case, shown.free, range(1, case.expected.sheets + 1))
+    references(case, [c.text for c in shown.texts["", "reference"]])
     _strangers(shown)
     _auxiliary(shown)
     for c in case.expected.mandrel.characteristics:

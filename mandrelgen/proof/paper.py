@@ -11,7 +11,7 @@ from typing import Any
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case
-from mandrelgen.proof.cells import Cell, joined, title_block
+from mandrelgen.proof.cells import Cell, joined, references, title_block
 from mandrelgen.proof.drawing import chamfer_lean
 from mandrelgen.proof.tables import check_characteristics, check_threads
 
@@ -35,23 +35,27 @@ def check_pdf(case: Case) -> dict[str, Any]:
     document = pypdfium2.PdfDocument(case.data)
     try:
         pages = [_cells(document[i]) for i in range(len(document))]
-        width, height = (v * MM for v in document[0].get_size())
+        sizes = [tuple(v * MM for v in document[i].get_size()) for i in range(len(document))]
     finally:
         document.close()
     expected = case.expected
+    n = expected.sheets
     case.equal("pages", expected.pages, len(pages))
-    if not any(_close((width, height), p) for p in PAPERS):
-        case.fault("page 1", "A4, A3, A2 or A1", f"{width:.2f} × {height:.2f} mm")
-    title_block(case, pages[0])
+    for i, (width, height) in enumerate(sizes[:n], 1):
+        if not any(_close((width, height), p) for p in PAPERS):
+            case.fault(f"page {i}", "A4, A3, A2 or A1", f"{width:.2f} × {height:.2f} mm")
+        title_block(case, pages[i - 1], (i,))
+    drawn = [c for cells in pages[:n] for c in cells]
+    references(case, [c.text for c in drawn])
     name = f"{expected.shown_number} rev. {expected.revision}"
-    for i, cells in enumerate(pages[1:], 2):
+    for i, cells in enumerate(pages[n:], n + 1):
         if sum(1 for c in cells if c.text.startswith(name)) < 2:
             case.fault(f"page {i}", f"'{name}' in header and footer", "it missing")
         case.equal(f"page {i}, sheet", [f"sheet {i} of {expected.pages}"], _sheets(cells))
-    rows = check_characteristics(case, pages[1:])
-    check_threads(case, pages[1:])
-    check_sizes(case, pages[0])
-    size = [round(width, 2), round(height, 2)]
+    rows = check_characteristics(case, pages[n:])
+    check_threads(case, pages[n:])
+    check_sizes(case, pages[:n])
+    size = [round(v, 2) for v in sizes[0]]
     return {"pages": len(pages), "page_1_mm": size, "rows": rows}
 
 
@@ -90,12 +94,13 @@ def _close(size: tuple[float, float], paper: tuple[float, float]) -> bool:
     return abs(max(size) - paper[0]) < 0.1 and abs(min(size) - paper[1]) < 0.1
 
 
-def check_sizes(case: Case, cells: list[Cell]) -> None:
-    """Every size stands on the drawing page: paper has no ids, so each characteristic takes a
-    text that says all of it, and no text serves two. An angle may stand behind its chamfer."""
+def check_sizes(case: Case, sheets: list[list[Cell]]) -> None:
+    """Every size stands on one of the drawing's sheets: paper has no ids, so each characteristic
+    takes a text that says all of it, and no text serves two. An angle may stand behind its
+    chamfer."""
     mandrel = case.expected.mandrel
-    texts = [_size(c, cells) for c in cells if abs(c.height - LETTERING) < 0.1]
-    texts += [c.text.rpartition(": ")[2] for c in cells if ": " in c.text]
+    texts = [_size(c, cells) for cells in sheets for c in cells if abs(c.height - LETTERING) < 0.1]
+    texts += [c.text.rpartition(": ")[2] for cells in sheets for c in cells if ": " in c.text]
     texts = [t for t in texts if printed.read(t) is not None]
     said: list[tuple[Characteristic, float]] = []
     sizes = [c for c in mandrel.characteristics if c.kind in printed.SIZES]
@@ -107,7 +112,7 @@ def check_sizes(case: Case, cells: list[Cell]) -> None:
             continue
         text = next((t for t in texts if not any(printed.mismatches(c, t))), None)
         if text is None:
-            case.fault(c.id, f"{c.nominal:g} with its tolerance on the drawing page", "none")
+            case.fault(c.id, f"{c.nominal:g} with its tolerance on the drawing", "none")
             continue
         texts.remove(text)
         size = printed.read(text)
@@ -127,6 +132,8 @@ def check_png(case: Case) -> dict[str, Any]:
     size = (width * 25.4 / DPI, height * 25.4 / DPI)
     if not any(abs(max(size) - p[0]) < 0.4 and abs(min(size) - p[1]) < 0.4 for p in PAPERS):
         case.fault("picture", f"A4, A3, A2 or A1 at {DPI} dpi", f"{width} × {height} dots")
+    if case.sheet == 1:
+        case.other_sheets()
     dark, light = (image if image.mode == "L" else image.convert("L")).getextrema()
     if dark == light:
         case.fault("picture", "a drawing", "an empty page")

@@ -7,14 +7,15 @@ import xml.etree.ElementTree as ET
 from typing import Any
 
 from mandrelgen.proof.case import Case
-from mandrelgen.proof.cells import Cell, title_block
+from mandrelgen.proof.cells import Cell, references, title_block
 from mandrelgen.proof.paper import CAPITALS, PAPERS, check_sizes, sound_png
 
 _SVG = "{http://www.w3.org/2000/svg}"
 
 
 def check_svg(case: Case) -> dict[str, Any]:
-    """Compare size in mm, title block and every size on the drawing with what is expected."""
+    """Compare size in mm, title block and every size on the drawing with what is expected; the
+    first sheet is read together with the others."""
     root = ET.fromstring(case.data)
     case.equal("root", f"{_SVG}svg", root.tag)
     size = [root.get("width", ""), root.get("height", "")]
@@ -22,15 +23,22 @@ def check_svg(case: Case) -> dict[str, Any]:
     if [max(width, height), min(width, height)] not in [list(p) for p in PAPERS]:
         case.fault("size", "A4, A3, A2 or A1 in mm", " × ".join(size))
     case.equal("viewBox", f"0 0 {width:g} {height:g}", root.get("viewBox"))
-    cells = [
+    cells = _cells(root)
+    title_block(case, cells, (case.sheet,))
+    if case.sheet == 1:
+        sheets = [cells, *[_cells(ET.fromstring(data)) for data in case.other_sheets()]]
+        check_sizes(case, sheets)
+        references(case, [c.text for one in sheets for c in one])
+    return {"size_mm": [width, height], "texts": len(cells)}
+
+
+def _cells(root: ET.Element) -> list[Cell]:
+    return [
         Cell(float(t.get("x", "")), -float(t.get("y", "")), t.text or "",
              float(t.get("font-size", "")) * CAPITALS,
              float(t.get("x", "")) + float(t.get("textLength", "")))
         for t in root.iter(f"{_SVG}text")
     ]  # fmt: skip
-    title_block(case, cells)
-    check_sizes(case, cells)
-    return {"size_mm": [width, height], "texts": len(cells)}
 
 
 def check_part(case: Case) -> dict[str, Any]:

@@ -33,7 +33,7 @@ def check(expected: Expected, files: Mapping[str, bytes]) -> dict[str, Any]:
     proved: dict[str, Any] = {}
     findings: list[Finding] = []
     for name, data in files.items():
-        case = Case(name, data, expected)
+        case = Case(name, data, expected, files=files)
         reader = next((r for ending, r in READERS if name.endswith(ending)), None)
         if reader is None:
             case.fault("file", "a format that can be read back", name)

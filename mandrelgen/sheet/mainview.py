@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.mandrel import Mandrel, Stretch
@@ -24,7 +25,7 @@ from mandrelgen.sheet.labels import dimension_label, label_of
 from mandrelgen.sheet.lettering import clean
 from mandrelgen.sheet.marks import datum_mark, datum_stretch, datum_x, detail_circles, section_marks
 from mandrelgen.sheet.model import Arc, Drawn
-from mandrelgen.sheet.placing import Ground, Wish, place
+from mandrelgen.sheet.placing import Candidate, Ground, Wish, place
 from mandrelgen.sheet.threadview import thread_name
 from mandrelgen.sheet.views import TOUCH, cut_zones, main_view, radius_at
 from mandrelgen.toleranced import text_of
@@ -38,9 +39,15 @@ CROSSED = frozenset({"neck", "collar"})
 
 
 def main_block(
-    mandrel: Mandrel, profile: Profile, parts: Allotment, f: float, numbers: dict[str, int]
+    mandrel: Mandrel,
+    profile: Profile,
+    parts: Allotment,
+    f: float,
+    numbers: dict[str, int],
+    reach: tuple[float, float] = (math.inf, math.inf),
 ) -> Block:
-    """The main view at ``f``; its origin (0, 0) is z = 0 on the axis."""
+    """The main view at ``f``; its origin (0, 0) is z = 0 on the axis. Where it can, it reaches no
+    more than ``reach`` mm on paper beyond the part's rear and nose."""
     drawn = main_view(mandrel, profile, f)
     ground = Ground()
     for s in mandrel.outer:
@@ -53,9 +60,10 @@ def main_block(
     ground.lines += [(z0 - 4, 0.0, z0, 0.0), (z1, 0.0, z1 + 4, 0.0)]
     circles, letters = detail_circles(mandrel, parts, f, ground)
     drawn += circles
-    above = _above(mandrel, parts, f, numbers, top, circles)
-    below = _below(mandrel, parts, f, numbers, -top)
-    overall = _overall(mandrel, parts, f, -top - 9)
+    keep = partial(_keeping, z0 - reach[0], z1 + reach[1])
+    above = keep(_above(mandrel, parts, f, numbers, top, circles))
+    below = keep(_below(mandrel, parts, f, numbers, -top))
+    overall = keep(_overall(mandrel, parts, f, -top - 9))
     # What is written below the view leaves the lengths' extension lines free.
     up = place(_reserving(ground, (*overall, *below)), above)
     for c in up.chosen:
@@ -68,12 +76,28 @@ def main_block(
     failed = [*up.failed, *down.failed]
     low = min([-top - 9 + PITCH, *[c.lines[0][1] for c in down.chosen]])
     for wishes in (_overall(mandrel, parts, f, low - PITCH), letters):
-        last = place(ground, wishes)
+        last = place(ground, keep(wishes))
         for c in last.chosen:
             ground.take(c)
             drawn += c.build()
         failed += last.failed
     return block(drawn, failed)
+
+
+def _keeping(left: float, right: float, wishes: list[Wish]) -> list[Wish]:
+    """``wishes`` with those of their candidates that stay between ``left`` and ``right``; one that
+    has none keeps all."""
+    if math.isinf(left):
+        return wishes
+
+    def inside(c: Candidate) -> bool:
+        parts = (*c.boxes, *c.lines)
+        return all(left <= min(p[0], p[2]) and max(p[0], p[2]) <= right for p in parts)
+
+    return [
+        replace(w, candidates=tuple(c for c in w.candidates if inside(c)) or w.candidates)
+        for w in wishes
+    ]
 
 
 def _reserving(ground: Ground, wishes: Sequence[Wish]) -> Ground:

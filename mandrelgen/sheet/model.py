@@ -3,7 +3,8 @@
 Every coordinate and height is in mm **on paper**, origin at the lower left corner of the trimmed
 sheet, angles in degrees anticlockwise. A drawing file that wants true size divides by
 ``Sheet.scale`` about ``Sheet.origin`` (the point of the paper where z = 0, r = 0 of the main view
-lies).
+lies; of a second sheet, which shows no main view, a point left of the paper, so that both sheets
+stand beside one another in one drawing file).
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from enum import Enum
 from mandrelgen.sheet.lettering import width_of
 
 Point = tuple[float, float]
+Box = tuple[float, float, float, float]
 
 
 class Pen(Enum):
@@ -254,8 +256,10 @@ class Leaf:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One drawing: paper size and scale, everything drawn, and what goes with it: ``tables`` of
-    its own, ``leaves`` behind them, ``behind`` the tables that come last."""
+    """One drawing: paper size and scale, everything drawn, and what goes with it: ``more`` sheets
+    of the same drawing, ``tables`` of its own, ``leaves`` behind them, ``behind`` the tables that
+    come last. ``main``: the field of the main view with its dimension lines; ``fields``: those of
+    title block and notes. ``crowded`` of the first sheet names what is crowded on any."""
 
     number: str
     revision: str
@@ -278,21 +282,30 @@ class Sheet:
     crowded: tuple[str, ...] = ()
     leaves: tuple[Leaf, ...] = ()
     behind: tuple[Table, ...] = ()
+    more: tuple[Sheet, ...] = ()
+    main: Box | None = None
+    fields: tuple[Box, ...] = ()
+
+    @property
+    def sheets(self) -> tuple[Sheet, ...]:
+        """Every sheet of the drawing, this one first."""
+        return (self, *self.more)
 
     def dimensions(self) -> tuple[Dimension, ...]:
-        """Every dimension, in drawing order."""
-        return tuple(d for d in self.drawn if isinstance(d, Dimension))
+        """Every dimension on this sheet and the further ones, in drawing order."""
+        return tuple(d for s in self.sheets for d in s.drawn if isinstance(d, Dimension))
 
     def marks(self, role: str = "") -> tuple[Mark, ...]:
-        """Every mark, or those of one role."""
-        return tuple(d for d in self.drawn if isinstance(d, Mark) and role in ("", d.role))
+        """Every mark on this sheet and the further ones, or those of one role."""
+        every = (d for s in self.sheets for d in s.drawn)
+        return tuple(d for d in every if isinstance(d, Mark) and role in ("", d.role))
 
     def items(self) -> Iterator[Item]:
-        """Every drawn item, those inside dimensions and marks included."""
+        """Every item drawn on this sheet, those inside dimensions and marks included."""
         return flat(self.drawn)
 
     def texts(self) -> tuple[Text, ...]:
-        """Every line of lettering on the drawing."""
+        """Every line of lettering on this sheet."""
         return tuple(i for i in self.items() if isinstance(i, Text))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from mandrelgen.sheet.block import Block
 from mandrelgen.sheet.frame import Paper
@@ -22,21 +22,11 @@ def packed(
     taken: list[Box],
     highest: float,
     gap: float = GAP,
-    needed: bool = False,
 ) -> list[Drawn] | None:
     """``blocks`` in free places below ``highest``, then the first of ``extra`` that finds one; None
-    if a block, or where it is ``needed`` every one of ``extra``, finds none."""
+    if a block finds none."""
     taken = list(taken)
     drawn: list[Drawn] = []
-    if needed:
-        # The largest first: what is small finds a place beside it.
-        first = next(((b, p) for b in extra if (p := spot(b, paper, taken, highest, gap))), None)
-        if first is None:
-            return None
-        b, at = first
-        taken.append((at[0], at[1], at[0] + b.width, at[1] + b.height))
-        drawn += b.at(*at)
-        extra = ()
     for b in blocks:
         place = spot(b, paper, taken, highest, gap)
         if place is None:
@@ -48,6 +38,24 @@ def packed(
         if place is not None:
             return [*drawn, *b.at(*place)]
     return drawn
+
+
+def orders(blocks: Sequence[Block], more: int = 0) -> Iterator[list[Block]]:
+    """Orders to place ``blocks`` in: as given, the highest, the widest, the largest first, the
+    other way round, then ``more`` shuffles that are the same in every run."""
+    yield list(blocks)
+    yield sorted(blocks, key=lambda b: -b.height)
+    yield sorted(blocks, key=lambda b: -b.width)
+    yield sorted(blocks, key=lambda b: -b.width * b.height)
+    yield list(blocks[::-1])
+    state = 12345
+    for _ in range(more):
+        order = list(blocks)
+        for i in range(len(order) - 1, 0, -1):
+            state = (1103515245 * state + 12345) % 2**31
+            j = (state >> 16) % (i + 1)
+            order[i], order[j] = order[j], order[i]
+        yield order
 
 
 class Homes:

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 APP = "MANDRELGEN"
 STYLE = "MANDRELGEN"
 VERSION = "R2010"
+# Width of a screen for each mm of its height.
+SCREEN = 1.6
 
 
 class Space:
@@ -51,13 +53,27 @@ def document(sheet: Sheet) -> Drawing:
 
 def _document(sheet: Sheet) -> Drawing:
     doc = _new(1.0 / sheet.scale)
-    space = Space(sheet)
-    _dimension_style(doc, space)
-    doc.header["$LIMMIN"] = space.point((0.0, 0.0))
-    doc.header["$LIMMAX"] = space.point((sheet.width, sheet.height))
-    doc.header["$EXTMIN"] = (*space.point((0.0, 0.0)), 0.0)
-    doc.header["$EXTMAX"] = (*space.point((sheet.width, sheet.height)), 0.0)
-    msp = doc.modelspace()
+    _dimension_style(doc, Space(sheet))
+    for one in sheet.sheets:
+        _draw(doc, one)
+    papers = [_paper(one) for one in sheet.sheets]
+    low = min(p[0] for p in papers), min(p[1] for p in papers)
+    high = max(p[2] for p in papers), max(p[3] for p in papers)
+    # ezdxf writes the header's limits from those of the layout.
+    doc.modelspace().reset_limits(low, high)
+    doc.modelspace().reset_extents((*low, 0.0), (*high, 0.0))
+    middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
+    # As high as the drawing, or as high as a screen must be to show all of its width.
+    wide, tall = high[0] - low[0], high[1] - low[1]
+    doc.set_modelspace_vport(tall if not sheet.more else max(tall, wide / SCREEN), middle)
+    if sheet.more:
+        _views(doc, papers)
+    return doc
+
+
+def _draw(doc: Drawing, sheet: Sheet) -> None:
+    """Add what one sheet shows: one entity of the model space for each item."""
+    space, msp = Space(sheet), doc.modelspace()
     for d in sheet.drawn:
         if isinstance(d, Dimension):
             _dimension(doc, msp, d, space)
@@ -66,10 +82,33 @@ def _document(sheet: Sheet) -> Drawing:
                 _tag(_item(msp, item, space), d.id, d.role)
         else:
             _item(msp, d, space)
-    doc.set_modelspace_vport(
-        sheet.height / space.k, space.point((sheet.width / 2, sheet.height / 2))
-    )
-    return doc
+
+
+def handles(sheet: Sheet, doc: Drawing) -> tuple[frozenset[str], ...]:
+    """The handles of the model space's entities, sheet by sheet; they stand in drawing order."""
+    found = [str(e.dxf.handle) for e in doc.modelspace()]
+    out = []
+    for one in sheet.sheets:
+        n = sum(len(d.items) if isinstance(d, Mark) else 1 for d in one.drawn)
+        out.append(frozenset(found[:n]))
+        found = found[n:]
+    return tuple(out)
+
+
+def _paper(sheet: Sheet) -> tuple[float, float, float, float]:
+    """The corners of a sheet's paper in the file's mm."""
+    space = Space(sheet)
+    return (*space.point((0.0, 0.0)), *space.point((sheet.width, sheet.height)))
+
+
+def _views(doc: Drawing, papers: list[tuple[float, float, float, float]]) -> None:
+    """A named view of each sheet, so that a CAD program shows and plots it alone."""
+    for i, (x0, y0, x1, y1) in enumerate(papers, 1):
+        middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+        doc.views.add(
+            f"SHEET_{i}",
+            dxfattribs={"center": middle, "width": x1 - x0, "height": y1 - y0},
+        )
 
 
 def outline(profile: Profile, issue: Issue) -> bytes:

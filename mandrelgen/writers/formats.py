@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -69,8 +69,8 @@ class Build:
             for i, v in enumerate(self.verdicts)
             for leaf in leaves(page(v, numbers, self.mandrel.cautions, end_b=i > 0))
         )
-        pages = 1 + len(truth) + sum(len(pages_of(t)) for t in (own, self.extra) if t)
-        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, f"1/{pages}")
+        pages = len(truth) + sum(len(pages_of(t)) for t in (own, self.extra) if t)
+        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, pages)
         return replace(sheet, tables=own, leaves=truth, behind=self.extra)
 
     @cached_property
@@ -96,7 +96,7 @@ class Build:
 
     @cached_property
     def pdf(self) -> bytes:
-        """The PDF; the PNG is its first page."""
+        """The PDF; the PNGs are its first pages."""
         from mandrelgen.writers.pdf import document
 
         return document.write(self.sheet, self.document)
@@ -153,16 +153,16 @@ def _outline(b: Build) -> bytes:
     return dxf.outline(b.profile, b.issue)
 
 
-def _png(b: Build) -> bytes:
+def _png(b: Build, sheet: int = 1) -> bytes:
     from mandrelgen.writers import png
 
-    return png.from_pdf(b.pdf)
+    return png.from_pdf(b.pdf, sheet - 1)
 
 
-def _svg(b: Build) -> bytes:
+def _svg(b: Build, sheet: int = 1) -> bytes:
     from mandrelgen.writers import svg
 
-    return svg.write(b.sheet)
+    return svg.write(b.sheet.sheets[sheet - 1])
 
 
 def _picture(b: Build) -> bytes:
@@ -189,11 +189,29 @@ FORMATS: dict[str, tuple[str, Callable[[Build], bytes]]] = {
 }
 
 
+# Formats of which a file holds one sheet: the writer of the n-th sheet.
+BY_SHEET: dict[str, Callable[[Build, int], bytes]] = {"png": _png, "svg": _svg}
+
+
 def write(build: Build, formats: tuple[str, ...]) -> dict[str, bytes]:
-    """The files of ``formats``, by file name."""
-    return {build.stem + FORMATS[f][0]: FORMATS[f][1](build) for f in formats}
+    """The files of ``formats``, by file name; the further sheets of a drawing stand behind its
+    first, numbered."""
+    files = {}
+    for f in formats:
+        files[name_of(build, f)] = FORMATS[f][1](build)
+        for n in range(2, 1 + (len(build.sheet.sheets) if f in BY_SHEET else 1)):
+            files[name_of(build, f, n)] = BY_SHEET[f](build, n)
+    return files
 
 
-def name_of(build: Build, fmt: str) -> str:
-    """The file name of one format."""
-    return build.stem + FORMATS[fmt][0]
+def name_of(build: Build, fmt: str, sheet: int = 1) -> str:
+    """The file name of one format; ``sheet``: of which sheet."""
+    return build.stem + (f"_{sheet}" if sheet > 1 else "") + FORMATS[fmt][0]
+
+
+def names_among(build: Build, formats: Sequence[str], there: Container[str]) -> dict[str, str]:
+    """Format -> file name of those that are ``there``; a further sheet stands under its format and
+    its number, ``png-2``."""
+    names = {f: name_of(build, f) for f in formats}
+    names |= {f"{f}-2": name_of(build, f, 2) for f in formats if f in BY_SHEET}
+    return {f: n for f, n in names.items() if n in there}

@@ -11,7 +11,7 @@ from mandrelgen.design.designer import design
 from mandrelgen.spec.pen import Pen
 from tests.randompens import SHOP, pens
 from tests.test_dimensions import check_tree, compare
-from tests.test_sheet_ink import check_ink, sheet_of
+from tests.test_sheet_ink import check_ink, check_scale, check_space, sheet_of
 
 
 def test_five_hundred_sheets() -> None:
@@ -29,8 +29,12 @@ def test_five_hundred_sheets() -> None:
             sheet = sheet_of(made.mandrel)
             mix["drawn"] += 1
             mix[made.mandrel.kind.value] += 1
-            mix[f"{sheet.paper} {sheet.scale_text}"] += 1
+            mix[" and ".join(f"{s.paper} {s.scale_text}" for s in sheet.sheets)] += 1
+            mix[f"{len(sheet.sheets)} sheets"] += 1
             check_ink(sheet)
+            check_space(sheet, made.mandrel)
+            if mix["drawn"] % 10 == 0:
+                check_scale(sheet, made.mandrel)
             check_tree(made.mandrel)
             if mix["drawn"] % 5 == 0:
                 compare(made.mandrel)

@@ -8,9 +8,9 @@ from functools import partial
 from typing import Any
 
 from mandrelgen.sheet.model import Leaf, Sheet, Table
-from mandrelgen.writers.dxf import document
+from mandrelgen.writers.dxf import document, handles
 from mandrelgen.writers.pdf import tables, truthpage
-from mandrelgen.writers.pdf.canvas import new_canvas, ruler
+from mandrelgen.writers.pdf.canvas import MM, new_canvas, ruler
 from mandrelgen.writers.pdf.replay import replay
 
 
@@ -23,8 +23,8 @@ class _Page:
 
 
 def write(sheet: Sheet, doc: Any = None) -> bytes:
-    """The drawing page in its own size, then A4 pages with everything that goes with it. ``doc``:
-    the sheet's drawing document (``dxf.document``), made here if it is not at hand."""
+    """The drawing's sheets in their own sizes, then A4 pages with everything that goes with them.
+    ``doc``: the drawing's document (``dxf.document``), made here if it is not at hand."""
     name = f"{sheet.number} rev. {sheet.revision}".strip()
     canvas, stream = new_canvas(
         sheet.width,
@@ -36,17 +36,21 @@ def write(sheet: Sheet, doc: Any = None) -> bytes:
             "keywords": f"{sheet.number}, {sheet.owner}, {sheet.date}",
         },
     )
-    _bookmark(canvas, f"Drawing {name}", 0)
-    replay(sheet, document(sheet) if doc is None else doc, canvas)
-    canvas.showPage()
+    doc = document(sheet) if doc is None else doc
+    for i, (one, shown) in enumerate(zip(sheet.sheets, handles(sheet, doc), strict=True), 1):
+        canvas.setPageSize((one.width * MM, one.height * MM))
+        title = f"Drawing {name}" + (f", sheet {i}" if sheet.more else "")
+        _bookmark(canvas, title, 0 if i == 1 else 1)
+        replay(one, doc, shown, canvas)
+        canvas.showPage()
     pages = _pages(sheet)
-    total = 1 + len(pages)
-    for i, page in enumerate(pages):
+    total = page_count(sheet)
+    for i, page in enumerate(pages, len(sheet.sheets) + 1):
         canvas.setPageSize(tables.SIZE)
         for title in page.titles:
             _bookmark(canvas, title, 1)
         tables.furniture(
-            canvas, f"{name}   {sheet.date}", f"sheet {i + 2} of {total}", f"{name}   {sheet.title}"
+            canvas, f"{name}   {sheet.date}", f"sheet {i} of {total}", f"{name}   {sheet.title}"
         )
         page.paint(canvas)
         ruler(canvas, tables.LEFT, 18.0)
@@ -57,7 +61,7 @@ def write(sheet: Sheet, doc: Any = None) -> bytes:
 
 def page_count(sheet: Sheet) -> int:
     """How many pages :func:`write` makes."""
-    return 1 + len(_pages(sheet))
+    return len(sheet.sheets) + len(_pages(sheet))
 
 
 def _pages(sheet: Sheet) -> list[_Page]:

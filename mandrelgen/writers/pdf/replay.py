@@ -169,9 +169,9 @@ class TextPipeline(RenderPipeline2d):  # type: ignore[misc]  # ezdxf is not chec
         canvas.restoreState()
 
 
-def replay(sheet: Sheet, doc: Any, canvas: Any) -> None:
-    """Paint ``doc``, the drawing document of ``sheet``, on the canvas' current page, lower left
-    corner at the page's."""
+def replay(sheet: Sheet, doc: Any, shown: frozenset[str], canvas: Any) -> None:
+    """Paint one ``sheet`` of ``doc``, its drawing's document, on the canvas' current page, lower
+    left corner at the page's; ``shown`` are the handles of its entities."""
     with repeatable():
         space = Space(sheet)
         canvas.saveState()
@@ -191,5 +191,5 @@ def replay(sheet: Sheet, doc: Any, canvas: Any) -> None:
         )
         context = RenderContext(doc)
         frontend = UniversalFrontend(context, TextPipeline(CanvasBackend(canvas, space.k)), config)
-        frontend.draw_layout(doc.modelspace())
+        frontend.draw_layout(doc.modelspace(), filter_func=lambda e: e.dxf.handle in shown)
         canvas.restoreState()
