@@ -16,7 +16,7 @@ from mandrelgen.mechanics.beam import (
     torsion_stress,
     twist,
 )
-from mandrelgen.mechanics.whirl import critical_speed, first_frequency
+from mandrelgen.mechanics.whirl import _carry, critical_speed, first_frequency
 
 STEEL, BRASS, ALU, ACRYLIC, HARD_RUBBER = 210_000.0, 97_000.0, 70_000.0, 3000.0, 2500.0
 
@@ -133,6 +133,46 @@ def test_frequency_closed_forms() -> None:
         assert first_frequency(fine) == pytest.approx(first_frequency([bar]), rel=1e-9)
         assert first_frequency(fine, 80) == pytest.approx(first_frequency([bar], 80), rel=1e-9)
     assert critical_speed([bar]) == 60 * first_frequency([bar])
+    assert critical_speed([bar], 80) == 60 * first_frequency([bar], 80)
+
+
+@pytest.mark.parametrize(("x", "close"), [(0.049, 1e-14), (0.051, 1e-11), (1.7, 1e-14)])
+def test_a_stretch_is_carried_by_the_krylov_functions(x: float, close: float) -> None:
+    """K1 to K4 by their defining series, K_j = Σ x^(4n+j−1)/(4n+j−1)! (Krylov; Duncan), on both
+    sides of the place where the program leaves the series for the closed forms."""
+    length, stiffness = 7.0, 3e6
+    beta = x / length
+    k = [sum(x ** (4 * n + j) / math.factorial(4 * n + j) for n in range(8)) for j in range(4)]
+    unit = [1.0, 1 / beta, 1 / (stiffness * beta**2), 1 / (stiffness * beta**3)]
+    for column in range(4):
+        state = tuple(float(i == column) for i in range(4))
+        got = _carry(state, length, stiffness, beta)  # type: ignore[arg-type]
+        wanted = [k[column - row] * unit[column] / unit[row] for row in range(4)]
+        assert got == pytest.approx(wanted, rel=close)
+
+
+@pytest.mark.parametrize("off", [-0.6, -1e-12, 0.0, 1e-12, 0.6])
+def test_a_prop_beside_a_step_holds_as_one_at_a_joint(off: float) -> None:
+    """The same beam with a joint at the prop: nothing but the cut differs."""
+    prop = 30 + off
+    stepped = [Segment(30, 10), Segment(25, 7)]
+    if abs(off) < 0.1:
+        whole = stepped
+    elif off < 0:
+        whole = [Segment(prop, 10), Segment(30 - prop, 10), Segment(25, 7)]
+    else:
+        whole = [Segment(30, 10), Segment(prop - 30, 7), Segment(55 - prop, 7)]
+    held = first_frequency(stepped, prop)
+    assert held == pytest.approx(first_frequency(whole, prop))
+    assert held > 1.5 * first_frequency(stepped)
+
+
+def test_the_best_prop_lifts_the_first_frequency_to_the_second() -> None:
+    """A uniform cantilever propped at the node of its second mode (0.7834 L, β2 L = 4.6941: any
+    vibration book) whirls at the second frequency, the highest that one prop can bring."""
+    bar = Segment(100, 9)
+    unit = math.sqrt(bar.stiffness / bar.mass) / 100**2 / (2 * math.pi)
+    assert first_frequency([bar], 78.34) == pytest.approx(4.694091**2 * unit, rel=1e-5)
 
 
 @pytest.mark.parametrize(
