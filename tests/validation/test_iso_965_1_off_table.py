@@ -10,13 +10,18 @@ import pytest
 
 from mandrelgen.standards import iso_965_1
 from mandrelgen.standards.designation import Designation, parse
-from mandrelgen.standards.threads import ThreadLimitError, limits, limits_with_deviation
+from mandrelgen.standards.threads import (
+    ThreadLimitError,
+    iso_engagement,
+    limits,
+    limits_with_deviation,
+)
 from mandrelgen.units import Length
 
 
 def test_off_the_table_every_tolerance_is_the_formula_on_its_step() -> None:
     """P 0.9, which no table holds, by hand: deviations 15, 30, 50 + 9.9 on R40 (24.9, 39.9, 59.9 by
-    25, 40, 60); Td2(6) 90·0.9^0.4·√(5.6·11.2)^0.1 = 105.8 by 106, TD2(6) five steps on, 140;
+    25, 40, 60); Td2(6) 90·0.9^0.4·√(5.6·11.2)^0.1 = 106.1 by 106, TD2(6) five steps on, 140;
     Td(6) 180·0.9^(2/3) − 3.15/√0.9 = 164.5 by 160 (160 and 170 part at 165), eight steps to 4 and
     8; TD1(6) 230·0.9^0.7 = 213.6 by 212."""
     for position, value in (("G", 25), ("g", -25), ("f", -40), ("e", -60)):
@@ -77,3 +82,42 @@ def test_a_nut_with_a_deviation_rises_with_it() -> None:
     assert limits_with_deviation(parse("M12x1"), True, "4g6g", -5).tolerance_class == (
         "4/6 (es −5 µm)"
     )
+
+
+def test_engagement_off_the_table() -> None:
+    # ISO 965-1: lN min = 2.24 P d^0.2, max = 6.7 P d^0.2, d the lower end of the range.
+    e = iso_engagement(parse("M12x0.75"))
+    assert not e.published
+    assert (round(e.over, 1), round(e.to, 1)) == (2.7, 8.1)
+
+
+def test_multi_start_keeps_the_limits_of_its_pitch_unless_a_factor_is_asked_for() -> None:
+    single, triple = limits(parse("M12x1"), True), limits(parse("M12xPh3P1"), True)
+    assert (single.major, single.pitch, single.minor) == (triple.major, triple.pitch, triple.minor)
+    # ISO 2903 factor for three starts, 1.25: Td2 118 becomes 148, TD2 160 becomes 200.
+    wide = limits(parse("M12xPh3P1"), True, factor=1.25)
+    assert wide.pitch.max - wide.pitch.min == pytest.approx(0.148, abs=1e-9)
+    wide = limits(parse("M12xPh3P1"), False, factor=1.25)
+    assert wide.pitch.max - wide.pitch.min == pytest.approx(0.200, abs=1e-9)
+    assert wide.crest == limits(parse("M12x1"), False).crest
+
+
+def test_off_the_table_the_source_says_so() -> None:
+    printed = limits(parse("M12x1"), True)
+    assert (printed.extended, printed.source) == (False, "ISO 965-1:2013")
+    extended = limits(parse("M12xPh2.4P0.8"), False)
+    assert extended.extended
+    assert extended.source == "ISO 965-1 rule extended, no published row"
+    # DIN 13 carries the rule to M12x0.75: TD2 140 (published 6H limits above).
+    assert limits(parse("M12x0.75"), False).extended
+
+
+def test_a_chosen_deviation_moves_all_three_diameters() -> None:
+    plain = limits(parse("M12x1"), True, "4h")
+    moved = limits_with_deviation(parse("M12x1"), True, "4h", -40)
+    for name in ("major", "pitch", "minor"):
+        a, b = getattr(plain, name), getattr(moved, name)
+        assert a.max - b.max == pytest.approx(0.040)
+        assert a.min - b.min == pytest.approx(0.040)
+    assert moved.tolerance_class == "4 (es −40 µm)"
+    assert "chosen" in moved.source
