@@ -177,6 +177,9 @@ def test_the_governing_locator_depends_on_state_axis_and_place() -> None:
     assert governs(State.TIGHT, Surface.THREAD, 0.0) == "thread"
     # The bore's axis at 20: 0.010 + 0.003 by the spigot, 0.0125 + 0.005 + 0.020 by the thread.
     assert governs(State.TIGHT, Surface.BORE, 20.0) == "spigot"
+    # The thread's axis at 20: it does not drift off itself, off the spigot's by 0.020 everywhere.
+    assert governs(State.TIGHT, Surface.THREAD, 20.0) == "thread"
+    assert "thread.pitch_diameter" in found(PLUG, State.TIGHT, Surface.THREAD, 20.0)
     # At 0: 0.013 + 0.020 by the spigot, 0.0175 by the thread, where bore and thread meet.
     assert governs(State.TIGHT, Surface.BORE, 0.0) == "thread"
     # A run-out counts by its half: two bores alike but for it.
