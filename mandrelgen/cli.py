@@ -206,7 +206,8 @@ def make(
     for o in batch.make_all(files, wish, tell):
         code = max(code, o.code)
         if as_json:
-            views.append(jsonview.outcome(o.result, o.findings))
+            named = {"file": str(o.file)} if len(files) > 1 else {}
+            views.append({**named, **jsonview.outcome(o.result, o.findings)})
         elif o.result is not None:
             click.echo(printable(textview.made(o.result)))
         if len(files) > 1 and o.findings:

@@ -97,8 +97,13 @@ def find(folder: Path, query: searching.Query) -> Found:
 
 
 def reindex(folder: Path) -> int:
-    """Make the index again; how many revisions it holds. Raises InputError, DiskError."""
-    with records_index.opened(archive_of(folder)) as index:
+    """Make the index again; how many revisions it holds. What killed runs left behind is swept.
+
+    Raises InputError, DiskError.
+    """
+    archive = archive_of(folder)
+    store.sweep(archive.root)
+    with records_index.opened(archive) as index:
         return index.rebuild()
 
 

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from mandrelgen.mechanics.strength import Check
-from mandrelgen.mechanics.verdict_types import Bend, Spread, States, Verdict
+from mandrelgen.mechanics.verdict_types import Bend, Spread, States, Step, Truth, Verdict
 
 View = dict[str, Any]
 PLACES = 6
@@ -14,10 +14,42 @@ PLACES = 6
 
 def verdict(v: Verdict) -> View:
     """What ``check --json`` says of one end of a mandrel."""
-    t = v.truth
     return {
         "part": v.part,
         "end": v.end,
+        **_true(v.truth),
+        "deflection": _deflection(v),
+        "stresses": [
+            {"feature": s.feature, "stress": _r(s.stress), "notch": _r(s.notch)}
+            for s in (v.stiffness.stresses if v.stiffness else ())
+        ],
+        "safety": {
+            "weakest": None if v.weakest is None else v.weakest.id,
+            "checks": [_check(c) for c in v.checks],
+        },
+        "max_speed": _speed(v),
+        "thread": _thread(v),
+        "fit": [
+            {"characteristic": g.id, "label": g.label, "kind": g.kind, "least": _r(g.least),
+             "most": _r(g.most)}
+            for g in v.gaps
+        ],
+        "conflicts": [
+            {"id": c.id, "message": c.message, "needed": _r(c.needed), "available": _r(c.available)}
+            for c in v.conflicts
+        ],
+        **_blame(v.truth.step),
+        "life": None
+        if v.life is None
+        else {"low": v.life.low, "high": v.life.high, "label": v.life.label,
+              "basis": v.life.basis},
+        "assumptions": list(v.assumptions),
+    }  # fmt: skip
+
+
+def _true(t: Truth) -> View:
+    """How true the part runs."""
+    return {
         "joint_step": {
             "joint": t.step.joint or None,
             "target": _r(t.step.target),
@@ -38,52 +70,38 @@ def verdict(v: Verdict) -> View:
         "remount": {**_spread(t.remount), "regripped": _spread(t.regripped)},
         "runout_seat": _states(t.runout_seat),
         "runout_end": {"z": _r(t.end_z), **_states(t.runout_end)},
-        "deflection": _deflection(v),
-        "stresses": [
-            {"feature": s.feature, "stress": _r(s.stress), "notch": _r(s.notch)}
-            for s in (v.stiffness.stresses if v.stiffness else ())
-        ],
-        "safety": {
-            "weakest": None if v.weakest is None else v.weakest.id,
-            "checks": [_check(c) for c in v.checks],
-        },
-        "max_speed": _speed(v),
-        "thread": None
-        if v.screwed is None
-        else {
-            "locking": _r(v.screwed.locking),
-            "pull_of_a_catch": _r(v.screwed.pull),
-            "freeing": _r(v.screwed.freeing),
-            "freeing_after_catch": _r(v.screwed.freeing_catch),
-            "flats_needed": v.screwed.flats_needed,
-            "tightens": "forward" if v.screwed.forward else "reverse",
-            "eaten_by_errors": _r(v.screwed.eaten),
-        },
-        "fit": [
-            {"characteristic": g.id, "label": g.label, "kind": g.kind, "least": _r(g.least),
-             "most": _r(g.most)}
-            for g in v.gaps
-        ],
-        "conflicts": [
-            {"id": c.id, "message": c.message, "needed": _r(c.needed), "available": _r(c.available)}
-            for c in v.conflicts
-        ],
+    }
+
+
+def _blame(step: Step) -> View:
+    """What the joint's step comes from."""
+    return {
         "budget": [
             {"characteristic": s.cause.id, "label": s.cause.label,
              "eccentricity": _r(s.eccentricity), "share": _r(s.of_variance),
              "share_of_worst": _r(s.of_worst)}
-            for s in t.step.budget.shares
+            for s in step.budget.shares
         ],
         "would_buy_most": [
             {"characteristic": g.cause.id, "worst": _r(g.worst), "statistical": _r(g.statistical)}
-            for g in t.step.gains[:3]
+            for g in step.gains[:3]
         ],
-        "life": None
-        if v.life is None
-        else {"low": v.life.low, "high": v.life.high, "label": v.life.label,
-              "basis": v.life.basis},
-        "assumptions": list(v.assumptions),
     }  # fmt: skip
+
+
+def _thread(v: Verdict) -> View | None:
+    s = v.screwed
+    if s is None:
+        return None
+    return {
+        "locking": _r(s.locking),
+        "pull_of_a_catch": _r(s.pull),
+        "freeing": _r(s.freeing),
+        "freeing_after_catch": _r(s.freeing_catch),
+        "flats_needed": s.flats_needed,
+        "tightens": "forward" if s.forward else "reverse",
+        "eaten_by_errors": _r(s.eaten),
+    }
 
 
 def _deflection(v: Verdict) -> View | None:

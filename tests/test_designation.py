@@ -62,6 +62,13 @@ from mandrelgen.units import Length
         ("1/2-28 UNEF-3A-LH", "1/2-28 UNEF-3A-LH"),
         ("1/2-28 UNEF-2A (3 starts)", "1/2-28 UNEF-2A (3 starts)"),
         ("2.0-56 UNS", "2.0-56 UNS"),
+        ("4-1 UNS", "4-1 UNS"),
+        ("3/8-20 UNS", "3/8-20 UNS"),
+        ("3/8-20", "3/8-20 UN"),
+        ("0.39-27", "0.39-27 UNS"),
+        ("1-8", "1-8 UNC"),
+        ("17/32-24", "17/32-24 UNS"),
+        ("M9x0.75" + " " * 53, "M9x0.75"),
     ],
 )
 def test_reads_what_the_trade_writes(written: str, canonical: str) -> None:
@@ -79,6 +86,14 @@ def test_reads_what_the_trade_writes(written: str, canonical: str) -> None:
         ("M12xPh2.4", ["no pitch"]),
         ("M12x2.4 three starts", ["pitch (lead 7.2)", "lead of 3 starts", "M12xPh2.4P0.8"]),
         ("M12x2.4", ["coarser", "1.75", "M12xPh2.4P"]),
+        ("M12x2.4 two starts", ["pitch (lead 4.8)", "lead of 2 starts", "M12xPh2.4P1.2"]),
+        ("M80x7", ["coarser", "M80xPh7P"]),
+        ("9x9", ["9 inch"]),
+        ("M1.5x1", ["coarser"]),
+        ("4.5-4 UN", ["4.5 inch"]),
+        ("3/8-22 UNF", ["3/8-22 UNS", "3/8-24 UNF"]),
+        ("3/64-80 UNEF", ["3/64-80 UN"]),
+        ("2.1-13 UNEF-2A LH x", ["x"]),
         ("M12xPh2.5P0.8", ["whole multiple"]),
         ("M12xPh0.4P0.8", ["whole multiple"]),
         ("M12xPh2.4P0.8 two starts", ["3 starts", "2"]),
@@ -109,6 +124,7 @@ def test_says_what_is_wrong_and_what_to_write(written: str, words: list[str]) ->
         parse(written)
     assert e.value.message
     assert e.value.remedy
+    assert "None" not in e.value.message + e.value.remedy
     for word in words:
         assert word in f"{e.value.message}; {e.value.remedy} "
 
@@ -123,6 +139,12 @@ def test_lead_pitch_and_inch_sizes_are_exact() -> None:
     # ASME B1.1: numbered sizes are 0.060 + 0.013 n inch.
     assert parse("#10-32").diameter == pytest.approx(0.190 * 25.4)
     assert parse("0.375-32 UN").diameter == parse("3/8-32 UNEF").diameter
+    # As the trade writes them, whatever was written.
+    for text, diameter, pitch in (
+        ("M9,50x0.750", "9.5", "0.75"), ("0.375-32 UN", "3/8 in", "32 tpi"),
+        ("No. 10-32", "#10", "32 tpi"),
+    ):  # fmt: skip
+        assert (parse(text).diameter.written, parse(text).pitch.written) == (diameter, pitch)
 
 
 def test_a_thread_without_core_is_refused() -> None:

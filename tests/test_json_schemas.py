@@ -50,12 +50,11 @@ def judge(name: str, part: str) -> jsonschema.Draft202012Validator:
     return jsonschema.Draft202012Validator({"$ref": f"#/$defs/{part}", "$defs": whole["$defs"]})
 
 
-def printed(*args: str, code: int = 0) -> dict[str, Any]:
+def printed(*args: str, code: int = 0) -> Any:
     """What a command prints on standard output."""
     done = CliRunner().invoke(main, [*args, "--json"])
     assert done.exit_code == code, done.output
-    found: dict[str, Any] = json.loads(done.stdout)
-    return found
+    return json.loads(done.stdout)
 
 
 def put(folder: Path, name: str) -> str:
@@ -95,6 +94,30 @@ def test_make_carries_the_verdict_that_check_gives(tmp_path: Path) -> None:
     judge("make", "result").validate(view)
     checked = {m["id"]: m["verdict"] for m in printed("check", pen)["mandrels"]}
     assert {m["id"]: m["verdict"] for m in view["mandrels"]} == checked
+
+
+def test_make_of_several_pens_is_a_list_that_names_its_files(tmp_path: Path) -> None:
+    """One fine, one with a fault; then a disk that refuses (a file where the folder should be)."""
+    good, bad = put(tmp_path, "wren"), tmp_path / "bad.toml"
+    bad.write_text("schema = 1\n", encoding="utf-8")
+    judged = judge("make", "list")
+    args = ("make", str(bad), good, "--only", "outline", "--to")
+    view = printed(*args, str(tmp_path / "out"), code=2)
+    judged.validate(view)
+    assert [o["file"] for o in view] == [str(bad), good]
+    assert [judge("make", "result").is_valid(o) for o in view] == [False, True]
+    assert [judge("make", "failure").is_valid(o) for o in view] == [True, False]
+    for damage, what in damaged(view, [(0, "file"), (0, "findings"), (1, "file"), (1, "mandrels"),
+                                       (1, "order")]):  # fmt: skip
+        assert not judged.is_valid(damage), what
+    assert not judged.is_valid([])
+    assert not judged.is_valid(view[1])
+    (tmp_path / "file").write_bytes(b"")
+    view = printed("make", good, str(bad), "--to", str(tmp_path / "file"), code=3)
+    judged.validate(view)
+    assert [o["file"] for o in view] == [good]
+    view = printed("make", good, str(bad), "--date", "soon", "--to", str(tmp_path / "out"), code=2)
+    judge("make", "failure").validate(view)  # nothing was begun: no list
 
 
 def test_what_if(tmp_path: Path) -> None:

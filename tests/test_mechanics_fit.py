@@ -68,6 +68,7 @@ def test_spacing_of_starts() -> None:
 
 def test_binding_words() -> None:
     assert effective_fit(0.03, 0.2).binds == "never"
+    assert effective_fit(0.03, 0.2, 0.02, 0.01).eaten == pytest.approx(0.03 * 3**0.5)
     assert effective_fit(0.03, 0.2, 0.02).binds == "sometimes"
     assert effective_fit(0.03, 0.2, 0.1, 0.1).binds == "always"
     with pytest.raises(ValueError, match="above 0"):

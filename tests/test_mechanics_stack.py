@@ -290,6 +290,8 @@ def test_beam_details() -> None:
         lambda: shoulder_notch(0, 5, 1),
         lambda: first_frequency([]),
         lambda: first_frequency([Segment(10, 5)], 11),
+        lambda: first_frequency([Segment(10, 5)], 0.0),
+        lambda: first_frequency([Segment(10, 5), Segment(9, 5, density=0)]),
     )
     for call in bad:
         with pytest.raises(ValueError):  # noqa: PT011

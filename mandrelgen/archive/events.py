@@ -105,7 +105,11 @@ def status_of(archive: Archive, number: str) -> Status:
 def _append(archive: Archive, event: Event) -> None:
     folder = archive.root / event.number / EVENTS
     journal.note(archive.root, [event.number])
-    store.append_numbered(folder, event.kind.value, event.to_bytes(), archive.root)
+    try:
+        store.append_numbered(folder, event.kind.value, event.to_bytes(), archive.root)
+    except BaseException:
+        store.remove_empty([folder])
+        raise
 
 
 def release(archive: Archive, number: str, date: str, by: str = "", note: str = "") -> Entry:

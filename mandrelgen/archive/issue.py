@@ -295,9 +295,9 @@ def publish_all(archive: Archive, jobs: Sequence[Job]) -> tuple[Entry, ...]:
         raise ValueError("two fixtures of one run share a slot")
     packages = {_target(archive, job.plan): _package(job) for job in new}
     found: dict[Slot, Entry] = {}
+    store.sweep(archive.root)  # before anything is written: on a full disk this makes room
     try:
         if new:
-            store.sweep(archive.root)
             with store.staged(packages, archive.root) as stage, held(archive):
                 found = {job.plan.slot: e for job in new if (e := _settled(archive, job.plan))}
                 wanted = [job for job in new if job.plan.slot not in found]

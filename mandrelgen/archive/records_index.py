@@ -4,12 +4,14 @@ It is a cache and nothing else: deleted, damaged, of another archive or another 
 again from the records. What changed since is told by the journal (see `journal`); numbers that came
 or went without it (a restored backup) are noticed by the root folder's time stamp. A change made by
 hand *inside* a number's folder is seen by ``reindex`` only. Where the cache cannot be written the
-index is made in memory. SQLite writes its own file; everything else passes through the store.
+index is made in memory, and only ``reindex`` fails. SQLite writes its own file; everything else
+passes through the store.
 """
 
 from __future__ import annotations
 
 import contextlib
+import errno
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
@@ -23,6 +25,7 @@ from mandrelgen.archive.journal import CACHE, INDEX, JOURNAL, noted
 from mandrelgen.archive.naming import MARKER, number_count
 from mandrelgen.archive.records import Marker, load
 from mandrelgen.archive.root import Archive
+from mandrelgen.diskfaults import disk_error
 from mandrelgen.errors import DiskError
 
 _WAIT = 60.0  # seconds for another run that writes the index
@@ -38,7 +41,7 @@ class Index:
         self._path = archive.root / CACHE / INDEX
         self._seen: tuple[int, int] | None = None
         self._db: sqlite3.Connection | None = None
-        self._memory = False
+        self._memory: DiskError | None = None  # why it is made in memory
 
     def ask(self, sql: str, args: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
         """The rows of one question (SELECT), up to date. Raises DiskError."""
@@ -63,9 +66,15 @@ class Index:
         return tuple(str(message) for (message,) in found)
 
     def rebuild(self) -> int:
-        """Make the whole index again from the records; how many revisions it holds."""
+        """Make the whole index again from the records; how many revisions it holds.
+
+        Raises DiskError, also if it can be made in memory only.
+        """
         self._drop()
-        return int(self.ask("SELECT count(*) FROM fixture")[0][0])
+        count = int(self.ask("SELECT count(*) FROM fixture")[0][0])
+        if self._memory:
+            raise self._memory
+        return count
 
     def close(self) -> None:
         """Close the file."""
@@ -80,13 +89,19 @@ class Index:
             except sqlite3.DatabaseError as exc:
                 # Damaged, or not writable here: once more with a new file, then in memory.
                 self.close()
+                failed = self._failed(exc)
                 if self._memory:
-                    raise DiskError(f"The index failed: {exc}.", "Run the command again.") from exc
+                    raise failed from exc
                 if attempt == 1:
                     self._drop()
                 else:
-                    self._memory = True
+                    self._memory = failed
         return question(self._fresh())
+
+    def _failed(self, exc: sqlite3.DatabaseError) -> DiskError:
+        if getattr(exc, "sqlite_errorname", "") == "SQLITE_FULL":
+            return disk_error(OSError(errno.ENOSPC, ""), self._path)
+        return DiskError(f"The index failed: {exc}.", "Run the command again.")
 
     def _drop(self) -> None:
         self.close()
@@ -106,9 +121,9 @@ class Index:
             try:
                 with self._held():
                     return self._update(self._open())
-            except DiskError:
+            except DiskError as exc:
                 self.close()
-                self._memory = True
+                self._memory = exc
         self._db = sqlite3.connect(":memory:", isolation_level=None)
         self._fill(self._db)
         return self._db

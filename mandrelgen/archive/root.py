@@ -59,12 +59,13 @@ def _other_prefix(root: Path, asked: str, found: str) -> InputError:
 @contextlib.contextmanager
 def held(archive: Archive) -> Iterator[None]:
     """Hold the archive's lock; the marker is written if this is the first publish, and taken away
-    again if the body fails.
+    again if the body fails. What killed runs left behind is swept first.
 
     Raises DiskError and InputError (another run founded the archive with another prefix).
     """
     path = archive.root / MARKER
     made = False
+    store.sweep(archive.root)
     try:
         for _ in range(100):
             marker = Marker(prefix=archive.prefix, id=uuid.uuid4().hex)

@@ -58,7 +58,8 @@ class _Plan:
 
 
 def take(archive: Archive, bundle: Bundle) -> tuple[Taken, ...]:
-    """Take a checked export in, all or nothing. Raises DiskError."""
+    """Take a checked export in: its packages all or none. Events that a fixture lacks here follow
+    one by one; if the disk fails between them, the same import adds the rest. Raises DiskError."""
     reserved: list[Path] = []
     try:
         store.make_folder(archive.root)
@@ -88,7 +89,11 @@ def _write(
         folder = archive.root / p.taken.here / EVENTS
         for name, data in p.events.items():
             store.make_folder(folder)
-            store.create_file(folder / name, data, archive.root)
+            try:
+                store.create_file(folder / name, data, archive.root)
+            except BaseException:
+                store.remove_empty([folder])
+                raise
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from mandrelgen.design.resolved import Joined, ResolvedPen
 from mandrelgen.errors import Finding, Level
 from mandrelgen.toleranced import text_of
@@ -13,141 +15,131 @@ LEAST_PITCHES = 3.0
 
 def check(pen: ResolvedPen) -> tuple[Finding, ...]:
     """Walls, joints, tap holes, crowns and passages of the pen."""
-    out: list[Finding] = []
+    return (
+        *_walls(pen),
+        *(f for j in pen.joints for f in (*_closing(j), *_screwing(j))),
+        *_tap_holes(pen),
+        *_crowns(pen),
+        *_passages(pen),
+    )
+
+
+def _walls(pen: ResolvedPen) -> Iterator[Finding]:
     for w in pen.walls:
         if w.value <= 0.05:
-            out.append(
-                Finding(
-                    Level.ERROR,
-                    "pen.wall",
-                    w.where,
-                    f"nothing is left between {w.between} at worst limits "
-                    f"({text_of(w.value, 2)} mm)",
-                    "a smaller bore or inner thread, or a larger outside",
-                )
+            yield Finding(
+                Level.ERROR,
+                "pen.wall",
+                w.where,
+                f"nothing is left between {w.between} at worst limits ({text_of(w.value, 2)} mm)",
+                "a smaller bore or inner thread, or a larger outside",
             )
         elif w.value < LEAST_WALL:
-            out.append(
-                Finding(
-                    Level.WARNING,
-                    "pen.wall",
-                    w.where,
-                    f"only {text_of(w.value, 2)} mm between {w.between} at worst limits",
-                    f"{LEAST_WALL} or more is usual: a smaller bore or inner thread, or a larger "
-                    "outside",
-                )
+            yield Finding(
+                Level.WARNING,
+                "pen.wall",
+                w.where,
+                f"only {text_of(w.value, 2)} mm between {w.between} at worst limits",
+                f"{LEAST_WALL} or more is usual: a smaller bore or inner thread, or a larger "
+                "outside",
             )
-    for j in pen.joints:
-        out += _joint(j)
+
+
+def _tap_holes(pen: ResolvedPen) -> Iterator[Finding]:
     for h in pen.tap_holes:
+        drill = f"a drill of ⌀{text_of(h.allowed_lower)} to {text_of(h.allowed_upper)}"
         if h.lower < h.allowed_lower - 0.05:
-            out.append(
-                Finding(
-                    Level.WARNING,
-                    "pen.tap_hole",
-                    h.where,
-                    f"the hole may be ⌀{text_of(h.lower)}, the thread's minor diameter is at least "
-                    f"⌀{text_of(h.allowed_lower)}: the tap has to cut "
-                    f"{text_of(h.allowed_lower - h.lower)} more and may bind",
-                    f"a drill of ⌀{text_of(h.allowed_lower)} to {text_of(h.allowed_upper)}",
-                )
+            said = (
+                f"the hole may be ⌀{text_of(h.lower)}, the thread's minor diameter is at least "
+                f"⌀{text_of(h.allowed_lower)}: the tap has to cut "
+                f"{text_of(h.allowed_lower - h.lower)} more and may bind"
             )
         elif h.upper > h.allowed_upper + 0.05:
-            out.append(
-                Finding(
-                    Level.WARNING,
-                    "pen.tap_hole",
-                    h.where,
-                    f"the hole may be ⌀{text_of(h.upper)}, the thread's minor diameter is at most "
-                    f"⌀{text_of(h.allowed_upper)}: the thread comes out shallow",
-                    f"a drill of ⌀{text_of(h.allowed_lower)} to {text_of(h.allowed_upper)}",
-                )
+            said = (
+                f"the hole may be ⌀{text_of(h.upper)}, the thread's minor diameter is at most "
+                f"⌀{text_of(h.allowed_upper)}: the thread comes out shallow"
             )
+        else:
+            continue
+        yield Finding(Level.WARNING, "pen.tap_hole", h.where, said, drill)
+
+
+def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
     for c in pen.crowns:
         if c.left < LEAST_CROWN:
-            level = Level.ERROR if c.left <= 0 else Level.WARNING
-            out.append(
-                Finding(
-                    level,
-                    "pen.crown",
-                    c.where,
-                    f"only {text_of(c.left, 2)} mm is left beyond the end of the bore",
-                    "a shallower bore, a flat-bottomed drill, or a longer part",
-                )
+            yield Finding(
+                Level.ERROR if c.left <= 0 else Level.WARNING,
+                "pen.crown",
+                c.where,
+                f"only {text_of(c.left, 2)} mm is left beyond the end of the bore",
+                "a shallower bore, a flat-bottomed drill, or a longer part",
             )
+
+
+def _passages(pen: ResolvedPen) -> Iterator[Finding]:
     for p in pen.passages:
         if p.diameter > p.free - 0.1:
-            out.append(
-                Finding(
-                    Level.ERROR,
-                    "pen.passage",
-                    p.part,
-                    f"⌀{text_of(p.diameter)} does not pass the thread of {p.through} "
-                    f"(⌀{text_of(p.free)} at least) with 0.1 to spare: "
-                    f"{text_of(p.diameter - p.free + 0.1, 2)} too large",
-                    f"a diameter of {text_of(p.free - 0.1, 1)} or less, or a larger cap thread",
-                )
+            yield Finding(
+                Level.ERROR,
+                "pen.passage",
+                p.part,
+                f"⌀{text_of(p.diameter)} does not pass the thread of {p.through} "
+                f"(⌀{text_of(p.free)} at least) with 0.1 to spare: "
+                f"{text_of(p.diameter - p.free + 0.1, 2)} too large",
+                f"a diameter of {text_of(p.free - 0.1, 1)} or less, or a larger cap thread",
             )
-    return tuple(out)
 
 
-def _joint(j: Joined) -> list[Finding]:
-    c, out, name = j.closing, [], j.joint.id
-    pitch = j.lead / j.starts
+def _closing(j: Joined) -> Iterator[Finding]:
+    """Whether the joint closes, and on how much thread."""
+    c, name, pitch = j.closing, j.joint.id, j.lead / j.starts
     if c.engaged < LEAST_PITCHES * pitch:
-        out.append(
-            Finding(
-                Level.WARNING,
-                "pen.engagement",
-                name,
-                f"only {text_of(c.engaged / pitch, 1)} full pitches engage when closed",
-                "a longer tenon or a deeper thread",
-            )
+        yield Finding(
+            Level.WARNING,
+            "pen.engagement",
+            name,
+            f"only {text_of(c.engaged / pitch, 1)} full pitches engage when closed",
+            "a longer tenon or a deeper thread",
         )
     if c.shoulder_gap > 0.02:
-        out.append(
-            Finding(
-                Level.WARNING,
-                "pen.shoulder",
-                name,
-                f"the unformed turns at the shoulder may hold the joint open by "
-                f"{text_of(c.shoulder_gap, 2)} mm",
-                "a deeper countersink or counterbore in the nut, or form the turns up to the "
-                "shoulder",
-            )
+        yield Finding(
+            Level.WARNING,
+            "pen.shoulder",
+            name,
+            "the unformed turns at the shoulder may hold the joint open by "
+            f"{text_of(c.shoulder_gap, 2)} mm",
+            "a deeper countersink or counterbore in the nut, or form the turns up to the shoulder",
         )
     if c.bottom_room < 0.1 or c.thread_room < 0:
         short = max(0.1 - c.bottom_room, -c.thread_room)
-        out.append(
-            Finding(
-                Level.ERROR,
-                "pen.bottoms",
-                name,
-                f"the threads bottom before the shoulder closes at worst limits, by "
-                f"{text_of(short, 2)} mm",
-                "a deeper thread (or a bottoming tap), or a shorter tenon",
-            )
+        yield Finding(
+            Level.ERROR,
+            "pen.bottoms",
+            name,
+            "the threads bottom before the shoulder closes at worst limits, by "
+            f"{text_of(short, 2)} mm",
+            "a deeper thread (or a bottoming tap), or a shorter tenon",
         )
+
+
+def _screwing(j: Joined) -> Iterator[Finding]:
+    """Whether the threads go together, and in how many turns."""
+    c, name = j.closing, j.joint.id
     if j.play.tightest < 0:
-        out.append(
-            Finding(
-                Level.WARNING,
-                "pen.tight",
-                name,
-                f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on diameter",
-                "measure both threads, or open one of them",
-            )
+        yield Finding(
+            Level.WARNING,
+            "pen.tight",
+            name,
+            f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on diameter",
+            "measure both threads, or open one of them",
         )
     if j.starts > 1:
-        out.append(
-            Finding(
-                Level.NOTE,
-                "pen.turns",
-                name,
-                f"{text_of(c.turns, 2)} turns over {text_of(c.travel, 1)} mm close the joint "
-                f"({j.starts} starts; one start of this pitch would take "
-                f"{text_of(c.turns * j.starts, 1)})",
-                "",
-            )
+        yield Finding(
+            Level.NOTE,
+            "pen.turns",
+            name,
+            f"{text_of(c.turns, 2)} turns over {text_of(c.travel, 1)} mm close the joint "
+            f"({j.starts} starts; one start of this pitch would take "
+            f"{text_of(c.turns * j.starts, 1)})",
+            "",
         )
-    return out

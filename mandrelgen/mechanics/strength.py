@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from mandrelgen.mechanics.beam import Bent
+from mandrelgen.mechanics.beam import Bent, torsion_stress
 
 _SQRT3 = math.sqrt(3.0)
 
@@ -161,7 +161,7 @@ def torsion_check(
 ) -> Check:
     """Twist of a round neck: ``torque`` N·m against the material's shear strength, MPa."""
     _ring(outer, inner)
-    tau = 16e3 * torque * outer / (math.pi * (outer**4 - inner**4))
+    tau = torsion_stress(1000 * torque, outer, inner)
     return Check(id, "neck twists off", tau, shear_strength, "MPa", asked)
 
 

@@ -33,10 +33,9 @@ def first_frequency(segments: Sequence[Segment], prop: float | None = None) -> f
     if prop is not None and not 0 < prop <= length + 1e-9:
         raise ValueError(f"prop at {prop} is outside the beam (0 to {length})")
     pieces = _pieces(segs, prop)
-    # A uniform beam of the stiffest section and least mass, held as well as can be (clamped at
-    # both ends of the whole length or of its longer part), whirls later: a safe upper bound.
-    reach = length if prop is None else max(prop, length - prop)
-    top = 22.4 / reach**2 * math.sqrt(max(s.stiffness for s in segs) / min(s.mass for s in segs))
+    # A uniform beam of the stiffest section and least mass whirls later; one prop lifts the first
+    # frequency at most to the second (22.03 in this unit; Courant): a safe upper bound.
+    top = 22.4 / length**2 * math.sqrt(max(s.stiffness for s in segs) / min(s.mass for s in segs))
     # Walk up in steps of 8 %: the first two frequencies of a mandrel lie much farther apart.
     low = top * _LOWEST
     sign = _determinant(pieces, low)
@@ -75,25 +74,14 @@ def _determinant(pieces: tuple[tuple[float, float, float, bool], ...], omega: fl
     condition w = 0 takes one away and the reaction brings one back."""
     a: Vector = (0.0, 0.0, 1.0, 0.0)
     b: Vector = (0.0, 0.0, 0.0, 1.0)
-    for i, (length, stiffness, mass, held) in enumerate(pieces):
+    for length, stiffness, mass, held in pieces:
         beta = (mass * omega**2 / stiffness) ** 0.25
         a, b = _carry(a, length, stiffness, beta), _carry(b, length, stiffness, beta)
         if held:
-            if i == len(pieces) - 1:
-                return a[0] * b[2] - a[2] * b[0]
-            # The combination with w = 0 here, and the unknown reaction's shear.
-            a, b = _mix(a, b), (0.0, 0.0, 0.0, 1.0)
+            # b[0]·a − a[0]·b has w = 0 here; its shear may be any, as the reaction's is unknown.
+            a = (0.0, b[0] * a[1] - a[0] * b[1], b[0] * a[2] - a[0] * b[2], 0.0)
+            b = (0.0, 0.0, 0.0, 1.0)
     return a[2] * b[3] - a[3] * b[2]
-
-
-def _mix(a: Vector, b: Vector) -> Vector:
-    """b[0]·a − a[0]·b: deflection nil."""
-    return (
-        0.0,
-        b[0] * a[1] - a[0] * b[1],
-        b[0] * a[2] - a[0] * b[2],
-        b[0] * a[3] - a[0] * b[3],
-    )
 
 
 def _carry(v: Vector, length: float, stiffness: float, beta: float) -> Vector:
@@ -121,12 +109,11 @@ def _carry(v: Vector, length: float, stiffness: float, beta: float) -> Vector:
 def _bisect(
     pieces: tuple[tuple[float, float, float, bool], ...], low: float, high: float, sign: float
 ) -> float:
-    for _ in range(80):
-        mid = (low + high) / 2
-        if mid <= low or mid >= high:
-            break
+    mid = (low + high) / 2
+    while low < mid < high:  # until the two are neighbours in double precision
         if _determinant(pieces, mid) * sign <= 0:
             high = mid
         else:
             low = mid
-    return (low + high) / 2
+        mid = (low + high) / 2
+    return mid

@@ -77,9 +77,8 @@ def run_out(nominal: float, klass: int = 2) -> ColletRunOut:
     """
     if klass not in (1, 2):
         raise NotHeldError(f"ISO 15488 has no run-out class {klass}", "use 1 or 2")
-    for i, row in enumerate(records("iso_15488_run_out")):
-        above = nominal >= row["over"] if i == 0 else nominal > row["over"]
-        if above and nominal <= row["to"]:
+    for row in records("iso_15488_run_out"):
+        if row["over"] <= nominal <= row["to"]:  # the rows join: the first that fits is the one
             return ColletRunOut(row["length"], row[f"class_{klass}"])
     raise NotHeldError(
         f"ISO 15488 gives no run-out for a bore of {nominal:g} mm", "bores of 1 to 26 mm are held"

@@ -39,8 +39,8 @@ def _symmetric(table: str, nominal: float, cls: str) -> Toleranced:
 def _half(table: str, size: float, cls: str, from_first: bool) -> float:
     if cls not in CLASSES:
         raise NotHeldError(f"ISO 2768-1 has no class '{cls}'", f"use {', '.join(CLASSES)}")
-    for i, row in enumerate(records(table)):
-        above = size >= row["over"] if from_first and i == 0 else size > row["over"]
+    for row in records(table):  # the rows join: the first that fits is the one
+        above = size > row["over"] or (from_first and size == row["over"])
         if above and size <= row.get("to", float("inf")) and cls in row:
             return float(row[cls])
     raise NotHeldError(

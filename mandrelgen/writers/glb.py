@@ -5,11 +5,19 @@ from __future__ import annotations
 import json
 import math
 import struct
+from typing import Any
+
+import numpy as np
 
 from mandrelgen.mesh.build import Mesh
 
 _FLOAT, _UINT = 5126, 5125
 _ARRAY, _ELEMENTS = 34962, 34963
+_STEEL = {
+    "baseColorFactor": [0.6, 0.62, 0.65, 1],
+    "metallicFactor": 0.6,
+    "roughnessFactor": 0.45,
+}
 
 
 def write(mesh: Mesh) -> bytes:
@@ -24,41 +32,8 @@ def write(mesh: Mesh) -> bytes:
         "scenes": [{"nodes": [0]}],
         "nodes": [{"mesh": 0, "rotation": [-half, 0, 0, half], "scale": [0.001] * 3}],
         "meshes": [{"primitives": [{"attributes": {"POSITION": 0}, "indices": 1, "material": 0}]}],
-        "materials": [
-            {
-                "pbrMetallicRoughness": {
-                    "baseColorFactor": [0.6, 0.62, 0.65, 1],
-                    "metallicFactor": 0.6,
-                    "roughnessFactor": 0.45,
-                }
-            }
-        ],
-        "accessors": [
-            {
-                "bufferView": 0,
-                "componentType": _FLOAT,
-                "count": len(points),
-                "type": "VEC3",
-                "min": [float(v) for v in points.min(axis=0)],
-                "max": [float(v) for v in points.max(axis=0)],
-            },
-            {
-                "bufferView": 1,
-                "componentType": _UINT,
-                "count": int(mesh.triangles.size),
-                "type": "SCALAR",
-            },
-        ],
-        "bufferViews": [
-            {"buffer": 0, "byteLength": points.nbytes, "target": _ARRAY},
-            {
-                "buffer": 0,
-                "byteOffset": points.nbytes,
-                "byteLength": len(binary) - points.nbytes,
-                "target": _ELEMENTS,
-            },
-        ],
-        "buffers": [{"byteLength": len(binary)}],
+        "materials": [{"pbrMetallicRoughness": _STEEL}],
+        **_tables(points, int(mesh.triangles.size), len(binary)),
     }
     text = json.dumps(document, separators=(",", ":")).encode()
     text += b" " * (-len(text) % 4)
@@ -69,3 +44,30 @@ def write(mesh: Mesh) -> bytes:
         + struct.pack("<I4s", len(binary), b"BIN\0")
         + binary
     )
+
+
+def _tables(points: np.ndarray, corners: int, size: int) -> dict[str, Any]:
+    """Where points and triangles stand in the ``size`` bytes behind the text."""
+    return {
+        "accessors": [
+            {
+                "bufferView": 0,
+                "componentType": _FLOAT,
+                "count": len(points),
+                "type": "VEC3",
+                "min": [float(v) for v in points.min(axis=0)],
+                "max": [float(v) for v in points.max(axis=0)],
+            },
+            {"bufferView": 1, "componentType": _UINT, "count": corners, "type": "SCALAR"},
+        ],
+        "bufferViews": [
+            {"buffer": 0, "byteLength": points.nbytes, "target": _ARRAY},
+            {
+                "buffer": 0,
+                "byteOffset": points.nbytes,
+                "byteLength": size - points.nbytes,
+                "target": _ELEMENTS,
+            },
+        ],
+        "buffers": [{"byteLength": size}],
+    }

@@ -23,8 +23,8 @@ from mandrelgen.reading import read_inputs
 from mandrelgen.resources import template_path
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
+from tests.printing_parts import assert_sound
 from tests.randompens import SHOP, pens
-from tests.test_printing import assert_sound
 
 SLICER = shutil.which("prusa-slicer") or shutil.which("PrusaSlicer")
 EMPTY = Shop.model_validate({"schema": 1})

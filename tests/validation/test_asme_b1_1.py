@@ -177,3 +177,91 @@ def test_a_chosen_deviation_replaces_the_allowance() -> None:
     assert t.pitch.max - t.pitch.min == pytest.approx(plain.pitch.max - plain.pitch.min, abs=0.003)
     t = limits_with_deviation(d, False, "2B", 20)
     assert t.pitch.min == pytest.approx(t.basic.pitch + 0.020)
+
+
+def test_a_nut_with_a_deviation_rises_with_it() -> None:
+    """Every limit by EI, none of the widths; the reference major is 11/12 H above the pitch
+    diameter's greatest (ASME B1.13M's form, 0.793857 P)."""
+    d = parse("3/8-32 UNEF")
+    plain, raised = limits(d, False), limits_with_deviation(d, False, "2B", 20)
+    assert raised.major.min == pytest.approx((plain.major.min or 0) + 0.020)
+    for name in ("pitch", "minor"):
+        a, b = getattr(plain, name), getattr(raised, name)
+        assert (b.min - a.min, b.max - a.max) == pytest.approx((0.020, 0.020), abs=0.0013)
+    assert raised.major.max == pytest.approx((raised.pitch.max or 0) + 0.7938566 * INCH / 32)
+    assert (raised.external, raised.extended, raised.factor) == (False, False, 1.0)
+    assert raised.tolerance_class == "2B (EI +20 µm)"
+    assert raised.source == "ASME B1.1-2003, section 5, with a chosen fundamental deviation"
+    screw = limits_with_deviation(d, True, "2A", -50)
+    assert screw.tolerance_class == "2A (es −50 µm)"
+    assert screw.external
+    assert plain.source == "ASME B1.1-2003, section 5"
+
+
+def test_a_chosen_deviation_is_not_rounded_to_the_inch_table() -> None:
+    """7 µm is 0.000276 in: every limit stands off by just that, not by 0.0003."""
+    d = parse("3/8-32 UNEF")
+    plain, moved = limits(d, True, "3A"), limits_with_deviation(d, True, "3A", -7)
+    for name in ("major", "pitch"):
+        a, b = getattr(plain, name), getattr(moved, name)
+        assert a.max - b.max == pytest.approx(0.007, abs=0.0013)
+    assert moved.major.max == pytest.approx(9.525 - 0.007)
+    widths = [t.pitch.max - t.pitch.min for t in (limits_with_deviation(d, False, "2B", e)
+              for e in (1, 7))]  # type: ignore[operator]  # fmt: skip
+    assert widths[0] == pytest.approx(widths[1], abs=1e-6)  # to 9 places of an inch
+
+
+@pytest.mark.parametrize("external", [True, False])
+def test_a_factor_widens_the_pitch_diameter_alone(external: bool) -> None:
+    d = parse("1/2-28 UNEF (3 starts)")
+    plain, wide = limits(d, external), limits(d, external, factor=1.25)
+    assert plain.pitch.max is not None
+    assert plain.pitch.min is not None
+    assert wide.pitch.max is not None
+    assert wide.pitch.min is not None
+    grown = (wide.pitch.max - wide.pitch.min) / (plain.pitch.max - plain.pitch.min)
+    assert grown == pytest.approx(1.25, abs=0.03)  # printed to 0.0001 in
+    assert wide.crest == plain.crest
+    assert (plain.factor, wide.factor) == (1.0, 1.25)
+
+
+def test_basic_sizes_to_four_places() -> None:
+    """3/8-32 and #10-32, basic pitch and minor diameters as printed in ASME B1.1's tables (also
+    Machinery's Handbook: UN basic dimensions): 0.3547, 0.3412; 0.1697, 0.1562."""
+    for text, pitch, minor in (("3/8-32 UNEF", 0.3547, 0.3412), ("#10-32 UNF", 0.1697, 0.1562)):
+        basic = limits(parse(text), True).basic
+        assert basic.pitch / INCH == pytest.approx(pitch, abs=1e-9)
+        assert basic.minor / INCH == pytest.approx(minor, abs=1e-9)
+    assert limits(parse("19/64-36 UNS"), True).basic.major / INCH == pytest.approx(0.2969, abs=1e-9)
+
+
+def test_the_length_a_tolerance_is_based_on() -> None:
+    """ASME B1.1, 5.8: D for UNC, UNF and the 4-, 6- and 8-thread series, 9 P for the rest."""
+    for tpi in (4, 6, 8):
+        assert asme_b1_1.engagement_length(1.75, tpi, "UN") == 1.75
+        assert asme_b1_1.engagement_length(1.75, tpi, "UNS") == 9 / tpi
+    assert asme_b1_1.engagement_length(1.75, 12, "UN") == 0.75
+
+
+def test_minor_tolerances_of_coarse_and_small_threads() -> None:
+    """By the formulas of ASME B1.1, 5.5: 2B from 1/4 in on 0.25 P − 0.4 P² (4 tpi: 0.0375), 0.15 P
+    below 4 tpi; 3B at least 0.12 P below 13 tpi, 0.23 P − 1.5 P² from there on."""
+    assert asme_b1_1.minor_tolerance(2.0, 4, "2B") == 0.0375
+    assert asme_b1_1.minor_tolerance(2.0, 3, "2B") == 0.05
+    assert asme_b1_1.minor_tolerance(0.25, 20, "2B") == 0.0115  # 0.0125 − 0.001
+    assert asme_b1_1.minor_tolerance(1.0, 32, "2B") == 0.0074  # 0.0078125 − 0.00039
+    assert asme_b1_1.minor_tolerance(0.2, 40, "2B") == 0.006  # low governs: 0.00625 − 0.00025
+    assert asme_b1_1.minor_tolerance(2.0, 12, "3B") == 0.01  # 0.12/12
+    assert asme_b1_1.minor_tolerance(2.0, 13, "3B") == 0.0088  # 0.01769 − 0.00888
+
+
+def test_the_edges_of_the_range() -> None:
+    for text in ("#0-80 UNF", "2-4 UN", "2-16 UN"):
+        assert limits(parse(text), True).pitch.max
+    for text in ("2.1-16 UN", "0.05-80 UNS", "1/4-81 UNS", "2-3.9 UNS"):
+        with pytest.raises(ThreadLimitError, match="no tolerances"):
+            limits(parse(text), True)
+    with pytest.raises(ThreadLimitError, match="external"):
+        limits(parse("3/8-32"), True, "2B")
+    with pytest.raises(ThreadLimitError, match="internal"):
+        limits(parse("3/8-32"), False, "2A")

@@ -150,6 +150,7 @@ def test_names_and_classes() -> None:
     assert (e.designation(), e.designation(short=True)) == ("DIN 76-1 - A", "DIN 76-1 - B")
     assert (i.designation(), i.designation(short=True)) == ("DIN 76-1 - C", "DIN 76-1 - D")
     assert (e.tolerance(3), e.tolerance(12), i.tolerance(12)) == ("h12", "h13", "H13")
+    assert e.tolerance(3.01) == "h13"
 
 
 @pytest.mark.parametrize("pitch", [0.2, 1.6, 0, -1])

@@ -48,6 +48,44 @@ def test_rings_by_hand(text: str, go: float, no: float, half: float) -> None:
     assert first.basis == "from memory"
 
 
+# Every figure of both gauges worked out by hand from the scheme of GB/T 3934 (adopts ISO 1502) and
+# its columns: go pitch, wear, crest; not-go pitch, wear, crest; the halves of pitch and crest.
+# M10x0.75-6G: D2 = 9.512861, EI 0.022, TD2 0.132: T 11, Z 12, W 17.5 and 11.5; 2 F1 = H/4 =
+# 0.162380.
+# M10x0.75-6g: es −0.022, Td2 0.100: T 14, Z 2, W 16 and 12; D1 = 9.188101. M12x1-6e: es −0.060,
+# Td2 0.118, the same row; d2 = 11.350481, D1 = 10.917468, 2 F1 = 0.216506.
+WHOLE = {
+    "M10x0.75-6G": ((9.546861, 9.529361, 10.034), (9.672361, 9.660861, 9.834741), 5.5, (11, 11)),
+    "M10x0.75-6g": ((9.488861, 9.504861, 9.166101), (9.383861, 9.395861, 9.221481), 7, (7, 14)),
+    "M12x1-6e": ((11.288481, 11.304481, 10.857468), (11.165481, 11.177481, 10.948975), 7, (7, 14)),
+}
+
+
+@pytest.mark.parametrize("text", WHOLE)
+def test_whole_gauges_by_hand(text: str) -> None:
+    *both, half, crest_halves = WHOLE[text]
+    work = limits(parse(text), external=not text.endswith("G"))
+    assert work.tolerance_class == text[-2:]
+    for gauge, wanted, crest_half in zip(gauges(work), both, crest_halves, strict=True):
+        assert (gauge.pitch, gauge.wear, gauge.crest) == pytest.approx(wanted, abs=1.1e-6)
+        assert gauge.pitch_half == pytest.approx(half / 1000)
+        assert gauge.crest_half == pytest.approx(crest_half / 1000)
+        assert gauge.source.startswith("ISO 1502:1996")
+
+
+def test_a_tolerance_on_the_edge_of_a_row_belongs_to_the_lower_one() -> None:
+    """80 µm is the last of the row over 50 to 80; no printed TD2 is 80, so a factor makes it."""
+    one = limits(parse("M6x0.5-4H"), external=False)  # TD2 71
+    work = limits(parse("M6x0.5-4H"), external=False, factor=80 / 71)
+    assert work.pitch.max is not None
+    assert work.pitch.min is not None
+    assert work.pitch.max - work.pitch.min == pytest.approx(0.080)
+    assert gauges(work)[0].pitch_half == gauges(one)[0].pitch_half == 0.0035
+    with pytest.raises(NotHeldError) as e:
+        gauges(limits(parse("M42x4.5-8g"), external=True))
+    assert "over 24 to 315 µm" in e.value.remedy
+
+
 @pytest.mark.parametrize("text", ["M12x0.8-6f", "M8.5x0.75-4h", "M7x0.5-6g", "M12x0.8-6H"])
 def test_a_gauge_refuses_what_the_limits_refuse(text: str) -> None:
     """The go gauge, even worn out, passes no more than its tolerance beyond the go limit, and the

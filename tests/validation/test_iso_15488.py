@@ -63,6 +63,8 @@ def test_clamping() -> None:
     assert clamps(12, 12)
     assert clamps(12, 11)
     assert not clamps(12, 10.95)
+    assert clamping_range(0.4) == (0.0, 0.4)
+    assert clamping_range(1) == (0.5, 1)
 
 
 @given(st.integers(1, 26), st.floats(0.1, 27))
@@ -75,3 +77,8 @@ def test_refusals() -> None:
     for call in (lambda: collet_size(12), lambda: run_out(27), lambda: run_out(8, 3)):
         with pytest.raises(NotHeldError):
             call()
+    with pytest.raises(NotHeldError, match=r"0\.9"):
+        run_out(0.9)
+    with pytest.raises(NotHeldError) as e:
+        collet_size(12)
+    assert e.value.remedy.endswith("11, 16, 20, 25, 32, 40")

@@ -67,3 +67,12 @@ def test_refusals(size: float, cls: str) -> None:
         edge(0.49)
     assert edge(0.5).width == pytest.approx(0.4)
     assert edge(3.01).width == pytest.approx(1)
+
+
+def test_an_angle_needs_a_leg_a_length_may_begin_at_its_first_limit() -> None:
+    """Table 3 begins over 0, Tables 1 and 2 from and with 0.5 mm."""
+    with pytest.raises(NotHeldError):
+        angle(0)
+    assert linear(0.5).upper_deviation == pytest.approx(0.1)
+    with pytest.raises(NotHeldError):
+        linear(0.49)

@@ -118,6 +118,17 @@ def test_fits(size: float, hole: str, shaft: str, low: int, high: int) -> None:
     assert (h.upper - s.lower) * 1000 == pytest.approx(high, abs=1e-6)
 
 
+# Holes K as ISO 286-2's table prints them (also any workshop handbook), µm.
+@pytest.mark.parametrize(
+    ("size", "klass", "low", "high"),
+    [(2, "K7", -10, 0), (3, "K7", -10, 0), (3, "K8", -14, 0), (3.5, "K7", -9, 3),
+     (8, "K6", -7, 2), (12, "K7", -12, 6), (12, "K8", -19, 8), (25, "K7", -15, 6)],
+)  # fmt: skip
+def test_transition_holes(size: float, klass: str, low: int, high: int) -> None:
+    t = tolerance(size, klass)
+    assert (t.lower_deviation * 1000, t.upper_deviation * 1000) == pytest.approx((low, high))
+
+
 @given(
     st.floats(0.001, 50),
     st.sampled_from([c for c in SHAFTS + HOLES if c != "K"]),

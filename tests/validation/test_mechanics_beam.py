@@ -16,7 +16,7 @@ from mandrelgen.mechanics.beam import (
     torsion_stress,
     twist,
 )
-from mandrelgen.mechanics.whirl import critical_speed, first_frequency
+from mandrelgen.mechanics.whirl import _carry, critical_speed, first_frequency
 
 STEEL, BRASS, ALU, ACRYLIC, HARD_RUBBER = 210_000.0, 97_000.0, 70_000.0, 3000.0, 2500.0
 
@@ -133,6 +133,46 @@ def test_frequency_closed_forms() -> None:
         assert first_frequency(fine) == pytest.approx(first_frequency([bar]), rel=1e-9)
         assert first_frequency(fine, 80) == pytest.approx(first_frequency([bar], 80), rel=1e-9)
     assert critical_speed([bar]) == 60 * first_frequency([bar])
+    assert critical_speed([bar], 80) == 60 * first_frequency([bar], 80)
+
+
+@pytest.mark.parametrize(("x", "close"), [(0.049, 1e-14), (0.051, 1e-11), (1.7, 1e-14)])
+def test_a_stretch_is_carried_by_the_krylov_functions(x: float, close: float) -> None:
+    """K1 to K4 by their defining series, K_j = Σ x^(4n+j−1)/(4n+j−1)! (Krylov; Duncan), on both
+    sides of the place where the program leaves the series for the closed forms."""
+    length, stiffness = 7.0, 3e6
+    beta = x / length
+    k = [sum(x ** (4 * n + j) / math.factorial(4 * n + j) for n in range(8)) for j in range(4)]
+    unit = [1.0, 1 / beta, 1 / (stiffness * beta**2), 1 / (stiffness * beta**3)]
+    for column in range(4):
+        state = tuple(float(i == column) for i in range(4))
+        got = _carry(state, length, stiffness, beta)  # type: ignore[arg-type]
+        wanted = [k[column - row] * unit[column] / unit[row] for row in range(4)]
+        assert got == pytest.approx(wanted, rel=close)
+
+
+@pytest.mark.parametrize("off", [-0.6, -1e-12, 0.0, 1e-12, 0.6])
+def test_a_prop_beside_a_step_holds_as_one_at_a_joint(off: float) -> None:
+    """The same beam with a joint at the prop: nothing but the cut differs."""
+    prop = 30 + off
+    stepped = [Segment(30, 10), Segment(25, 7)]
+    if abs(off) < 0.1:
+        whole = stepped
+    elif off < 0:
+        whole = [Segment(prop, 10), Segment(30 - prop, 10), Segment(25, 7)]
+    else:
+        whole = [Segment(30, 10), Segment(prop - 30, 7), Segment(55 - prop, 7)]
+    held = first_frequency(stepped, prop)
+    assert held == pytest.approx(first_frequency(whole, prop))
+    assert held > 1.5 * first_frequency(stepped)
+
+
+def test_the_best_prop_lifts_the_first_frequency_to_the_second() -> None:
+    """A uniform cantilever propped at the node of its second mode (0.7834 L, β2 L = 4.6941: any
+    vibration book) whirls at the second frequency, the highest that one prop can bring."""
+    bar = Segment(100, 9)
+    unit = math.sqrt(bar.stiffness / bar.mass) / 100**2 / (2 * math.pi)
+    assert first_frequency([bar], 78.34) == pytest.approx(4.694091**2 * unit, rel=1e-5)
 
 
 @pytest.mark.parametrize(
@@ -146,6 +186,73 @@ def test_shoulder_against_other_fit(ratio: float, a: float, b: float, fillet: fl
     (as in Norton, Machine Design, appendix); the two fits of one chart part by up to 7 %
     at its edges."""
     assert shoulder_notch(10 * ratio, 10, 10 * fillet) == pytest.approx(a * fillet**b, rel=0.075)
+
+
+@pytest.mark.parametrize("t", [0.2, 0.5, 0.8])
+def test_both_halves_of_the_shoulder_s_fit_meet(t: float) -> None:
+    """The fit of Peterson's chart comes in two pieces, below and above h/r = 2: one chart, so they
+    meet there; and as the step grows without end the notch is one of the bar left, K = 1."""
+    large = 10.0
+    h = t * large / 2
+    below, above = (shoulder_notch(large, large - 2 * h, h / q) for q in (1.9999, 2.0001))
+    assert below == pytest.approx(above, rel=0.03)
+    assert shoulder_notch(large, 0.001, large / 2 / 0.25) == pytest.approx(1.0, abs=0.05)
+
+
+@pytest.mark.parametrize("fillet", [0.05, 0.1, 0.2])
+def test_a_high_shoulder_against_other_fit(fillet: float) -> None:
+    """As above, D/d = 3: A 0.89334, b −0.30860 (Norton's table, from memory)."""
+    other = 0.89334 * fillet**-0.30860
+    assert shoulder_notch(30, 10, 10 * fillet) == pytest.approx(other, rel=0.075)
+
+
+def test_a_shoulder_beyond_the_chart_is_read_at_its_edge() -> None:
+    """0.1 <= h/r <= 20: a sharp corner as h/20, a finer one no worse, a flat one no better."""
+    assert shoulder_notch(12, 10, 0) == shoulder_notch(12, 10, 1 / 20)
+    assert shoulder_notch(12, 10, 1 / 30) == shoulder_notch(12, 10, 1 / 20)
+    assert shoulder_notch(12, 10, 50) == shoulder_notch(12, 10, 10)
+    assert shoulder_notch(0.9, 0.8, 0.02) == pytest.approx(shoulder_notch(9, 8, 0.2))  # a ratio
+
+
+def test_stations_stresses_and_loads_between_the_steps() -> None:
+    """A cantilever by hand: 100 N at 40 of 60, M(z) = 100 (40 − z) up to the load, 0 beyond."""
+    bent = bend([Segment(20, 10, feature="a"), Segment(40, 8, feature="b")], [Load(40, 100)])
+    assert [s.z for s in bent.stations] == pytest.approx([0, 20, 40, 60])
+    for z, moment, shear in ((0, 4000, -100), (10, 3000, -100), (20, 2000, -100), (40, 0, 0),
+                             (50, 0, 0), (60, 0, 0)):  # fmt: skip
+        assert bent.at(z).moment == pytest.approx(moment, abs=1e-9)
+        assert bent.at(z).shear == pytest.approx(shear, abs=1e-9)
+    first, second = bent.stresses()
+    assert (first.z, second.z) == pytest.approx((0, 20))
+    assert second.stress == pytest.approx(2000 / (math.pi * 8**3 / 32))
+    # Beyond the load the beam is straight: the slope stays, the deflection grows by it.
+    assert bent.at(55).slope == pytest.approx(bent.at(40).slope)
+    assert bent.at(55).deflection == pytest.approx(bent.at(40).deflection + 15 * bent.at(40).slope)
+    # A propped beam's largest moment inside a stretch may stand at its far end.
+    held = bend([Segment(50, 10, feature="a"), Segment(50, 10, feature="b")], [Load(50, 100)], 100)
+    near, far = held.stresses()
+    assert near.z == 0
+    assert far.z == pytest.approx(50)
+    assert bend([Segment(20, 10)], [Load(20, 1)]).end.z == 20
+    last = bend([Segment(9, 10), Segment(1, 5)], [Load(5, 100)])
+    assert last.at(10).deflection == pytest.approx(last.end.deflection)
+
+
+def test_where_loads_and_props_may_stand() -> None:
+    for z in (-1e-6, 10.001):
+        with pytest.raises(ValueError, match="load at"):
+            bend([Segment(10, 5)], [Load(z, 1)])
+    assert bend([Segment(10, 5)], [Load(0, 1)]).end.deflection == 0
+    with pytest.raises(ValueError, match="prop at 11"):
+        bend([Segment(10, 5)], [Load(5, 1)], 11)
+    with pytest.raises(ValueError, match="in front of the clamp"):
+        bend([Segment(10, 5)], [Load(5, 1)], 0.0)
+    soft = Segment(10, 5, modulus=0.5, density=0, feature="foam")  # light and soft, yet a beam
+    assert soft.stiffness == pytest.approx(0.5 * math.pi / 64 * 625)
+    with pytest.raises(ValueError, match="segment foam"):
+        Segment(10, 5, modulus=0, feature="foam")
+    with pytest.raises(ValueError, match=r"segment \?"):
+        Segment(0, 5)
 
 
 def _frame(name: str) -> tuple[FEModel3D, dict[float, str], float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from scipy.sparse.linalg import spsolve
 from screw_thread_lib.data import ASME_M_6g6H_dict
 from screw_thread_lib.threads import Assembly
 
+from mandrelgen.mechanics.beam import Load, Segment, bend
 from mandrelgen.mechanics.practice import power_bound
 from mandrelgen.mechanics.screw import (
     Screw,
@@ -23,10 +25,16 @@ from mandrelgen.mechanics.screw import (
 from mandrelgen.mechanics.speed import cutting_speed, spindle_speed
 from mandrelgen.mechanics.strength import (
     StripThread,
+    bending_checks,
     burst_check,
+    collet_slip_torque,
+    flank_pressure,
     hoop_inside,
     hoop_outside,
+    seat_pressure,
     stress_area,
+    stripping,
+    torsion_check,
 )
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.threads import limits
@@ -177,6 +185,65 @@ def test_thin_ring_and_lip() -> None:
     lip = burst_check(600, 12.3, 4.0, 14.0, 12.9, 62.0)
     assert lip.demand == pytest.approx(2.2412 * 362.41 / 29.59, rel=1e-4)
     assert lip.factor == pytest.approx(62 / 27.449, rel=1e-3)
+
+
+def test_torsion_by_hand() -> None:
+    """τ = 16 T/π d³: 2 N·m on 8: 19.894 MPa; on a tube 10 × 6, T·r/J with J = π/2·(5⁴ − 3⁴)."""
+    solid = torsion_check(2.0, 8, 0, 60, 1.5)
+    assert solid.demand == pytest.approx(19.8944, abs=5e-5)
+    assert solid.factor == pytest.approx(60 / 19.8944, rel=1e-5)
+    tube = torsion_check(2.0, 10, 6, 60)
+    assert tube.demand == pytest.approx(2000 * 5 / (math.pi / 2 * (5**4 - 3**4)))
+
+
+def test_collet_slip_to_five_figures() -> None:
+    """F = 15 000/(0.2·22) = 3409.09 N; tan(4° + atan 0.12) = (0.0699268 + 0.12)/(1 − 0.0083912)
+    = 0.1915340; 0.12·3409.09/0.1915340·6 mm = 12.8153 N·m."""
+    assert collet_slip_torque(12, 0.12, 15, 22) == pytest.approx(12.8153, abs=2e-4)
+    assert collet_slip_torque(0.5, 0.12, 0.5, 0.5) > 0
+    for at in range(5):
+        values = [12, 0.12, 15, 22, 0.2]
+        values[at] = 0
+        with pytest.raises(ValueError, match="above 0"):
+            collet_slip_torque(*values)
+
+
+def test_every_check_names_its_place_its_unit_and_what_is_asked() -> None:
+    pair = _pair(12, 1.75, "6g")
+    bent = bend([Segment(30, 8, feature="neck")], [Load(30, 50)])
+    made = {
+        "strip.screw": (lambda **k: stripping(pair, 500, 60, 60, **k)[0], "N"),
+        "strip.nut": (lambda **k: stripping(pair, 500, 60, 60, **k)[1], "N"),
+        "lip": (lambda **k: burst_check(600, 12.3, 4, 14, 12.9, 62, **k), "MPa"),
+        "torsion": (lambda **k: torsion_check(2, 8, 0, 60, **k), "MPa"),
+        "bend.neck": (lambda **k: bending_checks(bent, 300, **k)[0], "MPa"),
+    }
+    for id, (check, unit) in made.items():
+        one, more = check(), check(asked=2.5)
+        assert (one.id, one.unit, one.asked, more.asked) == (id, unit, 1.0, 2.5)
+        assert one.label
+        assert one.label != id
+        assert one.demand > 0
+        assert (one.demand, one.capacity) == (more.demand, more.capacity)
+        edge = replace(one, demand=10.0, capacity=25.0)
+        assert (edge.passes, replace(edge, asked=2.5).passes) == (True, True)
+        assert not replace(edge, asked=2.51).passes
+    screw, nut = stripping(pair, 500, 60, 40)
+    assert screw.capacity == pytest.approx(60 * pair.screw_area)
+    assert nut.capacity == pytest.approx(40 * pair.nut_area)
+
+
+def test_pressures_on_small_places() -> None:
+    assert seat_pressure(100, 2, 0) == pytest.approx(100 / math.pi)
+    assert seat_pressure(100, 2, 0.5) == pytest.approx(100 / (math.pi / 4 * 3.75))
+    for outer, inner in ((2, 2), (2, -0.1)):
+        with pytest.raises(ValueError, match="no width"):
+            seat_pressure(100, outer, inner)
+    # 100 N on d2 0.9 over 0.5 mm: 57.735/(π·0.45).
+    assert flank_pressure(100, 0.9, 0.5) == pytest.approx(57.735 / (math.pi * 0.45), rel=1e-5)
+    for sizes in ((0, 1), (1, 0)):
+        with pytest.raises(ValueError, match="above 0"):
+            flank_pressure(100, *sizes)
 
 
 def test_power_and_speed_by_hand() -> None:
