@@ -243,11 +243,10 @@ def _mesh_files(
 
 
 def _step(v: version.PrintVersion, job: Job, date: str) -> bytes:
-    from mandrelgen.solid.build import build
     from mandrelgen.writers import step
 
     return step.write(
-        build(v.profile),
+        v.profile,
         number=" ".join(job.number),
         description=f"{job.title}; thread at the middle of its limits, roots flat",
         timestamp=f"{date}T00:00:00",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from mandrelgen.mandrel import Flats, Mandrel, Stretch, ThreadForm
@@ -115,3 +115,8 @@ def _faces(points: list[tuple[float, float, str, ThreadForm | None]]) -> tuple[F
             name = (before if r0 > r1 else after) or before or after
         faces.append(Face(name, z0, r0, z1, r1, thread))
     return tuple(faces)
+
+
+def plain(profile: Profile) -> Profile:
+    """The same part with every thread a plain cylinder at its crest."""
+    return replace(profile, faces=tuple(replace(f, thread=None) for f in profile.faces))

@@ -29,7 +29,7 @@ RANKS: dict[str, float] = {
     "reading": 4,
     "store": 5, "diskfaults": 6, "cachedisk": 6, "system": 6, "ezdxf_quiet": 6,
     "sheet": 7, "solid": 7, "mesh": 7,
-    "patches": 8, "printing": 8.5, "profile": 9,
+    "brep": 7.5, "patches": 8, "printing": 8.5, "profile": 9,
     "checks": 10, "bench": 10.5, "design": 11, "mechanics": 12,
     "balloons": 12.5, "mandrel": 13, "spec": 13,
     "standards": 14,

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from mandrelgen.errors import Finding
 from mandrelgen.mandrel import ThreadForm
 from mandrelgen.mesh import exact
+from mandrelgen.profile import plain
 from mandrelgen.proof.case import Case, Expected, ProofError
 from mandrelgen.proof.crossing import crossings
 from mandrelgen.proof.meshes import read_3mf, read_stl
@@ -96,9 +96,7 @@ def _plain(case: Case) -> float:
     profile = case.expected.profile
     if profile.flats is None:
         return plain_volume(case)
-    return exact.volume(
-        replace(profile, faces=tuple(replace(f, thread=None) for f in profile.faces))
-    )
+    return exact.volume(plain(profile))
 
 
 def _thread(case: Case, name: str, form: ThreadForm, section: Any) -> None:

@@ -11,7 +11,7 @@ from mandrelgen.balloons import numbered
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.mesh import exact
-from mandrelgen.profile import Profile, outline
+from mandrelgen.profile import Profile, outline, plain
 from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Sheet, Table
 from mandrelgen.sheet.pages import tables
@@ -81,13 +81,6 @@ class Build:
         return build(self.profile)
 
     @cached_property
-    def solid(self) -> Any:
-        """The solid with its threads."""
-        from mandrelgen.solid.build import build
-
-        return build(self.profile)
-
-    @cached_property
     def document(self) -> Any:
         """The drawing document that DXF and PDF share."""
         from mandrelgen.writers import dxf
@@ -106,7 +99,7 @@ def _step(b: Build) -> bytes:
     from mandrelgen.writers import step
 
     return step.write(
-        b.solid,
+        b.profile,
         number=b.issue.number,
         description=f"{b.mandrel.title}, rev. {b.issue.revision}; plain features at nominal, "
         "thread at the middle of its limits, roots flat",
@@ -115,11 +108,10 @@ def _step(b: Build) -> bytes:
 
 
 def _step_plain(b: Build) -> bytes:
-    from mandrelgen.solid.build import build_plain
     from mandrelgen.writers import step
 
     return step.write(
-        build_plain(b.profile),
+        plain(b.profile),
         number=b.issue.number,
         description=f"{b.mandrel.title}, rev. {b.issue.revision}; thread as a plain cylinder at "
         "its crest, for machining programs",

@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 DEGREE = 7
 SPAN = math.pi / 8
 
-Complexes = NDArray[np.complex128]
 Floats = NDArray[np.float64]
 
 
@@ -58,7 +57,7 @@ def _inverse(n: int) -> Floats:
     return np.linalg.inv(np.array([*ends[0.0], *middle, *ends[float(n)][::-1]]))
 
 
-def spiral(n: int, theta: tuple[float, float], r: tuple[float, float]) -> Complexes:
+def spiral(n: int, theta: tuple[float, float], r: tuple[float, float]) -> list[complex]:
     """Poles x + iy of the curve r·e^{iθ} on ``n`` spans; angles in radians."""
     omega, growth = (theta[1] - theta[0]) / n, (r[1] - r[0]) / n
     t = np.concatenate([np.zeros(4), np.arange(1.0, n), np.full(4, float(n))])
@@ -66,7 +65,7 @@ def spiral(n: int, theta: tuple[float, float], r: tuple[float, float]) -> Comple
     step = 1j * omega
     radius = r[0] + growth * t
     factor = radius * step**order + order * growth * step ** np.maximum(order - 1, 0)
-    poles: Complexes = _inverse(n) @ (np.exp(1j * (theta[0] + omega * t)) * factor)
+    poles: list[complex] = (_inverse(n) @ (np.exp(1j * (theta[0] + omega * t)) * factor)).tolist()
     return poles
 
 
@@ -75,3 +74,8 @@ def greville(n: int) -> tuple[float, ...]:
     """Parameters 0…1 of the poles: a linear coordinate's poles are its values there."""
     knots = np.concatenate([np.zeros(DEGREE), np.arange(n + 1.0), np.full(DEGREE, float(n))])
     return tuple(float(knots[i + 1 : i + DEGREE + 1].mean()) / n for i in range(n + DEGREE))
+
+
+def knots(n: int, length: float) -> tuple[float, ...]:
+    """Uniform knots over 0…``length`` in ``n`` spans."""
+    return tuple(length * j / n for j in range(n + 1))
