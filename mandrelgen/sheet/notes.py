@@ -114,7 +114,7 @@ def _edge_note(mandrel: Mandrel) -> str:
     text = "Deburr everywhere; edges without a size as stated for ISO 13715"
     steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
     if any(TOUCH < s < LOW_STEP for s in steps):
-        return f"{text}; at steps lower than {text_of(LOW_STEP)} sharp (±0.05)."
+        return f"{text}; at steps less than {text_of(LOW_STEP)} high (on the radius) sharp (±0.05)."
     return f"{text}."
 
 

@@ -25,6 +25,7 @@ READING.json, all lengths in mm, angles in degrees; every part but ``points`` ma
                    "judged_by": "limits"}],
                                    a missing limit is null; "judged_by": "limits" or "sample part"
       "centre_holes": [{"end": "nose", "size": "A1.6/3.35", "keep": "may remain"}],
+                                   "end" is "nose" or "shank"
       "flats": {"across": 9, "from": -7.5, "to": -1.5},
       "questions": ["..."]         what the reader would have to ask; printed, not judged
     }
@@ -210,7 +211,8 @@ def _holes(out: Report, holes: Any, mandrel: dict[str, Any]) -> None:
     if holes is None:
         out.unread += [f"centre hole, {at}" for at in wanted]
         return
-    read = {h.get("end"): h for h in holes}
+    names = {"shank": "rear", "spindle": "rear"}  # what the sheet calls it
+    read = {names.get(h.get("end"), h.get("end")): h for h in holes}
     for at in sorted(wanted.keys() | read.keys(), key=str):
         if at not in wanted or at not in read:
             said = "read, but there is none" if at in read else "not read"
