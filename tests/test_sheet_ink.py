@@ -54,8 +54,11 @@ def check_ink(drawing: Sheet) -> None:
 
 
 def check_space(drawing: Sheet, mandrel: Mandrel) -> None:
-    """The main view has its quarter, and the fields of title block and notes hold them alone."""
-    sheet_ink.check_main_view(drawing, mandrel.outer[-1].z1 - mandrel.outer[0].z0)
+    """The main view has its quarter (but for a disc's, narrow by nature), and the fields of title
+    block and notes hold them alone."""
+    length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
+    if length >= max(max(s.d0, s.d1) for s in mandrel.outer):
+        sheet_ink.check_main_view(drawing, length)
     for sheet in drawing.sheets:
         texts = {t.text: t for t in sheet.texts()}
         title = box(*sheet.fields[0])

@@ -76,13 +76,13 @@ def test_both_sheets_together_say_everything_once(name: str) -> None:
 @pytest.mark.parametrize("name", sorted(MADE))
 def test_a_framed_line_leads_to_the_other_sheet_and_names_what_is_there(name: str) -> None:
     first, second = build(name).sheet.sheets
-    assert framed(first).endswith(": see sheet 2")
-    assert framed(second) == "Main view: see sheet 1"
+    assert framed(first).startswith("See sheet 2: ")
+    assert framed(second) == "See sheet 1: main view"
     titles = [t.text for t in second.texts() if re.fullmatch(r"[U-Z] \(\d+:1\)", t.text)]
     letters = [t.text for t in first.texts() if re.fullmatch(r"[U-Z]", t.text) and t.height == 5.0]
     assert titles
     assert sorted(t[0] for t in titles) == sorted(letters)
-    listed = framed(first).removesuffix(": see sheet 2")
+    listed = framed(first).removeprefix("See sheet 2: ")
     for text in letters:
         assert re.search(rf"\b{text}\b", listed)
     for thread in build(name).mandrel.threads:
@@ -225,7 +225,7 @@ def test_a_page_or_a_sheet_number_that_is_wrong_is_found() -> None:
     stream = io.BytesIO()
     writer.write(stream)
     said = faults({"TM-0042_B.pdf": stream.getvalue()})
-    assert "'see sheet 1'" in said
+    assert "'See sheet 1: …'" in said
     assert "relief.diameter: expected" in said
 
 
