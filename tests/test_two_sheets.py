@@ -7,6 +7,8 @@ import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
 
 import ezdxf
 import pdfplumber
@@ -14,9 +16,13 @@ import pypdf
 import pytest
 from PIL import Image
 
+from mandrelgen import making
+from mandrelgen.catalogue import cards
 from mandrelgen.design.designer import design
+from mandrelgen.pipeline import check
 from mandrelgen.profile import outline
 from mandrelgen.proof import case, read_back
+from mandrelgen.reading import read_inputs
 from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Mark, Sheet, Text
 from mandrelgen.spec.pen import Pen
@@ -24,6 +30,7 @@ from mandrelgen.writers import dxf
 from mandrelgen.writers.formats import Build, names_among, write
 from mandrelgen.writers.pdf.document import page_count
 from tests import redraw
+from tests.penroad import lay_out
 from tests.randompens import SHOP
 from tests.samples_sheet import ISSUE, cup, double, thin_plug
 from tests.test_dimensions import compare
@@ -235,3 +242,24 @@ def test_a_drawing_of_one_sheet_that_should_have_two_is_found() -> None:
     said = faults({"TM-0042_B.dxf": bare})
     assert "title block, 'Identification number': expected 2, found 1" in said
     assert "relief.diameter: expected it to be shown once, found it shown 0 times" in said
+
+
+def test_the_catalogue_links_both_sheets() -> None:
+    row = SimpleNamespace(number="TM-0042", folder="TM-0042/B")
+    links = cards._links(row, tuple(sorted(files("plug"))))  # type: ignore[arg-type]
+    found = {k.label: k.url.rsplit("/", 1)[1] for k in links}
+    assert found["SVG"] == "TM-0042_B.svg"
+    assert found["SVG, sheet 2"] == "TM-0042_B_2.svg"
+    assert found["PNG"] == "TM-0042_B.png"
+    assert found["PNG, sheet 2"] == "TM-0042_B_2.png"
+
+
+def test_a_loose_drawing_names_its_second_sheet(tmp_path: Path) -> None:
+    """``make --only`` of a pen whose drawing needs two sheets: both pictures are there and told."""
+    pen = lay_out(TREE, tmp_path / "pen")
+    inputs = read_inputs(pen, pen.with_name("shop.toml"))
+    run = making.Run("2026-05-31")
+    made = making.make_loose(check(inputs), tmp_path / "out", ("png", "dxf"), run)
+    (one,) = made.made
+    assert set(one.files) == {"png", "png-2", "dxf"}
+    assert all((one.folder / name).is_file() for name in one.files.values())
