@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 from fontTools.ttLib import TTFont
@@ -200,9 +201,7 @@ def test_projection_symbol_is_the_projection_it_names() -> None:
 
 def test_end_view_stands_where_the_projection_wants_it() -> None:
     for projection_name, nose_left in (("first", True), ("third", False)):
-        from dataclasses import replace
-
-        mandrel = plug()
+        mandrel = SAMPLES["spigot"]()
         sheet = drawing(mandrel, outline(mandrel), replace(ISSUE, projection=projection_name))
         # Wide circles round a point of the axis are drawn in the end view only.
         circles = [
@@ -221,7 +220,6 @@ def test_an_end_view_keeps_what_serves_and_is_enlarged_where_that_runs_together(
     there, the root as three quarters of a circle (ISO 6410-1)."""
     mandrel = plug()
     spigot = next(s for s in mandrel.outer if s.feature == "spigot1")
-    chamfer = next(s for s in mandrel.outer if s.feature == "nose")
     for f, whole in ((2.0, False), (5.0, True)):
         view = end_view(mandrel, f, from_nose=True)
         assert view.whole is whole
@@ -233,9 +231,17 @@ def test_an_end_view_keeps_what_serves_and_is_enlarged_where_that_runs_together(
         every = sorted([*wide, *[a.radius for a in roots]])
         # Wide lines are 0.5 mm: circles nearer than 0.65 would print as one.
         assert all(b - a >= 0.65 - 1e-9 for a, b in itertools.pairwise(every))
-    assert not any(r == pytest.approx(chamfer.d1 / 2 * 1.0) for r in
-                   [a.radius for a in end_view(mandrel, 1.0, True).block.drawn
-                    if isinstance(a, Arc)])  # fmt: skip
+
+
+def test_a_chamfer_gives_way_to_the_spigot_it_is_on() -> None:
+    """Circles of 8.01 and 7.61 are 0.4 mm apart at 2:1: the spigot's stays."""
+    mandrel = plug()
+    *rest, nose = mandrel.outer
+    assert (nose.feature, nose.d0) == ("nose", 8.01)
+    view = end_view(replace(mandrel, outer=(*rest, replace(nose, d1=7.61))), 2.0, from_nose=True)
+    radii = [a.radius for a in view.block.drawn if isinstance(a, Arc)]
+    assert any(r == pytest.approx(8.01) for r in radii)
+    assert not any(r == pytest.approx(7.61) for r in radii)
 
 
 def test_frame_margins_and_grid_are_iso_5457() -> None:

@@ -7,6 +7,8 @@ import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
 
 import ezdxf
 import pdfplumber
@@ -14,9 +16,13 @@ import pypdf
 import pytest
 from PIL import Image
 
+from mandrelgen import making
+from mandrelgen.catalogue import cards
 from mandrelgen.design.designer import design
+from mandrelgen.pipeline import check
 from mandrelgen.profile import outline
 from mandrelgen.proof import case, read_back
+from mandrelgen.reading import read_inputs
 from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Mark, Sheet, Text
 from mandrelgen.spec.pen import Pen
@@ -24,6 +30,7 @@ from mandrelgen.writers import dxf
 from mandrelgen.writers.formats import Build, names_among, write
 from mandrelgen.writers.pdf.document import page_count
 from tests import redraw
+from tests.penroad import lay_out
 from tests.randompens import SHOP
 from tests.samples_sheet import ISSUE, cup, double, thin_plug
 from tests.test_dimensions import compare
@@ -76,13 +83,13 @@ def test_both_sheets_together_say_everything_once(name: str) -> None:
 @pytest.mark.parametrize("name", sorted(MADE))
 def test_a_framed_line_leads_to_the_other_sheet_and_names_what_is_there(name: str) -> None:
     first, second = build(name).sheet.sheets
-    assert framed(first).endswith(": see sheet 2")
-    assert framed(second) == "Main view: see sheet 1"
+    assert framed(first).startswith("See sheet 2: ")
+    assert framed(second) == "See sheet 1: main view"
     titles = [t.text for t in second.texts() if re.fullmatch(r"[U-Z] \(\d+:1\)", t.text)]
     letters = [t.text for t in first.texts() if re.fullmatch(r"[U-Z]", t.text) and t.height == 5.0]
     assert titles
     assert sorted(t[0] for t in titles) == sorted(letters)
-    listed = framed(first).removesuffix(": see sheet 2")
+    listed = framed(first).removeprefix("See sheet 2: ")
     for text in letters:
         assert re.search(rf"\b{text}\b", listed)
     for thread in build(name).mandrel.threads:
@@ -225,7 +232,7 @@ def test_a_page_or_a_sheet_number_that_is_wrong_is_found() -> None:
     stream = io.BytesIO()
     writer.write(stream)
     said = faults({"TM-0042_B.pdf": stream.getvalue()})
-    assert "'see sheet 1'" in said
+    assert "'See sheet 1: …'" in said
     assert "relief.diameter: expected" in said
 
 
@@ -235,3 +242,24 @@ def test_a_drawing_of_one_sheet_that_should_have_two_is_found() -> None:
     said = faults({"TM-0042_B.dxf": bare})
     assert "title block, 'Identification number': expected 2, found 1" in said
     assert "relief.diameter: expected it to be shown once, found it shown 0 times" in said
+
+
+def test_the_catalogue_links_both_sheets() -> None:
+    row = SimpleNamespace(number="TM-0042", folder="TM-0042/B")
+    links = cards._links(row, tuple(sorted(files("plug"))))  # type: ignore[arg-type]
+    found = {k.label: k.url.rsplit("/", 1)[1] for k in links}
+    assert found["SVG"] == "TM-0042_B.svg"
+    assert found["SVG, sheet 2"] == "TM-0042_B_2.svg"
+    assert found["PNG"] == "TM-0042_B.png"
+    assert found["PNG, sheet 2"] == "TM-0042_B_2.png"
+
+
+def test_a_loose_drawing_names_its_second_sheet(tmp_path: Path) -> None:
+    """``make --only`` of a pen whose drawing needs two sheets: both pictures are there and told."""
+    pen = lay_out(TREE, tmp_path / "pen")
+    inputs = read_inputs(pen, pen.with_name("shop.toml"))
+    run = making.Run("2026-05-31")
+    made = making.make_loose(check(inputs), tmp_path / "out", ("png", "dxf"), run)
+    (one,) = made.made
+    assert set(one.files) == {"png", "png-2", "dxf"}
+    assert all((one.folder / name).is_file() for name in one.files.values())

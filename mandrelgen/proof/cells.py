@@ -69,8 +69,8 @@ def title_block(case: Case, cells: Sequence[Cell], sheets: Sequence[int] = (1,))
 
 
 def references(case: Case, texts: Sequence[str]) -> None:
-    """Each sheet of a drawing names the other: "see sheet 2", "see sheet 1"."""
+    """Each sheet of a drawing names the other: "See sheet 2: …", "See sheet 1: …"."""
     said = " ".join(texts)
     for n in range(1, case.expected.sheets + 1 if case.expected.sheets > 1 else 1):
-        if f"see sheet {n}" not in said:
-            case.fault("references", f"'see sheet {n}'", "none")
+        if f"See sheet {n}: " not in said:
+            case.fault("references", f"'See sheet {n}: …'", "none")

@@ -48,7 +48,9 @@ def drawing(
 
     one = _one(job, views, length)
     found = one
-    if share(one) < QUARTER or one.crowded:
+    # A disc's main view is narrow by nature: its end view fills the sheet.
+    disc = length < max(max(s.d0, s.d1) for s in mandrel.outer)
+    if one.crowded or (share(one) < QUARTER and not disc):
         found = _two(job, views, length, one) or one
     return replace(found, tables=tables(mandrel, job.numbers))
 

@@ -16,7 +16,7 @@ from mandrelgen.sheet.arranging import (
     row_of,
     small_views,
 )
-from mandrelgen.sheet.block import Block, extent
+from mandrelgen.sheet.block import Block, block, extent
 from mandrelgen.sheet.contents import Views, scale_text
 from mandrelgen.sheet.frame import PAPERS, Paper
 from mandrelgen.sheet.model import Drawn, Point, Sheet
@@ -150,14 +150,12 @@ def _beside(text: str, paper: Paper, title: Box) -> tuple[Block, Point]:
 
 def _reference(views: Views, left: Sequence[Movable], notes: bool) -> str:
     """What the second sheet shows, in one sentence."""
-    letters = ", ".join(views.letters)
     said = [] if notes else ["notes"]
-    if letters:
-        said.append(f"detail{'s' * (len(letters) > 1)} {letters}")
-    said += [f"thread {name}" for name in views.thread_names]
+    for name, which in (("detail", tuple(views.letters)), ("thread", views.thread_names)):
+        if which:
+            said.append(f"{name}{'s' * (len(which) > 1)} {', '.join(dict.fromkeys(which))}")
     said += [m.name for m in left]
-    text = ", ".join(dict.fromkeys(said))
-    return f"{text[:1].upper()}{text[1:]}: see sheet 2"
+    return f"See sheet 2: {', '.join(said)}"
 
 
 def _fitted(
@@ -201,6 +199,19 @@ def _second(job: Job, views: Views, first: First) -> Sheet | None:
     return None
 
 
+def _in_pairs(blocks: list[Block], threads: tuple[Block, ...]) -> list[Block]:
+    """``blocks`` with each thread's profile and table side by side as one."""
+    out = [b for b in blocks if b not in threads]
+    at = next((i for i, b in enumerate(blocks) if b in threads), len(out))
+    for profile, table in zip(threads[::2], threads[1::2], strict=True):
+        high = max(profile.height, table.height)
+        left = profile.at(0.0, (high - profile.height) / 2)
+        right = table.at(profile.width + 2 * GAP, (high - table.height) / 2)
+        out.insert(at, block([*left, *right]))
+        at += 1
+    return out
+
+
 def _on(
     job: Job, views: Views, first: First, paper: Paper, reading: list[Block], gap: float
 ) -> Sheet | None:
@@ -208,7 +219,7 @@ def _on(
     None if something finds none."""
     place = Place(paper, views.f, STATED, 2, 2)
     drawn, title = surround(job, place, bool(views.parts.roughness))
-    text = "Main view: see sheet 1"
+    text = "See sheet 1: main view"
     if first.notes:
         under, at = notes_for(job, views.parts, paper, title, text)
     else:
@@ -218,7 +229,7 @@ def _on(
     x0, _, x1, y1 = paper.frame
     bottom = max(b[3] for b in taken)
     free = (x0 + INSET, bottom + GAP, x1 - INSET, y1 - INSET - 4)
-    small = shelves(reading, free, gap)
+    small = shelves(_in_pairs(reading, views.threads), free, gap)
     if small is None:
         homes = Homes(paper, outermost([*taken, *centring(paper)]))
         small = small_views(reading, (), homes, (y1, y1), gap)
