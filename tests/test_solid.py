@@ -121,6 +121,35 @@ def test_any_flats_on_cylinders_are_the_kernels_own_cut(profile: Profile) -> Non
         assert solid_facts.area(solid) == pytest.approx(solid_facts.area(cut), rel=1e-9)
 
 
+TIP = (Stretch("a", 0, 4, 10, 10), Stretch("tip", 4, 9, 8, 0))
+CONES = (Stretch("cone", 0, 2, 4, 9), Stretch("a", 2, 6, 12, 12), Stretch("b", 6, 9, 14, 11))
+
+
+@pytest.mark.parametrize(
+    ("outer", "across"),
+    [(TIP, Flats(-1, 3, 8)), (CONES, Flats(2, 6, 10)), (CONES, Flats(2, 5, 8.5)),
+     (CONES, Flats(3, 6, 11)), (CONES, Flats(2, 6, 9))],
+)  # fmt: skip
+def test_flats_that_end_beside_cones(outer: tuple[Stretch, ...], across: Flats) -> None:
+    """Planes part them; 9 across touches the cone's circle."""
+    check_flats(chain(outer, (), across))
+
+
+@pytest.mark.parametrize("across", [Flats(-8, -3, 16), Flats(-8, -3, 13), Flats(-8, 1, 14.2)])
+def test_flats_beside_a_run_of_faces_whose_seam_a_thread_turns(across: Flats) -> None:
+    part = cup(12, 0.8, 3, rear_thread=form(15, 1.0, 2, False, True))
+    check_flats(Profile(part.faces, part.closed, across))
+
+
+def check_flats(profile: Profile) -> None:
+    solid = kernel_solid(describe(profile))
+    assert is_valid(solid)
+    assert solid_facts.closed(solid)
+    assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=1e-9)
+    cut = _cut_flats(build(replace(profile, flats=None)), profile)
+    assert solid_facts.area(solid) == pytest.approx(solid_facts.area(cut), rel=1e-7)
+
+
 def test_flats_through_cones_and_bores_are_left_to_the_kernel() -> None:
     cone = chain((Stretch("a", 0, 5, 10, 10), Stretch("b", 5, 9, 10, 14)), (), Flats(2, 7, 9))
     wide = Stretch("bore", 4, 10, 8, 8)

@@ -288,14 +288,15 @@ ROOT = str(Path(__file__).parents[1])
 _SCRIPT = """
 import hashlib, sys
 sys.path.insert(0, {root!r})
-from tests.test_step import write
+from mandrelgen.writers import step
 from tests.thread_parts import plug
-print(hashlib.sha256(write(plug())).hexdigest())
+data = step.write(plug(), number="FX-0007", description="plug", timestamp={stamp!r})
+print(hashlib.sha256(data).hexdigest())
 """
 
 
 def test_same_bytes_in_another_process() -> None:
-    script = _SCRIPT.format(root=ROOT)
+    script = _SCRIPT.format(root=ROOT, stamp=STAMP)
     digests = {hashlib.sha256(write(plug())).hexdigest()}
     env = {**os.environ, "PYTHONHASHSEED": "7", "TZ": "Asia/Tokyo"}
     run = subprocess.run(
