@@ -25,6 +25,7 @@ from pathlib import Path
 
 from mandrelgen.diskfaults import check_names, disk_error, told
 from mandrelgen.errors import DiskError
+from mandrelgen.flushing import BINARY, sync_folder, write_new
 from mandrelgen.system import lock_descriptor, machine_id, process_alive, unlock_descriptor
 
 MAX_READ = 64 * 1024 * 1024
@@ -32,7 +33,6 @@ TEMP_PREFIX = ".mandrelgen-tmp-"
 OLD_AFTER = 24 * 3600.0
 
 _TEMP_NAME = re.compile(re.escape(TEMP_PREFIX) + r"([0-9a-f]{8})-([0-9]{1,10})-[0-9a-f]{12}")
-_BINARY: int = getattr(os, "O_BINARY", 0)
 _NONBLOCK: int = getattr(os, "O_NONBLOCK", 0)
 _NO_LINKS = {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}
 
@@ -64,7 +64,7 @@ def is_plain_file(path: Path) -> bool:
 
 def _open_plain(path: Path) -> int:
     # O_NONBLOCK: a pipe put in a file's place must be refused, not waited for.
-    fd = os.open(path, os.O_RDONLY | _BINARY | _NONBLOCK)
+    fd = os.open(path, os.O_RDONLY | BINARY | _NONBLOCK)
     if not stat.S_ISREG(os.fstat(fd).st_mode):
         os.close(fd)
         raise DiskError(f"{path} is not a file.", "Move it away.")
@@ -197,43 +197,24 @@ def remove_empty(folders: Iterable[Path]) -> None:
             os.rmdir(folder)
 
 
-def _sync_folder(path: Path) -> None:
-    try:
-        fd = os.open(path, os.O_RDONLY)
-    except PermissionError:
-        if os.name == "nt":  # folders cannot be opened there
-            return
-        raise
-    try:
-        os.fsync(fd)
-    except OSError as exc:
-        if exc.errno not in (errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP):
-            raise
-    finally:
-        os.close(fd)
-
-
-def _write(path: Path, data: bytes) -> None:
-    fd = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
-    try:
-        view = memoryview(data)
-        while view:
-            view = view[os.write(fd, view) :]
-        os.fsync(fd)
-    finally:
-        os.close(fd)
-
-
 def write_file(path: Path, data: bytes) -> None:
     """Write or replace one file in one step. Raises DiskError; the old file then still stands."""
-    temp = temp_path(path.parent)
-    with told(path):
+    write_files(path.parent, {path.name: data})
+
+
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write or replace files of a folder, each in one step. Raises DiskError; of each then either
+    the old or the new one stands, whole."""
+    temps = {temp_path(folder): name for name in files}
+    with told(folder / next(iter(files), "")):
         try:
-            _write(temp, data)
-            os.replace(temp, path)
-            _sync_folder(path.parent)
+            write_new({temp: files[name] for temp, name in temps.items()})
+            for temp, name in temps.items():
+                os.replace(temp, folder / name)
+            sync_folder(folder)
         except BaseException:
-            _remove(temp)
+            for temp in temps:
+                _remove(temp)
             raise
 
 
@@ -247,11 +228,11 @@ def create_file(path: Path, data: bytes, scratch: Path | None = None) -> bool:
     temp = temp_path(scratch or path.parent)
     with told(path):
         try:
-            _write(temp, data)
+            write_new({temp: data})
             if not _link(temp, path, data):
                 return False
             try:
-                _sync_folder(path.parent)
+                sync_folder(path.parent)
             except BaseException:
                 _remove(path)
                 raise
@@ -272,7 +253,7 @@ def _link(temp: Path, path: Path, data: bytes) -> bool:
     if exists(path):
         return False
     try:
-        _write(path, data)
+        write_new({path: data})
     except FileExistsError:
         return False
     except BaseException:
@@ -308,9 +289,8 @@ class Staged:
         temp = self._temps[target] = temp_path(self._scratch)
         with told(target):
             os.mkdir(temp)
-            for name, data in files.items():
-                _write(temp / name, data)
-            _sync_folder(temp)
+            write_new({temp / name: data for name, data in files.items()})
+            sync_folder(temp)
 
     def commit(self, targets: Iterable[Path]) -> None:
         """Make these packages visible, all or (unless the process is killed) none.
@@ -324,15 +304,16 @@ class Staged:
                     # A rename onto an empty folder would succeed silently on POSIX.
                     if exists(target):
                         raise FileExistsError(errno.EEXIST, "exists")
+                    done.append(target)  # first: Ctrl-C may come right behind the rename
                     os.rename(self._temps[target], target)
-                    done.append(target)
-                    _sync_folder(target.parent)
+                    sync_folder(target.parent)
             with told(self._scratch):
-                _sync_folder(self._scratch)
+                sync_folder(self._scratch)
         except BaseException:
             for target in reversed(done):
                 with contextlib.suppress(OSError):
-                    os.rename(target, self._temps[target])
+                    if not exists(self._temps[target]):
+                        os.rename(target, self._temps[target])
             raise
 
     def discard(self) -> None:
@@ -381,7 +362,7 @@ def locked(path: Path) -> Iterator[bool]:
     """
     with told(path):
         try:
-            fd = os.open(path, os.O_RDWR | _BINARY)
+            fd = os.open(path, os.O_RDWR | BINARY)
         except FileNotFoundError:
             fd = -1
     if fd < 0:
