@@ -11,6 +11,7 @@ from mandrelgen import making, pipeline, reusing
 from mandrelgen.clock import date_of
 from mandrelgen.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.reading import read_inputs
+from mandrelgen.workers import Crew, Here, WorkerError
 
 Tell = Callable[[str], None]
 FAILED = 1
@@ -61,9 +62,12 @@ class Meter:
         self._tell(f"[{which}{done}/{total}] {text}{left}")
 
 
-def make_all(files: Sequence[Path], wish: Wish, tell: Tell) -> Iterator[Outcome]:
-    """Make the pens one after the other. A pen that cannot be made does not stop the next; a disk
-    that refuses does. Raises InputError if the date is none."""
+def make_all(
+    files: Sequence[Path], wish: Wish, tell: Tell, crew: Crew | None = None
+) -> Iterator[Outcome]:
+    """Make the pens one after the other; ``crew`` draws (None: this process). A pen that cannot be
+    made does not stop the next; a disk that refuses does, and a worker that ended. Raises
+    InputError if the date is none."""
     for day in (wish.date, wish.wanted_by):
         if day is not None:
             date_of(day)
@@ -71,7 +75,10 @@ def make_all(files: Sequence[Path], wish: Wish, tell: Tell) -> Iterator[Outcome]
     for n, file in enumerate(files):
         meter.pen = n
         try:
-            outcome = _make(file, wish, meter)
+            outcome = _make(file, wish, meter, crew or Here())
+        except WorkerError as e:
+            yield Outcome(file, None, e.findings, e.exit_code)
+            return
         except (InputError, DesignError) as e:
             outcome = Outcome(file, None, tuple(e.findings), e.exit_code)
         except DiskError as e:
@@ -80,12 +87,12 @@ def make_all(files: Sequence[Path], wish: Wish, tell: Tell) -> Iterator[Outcome]
         yield outcome
 
 
-def _make(file: Path, wish: Wish, meter: Meter) -> Outcome:
+def _make(file: Path, wish: Wish, meter: Meter, crew: Crew) -> Outcome:
     checked = pipeline.check(read_inputs(file, wish.shop, wish.folder))
     day = date_of(wish.date, checked.inputs.pen.pen.date)
     looked = reusing.look(checked, wish.folder, wish.again)
     wanted = date_of(wish.wanted_by) if wish.wanted_by else ""
-    run = making.Run(day, wish.reason, wish.prove, meter, looked.owned, wanted, wish.again)
+    run = making.Run(day, wish.reason, wish.prove, meter, looked.owned, wanted, wish.again, crew)
     if wish.formats is not None:
         result = making.make_loose(checked, wish.folder, wish.formats, run)
     else:
