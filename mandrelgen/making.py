@@ -105,14 +105,17 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
         )
         for m, verdicts in _mandrels(checked)
     ]
-    packages = _packages(builds, formats, run)
     made: list[Made] = []
-    for b, package in zip(builds, packages, strict=True):
+
+    def write(package: Package) -> None:
+        b = builds[len(made)]
         folder = to / NOT_ISSUED / title.id / b.mandrel.id
         store.make_folder(folder)
         store.write_files(folder, package.files)
         names = {f: name_of(b, f) for f in formats}
         made.append(Made(b.mandrel.id, None, None, folder, names, False, b.verdicts))
+
+    packages = _packages(builds, formats, run, write)
     run.progress(len(builds), len(builds), "written")
     return MadeSet(tuple(made), None, _crowded(builds, packages))
 
@@ -177,19 +180,29 @@ def _jobs(
     return jobs, _crowded(new, packages)
 
 
-def _packages(builds: Sequence[Build], formats: tuple[str, ...], run: Run) -> list[Package]:
-    """Every file of every mandrel, proved; says how many are done as they get done."""
+def _packages(
+    builds: Sequence[Build],
+    formats: tuple[str, ...],
+    run: Run,
+    use: Callable[[Package], None] = lambda package: None,
+) -> list[Package]:
+    """Every file of every mandrel, proved; says how many are done as they get done. ``use`` is
+    given each as soon as it and all before it are done."""
     if not builds:
         return []
     from mandrelgen import building
 
-    finished = 0
     shown = [f"{b.issue.number} {b.mandrel.id}" if b.issue.issued else b.mandrel.id for b in builds]
+    finished: dict[int, Package] = {}
+    used = 0
 
-    def done(n: int) -> None:
-        nonlocal finished
-        finished += 1
-        run.progress(finished, len(builds), shown[n])
+    def done(n: int, package: Package) -> None:
+        nonlocal used
+        finished[n] = package
+        run.progress(len(finished), len(builds), shown[n])
+        while used in finished:
+            use(finished[used])
+            used += 1
 
     run.progress(0, len(builds), "drawing")
     ahead = run.crew.count

@@ -49,7 +49,8 @@ class Call:
 # What is done step by step: yields calls that may run at the same time, is sent their results, and
 # returns its own.
 Flow = Generator[Sequence[Call], list[Any], T]
-Done = Callable[[int], None]
+# Told which flow has ended, with what.
+Done = Callable[[int, Any], None]
 
 
 def each(call: Call) -> Flow[Any]:
@@ -78,7 +79,7 @@ class Here:
 
     count = 1
 
-    def run(self, flows: Sequence[Flow[T]], done: Done = lambda n: None) -> list[T]:
+    def run(self, flows: Sequence[Flow[T]], done: Done = lambda n, result: None) -> list[T]:
         """See `Crew`."""
         found = []
         for n, flow in enumerate(flows):
@@ -88,7 +89,7 @@ class Here:
                     calls = flow.send([c.function(*c.args) for c in calls])
             except StopIteration as end:
                 found.append(end.value)
-            done(n)
+                done(n, end.value)
         return found
 
 
@@ -170,7 +171,7 @@ class Pool:
 
     def end(self, at_once: bool = False) -> None:
         """End the workers; ``at_once``: whatever they are at, they hold nothing of value."""
-        if at_once or not self._settled:
+        if at_once or not self._settled or self.busy():
             with contextlib.suppress(OSError):
                 os.killpg(self._first, signal.SIGKILL)
         for worker in self._workers:
@@ -180,8 +181,10 @@ class Pool:
         with contextlib.suppress(ChildProcessError):
             os.waitpid(self._first, 0)
 
-    def run(self, flows: Sequence[Flow[T]], done: Done = lambda n: None) -> list[T]:
+    def run(self, flows: Sequence[Flow[T]], done: Done = lambda n, result: None) -> list[T]:
         """See `Crew`."""
+        for worker in self.busy():  # what was given up by a ``done`` that failed
+            self.take(worker)
         return _Round(self, flows, done).results()
 
     def idle(self) -> list[_Worker]:
@@ -274,7 +277,7 @@ class _Round:
                 calls = self._flows[n].send([])
         except StopIteration as end:
             self._found[n] = end.value
-            self._done(n)
+            self._done(n, end.value)
             return
         except Exception as e:
             self._fail((n, -1), e)

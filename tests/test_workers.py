@@ -71,12 +71,18 @@ def doubled(value: int) -> Flow[list[int]]:
 
 @pytest.mark.parametrize("count", [1, 2, 4])
 def test_results_come_in_their_order_whoever_is_faster(count: int) -> None:
-    told: list[int] = []
+    told: list[tuple[int, list[int]]] = []
     wanted = [[n, 10 * n, 11 * n] for n in (1, 2, 3, 4, 5)]
     with pool(count) as crew:
         for _ in range(2):
-            assert crew.run([doubled(n) for n in (1, 2, 3, 4, 5)], told.append) == wanted
-    assert sorted(told) == sorted([*range(5)] * 2)
+            assert (
+                crew.run(
+                    [doubled(n) for n in (1, 2, 3, 4, 5)],
+                    lambda n, result: told.append((n, result)),
+                )
+                == wanted
+            )
+    assert sorted(told) == sorted([*enumerate(wanted)] * 2)
     assert Here().run([doubled(n) for n in (1, 2, 3, 4, 5)]) == wanted
 
 
@@ -96,7 +102,7 @@ def test_of_calls_that_wait_the_lowest_rank_begins() -> None:
 
     order: list[int] = []
     with pool(1) as crew:
-        crew.run(flows(), order.append)
+        crew.run(flows(), lambda n, result: order.append(n))
     assert order == [0, 2, 3, 1]
 
 
@@ -148,6 +154,17 @@ def test_after_an_error_the_workers_go_on() -> None:
     with pool() as crew:
         with pytest.raises(InputError):
             crew.run([each(Call(failing, (0.0, InputError(FOUND))))])
+        assert crew.run([each(Call(slowly, (0.0, n))) for n in range(4)]) == [0, 1, 2, 3]
+
+
+def test_after_a_failure_of_this_side_the_workers_go_on() -> None:
+    def full(n: int, result: object) -> None:
+        raise DiskError("full")
+
+    with pool() as crew:
+        for _ in range(2):
+            with pytest.raises(DiskError):
+                crew.run([each(Call(slowly, (0.1 * n, n))) for n in range(4)], full)
         assert crew.run([each(Call(slowly, (0.0, n))) for n in range(4)]) == [0, 1, 2, 3]
 
 
