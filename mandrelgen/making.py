@@ -60,7 +60,8 @@ class Run:
     """How to make: the paper's date (ISO 8601), why a released fixture changes, whether the
     kernel proves the files too, whom to tell how far it is, the ids of mandrels to leave out
     (a fixture that is there already does as well), by when the set is wanted (ISO 8601, may be
-    empty), whether what was ordered before is ordered again, and who draws."""
+    empty), whether what was ordered before is ordered again, who draws, and what to begin when
+    others draw and this process waits."""
 
     date: str
     reason: str | None = None
@@ -70,6 +71,7 @@ class Run:
     wanted_by: str = ""
     again: bool = False
     crew: Crew = field(default_factory=Here)
+    meanwhile: Callable[[], None] = lambda: None
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:
@@ -205,6 +207,7 @@ def _packages(
             used += 1
 
     run.progress(0, len(builds), "drawing")
+    run.meanwhile()
     ahead = run.crew.count
     flows = [building.package(b, formats, run.deep, n, ahead) for n, b in enumerate(builds)]
     return run.crew.run(flows, done)

@@ -321,9 +321,11 @@ def _begin(ends: list[tuple[int, int]], load: Callable[[], object]) -> NoReturn:
         os.setpgid(0, 0)
         # One thread each: the workers are what runs side by side, and none runs while it is forked.
         os.environ["OPENBLAS_NUM_THREADS"] = "1"
+        gc.disable()
         with contextlib.suppress(Exception):  # what is wrong will be told by the call
             load()
         gc.freeze()  # what is loaded is not looked through again, and its pages stay shared
+        gc.enable()
         others: list[int] = []
         for mine in ends[1:]:
             pid = os.fork()
