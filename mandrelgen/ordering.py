@@ -21,6 +21,10 @@ from mandrelgen.writers.formats import Build
 
 # A zip's entries carry no clock: the earliest date the format knows.
 ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+# What is packed already, and zlib's level for the rest: half the time of its own choice for 3 %
+# more bytes.
+PACKED = (".png", ".3mf")
+LEVEL = 4
 
 
 def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
@@ -99,9 +103,10 @@ def _zip(sent: Mapping[str, bytes], builds: Sequence[Build], entries: Sequence[E
 
 def _add(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     info = zipfile.ZipInfo(name, ZIP_DATE)
-    info.compress_type = zipfile.ZIP_DEFLATED
+    packed = name.endswith(PACKED)
+    info.compress_type = zipfile.ZIP_STORED if packed else zipfile.ZIP_DEFLATED
     info.external_attr = 0o644 << 16
-    archive.writestr(info, data)
+    archive.writestr(info, data, compresslevel=LEVEL)
 
 
 def _tables(page: pages.Page) -> tuple[Table, ...]:

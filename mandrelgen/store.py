@@ -25,7 +25,7 @@ from pathlib import Path
 
 from mandrelgen.diskfaults import check_names, disk_error, told
 from mandrelgen.errors import DiskError
-from mandrelgen.flushing import BINARY, sync_folder, write_new
+from mandrelgen.flushing import BINARY, sync_folders, write_new
 from mandrelgen.system import lock_descriptor, machine_id, process_alive, unlock_descriptor
 
 MAX_READ = 64 * 1024 * 1024
@@ -211,7 +211,7 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
             write_new({temp: files[name] for temp, name in temps.items()})
             for temp, name in temps.items():
                 os.replace(temp, folder / name)
-            sync_folder(folder)
+            sync_folders([folder])
         except BaseException:
             for temp in temps:
                 _remove(temp)
@@ -232,7 +232,7 @@ def create_file(path: Path, data: bytes, scratch: Path | None = None) -> bool:
             if not _link(temp, path, data):
                 return False
             try:
-                sync_folder(path.parent)
+                sync_folders([path.parent])
             except BaseException:
                 _remove(path)
                 raise
@@ -285,12 +285,17 @@ class Staged:
         self._scratch = scratch
         self._temps: dict[Path, Path] = {}
 
-    def _stage(self, target: Path, files: Mapping[str, bytes]) -> None:
-        temp = self._temps[target] = temp_path(self._scratch)
-        with told(target):
-            os.mkdir(temp)
-            write_new({temp / name: data for name, data in files.items()})
-            sync_folder(temp)
+    def _stage(self, packages: Mapping[Path, Mapping[str, bytes]]) -> None:
+        """Every package at once: the disk commits them together (see `flushing`)."""
+        self._temps = {target: temp_path(self._scratch) for target in packages}
+        files: dict[Path, bytes] = {}
+        for target, named in packages.items():
+            files |= {self._temps[target] / name: data for name, data in named.items()}
+        with told(next(iter(packages), self._scratch)):
+            for temp in self._temps.values():
+                os.mkdir(temp)
+            write_new(files)
+            sync_folders(self._temps.values())
 
     def commit(self, targets: Iterable[Path]) -> None:
         """Make these packages visible, all or (unless the process is killed) none.
@@ -306,9 +311,8 @@ class Staged:
                         raise FileExistsError(errno.EEXIST, "exists")
                     done.append(target)  # first: Ctrl-C may come right behind the rename
                     os.rename(self._temps[target], target)
-                    sync_folder(target.parent)
             with told(self._scratch):
-                sync_folder(self._scratch)
+                sync_folders([*(target.parent for target in done), self._scratch])
         except BaseException:
             for target in reversed(done):
                 with contextlib.suppress(OSError):
@@ -335,8 +339,7 @@ def staged(packages: Mapping[Path, Mapping[str, bytes]], scratch: Path) -> Itera
         check_names(files)
     holder = Staged(scratch)
     try:
-        for target, files in packages.items():
-            holder._stage(target, files)
+        holder._stage(packages)
         yield holder
     finally:
         holder.discard()
