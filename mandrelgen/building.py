@@ -18,11 +18,19 @@ from mandrelgen.workers import Call, Flow
 from mandrelgen.writers.formats import DRAWN, FORMATS, Build, name_of, write
 
 _DRAWING = (
-    "sheet.layout", "sheet.pages", "sheet.truth", "sheet.truthpage", "writers.pdf.document",
-    "writers.pdf.cover", "writers.pdf.papers", "writers.png", "writers.svg", "proof.read_back",
+    "mandrelgen.sheet.layout", "mandrelgen.sheet.pages", "mandrelgen.sheet.truth",
+    "mandrelgen.sheet.truthpage", "mandrelgen.writers.pdf.document",
+    "mandrelgen.writers.pdf.cover", "mandrelgen.writers.pdf.papers", "mandrelgen.writers.png",
+    "mandrelgen.writers.svg", "mandrelgen.proof.read_back", "pypdfium2", "PIL.Image",
 )  # fmt: skip
-_MODELS = ("mesh.build", "writers.picture", "writers.step", "writers.stl", "writers.threemf")
-_KERNEL = ("proof.deep", "solid.measure", "solid.exchange", "solid.validity")
+_MODELS = (
+    "mandrelgen.mesh.build", "mandrelgen.writers.picture", "mandrelgen.writers.step",
+    "mandrelgen.writers.stl", "mandrelgen.writers.threemf", "manifold3d", "PIL.ImageDraw",
+)  # fmt: skip
+_KERNEL = (
+    "mandrelgen.proof.deep", "mandrelgen.solid.measure", "mandrelgen.solid.exchange",
+    "mandrelgen.solid.validity",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,4 +148,7 @@ def load(formats: str | None, deep: bool) -> None:
     wished = FORMATS if formats is None else {f.strip() for f in formats.split(",")}
     others = not DRAWN.issuperset(wished)
     for name in _DRAWING + (_MODELS if others else ()) + (_KERNEL if deep else ()):
-        import_module(f"mandrelgen.{name}")
+        import_module(name)
+    from mandrelgen.writers.pdf.canvas import new_canvas
+
+    new_canvas(1.0, 1.0, {})  # the PDF library and its font

@@ -152,3 +152,44 @@ def test_a_killed_parent_leaves_no_worker_behind(pen: Path) -> None:
     left = [p for p in pids if Path(f"/proc/{p}").exists()]
     assert not [p for p in left if "mandrelgen" in Path(f"/proc/{p}/cmdline").read_text("utf-8")]
     check_next_run_heals(pen)
+
+
+def test_the_first_process_loads_nothing_that_draws(pen: Path) -> None:
+    code = (
+        "import sys\nfrom mandrelgen.cli import main\n"
+        "try:\n    main(sys.argv[1:])\nexcept SystemExit as e:\n    assert e.code == 0\n"
+        "heavy = {'OCP', 'ezdxf', 'reportlab', 'numpy', 'pypdfium2'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    to = str(pen.parent / "out")
+    command = [sys.executable, "-c", code, "make", str(pen), "--to", to, "--workers", "2"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert len(list((pen.parent / "out").glob("MG-*/A"))) == 3
+
+
+def test_workers_have_loaded_what_they_need_before_the_first_call(pen: Path) -> None:
+    """Else each of them would load it for itself."""
+    code = """
+import sys
+from pathlib import Path
+from mandrelgen import building, ordering, pipeline, workers
+from mandrelgen.mandrel import Issue
+from mandrelgen.reading import read_inputs
+from mandrelgen.writers.formats import FORMATS, Build
+checked = pipeline.check(read_inputs(Path(sys.argv[1]), None))
+issue = Issue("MG-0001", "A", "2026-05-31", "in preparation", "", "", "")
+m = checked.designed[0].mandrel
+build = Build(m, issue, ordering.turner_tables(m, checked.inputs.shop))
+building.load(None, False)
+loaded = set(sys.modules)
+workers.Here().run([building.package(build, tuple(FORMATS), False, 0, 1)])
+rooms = ("mandrelgen", "ezdxf", "reportlab", "pypdfium2", "PIL.Image", "manifold3d")
+late = {m for m in set(sys.modules) - loaded if m.startswith(rooms)}
+print(sorted(m for m in late if not m.startswith(("mandrelgen.solid", "PIL.ImageSeq", "PIL.ImageCh",
+      "PIL.ImageFile", "reportlab.pdfbase", "reportlab.lib", "reportlab.pdfgen"))))
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(pen)], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[]"
