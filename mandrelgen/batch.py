@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -140,6 +141,7 @@ def make_all(
             return
         pens[n] = Early(file, wish)  # nothing of a pen that is made is kept
         yield outcome
+        gc.collect(0)  # the few cycles it left: else they pile up until there are very many
 
 
 def _make(
