@@ -298,8 +298,7 @@ def _printer(shop: Shop, name: str) -> printer.Printer:
 def write_files(folder: Path, files: dict[str, bytes]) -> None:
     check_names(files)
     store.make_folder(folder)
-    for name, data in files.items():
-        store.write_file(folder / name, data)
+    store.write_files(folder, files)
 
 
 def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
