@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen import making, pipeline, reusing
 from mandrelgen.clock import date_of
 from mandrelgen.errors import DesignError, DiskError, Finding, InputError
+from mandrelgen.frozen import dataclass
 from mandrelgen.reading import read_inputs
 
 Tell = Callable[[str], None]

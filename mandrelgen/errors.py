@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
+
+from mandrelgen.frozen import dataclass
 
 
 class Level(StrEnum):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +15,7 @@ from mandrelgen.archive.papers import papers_of
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.bench import papers
 from mandrelgen.errors import DesignError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.pipeline import Checked

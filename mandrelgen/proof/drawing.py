@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case

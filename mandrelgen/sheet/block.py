@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.model import Arc, Drawn, Hatch, Text, flat
 from mandrelgen.sheet.placing import Box
 

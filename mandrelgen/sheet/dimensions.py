@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.lettering import width_of
 from mandrelgen.sheet.model import Dimension, Drawn, Item, Line, Mark, Pen, Point, Text
 from mandrelgen.sheet.placing import Box, Candidate, Segment, Wish

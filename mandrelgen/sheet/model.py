@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.lettering import width_of
 
 Point = tuple[float, float]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.model import Drawn
 
 Box = tuple[float, float, float, float]

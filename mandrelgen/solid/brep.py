@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -37,6 +36,7 @@ from OCP.TopoDS import (
     TopoDS_Wire,
 )
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.patches import Point
 from mandrelgen.solid import spline
 

@@ -6,9 +6,9 @@ Metric by ISO 965-1:2013, clause 12 (wording from memory), inch by ASME B1.1-200
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.standards.tables import NotHeldError, load
 from mandrelgen.units import MM_PER_INCH, Length
 
