@@ -111,7 +111,7 @@ def test_a_value_refuses_what_the_standard_ones_refuse(ours: Any, standard: Any)
             lambda v: delattr(v, "size"),
         ):
             with pytest.raises(
-                FrozenInstanceError, match=r"cannot (assign to|delete) field 'size'"
+                FrozenInstanceError, match=r"cannot (assign to|delete) field"
             ):
                 act(value)
         # The standard decorator stumbles over a class with slots here, with a TypeError.
