@@ -110,9 +110,7 @@ def test_a_value_refuses_what_the_standard_ones_refuse(ours: Any, standard: Any)
             lambda v: setattr(v, "size", 2.0),
             lambda v: delattr(v, "size"),
         ):
-            with pytest.raises(
-                FrozenInstanceError, match=r"cannot (assign to|delete) field"
-            ):
+            with pytest.raises(FrozenInstanceError, match=r"cannot (assign to|delete) field"):
                 act(value)
         # The standard decorator stumbles over a class with slots here, with a TypeError.
         with pytest.raises((FrozenInstanceError, TypeError)):
