@@ -121,9 +121,10 @@ def _arranged(
     for side in (0.5, 0.0, 1.0):
         crowded: list[str] = []
         origin, main = _main_row(row, paper, crowded, side)
-        if any(overlap(extent([d]), box) for d in main for box in taken):
+        filled = [extent([d]) for d in main]
+        if any(overlap(b, box) for b in filled for box in taken):
             crowded.append("main view")  # it reaches down into the title block or the notes
-        boxes = [*taken, *[grown(extent([d]), 3.0) for d in main], *centring(paper)]
+        boxes = [*taken, *[grown(b, 3.0) for b in filled], *centring(paper)]
         rows.append((origin, main, Homes(paper, outermost(boxes)), crowded))
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
         reading = [*details, *views.tables, *apart]
