@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Sequence
 from itertools import chain, pairwise
 
 from mandrelgen.frozen import dataclass
@@ -119,14 +119,18 @@ def _sound(case: Case, file: File, every: list[Entity]) -> None:
             case.fault("soundness", f"picture of {e.kind} {e.handle}", f"no '{e.text(2)}'")
 
 
-def _outside_groups(e: Entity) -> Iterator[tuple[int, str]]:
+def _outside_groups(e: Entity) -> Sequence[tuple[int, str]]:
     """The tags that are no application's."""
+    if all(code != GROUP for code, _ in e.tags):
+        return e.tags
+    found = []
     inside = False
     for code, value in e.tags:
         if code == GROUP:
             inside = value.startswith("{")
         elif not inside:
-            yield code, value
+            found.append((code, value))
+    return found
 
 
 def identity(entity: Entity) -> tuple[str, str] | None:

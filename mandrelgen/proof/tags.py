@@ -33,7 +33,10 @@ class Entity:
 
     def text(self, code: int, default: str = "") -> str:
         """The first value of ``code``."""
-        return next((v for c, v in self.tags if c == code), default)
+        for c, v in self.tags:
+            if c == code:
+                return v
+        return default
 
     def number(self, code: int, default: float = 0.0) -> float:
         """The first value of ``code`` as a number."""

@@ -62,9 +62,10 @@ def _characters(data: bytes, cmap: int) -> dict[int, int]:
 @lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """Text as it may be lettered: no control characters, and a box for what the font lacks."""
-    advances = _advances()
     text = text.replace("\t", " ").replace("\n", " ").translate(_FORBIDDEN)
-    return "".join(c if ord(c) in advances else "□" for c in text)
+    if _letters().issuperset(text):
+        return text
+    return "".join(c if c in _letters() else "□" for c in text)
 
 
 class _Units(dict[str, int]):
@@ -78,6 +79,12 @@ class _Units(dict[str, int]):
 @lru_cache(maxsize=1)
 def _units() -> _Units:
     return _Units({chr(c): width for c, width in _advances().items()})
+
+
+@lru_cache(maxsize=1)
+def _letters() -> frozenset[str]:
+    """Every letter the font has."""
+    return frozenset(map(chr, _advances()))
 
 
 @lru_cache(maxsize=8192)

@@ -224,7 +224,7 @@ class Mark:
 
     def moved(self, dx: float, dy: float) -> Mark:
         """The same, shifted."""
-        return replace(self, items=tuple(i.moved(dx, dy) for i in self.items))
+        return Mark(self.role, self.id, tuple([i.moved(dx, dy) for i in self.items]))
 
 
 Drawn = Item | Dimension | Mark
