@@ -7,13 +7,13 @@ import gc
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen import making, pipeline, reusing
 from mandrelgen.clock import date_of
 from mandrelgen.errors import DesignError, DiskError, Finding, InputError
+from mandrelgen.frozen import dataclass
 from mandrelgen.reading import read_inputs
 from mandrelgen.workers import Crew, Here, WorkerError
 

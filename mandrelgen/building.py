@@ -7,11 +7,12 @@ back needs its bytes alone. Neither who works nor the order changes a byte.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from importlib import import_module
 from typing import Any
 
 from mandrelgen.errors import Finding
+from mandrelgen.frozen import dataclass
 from mandrelgen.proof.case import Expected, ProofError
 from mandrelgen.sheet.model import Table
 from mandrelgen.workers import Call, Flow

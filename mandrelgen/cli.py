@@ -232,7 +232,7 @@ def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
     for o in outcomes:
         code = max(code, o.code)
         if as_json:
-            named = {"file": str(o.file)} if len(files) > 1 else {}
+            named = {"file": str(o.file)} if pens > 1 else {}
             views.append({**named, **jsonview.outcome(o.result, o.findings)})
         elif o.result is not None:
             click.echo(printable(textview.made(o.result)))

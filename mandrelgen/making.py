@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from mandrelgen.archive.papers import papers_of
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.bench import papers
 from mandrelgen.errors import DesignError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.pipeline import Checked

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +9,7 @@ from mandrelgen import store
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.bench.decision import Verdict
 from mandrelgen.errors import Finding, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import MandrelKind
 from mandrelgen.pipeline import Checked
 from mandrelgen.toleranced import text_of

@@ -12,7 +12,7 @@ ROOT = Path(mandrelgen.__file__).parent
 RULE = (
     "cli → views → pipeline → archive | writers | proof → store → sheet | solid | mesh → profile "
     "→ checks → design → mechanics → mandrel | spec → standards → characteristic, toleranced "
-    "→ units, errors"
+    "→ units, errors → frozen"
 )
 # Rank and room of each top-level module or package; equal ranks with other rooms are siblings.
 RANKS: dict[str, float] = {
@@ -34,7 +34,7 @@ RANKS: dict[str, float] = {
     "balloons": 12.5, "mandrel": 13, "spec": 13,
     "standards": 14,
     "characteristic": 15, "toleranced": 15, "resources": 15,
-    "clock": 15, "workers": 15, "units": 16, "errors": 16,
+    "clock": 15, "workers": 15, "units": 16, "errors": 16, "frozen": 17,
 }  # fmt: skip
 HEAVY = {"OCP": {"solid"}, "cadquery": set(), "ezdxf": {"writers", "proof", "ezdxf_quiet"},
          "reportlab": {"writers"}, "xlsxwriter": {"writers"}, "jinja2": {"catalogue"},

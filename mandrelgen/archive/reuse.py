@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.archive.asmade import mandrel_as_made
 from mandrelgen.archive.describe import Row
@@ -17,6 +16,7 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.design.settling import neighbours_of, situated
 from mandrelgen.design.situated import Situated
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, MandrelKind
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from mandrelgen.bench import beside, infeed, variants
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.mechanics.speed import spindle_speed
 from mandrelgen.standards import cutting

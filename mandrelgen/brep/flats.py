@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from mandrelgen.brep.model import Cylinder, Plane
 from mandrelgen.brep.section import TOUCHING, Section, beyond, difference, linked
 from mandrelgen.brep.sewing import Sewing, Side, loop
+from mandrelgen.frozen import dataclass
 from mandrelgen.patches import Point, Unrolled, flat_bounds
 from mandrelgen.profile import TOUCH, Face, Profile
 

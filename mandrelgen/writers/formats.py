@@ -4,11 +4,12 @@ when it is needed: `make` names the files in one process and writes them in othe
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.balloons import numbered
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.profile import Profile, outline, plain

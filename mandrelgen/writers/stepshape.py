@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.brep.model import (
     Brep,
@@ -21,6 +20,7 @@ from mandrelgen.brep.model import (
     Use,
     Vector,
 )
+from mandrelgen.frozen import dataclass
 from mandrelgen.writers.part21 import Instances, listed, real, string
 
 _Z, _X = (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)
