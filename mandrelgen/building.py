@@ -23,6 +23,7 @@ _DRAWING = (
     "mandrelgen.sheet.truthpage", "mandrelgen.writers.pdf.document",
     "mandrelgen.writers.pdf.cover", "mandrelgen.writers.pdf.papers", "mandrelgen.writers.png",
     "mandrelgen.writers.svg", "mandrelgen.proof.read_back", "pypdfium2", "PIL.Image",
+    "PIL.ImagePalette",
 )  # fmt: skip
 _MODELS = (
     "mandrelgen.mesh.build", "mandrelgen.writers.picture", "mandrelgen.writers.step",

@@ -3,7 +3,8 @@
 The standard decorator writes and compiles six methods for each class while its module is imported:
 for the classes a `check` needs that was a quarter of its time, and most of them are never called.
 Here the standard decorator still finds the fields, so `replace`, `fields` and `asdict` work, and
-to mypy it is the standard decorator. Fields take what the program uses: defaults and factories.
+to mypy it is the standard decorator. Fields take what the program uses:
+defaults, factories and `compare`.
 """
 
 from __future__ import annotations
@@ -86,7 +87,8 @@ def _init(cls: type, names: dict[str, Any]) -> str:
 
 
 def _values(cls: type, of: str) -> str:
-    return "(" + "".join(f"{of}.{f.name}," for f in dataclasses.fields(cls)) + ")"
+    compared = (f.name for f in dataclasses.fields(cls) if f.compare)
+    return "(" + "".join(f"{of}.{name}," for name in compared) + ")"
 
 
 def _eq(cls: type, names: dict[str, Any]) -> str:

@@ -78,7 +78,7 @@ LIBRARIES = {"click", "pydantic", "pydantic_core", "annotated_types", "typing_ex
              "typing_inspection"}  # fmt: skip
 ROOMS = {
     "archive", "balloons", "bench", "benchcli", "cataloguecli", "characteristic", "checks", "cli",
-    "design", "diskfaults", "errors", "findcli", "frozen", "mandrel", "mechanics", "pipeline",
+    "design", "diskfaults", "errors", "findcli", "flushing", "frozen", "mandrel", "mechanics", "pipeline",
     "printcli", "reading", "resources", "reusing", "spec", "standards", "store", "system",
     "textview", "toleranced", "units",
 }  # fmt: skip

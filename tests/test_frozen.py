@@ -42,6 +42,14 @@ class Open:
 
 
 @frozen.dataclass(frozen=True, slots=True)
+class Apart:
+    """A field that is not compared."""
+
+    name: str
+    origin: str = field(default="", compare=False)
+
+
+@frozen.dataclass(frozen=True, slots=True)
 class Empty:
     """Nothing in it."""
 
@@ -164,3 +172,9 @@ def test_a_standard_class_may_follow_ours() -> None:
         more: int = 0
 
     assert Longer("a", more=2) == Longer("a", 1.5, (), 2)
+
+
+def test_a_field_that_is_not_compared_is_neither_equal_nor_hashed() -> None:
+    assert Apart("a", "x") == Apart("a", "y") != Apart("b", "x")
+    assert hash(Apart("a", "x")) == hash(Apart("a", "y"))
+    assert "origin='x'" in repr(Apart("a", "x"))

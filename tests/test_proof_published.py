@@ -18,7 +18,7 @@ import pypdf
 import pytest
 from click.testing import CliRunner
 
-from mandrelgen import finding, making
+from mandrelgen import building, finding, making
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.cli import main
 from mandrelgen.mandrel import Mandrel, ThreadForm
@@ -62,19 +62,27 @@ def honest(
     given: dict[str, Files] = {}
 
     def kept(build: Build, wanted: tuple[str, ...]) -> Files:
-        given[build.issue.number] = formats.write(build, wanted)
-        return given[build.issue.number]
+        files = formats.write(build, wanted)
+        given.setdefault(build.issue.number, {}).update(files)
+        return files
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(making, "write", kept)
+        patch.setattr(building, "write", kept)
         done = make(folder)
     assert done.exit_code == 0, done.output
     return folder / "out", given
 
 
 def make(folder: Path, *more: str) -> Any:
-    args = ["make", str(pen(folder)), "--again", "--date", DAY, "--to", str(folder / "out"), *more]
-    return CliRunner().invoke(main, args)
+    """In this process, where the writers are exchanged."""
+    args = ["make", str(pen(folder)), "--again", "--date", DAY, "--to", str(folder / "out")]
+    return CliRunner().invoke(main, [*args, "--workers", "1", *more])
+
+
+def among(build: Build, wanted: tuple[str, ...], files: Files) -> Files:
+    """Those of a package's ``files`` that one call of its writers gives."""
+    names = {n for f in wanted for n in (formats.name_of(build, f), formats.name_of(build, f, 2))}
+    return {n: data for n, data in files.items() if n in names}
 
 
 # What spoils one file
@@ -178,9 +186,11 @@ def test_a_spoiled_file_stops_the_run_before_anything_is_visible(
 
     def spoiled(build: Build, wanted: tuple[str, ...]) -> Files:
         files = given[build.issue.number]
-        return {**files, **spoil(build, files)} if build.issue.number == last else files
+        if build.issue.number == last:
+            files = {**files, **spoil(build, files)}
+        return among(build, wanted, files)
 
-    monkeypatch.setattr(making, "write", spoiled)
+    monkeypatch.setattr(building, "write", spoiled)
     done = make(tmp_path)
     assert done.exit_code == 1
     assert "nothing was published" in done.stderr
@@ -241,7 +251,9 @@ def test_the_kernel_s_proof_stands_in_the_record_if_it_was_asked_for(
         asked.append(expected.number)
         return {"asked": expected.number}
 
-    monkeypatch.setattr(making, "write", lambda build, wanted: given[build.issue.number])
+    monkeypatch.setattr(
+        building, "write", lambda build, wanted: among(build, wanted, given[build.issue.number])
+    )
     monkeypatch.setattr(deep, "prove", prove)
     assert make(tmp_path, "--prove").exit_code == 0
     records = [json.loads(p.read_bytes()) for p in tmp_path.glob("out/MG-*/A/record.json")]

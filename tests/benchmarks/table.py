@@ -20,7 +20,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.benchmarks import archive, growth, library, threads
+from tests.benchmarks import archive, growth, library, readback, threads
 
 ROOT = Path(__file__).parent.parent.parent
 PEN = str(ROOT / "templates" / "pens" / "wren.toml")
@@ -143,6 +143,7 @@ def main() -> int:
 def rows(rounds: int, with_library: bool, library_python: str | None) -> Iterator[Row]:
     """Every ratio of the table, as it is measured."""
     yield from cold_rows(rounds)
+    yield Row("read-back / written and read back", *interleaved(*readback.pair(), rounds), 0.25)
     for name, subject, anchor in threads.pairs():
         yield Row(name, *interleaved(subject, anchor, rounds), 50.0, at_most=False)
     yield Row("thread ten times as long / as it is", *interleaved(*threads.longer(), rounds), 10.0)
