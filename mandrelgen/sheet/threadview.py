@@ -104,7 +104,7 @@ def thread_table(
 
 _ORDERS = {
     "single-point": "single-pointed to the limits",
-    "my-tool": "cut with the tool sent along; in brackets: information",
+    "my-tool": "cut with the customer's {tool}; in brackets: information",
     "blank": "not cut: blank at the crest",
     "ground": "ground to the limits",
 }
@@ -127,11 +127,12 @@ def _facts(data: ThreadData) -> list[str]:
         root = "Crest flat; root of any form within its limit"
     if data.order == "my-tool":
         root = f"({root})"
+    order = _ORDERS.get(data.order) or clean(data.order)
     return [
         f"{'External' if data.limits.external else 'Internal'} thread, {hand} hand",
         f"Profile 60° ({profile})",
         root,
-        f"Thread: {_ORDERS.get(data.order, clean(data.order))}",
+        f"Thread: {order.format(tool='die' if data.limits.external else 'tap')}",
     ]
 
 
