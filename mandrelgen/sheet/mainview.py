@@ -23,7 +23,15 @@ from mandrelgen.sheet.dimensions import (
 )
 from mandrelgen.sheet.labels import dimension_label, label_of
 from mandrelgen.sheet.lettering import clean
-from mandrelgen.sheet.marks import datum_mark, datum_stretch, datum_x, detail_circles, section_marks
+from mandrelgen.sheet.marks import (
+    arrow_boxes,
+    datum_mark,
+    datum_stretch,
+    datum_x,
+    detail_circles,
+    kept_clear,
+    section_marks,
+)
 from mandrelgen.sheet.model import Arc, Drawn
 from mandrelgen.sheet.placing import Candidate, Ground, Wish, place
 from mandrelgen.sheet.threadview import thread_name
@@ -75,13 +83,19 @@ def main_block(
         drawn += c.build()
     failed = [*up.failed, *down.failed]
     low = min([-top - 9 + PITCH, *[c.lines[0][1] for c in down.chosen]])
-    for wishes in (_overall(mandrel, parts, f, low - PITCH), letters):
-        last = place(ground, keep(wishes))
-        for c in last.chosen:
-            ground.take(c)
-            drawn += c.build()
-        failed += last.failed
-    return block(drawn, failed)
+    last = place(ground, keep(_overall(mandrel, parts, f, low - PITCH)))
+    for c in last.chosen:
+        ground.take(c)
+        drawn += c.build()
+    letters = keep(kept_clear(letters, ground))
+    free = ground.copy()
+    free.boxes += arrow_boxes(drawn)
+    lettered = place(free, letters)
+    if lettered.failed:
+        lettered = place(ground, letters)
+    for c in lettered.chosen:
+        drawn += c.build()
+    return block(drawn, [*failed, *last.failed, *lettered.failed])
 
 
 def _keeping(left: float, right: float, wishes: list[Wish]) -> list[Wish]:
