@@ -55,7 +55,7 @@ def die(mandrel: Mandrel, thread: ThreadData) -> Variant:
                default=None)  # fmt: skip
     text = f"die {_name(thread)}: run it on from the nose, held square in the tailstock"
     lead = cutting.rule("tool", "die_lead").value * thread.form.pitch
-    reach = "thread full up to the relief"
+    reach = f"thread full up to the relief, where the die's lead (about {text_of(lead, 2)}) ends"
     if wall is not None and row[at].z0 - wall < lead:
         missing = lead - (row[at].z0 - wall)
         text += (
@@ -104,7 +104,7 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> Variant:
     if ahead is not None and ahead.d0 < own.d0:
         text += f"; a pointed end must pass the ⌀{text_of(max(ahead.d0, ahead.d1), 1)} hole ahead"
         text += " or be ground off"
-    reach = f"thread full up to the relief, where the lead has {text_of(room, 2)} of room"
+    reach = f"thread full up to the relief, where the tap's lead has {text_of(room, 2)} of room"
     return Variant("tap", True, text, reach)
 
 
