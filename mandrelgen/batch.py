@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import contextlib
+import gc
+import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from mandrelgen import making, pipeline, reusing
 from mandrelgen.clock import date_of
 from mandrelgen.errors import DesignError, DiskError, Finding, InputError
+from mandrelgen.frozen import dataclass
 from mandrelgen.reading import read_inputs
+from mandrelgen.workers import Crew, Here, WorkerError
+
+if TYPE_CHECKING:
+    from mandrelgen.archive.reuse import Judged
 
 Tell = Callable[[str], None]
 FAILED = 1
@@ -61,31 +69,90 @@ class Meter:
         self._tell(f"[{which}{done}/{total}] {text}{left}")
 
 
-def make_all(files: Sequence[Path], wish: Wish, tell: Tell) -> Iterator[Outcome]:
-    """Make the pens one after the other. A pen that cannot be made does not stop the next; a disk
-    that refuses does. Raises InputError if the date is none."""
+class Early:
+    """A pen that is read, designed and compared with the archive: when it is its turn, or in a
+    thread once `begin` is called, while workers draw the pen before it."""
+
+    def __init__(self, file: Path, wish: Wish) -> None:
+        self._file, self._wish = file, wish
+        self._thread: threading.Thread | None = None
+        self._checked: pipeline.Checked | None = None
+        self._error: Exception | None = None
+        self._judged: Judged = {}
+
+    def begin(self) -> None:
+        """Begin in a thread; what goes wrong there is told by `checked`."""
+        self._thread = threading.Thread(target=self._prepare)
+        self._thread.start()
+
+    def _prepare(self) -> None:
+        try:
+            checked = self._checked = self._check()
+            # The archive is asked again in turn, when the pen before has its fixtures there: most
+            # of the judging is done then.
+            with contextlib.suppress(DiskError, InputError):
+                reusing.look(checked, self._wish.folder, self._wish.again, self._judged)
+        except Exception as e:
+            self._error = e
+
+    def _check(self) -> pipeline.Checked:
+        return pipeline.check(read_inputs(self._file, self._wish.shop, self._wish.folder))
+
+    def checked(self) -> pipeline.Checked:
+        """The pen, designed and judged. Raises as `read_inputs` and `pipeline.check` do."""
+        if self._thread is not None:
+            self._thread.join()
+        if self._error is not None:
+            raise self._error
+        if self._checked is None:
+            self._checked = self._check()
+        return self._checked
+
+    def looked(self) -> reusing.Looked:
+        """What the archive has for it now. Raises DiskError."""
+        return reusing.look(self.checked(), self._wish.folder, self._wish.again, self._judged)
+
+
+def make_all(
+    files: Sequence[Path], wish: Wish, tell: Tell, crew: Crew | None = None
+) -> Iterator[Outcome]:
+    """Make the pens one after the other; ``crew`` draws (None: this process). A pen that cannot be
+    made does not stop the next; a disk that refuses does, and a worker that ended. Raises
+    InputError if the date is none."""
     for day in (wish.date, wish.wanted_by):
         if day is not None:
             date_of(day)
+    crew = crew or Here()
     meter = Meter(len(files), tell)
+    pens = [Early(file, wish) for file in files]
     for n, file in enumerate(files):
         meter.pen = n
+        more = crew.count > 1 and n + 1 < len(files)
+        meanwhile = pens[n + 1].begin if more else lambda: None
         try:
-            outcome = _make(file, wish, meter)
+            outcome = _make(file, pens[n], wish, meter, crew, meanwhile)
+        except WorkerError as e:
+            yield Outcome(file, None, e.findings, e.exit_code)
+            return
         except (InputError, DesignError) as e:
             outcome = Outcome(file, None, tuple(e.findings), e.exit_code)
         except DiskError as e:
             yield Outcome(file, None, (e.finding,), e.exit_code)
             return
+        pens[n] = Early(file, wish)  # nothing of a pen that is made is kept
         yield outcome
+        gc.collect(0)  # the few cycles it left: else they pile up until there are very many
 
 
-def _make(file: Path, wish: Wish, meter: Meter) -> Outcome:
-    checked = pipeline.check(read_inputs(file, wish.shop, wish.folder))
+def _make(
+    file: Path, pen: Early, wish: Wish, meter: Meter, crew: Crew, meanwhile: Callable[[], None]
+) -> Outcome:
+    checked, looked = pen.checked(), pen.looked()
     day = date_of(wish.date, checked.inputs.pen.pen.date)
-    looked = reusing.look(checked, wish.folder, wish.again)
     wanted = date_of(wish.wanted_by) if wish.wanted_by else ""
-    run = making.Run(day, wish.reason, wish.prove, meter, looked.owned, wanted, wish.again)
+    run = making.Run(
+        day, wish.reason, wish.prove, meter, looked.owned, wanted, wish.again, crew, meanwhile
+    )
     if wish.formats is not None:
         result = making.make_loose(checked, wish.folder, wish.formats, run)
     else:

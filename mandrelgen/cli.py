@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
-from functools import wraps
+from functools import partial, wraps
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from mandrelgen import __version__
 from mandrelgen.errors import DesignError, DiskError, Finding, InputError, Level
+
+if TYPE_CHECKING:
+    from mandrelgen.batch import Outcome
 
 EXIT_FINDINGS, EXIT_INPUT, EXIT_DISK, EXIT_STOPPED = 1, 2, 3, 130
 FILE = click.Path(path_type=Path)
@@ -177,6 +180,11 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
 @click.option("--wanted-by", help="Day the set is wanted by, 2026-07-01; stands in the request.")
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
 @click.option("--again", is_flag=True, help="Make and order also what is there or was ordered.")
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    help="Processes that draw; default: one a CPU, at most 8. Always 1 on Windows and macOS.",
+)
 @click.option("--progress", is_flag=True, help="Say how far it is also if no terminal listens.")
 @click.option(
     "--json", "as_json", is_flag=True, help="Print the result as JSON; of several, a list."
@@ -192,29 +200,47 @@ def make(
     wanted_by: str | None,
     prove: bool,
     again: bool,
+    workers: int | None,
     progress: bool,
     as_json: bool,
 ) -> int:
     """Design every mandrel of each pen FILE and publish models, drawings and papers."""
-    from mandrelgen import batch, jsonview, making, textview
+    from mandrelgen.workers import cpus, crew
 
-    wish = batch.Wish(
-        shop, folder, making.chosen_formats(only), date, reason, prove, again, wanted_by
-    )
-    tell = say_progress if progress or sys.stderr.isatty() else silent
+    # First of all: they load what draws while this process reads and designs.
+    with crew(workers or cpus(), partial(_load_writers, only, prove)) as hands:
+        from mandrelgen import batch, making
+
+        wish = batch.Wish(
+            shop, folder, making.chosen_formats(only), date, reason, prove, again, wanted_by
+        )
+        tell = say_progress if progress or sys.stderr.isatty() else silent
+        return _report(batch.make_all(files, wish, tell, hands), len(files), as_json)
+
+
+def _load_writers(only: str | None, prove: bool) -> None:
+    from mandrelgen import building
+
+    building.load(only, prove)
+
+
+def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
+    """Say of each pen what was made, as soon as it is; the exit code."""
+    from mandrelgen import jsonview, textview
+
     code, views = 0, []
-    for o in batch.make_all(files, wish, tell):
+    for o in outcomes:
         code = max(code, o.code)
         if as_json:
-            named = {"file": str(o.file)} if len(files) > 1 else {}
+            named = {"file": str(o.file)} if pens > 1 else {}
             views.append({**named, **jsonview.outcome(o.result, o.findings)})
         elif o.result is not None:
             click.echo(printable(textview.made(o.result)))
-        if len(files) > 1 and o.findings:
+        if pens > 1 and o.findings:
             click.echo(printable(f"{o.file}:"), err=True)
         say(o.findings)
     if as_json:
-        emit(views[0] if len(files) == 1 else views)
+        emit(views[0] if pens == 1 else views)
     return code
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
+
+from mandrelgen.frozen import dataclass
 
 
 class Level(StrEnum):
@@ -44,6 +46,10 @@ class InputError(Exception):
         self.findings = tuple(findings)
         super().__init__("\n".join(f.line() for f in self.findings))
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """The same error when it comes from another process."""
+        return type(self), (self.findings,)
+
 
 class DiskError(Exception):
     """The disk refused (exit code 3)."""
@@ -54,6 +60,10 @@ class DiskError(Exception):
         self.finding = Finding(Level.ERROR, "disk", "disk", message, remedy)
         super().__init__(message)
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """The same error when it comes from another process."""
+        return type(self), (self.finding.message, self.finding.remedy)
+
 
 class DesignError(Exception):
     """A mandrel cannot be designed; the findings say by how much and what to change (exit 1)."""
@@ -63,3 +73,7 @@ class DesignError(Exception):
     def __init__(self, findings: Iterable[Finding]) -> None:
         self.findings = tuple(findings)
         super().__init__("\n".join(f.line() for f in self.findings))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """The same error when it comes from another process."""
+        return type(self), (self.findings,)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen import __version__, store
@@ -16,6 +15,7 @@ from mandrelgen.archive.describe import PEN_FILE, Row, describe
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.clock import date_of
 from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.reading import read_inputs, read_shop_file
 from mandrelgen.sheet import drawerlabels
 from mandrelgen.spec.pen import Pen

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.design.ends import tapped_end
@@ -10,6 +9,7 @@ from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.design.gaugetext import DENSITY
 from mandrelgen.design.screw import form_of
 from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.printed import (
     FOLDER,

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from mandrelgen import __version__, ordering, store
 from mandrelgen.archive import identity, issue, orders, remarks, root
@@ -16,17 +16,19 @@ from mandrelgen.archive.papers import papers_of
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.bench import papers
 from mandrelgen.errors import DesignError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.pipeline import Checked
-from mandrelgen.proof import read_back
 from mandrelgen.spec.pen import Title
-from mandrelgen.writers.formats import FORMATS, Build, name_of, names_among, write
+from mandrelgen.workers import Crew, Here
+from mandrelgen.writers.formats import FORMATS, Build, names_among
+
+if TYPE_CHECKING:
+    from mandrelgen.building import Package
 
 PROGRAM = f"mandrelgen {__version__}"
 NOT_ISSUED = "not-issued"
-# Formats that show the laid-out drawing.
-DRAWN = ("pdf", "dxf", "png", "svg")
 Progress = Callable[[int, int, str], None]
 
 
@@ -59,7 +61,8 @@ class Run:
     """How to make: the paper's date (ISO 8601), why a released fixture changes, whether the
     kernel proves the files too, whom to tell how far it is, the ids of mandrels to leave out
     (a fixture that is there already does as well), by when the set is wanted (ISO 8601, may be
-    empty), and whether what was ordered before is ordered again."""
+    empty), whether what was ordered before is ordered again, who draws, and what to begin when
+    others draw and this process waits."""
 
     date: str
     reason: str | None = None
@@ -68,6 +71,8 @@ class Run:
     leave_out: frozenset[str] = frozenset()
     wanted_by: str = ""
     again: bool = False
+    crew: Crew = field(default_factory=Here)
+    meanwhile: Callable[[], None] = lambda: None
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:
@@ -94,28 +99,28 @@ def chosen_formats(text: str | None) -> tuple[str, ...] | None:
 def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -> MadeSet:
     """``--only``: the wished files of every mandrel under ``not-issued``; no number is given."""
     title = checked.inputs.pen.pen
-    mandrels = _mandrels(checked)
-    made: list[Made] = []
-    findings: list[Finding] = []
-    for n, (m, verdicts) in enumerate(mandrels, 1):
-        run.progress(n - 1, len(mandrels), m.id)
-        build = Build(
+    builds = [
+        Build(
             m,
             _issue(title, "NOT ISSUED", "-", run.date, (), issued=False),
             ordering.turner_tables(m, checked.inputs.shop),
             verdicts,
         )
-        files = write(build, formats)
-        _proved(build, files, run)
-        findings += _crowded(build, files)
-        folder = to / NOT_ISSUED / title.id / m.id
+        for m, verdicts in _mandrels(checked)
+    ]
+    made: list[Made] = []
+
+    def write(package: Package) -> None:
+        b = builds[len(made)]
+        folder = to / NOT_ISSUED / title.id / b.mandrel.id
         store.make_folder(folder)
-        for name, data in files.items():
-            store.write_file(folder / name, data)
-        names = names_among(build, formats, files)
-        made.append(Made(m.id, None, None, folder, names, False, verdicts))
-    run.progress(len(mandrels), len(mandrels), "written")
-    return MadeSet(tuple(made), None, tuple(findings))
+        store.write_files(folder, package.files)
+        names = names_among(b, formats, package.files)
+        made.append(Made(b.mandrel.id, None, None, folder, names, False, b.verdicts))
+
+    packages = _packages(builds, formats, run, write)
+    run.progress(len(builds), len(builds), "written")
+    return MadeSet(tuple(made), None, _crowded(builds, packages))
 
 
 def make(checked: Checked, to: Path, run: Run) -> MadeSet:
@@ -128,10 +133,8 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     plans: list[issue.Plan] = []
     builds: list[Build] = []
     with issue.clearing(archive, plans):
-        jobs: list[issue.Job] = []
-        findings: list[Finding] = []
         reissue = _reissues(archive, mandrels, run)
-        for n, (m, verdicts) in enumerate(mandrels, 1):
+        for m, verdicts in mandrels:
             turner = ordering.turner_tables(m, checked.inputs.shop)
             papers = papers_of(m, _issue(title, "", "", run.date, ()), verdicts, turner)
             plan = issue.assign(
@@ -139,15 +142,10 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
                 papers=papers, reissue=reissue,
             )  # fmt: skip
             plans.append(plan)
-            run.progress(n - 1, len(mandrels), f"{plan.number} {m.id}")
             history = tuple((h.revision, h.date, h.text) for h in plan.lines(run.date))
             named = _issue(title, plan.number, plan.revision, run.date, history)
             builds.append(Build(m, named, turner, verdicts))
-            if plan.existing is None:
-                jobs.append(_job(checked, builds[-1], plan, run))
-                findings += _crowded(builds[-1], jobs[-1].files)
-            else:
-                jobs.append(issue.Job(plan, {}, plan.existing.record))
+        jobs, findings = _jobs(checked, builds, plans, run)
         entries = issue.publish_all(archive, jobs)
     order, said = _publish_order(archive, checked, builds, entries, run)
     run.progress(len(mandrels), len(mandrels), "published")
@@ -164,6 +162,56 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
         for b, e, p in zip(builds, entries, plans, strict=True)
     )
     return MadeSet(made, order, (*findings, *remarks.kept(plans, run.reason), *said))
+
+
+def _jobs(
+    checked: Checked, builds: list[Build], plans: list[issue.Plan], run: Run
+) -> tuple[list[issue.Job], tuple[Finding, ...]]:
+    """What is to be published for each plan, new ones written and proved; what was found."""
+    new = [b for b, p in zip(builds, plans, strict=True) if p.existing is None]
+    packages = _packages(new, tuple(FORMATS), run)
+    written = iter(packages)
+    jobs = []
+    for b, plan in zip(builds, plans, strict=True):
+        if plan.existing is not None:
+            jobs.append(issue.Job(plan, {}, plan.existing.record))
+            continue
+        package = next(written)
+        inputs = issue.input_files(b.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
+        record = issue.make_record(plan, b.mandrel, run.date, PROGRAM, package.proved)
+        jobs.append(issue.Job(plan, {**package.files, **inputs}, record))
+    return jobs, _crowded(new, packages)
+
+
+def _packages(
+    builds: Sequence[Build],
+    formats: tuple[str, ...],
+    run: Run,
+    use: Callable[[Package], None] = lambda package: None,
+) -> list[Package]:
+    """Every file of every mandrel, proved; says how many are done as they get done. ``use`` is
+    given each as soon as it and all before it are done."""
+    if not builds:
+        return []
+    from mandrelgen import building
+
+    shown = [f"{b.issue.number} {b.mandrel.id}" if b.issue.issued else b.mandrel.id for b in builds]
+    finished: dict[int, Package] = {}
+    used = 0
+
+    def done(n: int, package: Package) -> None:
+        nonlocal used
+        finished[n] = package
+        run.progress(len(finished), len(builds), shown[n])
+        while used in finished:
+            use(finished[used])
+            used += 1
+
+    run.progress(0, len(builds), "drawing")
+    run.meanwhile()
+    ahead = run.crew.count
+    flows = [building.package(b, formats, run.deep, n, ahead) for n, b in enumerate(builds)]
+    return run.crew.run(flows, done)
 
 
 def _reissues(
@@ -184,50 +232,18 @@ def _names(build: Build, folder: Path) -> dict[str, str]:
     return names | ({"manifest": MANIFEST} if MANIFEST in there else {})
 
 
-def _proved(build: Build, files: dict[str, bytes], run: Run) -> dict[str, Any]:
-    """What was proved of the files; with ``deep`` the kernel reads them too."""
-    expected = _expected(build, files)
-    proved = read_back.check(expected, files)
-    if run.deep:
-        from mandrelgen.proof import deep
-
-        proved = {**proved, "deep": deep.prove(expected, files)}
-    return proved
-
-
-def _crowded(build: Build, files: Mapping[str, bytes]) -> list[Finding]:
+def _crowded(builds: Sequence[Build], packages: Sequence[Package]) -> tuple[Finding, ...]:
     """A sheet on which something found no free place is said, never silent."""
-    if not any(name.endswith((".pdf", ".dxf")) for name in files) or not build.sheet.crowded:
-        return []
-    return [
+    return tuple(
         Finding(
             Level.WARNING,
             "sheet.crowded",
-            build.mandrel.id,
-            f"no free place on the drawing for {', '.join(build.sheet.crowded)}",
+            b.mandrel.id,
+            f"no free place on the drawing for {', '.join(package.crowded)}",
             "read these from the table pages, and look at the drawing before you send it",
         )
-    ]
-
-
-def _job(checked: Checked, build: Build, plan: issue.Plan, run: Run) -> issue.Job:
-    files = write(build, tuple(FORMATS))
-    proved = _proved(build, files, run)
-    inputs = issue.input_files(build.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
-    record = issue.make_record(plan, build.mandrel, run.date, PROGRAM, proved)
-    return issue.Job(plan, {**files, **inputs}, record)
-
-
-def _expected(build: Build, files: dict[str, bytes]) -> read_back.Expected:
-    """What the files must say. The drawing is laid out for its page count only if there is one."""
-    pages, sheets = 0, 1
-    if any(name_of(build, f) in files for f in DRAWN):
-        from mandrelgen.writers.pdf.document import page_count
-
-        pages, sheets = page_count(build.sheet), len(build.sheet.sheets)
-    i = build.issue
-    return read_back.Expected(
-        build.mandrel, build.profile, i.number, i.revision, i.issued, pages, build.mass, sheets
+        for b, package in zip(builds, packages, strict=True)
+        if package.crowded
     )
 
 
@@ -257,7 +273,7 @@ def _publish_order(
     files = {}
     if not plan.existing:
         files = ordering.order_files(
-            checked, [b for b, _ in kept], [e for _, e in kept], request, plan.id
+            checked, [b for b, _ in kept], [e for _, e in kept], request, plan.id, run.crew
         )
     order = orders.make_order(plan, run.date, PROGRAM)
     return orders.publish_order(archive, plan, files, order), said

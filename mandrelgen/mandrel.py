@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
 from mandrelgen.characteristic import Characteristic, Decision
+from mandrelgen.frozen import dataclass
 from mandrelgen.standards.threads import ThreadLimits
 
 FLANK_HALF_ANGLE = 30.0

@@ -12,8 +12,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import ThreadForm
 from mandrelgen.profile import Face, Profile
 

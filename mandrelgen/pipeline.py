@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.checks import mandrel as mandrel_checks
 from mandrelgen.checks import pen as pen_checks
 from mandrelgen.design.designer import Designed, design
 from mandrelgen.design.resolved import ResolvedPen, resolve
 from mandrelgen.errors import Finding, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.reading import Inputs
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +14,7 @@ from mandrelgen.design.printedspeed import Turning, turning
 from mandrelgen.design.screw import form_of
 from mandrelgen.diskfaults import check_names
 from mandrelgen.errors import DesignError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, ThreadForm
 from mandrelgen.pipeline import Checked
 from mandrelgen.printing import calibrate as calibrating
@@ -298,8 +299,7 @@ def _printer(shop: Shop, name: str) -> printer.Printer:
 def write_files(folder: Path, files: dict[str, bytes]) -> None:
     check_names(files)
     store.make_folder(folder)
-    for name, data in files.items():
-        store.write_file(folder / name, data)
+    store.write_files(folder, files)
 
 
 def _fault(code: str, where: str, message: str, remedy: str) -> InputError:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Flats, Mandrel, Stretch, ThreadForm
 
 # Two stretches touch when their ends differ by less than this (mm).

@@ -6,7 +6,6 @@ The same command serves every later check (wear): the last reading of a size cou
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +20,7 @@ from mandrelgen.bench import asmade, readings, views
 from mandrelgen.bench.decision import SOURCE, Verdict
 from mandrelgen.bench.readingfile import parse_file
 from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.spec.read import read_shop

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,13 +9,14 @@ from mandrelgen import store
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.bench.decision import Verdict
 from mandrelgen.errors import Finding, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import MandrelKind
 from mandrelgen.pipeline import Checked
 from mandrelgen.toleranced import text_of
 
 if TYPE_CHECKING:
     from mandrelgen.archive.records_index import Index
-    from mandrelgen.archive.reuse import Offer
+    from mandrelgen.archive.reuse import Judged, Offer
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +29,11 @@ class Looked:
     findings: tuple[Finding, ...] = ()
 
 
-def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
-    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out.
+def look(
+    checked: Checked, folder: Path, again: bool = False, judged: Judged | None = None
+) -> Looked:
+    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out;
+    ``judged``: what an earlier look for the same design found, and this one adds to.
 
     Raises DiskError.
     """
@@ -40,7 +43,7 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
 
     pen, shop = checked.inputs.pen, checked.inputs.shop
     with records_index.opened(root.open_root(folder)) as index:
-        found = reuse.offers(index, pen, shop, checked.designed)
+        found = reuse.offers(index, pen, shop, checked.designed, judged)
         owned = frozenset() if again else _owned(checked, index, found)
         faults = tuple(
             Finding(Level.WARNING, "archive.unread", str(folder), message,

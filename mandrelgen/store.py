@@ -25,6 +25,7 @@ from pathlib import Path
 
 from mandrelgen.diskfaults import check_names, disk_error, told
 from mandrelgen.errors import DiskError
+from mandrelgen.flushing import BINARY, sync_folders, write_new
 from mandrelgen.system import lock_descriptor, machine_id, process_alive, unlock_descriptor
 
 MAX_READ = 64 * 1024 * 1024
@@ -32,7 +33,6 @@ TEMP_PREFIX = ".mandrelgen-tmp-"
 OLD_AFTER = 24 * 3600.0
 
 _TEMP_NAME = re.compile(re.escape(TEMP_PREFIX) + r"([0-9a-f]{8})-([0-9]{1,10})-[0-9a-f]{12}")
-_BINARY: int = getattr(os, "O_BINARY", 0)
 _NONBLOCK: int = getattr(os, "O_NONBLOCK", 0)
 _NO_LINKS = {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}
 
@@ -64,7 +64,7 @@ def is_plain_file(path: Path) -> bool:
 
 def _open_plain(path: Path) -> int:
     # O_NONBLOCK: a pipe put in a file's place must be refused, not waited for.
-    fd = os.open(path, os.O_RDONLY | _BINARY | _NONBLOCK)
+    fd = os.open(path, os.O_RDONLY | BINARY | _NONBLOCK)
     if not stat.S_ISREG(os.fstat(fd).st_mode):
         os.close(fd)
         raise DiskError(f"{path} is not a file.", "Move it away.")
@@ -197,43 +197,24 @@ def remove_empty(folders: Iterable[Path]) -> None:
             os.rmdir(folder)
 
 
-def _sync_folder(path: Path) -> None:
-    try:
-        fd = os.open(path, os.O_RDONLY)
-    except PermissionError:
-        if os.name == "nt":  # folders cannot be opened there
-            return
-        raise
-    try:
-        os.fsync(fd)
-    except OSError as exc:
-        if exc.errno not in (errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP):
-            raise
-    finally:
-        os.close(fd)
-
-
-def _write(path: Path, data: bytes) -> None:
-    fd = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
-    try:
-        view = memoryview(data)
-        while view:
-            view = view[os.write(fd, view) :]
-        os.fsync(fd)
-    finally:
-        os.close(fd)
-
-
 def write_file(path: Path, data: bytes) -> None:
     """Write or replace one file in one step. Raises DiskError; the old file then still stands."""
-    temp = temp_path(path.parent)
-    with told(path):
+    write_files(path.parent, {path.name: data})
+
+
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write or replace files of a folder, each in one step. Raises DiskError; of each then either
+    the old or the new one stands, whole."""
+    temps = {temp_path(folder): name for name in files}
+    with told(folder / next(iter(files), "")):
         try:
-            _write(temp, data)
-            os.replace(temp, path)
-            _sync_folder(path.parent)
+            write_new({temp: files[name] for temp, name in temps.items()})
+            for temp, name in temps.items():
+                os.replace(temp, folder / name)
+            sync_folders([folder])
         except BaseException:
-            _remove(temp)
+            for temp in temps:
+                _remove(temp)
             raise
 
 
@@ -247,11 +228,11 @@ def create_file(path: Path, data: bytes, scratch: Path | None = None) -> bool:
     temp = temp_path(scratch or path.parent)
     with told(path):
         try:
-            _write(temp, data)
+            write_new({temp: data})
             if not _link(temp, path, data):
                 return False
             try:
-                _sync_folder(path.parent)
+                sync_folders([path.parent])
             except BaseException:
                 _remove(path)
                 raise
@@ -272,7 +253,7 @@ def _link(temp: Path, path: Path, data: bytes) -> bool:
     if exists(path):
         return False
     try:
-        _write(path, data)
+        write_new({path: data})
     except FileExistsError:
         return False
     except BaseException:
@@ -304,13 +285,17 @@ class Staged:
         self._scratch = scratch
         self._temps: dict[Path, Path] = {}
 
-    def _stage(self, target: Path, files: Mapping[str, bytes]) -> None:
-        temp = self._temps[target] = temp_path(self._scratch)
-        with told(target):
-            os.mkdir(temp)
-            for name, data in files.items():
-                _write(temp / name, data)
-            _sync_folder(temp)
+    def _stage(self, packages: Mapping[Path, Mapping[str, bytes]]) -> None:
+        """Every package at once: the disk commits them together (see `flushing`)."""
+        self._temps = {target: temp_path(self._scratch) for target in packages}
+        files: dict[Path, bytes] = {}
+        for target, named in packages.items():
+            files |= {self._temps[target] / name: data for name, data in named.items()}
+        with told(next(iter(packages), self._scratch)):
+            for temp in self._temps.values():
+                os.mkdir(temp)
+            write_new(files)
+            sync_folders(self._temps.values())
 
     def commit(self, targets: Iterable[Path]) -> None:
         """Make these packages visible, all or (unless the process is killed) none.
@@ -324,15 +309,15 @@ class Staged:
                     # A rename onto an empty folder would succeed silently on POSIX.
                     if exists(target):
                         raise FileExistsError(errno.EEXIST, "exists")
+                    done.append(target)  # first: Ctrl-C may come right behind the rename
                     os.rename(self._temps[target], target)
-                    done.append(target)
-                    _sync_folder(target.parent)
             with told(self._scratch):
-                _sync_folder(self._scratch)
+                sync_folders([*(target.parent for target in done), self._scratch])
         except BaseException:
             for target in reversed(done):
                 with contextlib.suppress(OSError):
-                    os.rename(target, self._temps[target])
+                    if not exists(self._temps[target]):
+                        os.rename(target, self._temps[target])
             raise
 
     def discard(self) -> None:
@@ -354,8 +339,7 @@ def staged(packages: Mapping[Path, Mapping[str, bytes]], scratch: Path) -> Itera
         check_names(files)
     holder = Staged(scratch)
     try:
-        for target, files in packages.items():
-            holder._stage(target, files)
+        holder._stage(packages)
         yield holder
     finally:
         holder.discard()
@@ -381,7 +365,7 @@ def locked(path: Path) -> Iterator[bool]:
     """
     with told(path):
         try:
-            fd = os.open(path, os.O_RDWR | _BINARY)
+            fd = os.open(path, os.O_RDWR | BINARY)
         except FileNotFoundError:
             fd = -1
     if fd < 0:

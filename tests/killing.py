@@ -7,47 +7,88 @@ writes the index by itself.
 
 from __future__ import annotations
 
+import itertools
 import json
 import os
 import shutil
+import signal
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from mandrelgen import making, ordering, store
+from mandrelgen import building, ordering, store
 from mandrelgen.archive import records_index
 from mandrelgen.archive.journal import CACHE
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import verify
+from mandrelgen.building import Part
 from mandrelgen.cli import main
+from mandrelgen.writers.formats import Build, name_of
 from tests.test_store import REMOVING, WRITING, in_child, tree
 
 DEAD = 137  # what a shell says of a process that was killed by signal 9
 
 
+def drawn(build: Build, formats: tuple[str, ...]) -> Part:
+    """A few bytes under each name."""
+    return Part({name_of(build, f): f"{f} {build.issue}".encode() for f in formats})
+
+
+def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Part:
+    """A few bytes under each name, read back."""
+    files = drawn(build, formats).files
+    return Part(files, proved_of(build, 0, files).proved)
+
+
+def proved_of(build: Build, pages: int, files: Mapping[str, bytes]) -> Part:
+    """Nothing is proved of such files."""
+    return Part(proved={name: {} for name in files})
+
+
+def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, crew: Any) -> Any:
+    """An order without drawings."""
+    return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
+
+
 def without_drawings(patch: pytest.MonkeyPatch) -> None:
     """In place of every drawing and model a few bytes under its name: only the disk is worked."""
-
-    def written(build: Any, formats: tuple[str, ...]) -> dict[str, bytes]:
-        return {making.name_of(build, f): f"{f} {build.issue}".encode() for f in formats}
-
-    def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str) -> dict[str, bytes]:
-        return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
-
-    patch.setattr(making, "write", written)
-    patch.setattr(making, "_proved", lambda *_: {})
-    patch.setattr(making, "_crowded", lambda *_: [])
+    patch.setattr(building, "draw", drawn)
+    patch.setattr(building, "model", modelled)
+    patch.setattr(building, "read", proved_of)
+    patch.setattr(building, "load", lambda *_: None)
     patch.setattr(ordering, "order_files", ordered)
 
 
-def run(args: list[str], at: int | None = None) -> int:
-    """The command's exit code; with ``at`` it dies in place of that operation (from 1)."""
+def die() -> None:
+    """As by kill -9."""
+    os._exit(DEAD)
+
+
+def interrupt() -> None:
+    """Ctrl-C."""
+    os.kill(os.getpid(), signal.SIGINT)
+
+
+@dataclass(frozen=True)
+class At:
+    """What happens at the n-th (from 1) of the operations ``names``: in its place, or if ``after``
+    is set, behind it."""
+
+    n: int
+    act: Callable[[], None] = die
+    names: tuple[str, ...] = WRITING + REMOVING
+    after: bool = False
+
+
+def run(args: list[str], at: At | None = None) -> int:
+    """The command's exit code; ``at``: what happens to it on the way."""
 
     def body() -> None:
         null = os.open(os.devnull, os.O_WRONLY)
@@ -63,24 +104,29 @@ def run(args: list[str], at: int | None = None) -> int:
     return in_child(body)
 
 
-def _arm(at: int) -> None:
-    count = 0
+def _arm(at: At) -> None:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    numbers = itertools.count(1)  # files are flushed in threads
 
     def step() -> None:
-        nonlocal count
-        count += 1
-        if count == at:
-            os._exit(DEAD)
+        if next(numbers) == at.n:
+            at.act()
 
     def counted(real: Callable[..., Any]) -> Callable[..., Any]:
         def wrapped(*args: Any, **kwargs: Any) -> Any:
-            step()
-            return real(*args, **kwargs)
+            if not at.after:
+                step()
+            result = real(*args, **kwargs)
+            if at.after:
+                step()
+            return result
 
         return wrapped
 
-    for name in WRITING + REMOVING:
+    for name in at.names:
         setattr(os, name, counted(getattr(os, name)))
+    if at.names != WRITING + REMOVING:
+        return
 
     class Counted(sqlite3.Connection):
         execute = counted(sqlite3.Connection.execute)
@@ -134,7 +180,7 @@ def killed_everywhere(
         root = house / str(at)
         lay(root)
         before = kept_tree(root)
-        code = run(args(root), at)
+        code = run(args(root), At(at))
         check_whole(root, before)
         if code == 0:
             return deaths

@@ -14,13 +14,12 @@ from mandrelgen.design.designer import design
 from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.pipeline import check
-from mandrelgen.profile import outline
+from mandrelgen.profile import outline, plain
 from mandrelgen.reading import read_inputs
 from mandrelgen.resources import template_path
 from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Sheet
 from mandrelgen.solid import measure
-from mandrelgen.solid.build import build_plain
 from mandrelgen.solid.exchange import from_step
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
@@ -59,7 +58,7 @@ def rebuilt(mandrel: Mandrel):
 def in_the_solid(mandrel: Mandrel) -> list[tuple[float, float, float, float]]:
     """Lines of the STEP file's section that run along the axis, left to right."""
     data = step.write(
-        build_plain(outline(mandrel)), number="T", description="T", timestamp="2026-03-14T00:00:00"
+        plain(outline(mandrel)), number="T", description="T", timestamp="2026-03-14T00:00:00"
     )
     lines = measure.section(from_step(data), 0.4 if mandrel.flats is None else math.pi / 2 - 0.01)
     out = []

@@ -12,7 +12,7 @@ ROOT = Path(mandrelgen.__file__).parent
 RULE = (
     "cli → views → pipeline → archive | writers | proof → store → sheet | solid | mesh → profile "
     "→ checks → design → mechanics → mandrel | spec → standards → characteristic, toleranced "
-    "→ units, errors"
+    "→ units, errors → frozen"
 )
 # Rank and room of each top-level module or package; equal ranks with other rooms are siblings.
 RANKS: dict[str, float] = {
@@ -22,19 +22,19 @@ RANKS: dict[str, float] = {
     "receiveview": 1,
     "comparing": 1.5,
     "starting": 1, "asking": 1, "releasing": 1, "batch": 1,
-    "making": 2, "ordering": 2.2, "printed": 2, "gauging": 1.5, "receiving": 2,
+    "making": 2, "ordering": 2.2, "building": 2.4, "printed": 2, "gauging": 1.5, "receiving": 2,
     "finding": 2, "reusing": 2,
     "pipeline": 2.5,
     "archive": 3, "writers": 3, "proof": 3,
     "reading": 4,
-    "store": 5, "diskfaults": 6, "cachedisk": 6, "system": 6, "ezdxf_quiet": 6,
+    "store": 5, "diskfaults": 6, "cachedisk": 6, "flushing": 6, "system": 6, "ezdxf_quiet": 6,
     "sheet": 7, "solid": 7, "mesh": 7,
     "brep": 7.5, "patches": 8, "printing": 8.5, "profile": 9,
     "checks": 10, "bench": 10.5, "design": 11, "mechanics": 12,
     "balloons": 12.5, "mandrel": 13, "spec": 13,
     "standards": 14,
     "characteristic": 15, "toleranced": 15, "resources": 15,
-    "clock": 15, "units": 16, "errors": 16,
+    "clock": 15, "workers": 15, "units": 16, "errors": 16, "frozen": 17,
 }  # fmt: skip
 HEAVY = {"OCP": {"solid"}, "cadquery": set(), "ezdxf": {"writers", "proof", "ezdxf_quiet"},
          "reportlab": {"writers"}, "xlsxwriter": {"writers"}, "jinja2": {"catalogue"},

@@ -7,7 +7,7 @@ from ezdxf.fonts import fonts
 
 import mandrelgen.ezdxf_quiet  # noqa: F401  (before ezdxf: only our own font takes part)
 from mandrelgen.sheet.model import Arc, Fill, Item, Line, Pen, Text
-from mandrelgen.writers.pdf.replay import Lettering
+from tests.ezdxf_replay import Lettering
 
 # No field stands at its default, so that one forgotten by `moved` shows.
 ITEMS: tuple[Item, ...] = (

@@ -4,17 +4,22 @@ the kernel's checker also passes parts whose thread is lost."""
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 import trimesh
 from hypothesis import HealthCheck, given, settings
 
+from mandrelgen.brep import flats
+from mandrelgen.brep.describe import describe
 from mandrelgen.mandrel import Flats, Stretch
 from mandrelgen.mesh import exact
 from mandrelgen.profile import Profile, chain
 from mandrelgen.solid import measure
-from mandrelgen.solid.build import build, build_plain
-from tests.thread_parts import GRID, cup, form, parts, plug
+from mandrelgen.solid.build import _cut_flats, build, build_plain
+from mandrelgen.solid.kernel import solid as kernel_solid
+from tests import solid_facts
+from tests.thread_parts import FLATS, GRID, cup, flatted, form, parts, plug
 
 PPM = 1e-6
 
@@ -88,17 +93,73 @@ def test_plain_solid_keeps_the_crest_cylinder() -> None:
         check_box(plain, profile)
 
 
-@pytest.mark.parametrize(
-    "flats", [Flats(-4, 0, 13), Flats(-5, -1, 13.5), Flats(-30, -22, 9), Flats(-7, -3, 9.5)]
-)
-def test_flats(flats: Flats) -> None:
-    profile = plug(11, 0.8, 2, flats=flats)
+@pytest.mark.parametrize("across", [f for f in FLATS if f.z1 < 10])
+def test_flats(across: Flats) -> None:
+    profile = plug(11, 0.8, 2, flats=across)
     solid = build(profile)
     assert is_valid(solid)
     assert measure.count_solids(solid) == 1
+    assert solid_facts.closed(solid)
     assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=PPM)
     whole = exact.volume(Profile(profile.faces, profile.closed))
-    assert exact.volume(profile) < whole - 1
+    assert exact.volume(profile) < whole - 1 or across.across >= 15
+
+
+@settings(max_examples=100, deadline=None)
+@given(flatted())
+def test_any_flats_on_cylinders_are_the_kernels_own_cut(profile: Profile) -> None:
+    """The faces written down for flats are those of the kernel's boolean, step by step."""
+    solid = kernel_solid(describe(profile))
+    assert is_valid(solid)
+    assert solid_facts.closed(solid)
+    volume = exact.volume(profile)
+    assert measure.volume(solid) == pytest.approx(volume, rel=1e-9)
+    whole = replace(profile, flats=None)
+    if volume < exact.volume(whole) - 1e-3:
+        cut = _cut_flats(build(whole), profile)
+        assert measure.volume(cut) == pytest.approx(volume, rel=1e-9)
+        assert solid_facts.area(solid) == pytest.approx(solid_facts.area(cut), rel=1e-9)
+
+
+TIP = (Stretch("a", 0, 4, 10, 10), Stretch("tip", 4, 9, 8, 0))
+CONES = (Stretch("cone", 0, 2, 4, 9), Stretch("a", 2, 6, 12, 12), Stretch("b", 6, 9, 14, 11))
+
+
+@pytest.mark.parametrize(
+    ("outer", "across"),
+    [(TIP, Flats(-1, 3, 8)), (CONES, Flats(2, 6, 10)), (CONES, Flats(2, 5, 8.5)),
+     (CONES, Flats(3, 6, 11)), (CONES, Flats(2, 6, 9))],
+)  # fmt: skip
+def test_flats_that_end_beside_cones(outer: tuple[Stretch, ...], across: Flats) -> None:
+    """Planes part them; 9 across touches the cone's circle."""
+    check_flats(chain(outer, (), across))
+
+
+@pytest.mark.parametrize("across", [Flats(-8, -3, 16), Flats(-8, -3, 13), Flats(-8, 1, 14.2)])
+def test_flats_beside_a_run_of_faces_whose_seam_a_thread_turns(across: Flats) -> None:
+    part = cup(12, 0.8, 3, rear_thread=form(15, 1.0, 2, False, True))
+    check_flats(Profile(part.faces, part.closed, across))
+
+
+def check_flats(profile: Profile) -> None:
+    solid = kernel_solid(describe(profile))
+    assert is_valid(solid)
+    assert solid_facts.closed(solid)
+    assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=1e-9)
+    cut = _cut_flats(build(replace(profile, flats=None)), profile)
+    assert solid_facts.area(solid) == pytest.approx(solid_facts.area(cut), rel=1e-7)
+
+
+def test_flats_through_cones_and_bores_are_left_to_the_kernel() -> None:
+    cone = chain((Stretch("a", 0, 5, 10, 10), Stretch("b", 5, 9, 10, 14)), (), Flats(2, 7, 9))
+    wide = Stretch("bore", 4, 10, 8, 8)
+    bore = chain((Stretch("a", 0, 10, 10, 10),), (wide,), Flats(3, 8, 7))
+    for profile in (cone, bore):
+        with pytest.raises(flats.Beyond, match="the flats reach"):
+            describe(profile)
+        solid = build(profile)
+        assert is_valid(solid)
+        assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=2e-6)
 
 
 def test_thread_down_to_a_tip_and_without_chamfers() -> None:

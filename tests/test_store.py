@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import hashlib
+import itertools
 import os
 import shutil
 import signal
+import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -39,13 +42,13 @@ def at_each_call(
     monkeypatch: pytest.MonkeyPatch, names: tuple[str, ...], n: int, act: Callable[[], None]
 ) -> list[int]:
     """Do ``act`` in place of the n-th call (from 1) of these functions of os; counts the calls."""
-    count = [0]
+    count, numbers = [0], itertools.count(1)  # files are flushed in threads
     for name in names:
         real = getattr(os, name)
 
         def wrapped(*args: object, _real: object = real, **kwargs: object) -> object:
-            count[0] += 1
-            if count[0] == n:
+            count[0] = number = next(numbers)
+            if number == n:
                 act()
             return _real(*args, **kwargs)  # type: ignore[operator]
 
@@ -196,6 +199,51 @@ def test_a_single_file_is_replaced_whole(house: Path) -> None:
             break
         assert not [p for p in house.iterdir() if p.name.startswith(store.TEMP_PREFIX)]
     assert path.read_bytes() == b"two"
+
+
+def test_of_several_files_each_is_replaced_whole(house: Path) -> None:
+    old, new = ({f"{n}.txt": word + bytes([n]) for n in range(9)} for word in (b"old", b"new"))
+    store.write_files(house, old)
+    failed = 0
+    for n in range(1, 99):
+        with pytest.MonkeyPatch.context() as patch:
+            count = at_each_call(patch, WRITING, n, raiser(OSError(errno.EIO, "bad")))
+            with contextlib.suppress(DiskError):
+                store.write_files(house, new)
+                assert count[0] < n
+            if count[0] < n:
+                break
+        failed += 1
+        found = {p.name: p.read_bytes() for p in house.glob("*.txt")}
+        assert all(found[k] in (old[k], new[k]) for k in old)
+        assert sorted(p.name for p in house.iterdir()) == [*sorted(old), "mine"]
+        store.write_files(house, old)
+    assert failed > 3 * len(old)
+    assert {p.name: p.read_bytes() for p in house.glob("*.txt")} == new
+
+
+def test_one_file_that_cannot_be_flushed_fails_them_all(
+    house: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whichever it is, and on whichever thread."""
+    for n in range(1, 12):
+        with monkeypatch.context() as patch:
+            at_each_call(patch, ("fsync",), n, raiser(OSError(errno.EIO, "bad")))
+            with pytest.raises(DiskError):
+                store.publish_folder(house / "new", {f"{k}.txt": b"x" for k in range(11)})
+        assert not store.exists(house / "new")
+
+
+def test_where_no_thread_can_be_started_files_are_flushed_one_by_one(
+    house: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(thread: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    monkeypatch.setattr(threading.Thread, "start", refused)
+    count = at_each_call(monkeypatch, ("fsync",), 0, lambda: None)
+    store.publish_folder(house / "new", FILES)
+    assert count[0] >= len(FILES) + 2
 
 
 @pytest.mark.parametrize("links", [True, False], ids=["hard links", "no hard links"])

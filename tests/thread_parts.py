@@ -133,6 +133,34 @@ def parts(draw: st.DrawFn) -> Profile:
     return cup(**common, through=draw(st.booleans()), rear_thread=rear)
 
 
+@st.composite
+def flatted(draw: st.DrawFn) -> Profile:
+    """Up to five cylinders, some bored, with flats; on a grid of 0.5 mm, so that flats often end
+    at a step or at an end, and planes touch circles."""
+    radii = draw(st.lists(st.integers(6, 12), min_size=1, max_size=5))
+    lengths = draw(st.lists(st.integers(1, 6), min_size=5, max_size=5))
+    outer, z = [], 0.0
+    for i, (r, length) in enumerate(zip(radii, lengths, strict=False)):
+        if not (outer and outer[-1].d0 == r):
+            outer.append(Stretch(f"s{i}", z, z + length / 2, float(r), float(r)))
+            z = outer[-1].z1
+    bore = draw(st.sampled_from([0.0, 3.0]))
+    deep = draw(st.sampled_from([0.5, z / 2, z]))
+    inner = [Stretch("bore", z - deep, z, bore, bore)] if bore else []
+    z0, length = draw(st.integers(-1, int(2 * z) - 1)), draw(st.integers(1, 30))
+    flats = Flats(z0 / 2, (z0 + length) / 2, draw(st.integers(8, 23)) / 2)
+    return chain(tuple(outer), tuple(inner), flats)
+
+
+# On ``plug(11)``: a collar of 15 from -5 to 0 behind a relief, and a shank of 11 before it.
+FLATS = [
+    Flats(-4, 0, 13), Flats(-5, -1, 13.5), Flats(-30, -22, 9), Flats(-7, -3, 9.5),
+    Flats(-5, 0, 13), Flats(-4, -1, 13), Flats(-20, -15, 8), Flats(-5, 0, 10),
+    Flats(-5, 0, 11),  # the planes touch the shank's circle
+    Flats(-40, 20, 14.9),  # everywhere but in slimmer stretches
+    Flats(-5, 0, 15), Flats(-3, 0, 20),  # nothing to cut
+]  # fmt: skip
+
 GRID = [
     plug(4, 0.35, 1),
     plug(6.5, 0.5, 1, left=True),

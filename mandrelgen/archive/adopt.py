@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.archive import issue
 from mandrelgen.archive.events import release
 from mandrelgen.archive.identity import design_hash, mandrel_json
@@ -11,6 +9,7 @@ from mandrelgen.archive.index import Entry
 from mandrelgen.archive.old import mandrel_of, slot_of_old
 from mandrelgen.archive.oldspec import read_old
 from mandrelgen.archive.root import Archive
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 
 FILE = "fixture.toml"

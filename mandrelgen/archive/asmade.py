@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.events import events_of
@@ -14,6 +13,7 @@ from mandrelgen.archive.root import Archive
 from mandrelgen.bench import asmade
 from mandrelgen.bench.decision import Verdict
 from mandrelgen.bench.readings import Reading
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 
 READ = (EventKind.RECEIVED, EventKind.MEASURED)

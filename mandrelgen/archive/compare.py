@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
@@ -16,6 +15,7 @@ from mandrelgen.archive.root import Archive
 from mandrelgen.bench.readings import Reading
 from mandrelgen.characteristic import Characteristic, Decision
 from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields
+from dataclasses import astuple, fields
 from typing import Any, NamedTuple
 
 from mandrelgen import store
@@ -19,6 +19,7 @@ from mandrelgen.bench.asmade import as_made
 from mandrelgen.bench.readings import Reading
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.errors import DiskError
+from mandrelgen.frozen import dataclass
 
 ADOPTED = "adopted"
 PEN_FILE = "pen.toml"

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.describe import Row
 from mandrelgen.archive.index_tables import COLUMNS
 from mandrelgen.archive.records_index import Index
+from mandrelgen.frozen import dataclass
 from mandrelgen.standards.designation import Designation
 
 # Two notations of one thread differ by no more (rounded inch sizes), mm.

@@ -7,7 +7,7 @@ judged by the very verdict a new design gets; so its joint step compares with th
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.archive.compare import size_text
 from mandrelgen.archive.find import LOOSEST
@@ -21,6 +21,7 @@ from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.design.settling import PREFIX_B
 from mandrelgen.design.situated import Situated, situate, turned_round
 from mandrelgen.design.verdict import judge
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, MandrelKind, Stretch, ThreadData
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.spec.pen import MandrelType, Pen

@@ -27,7 +27,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any
 
@@ -49,6 +49,7 @@ from mandrelgen.archive.records import Record, RevisionLine, Slot
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.archive.slots import filled_by
 from mandrelgen.errors import DiskError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 
 FIRST_ISSUE = "First issue"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from mandrelgen import store
 from mandrelgen.archive.identity import canonical_hash
 from mandrelgen.archive.records import FileMark, Manifest, load
 from mandrelgen.errors import DiskError
+from mandrelgen.frozen import dataclass
 
 MANIFEST = "manifest.json"
 

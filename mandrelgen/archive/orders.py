@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from mandrelgen.archive.naming import ORDERS, revision_folder
 from mandrelgen.archive.records import Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.diskfaults import check_names
+from mandrelgen.frozen import dataclass
 
 ORDER = "order.json"
 _SHORTEST = 10

@@ -32,8 +32,13 @@ Id = Annotated[str, Field(min_length=1, max_length=100)]
 
 
 class _Model(BaseModel):
+    # Built when first used: a sheet made without a number writes no record.
     model_config = ConfigDict(
-        frozen=True, extra="forbid", populate_by_name=True, serialize_by_alias=True
+        frozen=True,
+        extra="forbid",
+        populate_by_name=True,
+        serialize_by_alias=True,
+        defer_build=True,
     )
 
     def to_bytes(self) -> bytes:

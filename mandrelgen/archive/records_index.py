@@ -34,10 +34,13 @@ _WAIT = 60.0  # seconds for another run that writes the index
 class Index:
     """An opened index that brings itself up to date at every question; close it after use."""
 
-    def __init__(self, archive: Archive, locked: bool = False) -> None:
-        """``locked``: the caller holds the archive's lock already."""
+    def __init__(self, archive: Archive, locked: bool = False, passing: bool = False) -> None:
+        """``locked``: the caller holds the archive's lock already. ``passing``: asked between
+        reservations, each of which gives the root folder another time: that alone is not written
+        down, which would flush the file."""
         self.archive = archive
         self._locked = locked
+        self._passing = passing
         self._path = archive.root / CACHE / INDEX
         self._seen: tuple[int, int] | None = None
         self._db: sqlite3.Connection | None = None
@@ -168,9 +171,11 @@ class Index:
                 n for n in here - known
                 if not store.is_folder(root / n) or not store.list_folder(root / n)
             }  # fmt: skip
-            with _transaction(db):
-                self._replace(db, sorted((changed & (here | known)) | (here ^ known) - empty))
-                self._remember(db, signs)
+            again = sorted((changed & (here | known)) | (here ^ known) - empty)
+            if again or start != signs[0] or not self._passing:
+                with _transaction(db):
+                    self._replace(db, again)
+                    self._remember(db, signs)
         self._seen = signs
         return db
 

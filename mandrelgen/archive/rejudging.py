@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen import store
 from mandrelgen.archive import records_index
@@ -18,6 +18,7 @@ from mandrelgen.design.designer import design
 from mandrelgen.design.settling import neighbours_of, situated
 from mandrelgen.design.verdict import judge
 from mandrelgen.errors import InputError
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.spec.pen import Pen

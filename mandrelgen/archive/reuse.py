@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.archive.asmade import mandrel_as_made
 from mandrelgen.archive.describe import Row
@@ -17,6 +16,7 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.design.settling import neighbours_of, situated
 from mandrelgen.design.situated import Situated
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, MandrelKind
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
@@ -56,17 +56,28 @@ class Offer:
         return not self.weaker and (self.fitting.met or near)
 
 
-def offers(index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed]) -> tuple[Offer, ...]:
-    """For every planned mandrel the fixtures that would do, ranked by their joint step.
+# What was found of a fixture for a planned mandrel's id: nothing or one offer.
+Judged = dict[tuple[str, Row], tuple[Offer, ...]]
+
+
+def offers(
+    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed], judged: Judged | None = None
+) -> tuple[Offer, ...]:
+    """For every planned mandrel the fixtures that would do, ranked by their joint step. What
+    ``judged`` holds of the same design is not judged again; what is judged is added to it.
 
     The fixture that fills the very slot is none of them: ``make`` brings its record back by itself.
     Raises DiskError.
     """
+    judged = {} if judged is None else judged
     near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
     found: list[Offer] = []
     for d in designed:
         rows = rows_for(index, pen, shop, d.planned)
-        mine = [o for row in rows for o in _offer(index, pen, shop, d, row, near)]
+        for row in rows:
+            if (d.planned.id, row) not in judged:
+                judged[d.planned.id, row] = tuple(_offer(index, pen, shop, d, row, near))
+        mine = [o for row in rows for o in judged[d.planned.id, row]]
         # Of equal steps the one checked last comes first: the sort is stable.
         mine.sort(key=lambda o: o.row.checked, reverse=True)
         found += sorted(

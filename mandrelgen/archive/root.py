@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import uuid
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen import store
@@ -13,6 +12,7 @@ from mandrelgen.archive.index import numbers
 from mandrelgen.archive.naming import DEFAULT_PREFIX, MARKER, ORDERS, check_prefix
 from mandrelgen.archive.records import Marker, load
 from mandrelgen.errors import DiskError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

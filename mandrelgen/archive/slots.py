@@ -28,7 +28,7 @@ def filled_by(archive: Archive, slot: Slot, locked: bool = False) -> tuple[Entry
     """
     if not store.is_plain_file(cache_path(archive.root)):
         return find_slot(archive.root, archive.prefix, slot)
-    with contextlib.closing(Index(archive, locked)) as index:
+    with contextlib.closing(Index(archive, locked, passing=True)) as index:
         asked = (slot.pen, slot.part, slot.end, slot.role)
         found = index.ask(_QUESTION, asked)
         unread = index.ask("SELECT number FROM fault ORDER BY number")

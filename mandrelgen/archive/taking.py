@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
@@ -26,6 +25,7 @@ from mandrelgen.archive.records import Event, Order, OrderItem, Record, Slot, pa
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.archive.unpacking import Bundle, Fixture
 from mandrelgen.errors import DiskError
+from mandrelgen.frozen import dataclass
 
 RECORD = "record.json"
 IMPORTED = "imported"

@@ -16,7 +16,6 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from mandrelgen.archive.identity import canonical_hash
@@ -34,6 +33,7 @@ from mandrelgen.archive.packing import LIST, MAX_BYTES, MAX_FILES, Export, seal_
 from mandrelgen.archive.records import MAX_JSON, Event, Manifest, Order, Record, parse
 from mandrelgen.diskfaults import name_fault
 from mandrelgen.errors import DiskError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 
 Files = Mapping[str, bytes]
 

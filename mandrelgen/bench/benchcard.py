@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.settling import situated
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.pen import BoreStep, End, Part, Pen
 from mandrelgen.spec.shop import Shop

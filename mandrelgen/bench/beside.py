@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.toleranced import floor_to, text_of
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from mandrelgen.bench import gears, indexing, inspection, overwires, setups, stock, threading, work
 from mandrelgen.bench.setups import Check
 from mandrelgen.bench.stock import Stock
 from mandrelgen.bench.work import Step
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.spec.shop import Shop

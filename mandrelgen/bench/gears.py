@@ -6,12 +6,13 @@ The gearbox, if there is one, stands at 1 : 1, and the first gear turns with the
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.fit import lead_difference, virtual_change
 from mandrelgen.standards.gears import clearance_teeth, lead_of, usual_gears
 
@@ -91,41 +92,59 @@ def find(
     if lead <= 0 or len(owned) < 2 or owned[0] < 1:
         raise ValueError("give a lead above 0 and at least two gears")
     ratio = lead / screw
-    trains = [*_two(owned), *_four(owned, ratio, clearance_teeth())]
-    told = {_train(g, screw, lead, engagement) for g in trains}
+    trains = {*_two(owned), *_four(owned, ratio, clearance_teeth())}
+    errors = {g: _error(g, ratio) for g in trains}
     exact = sorted(
-        (t for t in told if t.exact), key=lambda t: (not t.indexes(starts), *_simplest(t))
+        (g for g, e in errors.items() if e == 0), key=lambda g: (g[0] % starts != 0, *_simplest(g))
     )
-    near = sorted((t for t in told if not t.exact), key=lambda t: (abs(t.error), *_simplest(t)))
+    near = sorted(
+        (g for g, e in errors.items() if e != 0), key=lambda g: (abs(errors[g]), *_simplest(g))
+    )
+
+    def told(chosen: list[tuple[int, ...]]) -> tuple[Train, ...]:
+        return tuple(_train(g, screw, lead, engagement) for g in chosen[:KEPT])
+
     return ChangeGears(
         float(lead),
         lead_screw,
         engagement,
-        tuple(exact[:KEPT]),
-        tuple(_distinct(near)[:KEPT]),
+        told(exact),
+        told(_distinct(near)),
         tuple(owned),
         not gears,
     )
 
 
-def _simplest(t: Train) -> tuple[int, int, int, tuple[int, ...]]:
-    return len(t.gears), max(t.gears), sum(t.gears), t.gears
+def _simplest(gears: tuple[int, ...]) -> tuple[int, int, int, tuple[int, ...]]:
+    return len(gears), max(gears), sum(gears), gears
 
 
-def _distinct(trains: list[Train]) -> list[Train]:
-    seen: dict[Fraction, Train] = {}
-    for t in trains:
-        seen.setdefault(t.lead, t)
+def _distinct(trains: list[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    """The first of those that cut the same lead."""
+    seen: dict[Fraction, tuple[int, ...]] = {}
+    for g in trains:
+        seen.setdefault(Fraction(*_products(g)), g)
+        if len(seen) == KEPT:
+            break
     return list(seen.values())
 
 
+def _products(gears: tuple[int, ...]) -> Pair:
+    """Teeth of the drivers multiplied, and of the driven."""
+    return math.prod(gears[::2]), math.prod(gears[1::2])
+
+
+def _error(gears: tuple[int, ...], ratio: Fraction) -> float:
+    """Lead cut less lead wanted over 25 mm of thread, mm; one rounding at the end."""
+    driving, driven = _products(gears)
+    wanted = driven * ratio.numerator
+    return 25 * (driving * ratio.denominator - wanted) / wanted
+
+
 def _train(gears: tuple[int, ...], screw: Fraction, lead: Fraction, engagement: float) -> Train:
-    got = screw
-    for driver, driven in zip(gears[::2], gears[1::2], strict=True):
-        got *= Fraction(driver, driven)
-    error = float(25 * (got - lead) / lead)
+    got = screw * Fraction(*_products(gears))
     fit = virtual_change(lead_difference(float(got), float(lead), engagement))
-    return Train(gears, got, error, fit if got != lead else 0.0)
+    return Train(gears, got, _error(gears, lead / screw), fit if got != lead else 0.0)
 
 
 def _two(owned: list[int]) -> Iterator[tuple[int, ...]]:
@@ -139,9 +158,10 @@ def _four(owned: list[int], ratio: Fraction, clearance: int) -> Iterator[tuple[i
     """For each pair of drivers every exact pair of driven gears, else the nearest on each side
     that can be set up. The nearest of all is always among them."""
     pairs = sorted({(x * y, (x, y)) for x, y in combinations(owned, 2)})
-    products = [p for p, _ in pairs]
+    # Compared in whole numbers: product of the drivers / product of the driven = ratio.
+    products = [p * ratio.numerator for p, _ in pairs]
     for product, drivers in pairs:
-        wanted = Fraction(product) / ratio
+        wanted = product * ratio.denominator
         at = bisect_left(products, wanted)
         above = at
         while above < len(pairs) and products[above] == wanted:

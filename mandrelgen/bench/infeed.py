@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import ThreadData, ThreadForm
 from mandrelgen.standards import cutting
 

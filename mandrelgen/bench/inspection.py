@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.bench import kit
 from mandrelgen.bench.decision import zone
 from mandrelgen.bench.names import what
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text

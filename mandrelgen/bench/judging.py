@@ -3,8 +3,7 @@ what it is judged with."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import ThreadData
 
 LIMITS, SAMPLE = "limits", "sample part"

@@ -7,9 +7,9 @@ machine shop has is listed too, to say what would prove a size that home cannot.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards import measuring

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from mandrelgen.bench.beside import turned_to_nose
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.standards import wires
 from mandrelgen.toleranced import ceil_to, floor_to, text_of

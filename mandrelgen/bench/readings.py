@@ -13,12 +13,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from mandrelgen.bench import kit
 from mandrelgen.bench.decision import Verdict, combine, decide, overall
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import wires

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.bench import inspection, kit
 from mandrelgen.bench.names import what
 from mandrelgen.bench.work import Step
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from mandrelgen.bench import beside, infeed, variants
 from mandrelgen.bench.judging import rule_of
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.mechanics.speed import spindle_speed
 from mandrelgen.standards import cutting

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.bench.beside import turned_to_nose
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.standards import cutting
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from mandrelgen.bench import variants
 from mandrelgen.bench.names import SECOND
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.design import seat
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, MandrelKind, ThreadData
 from mandrelgen.toleranced import floor_to, text_of
 

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from mandrelgen.brep.model import Cylinder, Plane
 from mandrelgen.brep.section import TOUCHING, Section, beyond, difference, linked
 from mandrelgen.brep.sewing import Sewing, Side, loop
+from mandrelgen.frozen import dataclass
 from mandrelgen.patches import Point, Unrolled, flat_bounds
 from mandrelgen.profile import TOUCH, Face, Profile
 
@@ -87,15 +88,15 @@ def _levels(
     planes = {(i - 1) % count for i, n in notches.items() if n.at_low}
     planes |= {(i + 1) % count for i, n in notches.items() if n.at_high}
     for p in sorted(planes):
-        sides = ((p - 1) % count, (p + 1) % count)
+        sides = [i % count if profile.closed or 0 <= i < count else None for i in (p - 1, p + 1)]
         joints = (p, (p + 1) % count if profile.closed else p + 1)
         z = profile.faces[p].z0
         discs: list[Section | None] = []
         for upper, (i, joint) in enumerate(zip(sides, joints, strict=True)):
-            face = profile.faces[i]
-            if face.z0 > face.z1 - TOUCH:  # a bore or nothing: the part ends here
-                discs.append(None)
+            if i is None or profile.faces[i].z0 > profile.faces[i].z1 - TOUCH:
+                discs.append(None)  # nothing or a bore: the part ends here
                 continue
+            face = profile.faces[i]
             if face.thread is not None:
                 raise Beyond(f"the flats end at the thread of {face.feature}")
             notch = notches.get(i)

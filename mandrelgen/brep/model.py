@@ -1,14 +1,14 @@
 """Vertices, edges with their curves, and faces with surfaces and loops; nothing can be changed.
 
 Lengths are mm, angles radians. Every edge's curve in space and its curves on surfaces run over the
-same parameters ``t0``…``t1``. The parameters of the surfaces are those of ISO 10303-42, which the
-kernel shares: a plane's along its x and y, a cylinder's angle about +Z and height, a cone's angle
-about its axis and length along the generator.
+same parameters ``t0``…``t1``. The parameters of the surfaces are the kernel's: a plane's along its
+x and y, a cylinder's angle about +Z and height, a cone's angle about its axis and length along the
+generator (ISO 10303-42 counts the latter along the axis).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from mandrelgen.frozen import dataclass
 
 Vector = tuple[float, float, float]
 Pair = tuple[float, float]

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from mandrelgen.brep.sewing import Side
+from mandrelgen.frozen import dataclass
 from mandrelgen.patches import Point
 
 # Two lengths that differ by less count as one (mm): a circle that touches a chord, for one.

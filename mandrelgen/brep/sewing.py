@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from mandrelgen.brep import spline
@@ -29,6 +28,7 @@ from mandrelgen.brep.model import (
     Use,
     Vector,
 )
+from mandrelgen.frozen import dataclass
 from mandrelgen.patches import Point, PointId
 
 UV = Callable[[Point], Pair]

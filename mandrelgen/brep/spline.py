@@ -57,14 +57,21 @@ def _inverse(n: int) -> Floats:
     return np.linalg.inv(np.array([*ends[0.0], *middle, *ends[float(n)][::-1]]))
 
 
+@cache
+def _conditions(n: int) -> tuple[Floats, NDArray[np.int64]]:
+    """Where a spline of ``n`` spans meets its curve, and in which derivative."""
+    t = np.concatenate([np.zeros(4), np.arange(1.0, n), np.full(4, float(n))])
+    return t, np.concatenate([np.arange(4), np.zeros(n - 1, dtype=int), np.arange(4)[::-1]])
+
+
 def spiral(n: int, theta: tuple[float, float], r: tuple[float, float]) -> list[complex]:
     """Poles x + iy of the curve r·e^{iθ} on ``n`` spans; angles in radians."""
     omega, growth = (theta[1] - theta[0]) / n, (r[1] - r[0]) / n
-    t = np.concatenate([np.zeros(4), np.arange(1.0, n), np.full(4, float(n))])
-    order = np.concatenate([np.arange(4), np.zeros(n - 1, dtype=int), np.arange(4)[::-1]])
+    t, order = _conditions(n)
     step = 1j * omega
-    radius = r[0] + growth * t
-    factor = radius * step**order + order * growth * step ** np.maximum(order - 1, 0)
+    factor = (r[0] + growth * t) * step**order
+    if growth:
+        factor = factor + order * growth * step ** np.maximum(order - 1, 0)
     poles: list[complex] = (_inverse(n) @ (np.exp(1j * (theta[0] + omega * t)) * factor)).tolist()
     return poles
 

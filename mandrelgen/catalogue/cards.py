@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
@@ -14,6 +13,7 @@ from mandrelgen.catalogue import shape
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.diskfaults import name_fault
 from mandrelgen.errors import DiskError, Finding, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
 from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 

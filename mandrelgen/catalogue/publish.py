@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen import finding, store
@@ -19,6 +18,7 @@ from mandrelgen.archive.index_tables import COLUMNS
 from mandrelgen.archive.naming import number_count
 from mandrelgen.catalogue import cards, page
 from mandrelgen.errors import DiskError, Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 
 FOLDER = "catalogue"
 PAGE = "index.html"

@@ -9,11 +9,12 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.mesh.build import Mesh, build
 from mandrelgen.profile import outline

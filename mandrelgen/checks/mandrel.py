@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from mandrelgen.design.designed import Designed
+from typing import TYPE_CHECKING
+
 from mandrelgen.errors import Finding, Level
 from mandrelgen.mechanics.strength import Check
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.toleranced import ceil_to, text_of
+
+if TYPE_CHECKING:  # the page of the verdict is drawn where no pen file is read
+    from mandrelgen.design.designed import Designed
 
 THIN = 0.5
 

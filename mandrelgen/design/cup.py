@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from mandrelgen.characteristic import Kind
 from mandrelgen.design import screw, seat
@@ -12,6 +11,7 @@ from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plug import FLANK, ROOT_PASS
 from mandrelgen.design.settled import ONE_RULE
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import ThreadForm
 from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.standards import din_76

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from mandrelgen.characteristic import Characteristic, Decision, Kind
 from mandrelgen.design.settled import Settled
 from mandrelgen.errors import Finding, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
 from mandrelgen.standards.iso_2768 import linear
 from mandrelgen.toleranced import Toleranced

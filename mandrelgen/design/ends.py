@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.practice import manner
 from mandrelgen.spec.pen import BoreStep, Bottom, Counterbore, End, Made, Measured, Part, ThreadBase
 from mandrelgen.spec.shop import Shop

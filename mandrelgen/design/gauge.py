@@ -7,7 +7,7 @@ practice, no source): the standard's own tables of them were not at hand.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.balloons import reading_order
 from mandrelgen.characteristic import Characteristic, Kind
@@ -24,6 +24,7 @@ from mandrelgen.design.gaugetext import (
     title,
 )
 from mandrelgen.design.plug import FLANK, ROOT_PASS
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import (
     FLANK_HALF_ANGLE,
     Mandrel,

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.practice import assumed, tool_load
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Pen, Use
 from mandrelgen.spec.shop import Shop

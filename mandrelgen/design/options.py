@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.spec.pen import CentreHoles, Fit, Options, ThreadOrder
 from mandrelgen.spec.shop import Shop
 

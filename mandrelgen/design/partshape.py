@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 from mandrelgen.design import ends
 from mandrelgen.design.ends import Hole
+from mandrelgen.frozen import dataclass
 from mandrelgen.spec.pen import Bottom, End, Part
 from mandrelgen.spec.shop import Shop
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from mandrelgen.design import screw, seat, spigot
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
 from mandrelgen.design.options import Wishes
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
 from mandrelgen.standards import din_76, iso_286

@@ -4,11 +4,12 @@ design in the printed material."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.settling import neighbours_of, situated
 from mandrelgen.design.verdict import judge
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.speed import Cap
 from mandrelgen.mechanics.strength import Check

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.design import ends
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.joint import Closing, close, drill_point, walls_of_tenon
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints

@@ -3,12 +3,13 @@ way."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.characteristic import Kind
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Ring
 from mandrelgen.design.settled import ONE_RULE
+from mandrelgen.frozen import dataclass
 from mandrelgen.standards import iso_286
 from mandrelgen.toleranced import Toleranced, floor_to, text_of
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.design.options import Wishes
+from mandrelgen.frozen import dataclass
 from mandrelgen.spec.pen import Fit
 
 # Run-out asked of centring diameters and seat, from the loosest (common practice, no source).

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.characteristic import Kind
 from mandrelgen.design import centres, seat
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Stretch
 from mandrelgen.spec.pen import CentreHoles
 from mandrelgen.spec.shop import ColletSet, Shop

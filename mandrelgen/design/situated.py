@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.design import ends, shank
@@ -11,6 +11,7 @@ from mandrelgen.design.loads import Loads
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.partshape import Shape, shape
 from mandrelgen.design.plan import Hold
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.mechanics.holding import Surface
 from mandrelgen.spec.pen import End, Made, Part, Pen

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 from mandrelgen.characteristic import Kind
@@ -11,6 +10,7 @@ from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.settled import ONE_RULE
+from mandrelgen.frozen import dataclass
 from mandrelgen.spec.pen import CentreHoles, Fit, ThreadOrder
 from mandrelgen.standards import iso_286
 from mandrelgen.standards.threads import ThreadLimits

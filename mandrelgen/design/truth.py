@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.design import ends
 from mandrelgen.design.locators import holding
 from mandrelgen.design.settled import Settled
 from mandrelgen.design.situated import Situated
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics import budget as sums
 from mandrelgen.mechanics.budget import Budget, Cause, Origin
 from mandrelgen.mechanics.holding import Holding, State, Surface, causes

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.design.designed import Designed
@@ -11,6 +10,7 @@ from mandrelgen.design.designer import design
 from mandrelgen.design.plan import Planned, plan
 from mandrelgen.design.shank import grips
 from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.spec.pen import Fit, MandrelRequest, MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from mandrelgen.frozen import dataclass
 
 # Stations closer than this are one station (mm).
 _TOUCH = 1e-9

@@ -38,9 +38,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.locate import Guide, envelope
 
 

@@ -8,7 +8,8 @@ larger and a nut smaller, so it always eats play. Units: mm, degrees.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from mandrelgen.frozen import dataclass
 
 FLANK = math.radians(30.0)
 COT_FLANK = 1 / math.tan(FLANK)

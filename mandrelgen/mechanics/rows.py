@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Stretch
 from mandrelgen.mechanics.beam import Segment, shoulder_notch
 

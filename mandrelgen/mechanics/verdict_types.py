@@ -6,8 +6,7 @@ forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degree
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.beam import Stress
 from mandrelgen.mechanics.budget import Budget, Gain
 from mandrelgen.mechanics.holding import Conflict

@@ -17,6 +17,8 @@ _SMALL = 0.05
 # The walk for the first root: start as a share of the upper bound, and factor between steps.
 _LOWEST = 1e-6
 _STEP = 1.08
+# (β·length)² of a uniform cantilever's first frequency is 3.516 (cos x · cosh x = −1, x = 1.8751).
+_CANTILEVER = 3.51
 
 Vector = tuple[float, float, float, float]
 
@@ -36,8 +38,15 @@ def first_frequency(segments: Sequence[Segment], prop: float | None = None) -> f
     # A uniform beam of the stiffest section and least mass whirls later; one prop lifts the first
     # frequency at most to the second (22.03 in this unit; Courant): a safe upper bound.
     top = 22.4 / length**2 * math.sqrt(max(s.stiffness for s in segs) / min(s.mass for s in segs))
+    # A uniform cantilever of the weakest section and greatest mass whirls earlier than any.
+    bottom = (
+        _CANTILEVER / length**2
+        * math.sqrt(min(s.stiffness for s in segs) / max(s.mass for s in segs))
+    )  # fmt: skip
     # Walk up in steps of 8 %: the first two frequencies of a mandrel lie much farther apart.
     low = top * _LOWEST
+    while low * _STEP < bottom:
+        low *= _STEP
     sign = _determinant(pieces, low)
     while low < top:
         high = low * _STEP
@@ -75,8 +84,8 @@ def _determinant(pieces: tuple[tuple[float, float, float, bool], ...], omega: fl
     a: Vector = (0.0, 0.0, 1.0, 0.0)
     b: Vector = (0.0, 0.0, 0.0, 1.0)
     for length, stiffness, mass, held in pieces:
-        beta = (mass * omega**2 / stiffness) ** 0.25
-        a, b = _carry(a, length, stiffness, beta), _carry(b, length, stiffness, beta)
+        krylov = _krylov(length, (mass * omega**2 / stiffness) ** 0.25)
+        a, b = _carry(a, stiffness, krylov), _carry(b, stiffness, krylov)
         if held:
             # b[0]·a − a[0]·b has w = 0 here; its shear may be any, as the reaction's is unknown.
             a = (0.0, b[0] * a[1] - a[0] * b[1], b[0] * a[2] - a[0] * b[2], 0.0)
@@ -84,8 +93,8 @@ def _determinant(pieces: tuple[tuple[float, float, float, bool], ...], omega: fl
     return a[2] * b[3] - a[3] * b[2]
 
 
-def _carry(v: Vector, length: float, stiffness: float, beta: float) -> Vector:
-    """State (w, slope, moment, shear) carried over a stretch: the four Krylov functions."""
+def _krylov(length: float, beta: float) -> tuple[float, ...]:
+    """The four Krylov functions of a stretch, and the last three times β⁴."""
     x = beta * length
     if x < _SMALL:
         s, t, u, q = 1 + x**4 / 24, 1 + x**4 / 120, 1 + x**4 / 360, 1 + x**4 / 840
@@ -97,12 +106,18 @@ def _carry(v: Vector, length: float, stiffness: float, beta: float) -> Vector:
         k3 = (ch - co) / (2 * beta**2)
         k4 = (sh - si) / (2 * beta**3)
     b4 = beta**4
-    w, slope, m, q_ = v[0], v[1], v[2] / stiffness, v[3] / stiffness
+    return k1, k2, k3, k4, b4 * k2, b4 * k3, b4 * k4
+
+
+def _carry(v: Vector, stiffness: float, krylov: tuple[float, ...]) -> Vector:
+    """State (w, slope, moment, shear) carried over a stretch."""
+    k1, k2, k3, k4, b4k2, b4k3, b4k4 = krylov
+    w, slope, m, q = v[0], v[1], v[2] / stiffness, v[3] / stiffness
     return (
-        k1 * w + k2 * slope + k3 * m + k4 * q_,
-        b4 * k4 * w + k1 * slope + k2 * m + k3 * q_,
-        stiffness * (b4 * k3 * w + b4 * k4 * slope + k1 * m + k2 * q_),
-        stiffness * (b4 * k2 * w + b4 * k3 * slope + b4 * k4 * m + k1 * q_),
+        k1 * w + k2 * slope + k3 * m + k4 * q,
+        b4k4 * w + k1 * slope + k2 * m + k3 * q,
+        stiffness * (b4k3 * w + b4k4 * slope + k1 * m + k2 * q),
+        stiffness * (b4k2 * w + b4k3 * slope + b4k4 * m + k1 * q),
     )
 
 

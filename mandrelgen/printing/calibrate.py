@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import tomlkit
 from tomlkit.items import AoT, Table
 
 from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.frozen import dataclass
 from mandrelgen.printing.coupon import ALLOWANCES, HOLES, PINS
 from mandrelgen.printing.printer import NOMINAL, generic_spec, names
 from mandrelgen.spec.shop import Shop

@@ -6,8 +6,7 @@ printer does. Ring and plug of the same mark carry the same allowance a side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Stretch, ThreadForm
 from mandrelgen.printing.judge import Level, thread_level
 from mandrelgen.printing.plate import HoleBlock, Notches, Piece, Plate

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import IntEnum
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import FLANK_HALF_ANGLE, ThreadForm
 from mandrelgen.printing.printer import NOMINAL, Printer, limit, names, printer, rule
 from mandrelgen.printing.shape import Shape, thinnest

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Flats, Stretch
 from mandrelgen.printing.printer import Printer, rule
 from mandrelgen.profile import TOUCH, Profile, chain

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.printing.printer import NOMINAL, Printer
 from mandrelgen.printing.shape import Shape, bores, held, ready

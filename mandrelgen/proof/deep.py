@@ -1,7 +1,9 @@
-"""The expensive proof: the kernel reads the STEP files and measures what they hold."""
+"""The expensive proof: the kernel reads the STEP files and measures what they hold, a CAD library
+reads the DXF files."""
 
 from __future__ import annotations
 
+import io
 from collections.abc import Mapping
 from typing import Any
 
@@ -28,7 +30,8 @@ _PITCHES = 3.5
 
 def prove(expected: Expected, files: Mapping[str, bytes]) -> dict[str, Any]:
     """Measure each STEP file in the kernel (one valid solid, volume, extents, threads in axial
-    sections), and look for crossing triangles in each mesh file. Other files are left out.
+    sections), look for crossing triangles in each mesh file, and have ezdxf read and audit each DXF
+    file. Other files are left out.
     Returns plain JSON values by file name; raises ProofError with every mismatch."""
     proved: dict[str, Any] = {}
     findings: list[Finding] = []
@@ -38,6 +41,8 @@ def prove(expected: Expected, files: Mapping[str, bytes]) -> dict[str, Any]:
             proved[name] = guarded(case, _step)
         elif name.endswith((".stl", ".3mf")):
             proved[name] = guarded(case, _mesh)
+        elif name.endswith(".dxf"):
+            proved[name] = guarded(case, _dxf)
         findings += case.findings
     if findings:
         raise ProofError(findings)
@@ -115,6 +120,18 @@ def _thread(case: Case, name: str, form: ThreadForm, section: Any) -> None:
         ("minor diameter", minor, section.minor),
     ):
         case.near(f"{name}, {what}", wanted, found, THREAD)
+
+
+def _dxf(case: Case) -> dict[str, Any]:
+    import mandrelgen.ezdxf_quiet  # noqa: F401  (before ezdxf: only our own font takes part)
+
+    import ezdxf  # isort: skip
+
+    doc = ezdxf.read(io.StringIO(case.data.decode("utf-8")))
+    audit = doc.audit()
+    for remark in (*audit.errors, *audit.fixes):
+        case.fault("audit", "a sound file", remark.message)
+    return {"entities": len(doc.modelspace())}
 
 
 def _mesh(case: Case) -> dict[str, Any]:

@@ -5,15 +5,27 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case
 from mandrelgen.proof.cells import Cell, joined, references, title_block
-from mandrelgen.proof.dxf import identity, load
+from mandrelgen.proof.dxf import (
+    DIMADEC,
+    DIMDEC,
+    DIMLIM,
+    DIMPOST,
+    DIMTOL,
+    File,
+    identity,
+    load,
+    place,
+)
+from mandrelgen.proof.tags import Entity, Point
 
 _EXACT = 1e-6
 # MTEXT's stacked fraction: upper deviation over lower.
@@ -27,7 +39,8 @@ class _Shown:
     """What stands on the drawing: dimensions and lettering by characteristic, and the rest."""
 
     case: Case
-    dimensions: dict[str, list[Any]] = field(default_factory=lambda: defaultdict(list))
+    file: File
+    dimensions: dict[str, list[Entity]] = field(default_factory=lambda: defaultdict(list))
     texts: dict[tuple[str, str], list[Cell]] = field(default_factory=lambda: defaultdict(list))
     free: list[Cell] = field(default_factory=list)
     largest: float = 0.0
@@ -39,15 +52,13 @@ class _Shown:
 
 def check(case: Case) -> dict[str, Any]:
     """Compare the drawing with the characteristics, by id."""
-    doc = load(case)
-    shown = _Shown(case)
-    for e in doc.modelspace():
-        kind, who = e.dxftype(), identity(e)
-        if kind == "DIMENSION":
+    shown = _Shown(case, load(case))
+    for e in shown.file.model:
+        who = identity(e)
+        if e.kind == "DIMENSION":
             shown.dimensions[who[0] if who else "?"].append(e)
-        elif kind == "TEXT":
-            at = e.get_placement()[1]
-            cell = Cell(at.x, at.y, e.dxf.text)
+        elif e.kind == "TEXT":
+            cell = Cell(*place(e), e.text(1))
             if who is None:
                 shown.free.append(cell)
             else:
@@ -76,9 +87,10 @@ def _strangers(shown: _Shown) -> None:
 def _auxiliary(shown: _Shown) -> None:
     """Dimensions of no characteristic stand in brackets and measure true."""
     for e in shown.dimensions[""]:
-        text = _as_measured(e, measured(e))
-        if not (text.startswith("(") and text.endswith(")")) or text != _picture(e):
-            shown.case.fault("auxiliary dimension", f"'{text}' in brackets", f"'{_picture(e)}'")
+        text = _as_measured(shown.file, e, measured(shown.file, e))
+        picture = _picture(shown.file, e)
+        if not (text.startswith("(") and text.endswith(")")) or text != picture:
+            shown.case.fault("auxiliary dimension", f"'{text}' in brackets", f"'{picture}'")
 
 
 def _one(shown: _Shown, c: Characteristic) -> None:
@@ -118,53 +130,59 @@ def _size(shown: _Shown, c: Characteristic) -> None:
         for wanted, found in printed.mismatches(c, text.rpartition(": ")[2]):
             case.fault(c.id, wanted, found)
     for e in dimensions:
-        value = measured(e)
+        value = measured(shown.file, e)
         shown.largest = max(shown.largest, abs(value - c.nominal))
         case.near(f"{c.id}, as measured", c.nominal, value, _EXACT, c.unit)
-        case.near(f"{c.id}, as stored", c.nominal, e.dxf.actual_measurement, _EXACT, c.unit)
-        enlarged = e.override().get("dimlfac", 1.0) != 1.0
-        if "<>" not in e.dxf.text and not enlarged:
-            case.fault(c.id, "the measured number in its text", f"'{e.dxf.text}'")
-        for text in dict.fromkeys((_as_measured(e, value), _picture(e))):
+        case.near(f"{c.id}, as stored", c.nominal, e.number(42), _EXACT, c.unit)
+        text = e.text(1)
+        if "<>" not in text and shown.file.factor(e) == 1.0:
+            case.fault(c.id, "the measured number in its text", f"'{text}'")
+        for text in dict.fromkeys((_as_measured(shown.file, e, value), _picture(shown.file, e))):
             for wanted, found in printed.mismatches(c, text):
                 case.fault(c.id, wanted, found)
-        override = e.override()
-        for name in ("dimtol", "dimlim", "dimpost"):
-            if override.get(name):
-                case.fault(c.id, f"no {name}", f"{name} {override.get(name)}")
+        for name, code in (("dimtol", DIMTOL), ("dimlim", DIMLIM), ("dimpost", DIMPOST)):
+            set_to = shown.file.setting(e, code, "")
+            if set_to not in ("", "0"):
+                case.fault(c.id, f"no {name}", f"{name} {set_to}")
 
 
-def measured(e: Any) -> float:
+def measured(file: File, e: Entity) -> float:
     """What a CAD program measures between a dimension's points: mm of the part, or degrees."""
-    p, q = e.dxf.defpoint2, e.dxf.defpoint3
-    if e.dimtype == 5:
-        vertex, arc = e.dxf.defpoint4, e.dxf.defpoint
-        first = (p - vertex).angle_deg
-        sweep = ((q - vertex).angle_deg - first) % 360
-        on_arc = ((arc - vertex).angle_deg - first) % 360
-        return float(sweep if on_arc <= sweep else 360 - sweep)
-    a = math.radians(e.dxf.angle)
-    factor = e.override().get("dimlfac", 1.0)
-    return float(abs((q.x - p.x) * math.cos(a) + (q.y - p.y) * math.sin(a)) * factor)
+    p, q = e.point(13), e.point(14)
+    if _is_angle(e):
+        vertex, arc = e.point(15), e.point(10)
+        first = _direction(vertex, p)
+        sweep = (_direction(vertex, q) - first) % 360
+        on_arc = (_direction(vertex, arc) - first) % 360
+        return sweep if on_arc <= sweep else 360 - sweep
+    a = math.radians(e.number(50))
+    along = (q[0] - p[0]) * math.cos(a) + (q[1] - p[1]) * math.sin(a)
+    return abs(along) * file.factor(e)
 
 
-def _as_measured(e: Any, value: float) -> str:
+def _is_angle(e: Entity) -> bool:
+    """True for an angle by three points: the lower bits of the kind of dimension."""
+    return e.whole(70) & 7 == 5
+
+
+def _direction(a: Point, b: Point) -> float:
+    return math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+
+
+def _as_measured(file: File, e: Entity, value: float) -> str:
     """The dimension's text as a CAD program writes it: its number at the style's places, stacked
     deviations in brackets."""
-    override = e.override()
-    places = override.get("dimadec" if e.dimtype == 5 else "dimdec", 0)
+    places = int(file.setting(e, DIMADEC if _is_angle(e) else DIMDEC, "0"))
     figure = f"{value:.{places}f}"
     figure = figure.rstrip("0").rstrip(".") if "." in figure else figure
-    text = str(e.dxf.text.replace("<>", figure))
+    text = e.text(1).replace("<>", figure)
     return _STACK.sub(lambda m: f" ({m[1].strip()}/{m[2].strip()})", text)
 
 
-def _picture(e: Any) -> str:
+def _picture(file: File, e: Entity) -> str:
     """The text of the picture stored with the dimension: what most readers show."""
-    block = e.get_geometry_block()
-    texts = [t for t in block if t.dxftype() == "TEXT"] if block is not None else []
-    places = [(t, t.get_placement()[1]) for t in texts]
-    return joined([Cell(at.x, at.y, t.dxf.text, t.dxf.height) for t, at in places])
+    texts = [t for t in file.picture(e) if t.kind == "TEXT"]
+    return joined([Cell(*place(t), t.text(1), t.number(40)) for t in texts])
 
 
 def _limit(case: Case, c: Characteristic, text: str) -> None:
@@ -179,7 +197,7 @@ def _said_by_chamfer(shown: _Shown, angle: Characteristic) -> bool:
             continue
         lean = chamfer_lean(shown.case.expected.mandrel, c, angle.feature)
         for e in shown.dimensions[c.id] if lean is not None else []:
-            size = printed.read(_picture(e))
+            size = printed.read(_picture(shown.file, e))
             if size is not None and size.lean is not None:
                 return abs(size.lean - angle.nominal) < 0.05 + _EXACT
     return False
@@ -230,8 +248,8 @@ def _thread(shown: _Shown, c: Characteristic) -> None:
     case.equal(f"{c.id}, dimensions", int(cut), len(dimensions))
     names = {n for t in mandrel.threads if t.feature == c.feature for n in _names(t)}
     for e in dimensions:
-        case.near(f"{c.id}, as measured", c.nominal, measured(e), _EXACT)
-        for text in dict.fromkeys((e.dxf.text, _picture(e))):
+        case.near(f"{c.id}, as measured", c.nominal, measured(shown.file, e), _EXACT)
+        for text in dict.fromkeys((e.text(1), _picture(shown.file, e))):
             if text not in names:
                 case.fault(c.id, " or ".join(sorted(names)), f"'{text}'")
 

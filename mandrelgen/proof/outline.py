@@ -14,17 +14,16 @@ from mandrelgen.proof.sizes import by_id, extents, plain_volume
 def check(case: Case) -> dict[str, Any]:
     """Compare the outline's extents, its volume of revolution (Pappus) and its corners with the
     half-section."""
-    doc = load(case)
-    lines = list(doc.modelspace())
-    kinds = [e.dxftype() for e in lines]
-    if not case.equal("outline", ["LWPOLYLINE"], kinds):
+    lines = load(case).model
+    if not case.equal("outline", ["LWPOLYLINE"], [e.kind for e in lines]):
         return {}
     line = lines[0]
-    case.equal("outline, closed", True, bool(line.closed))
+    case.equal("outline, closed", True, bool(line.whole(70) & 1))
     name = f"{case.expected.number} {case.expected.revision}"
     case.equal("outline, number", ("outline", name), identity(line))
-    points = [(p[0], p[1]) for p in line.get_points("xyb")]
-    case.equal("outline, arcs", 0, sum(1 for p in line.get_points("xyb") if p[2] != 0))
+    points = list(line.points(10))
+    case.equal("outline, corners", line.whole(90), len(points))
+    case.equal("outline, arcs", 0, sum(1 for v in line.all(42) if float(v) != 0))
     z0, z1, r = extents(case)
     case.near("outline, rear end", z0, min(p[0] for p in points), 1e-6)
     case.near("outline, nose", z1, max(p[0] for p in points), 1e-6)

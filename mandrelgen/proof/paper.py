@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import io
 import math
 import re
@@ -24,6 +25,8 @@ LETTERING = 3.5
 CAPITALS = 1493 / 2048
 # Stacked deviations begin this near behind their number, mm.
 _BEHIND = 5.0
+# No line of text is longer, UTF-16 units.
+_UNITS = 4096
 _DEVIATION = re.compile(r"[+−]?\d+(?:\.\d+)?")
 _PNG = b"\x89PNG\r\n\x1a\n"
 
@@ -60,16 +63,29 @@ def check_pdf(case: Case) -> dict[str, Any]:
 
 
 def _cells(page: Any) -> list[Cell]:
-    """Every line of text on a page with its place in mm."""
+    """Every line of text on a page with its place in mm. Asked of PDFium itself, each text once:
+    the package's own objects ask twice and cost as much again."""
     from pypdfium2 import raw
 
     texts = page.get_textpage()
+    matrix, size, buffer = raw.FS_MATRIX(), ctypes.c_float(), (ctypes.c_ushort * _UNITS)()
+    left, bottom, right, top = (ctypes.c_float() for _ in range(4))
     found = []
-    for o in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
-        m = o.get_matrix()
-        height = o.get_font_size() * math.hypot(m.c, m.d) * MM * CAPITALS
-        right = o.get_bounds()[2] * MM
-        found.append(Cell(m.e * MM, m.f * MM, o.extract().strip(), height, right))
+    for i in range(raw.FPDFPage_CountObjects(page)):
+        o = raw.FPDFPage_GetObject(page, i)
+        if raw.FPDFPageObj_GetType(o) != raw.FPDF_PAGEOBJ_TEXT:
+            continue
+        read = raw.FPDFTextObj_GetText(o, texts, buffer, 2 * _UNITS)
+        if not (
+            0 < read <= 2 * _UNITS
+            and raw.FPDFPageObj_GetMatrix(o, matrix)
+            and raw.FPDFTextObj_GetFontSize(o, size)
+            and raw.FPDFPageObj_GetBounds(o, left, bottom, right, top)
+        ):
+            raise ValueError("a text of the page cannot be read")
+        text = bytes(memoryview(buffer)[: read // 2 - 1]).decode("utf-16-le").strip()
+        height = size.value * math.hypot(matrix.c, matrix.d) * MM * CAPITALS
+        found.append(Cell(matrix.e * MM, matrix.f * MM, text, height, right.value * MM))
     return found
 
 

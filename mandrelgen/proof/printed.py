@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 
 # Sizes are printed to 0.001 (a gauge's to 0.0001), limits rounded inwards to it.
 STEP = 0.001

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from mandrelgen.characteristic import Characteristic
+from mandrelgen.frozen import dataclass
 from mandrelgen.proof import printed
 from mandrelgen.proof.case import Case
 from mandrelgen.proof.cells import Cell

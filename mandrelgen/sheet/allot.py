@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, Stretch
 from mandrelgen.sheet.labels import chamfer_angle
 from mandrelgen.sheet.views import TOUCH, bores, centre_bores

@@ -6,10 +6,11 @@ import itertools
 import math
 
 from mandrelgen.characteristic import Characteristic
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Stretch
 from mandrelgen.sheet.dimensions import APART, Label, middle_of, strip, written
 from mandrelgen.sheet.model import Arc, Dimension, Drawn, Item, Line, Pen, Point
-from mandrelgen.sheet.placing import Candidate, Wish
+from mandrelgen.sheet.placing import Candidate, Segment, Wish
 from mandrelgen.sheet.symbols import ARROW, arrow
 
 
@@ -47,46 +48,61 @@ def angle_wish(
         p, q = q, p
     radius = min(max(math.dist(vertex, top) * 1.2, 14.0), clip * 0.8, max(room * 0.85, 6.0))
     out = []
+    bow = _bow(label, p, q, vertex, radius)
     for k, y in enumerate(levels):
         for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0, 18.0, -18.0)):
             for side in (1, -1):
                 if shift * side < 0:
                     continue  # the leader would run through its own text
                 cost = k + 0.15 * j
-                out.append(_candidate(label, p, q, vertex, radius, y, side, cost, shift))
+                out.append(_candidate(bow, y, side, cost, shift))
     # After the diameters, whose leaders it has to keep clear of.
     return Wish(label.id, tuple(out), (), 1.0, second=-1.0)
 
 
-def _candidate(
-    label: Label,
-    p: Point,
-    q: Point,
-    vertex: Point,
-    radius: float,
-    y: float,
-    side: int,
-    cost: float,
-    shift: float,
-) -> Candidate:
+@dataclass(frozen=True, slots=True)
+class _Bow:
+    """An angle's arc wherever its text stands: from ``a`` to ``b`` degrees round ``vertex``; the
+    leader begins at ``foot``; ``chords`` stand for the arc where lines are kept apart."""
+
+    label: Label
+    p: Point
+    q: Point
+    vertex: Point
+    radius: float
+    a: float
+    b: float
+    foot: Point
+    chords: tuple[Segment, ...]
+    # Of the text with its leader's shelf.
+    width: float
+
+
+def _bow(label: Label, p: Point, q: Point, vertex: Point, radius: float) -> _Bow:
     a = math.degrees(math.atan2(p[1] - vertex[1], p[0] - vertex[0]))
     b = math.degrees(math.atan2(q[1] - vertex[1], q[0] - vertex[0]))
     if b < a:
         b += 360
     mid = math.radians((a + b) / 2)
     foot = (vertex[0] + radius * math.cos(mid), vertex[1] + radius * math.sin(mid))
-    w = label.width + 1.5
+    points = [_on(vertex, radius, a + (b - a) * i / 4) for i in range(5)]
+    chords = tuple((*u, *v) for u, v in itertools.pairwise(points))
+    return _Bow(label, p, q, vertex, radius, a, b, foot, chords, label.width + 1.5)
+
+
+def _candidate(bow: _Bow, y: float, side: int, cost: float, shift: float) -> Candidate:
+    label, foot, w = bow.label, bow.foot, bow.width
     end = foot[0] + shift
     left = end + 1.0 if side > 0 else end - w + 0.5
 
     def build() -> tuple[Drawn, ...]:
         texts, more = written(label, left, y, side > 0)
         leader = Line((foot, (end, y), (end + side * w, y)), Pen.DIM)
-        items = (*_arc(vertex, radius, a, b), leader)
+        items = (*_arc(bow.vertex, bow.radius, bow.a, bow.b), leader)
         dim = Dimension(
             label.id,
-            p,
-            q,
+            bow.p,
+            bow.q,
             foot,
             0.0,
             1.0,
@@ -97,18 +113,16 @@ def _candidate(
             middle_of(label, texts),
             (*items, *texts),
             kind="angular",
-            vertex=vertex,
+            vertex=bow.vertex,
             stack=label.stack,
             tail=label.tail,
         )
         return (dim, *more)
 
     # Others keep their arrows off the arc where they can.
-    chords = [_on(vertex, radius, a + (b - a) * i / 4) for i in range(5)]
-    arc = tuple((*u, *v) for u, v in itertools.pairwise(chords))
     return Candidate(
         (strip(left, y, label),),
-        ((*foot, end, y), (end, y, end + side * w, y), *arc),
+        ((*foot, end, y), (end, y, end + side * w, y), *bow.chords),
         cost,
         build,
         APART,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.block import Block, extent
 from mandrelgen.sheet.contents import End, Views
 from mandrelgen.sheet.frame import Paper
@@ -150,9 +150,10 @@ class _Places:
     def _placed(self, row: Row, side: float) -> _Placed:
         crowded = ["main view"] if row.width > room(self.paper) else []
         origin, main = placed_row(row, self.paper, side)
-        if any(overlap(extent([d]), box) for d in main for box in self.taken):
+        filled = [extent([d]) for d in main]
+        if any(overlap(b, box) for b in filled for box in self.taken):
             crowded.append("main view")  # it reaches down into the title block or the notes
-        boxes = [*self.taken, *[grown(extent([d]), 3.0) for d in main], *centring(self.paper)]
+        boxes = [*self.taken, *[grown(b, 3.0) for b in filled], *centring(self.paper)]
         return _Placed(origin, main, Homes(self.paper, outermost(boxes)), crowded)
 
 

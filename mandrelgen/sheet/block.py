@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
-from mandrelgen.sheet.model import Arc, Drawn, Hatch, Text, flat
+from mandrelgen.frozen import dataclass
+from mandrelgen.sheet.model import Arc, Drawn, Fill, Item, Line, Point, Text, flat
 from mandrelgen.sheet.placing import Box
 
 
@@ -44,20 +45,28 @@ def block(drawn: Iterable[Drawn], failed: Iterable[str] = ()) -> Block:
 
 def extent(drawn: Iterable[Drawn]) -> Box:
     """The box round ``drawn``, mm; lettering counts with its full height."""
-    xs: list[float] = []
-    ys: list[float] = []
+    x0 = y0 = math.inf
+    x1 = y1 = -math.inf
     for item in flat(tuple(drawn)):
-        if isinstance(item, Arc):
-            points = [
-                (item.centre[0] - item.radius, item.centre[1] - item.radius),
-                (item.centre[0] + item.radius, item.centre[1] + item.radius),
-            ]
-        elif isinstance(item, Text):
-            points = list(item.corners())
-        elif isinstance(item, Hatch):
-            points = [p for loop in item.loops for p in loop]
-        else:
-            points = list(item.points)
-        xs += [p[0] for p in points]
-        ys += [p[1] for p in points]
-    return (min(xs), min(ys), max(xs), max(ys)) if xs else (0.0, 0.0, 0.0, 0.0)
+        for x, y in _outer_points(item):
+            # Plain comparisons: this is done for every point of a sheet, many times.
+            if x < x0:
+                x0 = x
+            if x > x1:
+                x1 = x
+            if y < y0:
+                y0 = y
+            if y > y1:
+                y1 = y
+    return (x0, y0, x1, y1) if x0 <= x1 else (0.0, 0.0, 0.0, 0.0)
+
+
+def _outer_points(item: Item) -> Iterable[Point]:
+    if isinstance(item, Line | Fill):
+        return item.points
+    if isinstance(item, Text):
+        return item.corners()
+    if isinstance(item, Arc):
+        (x, y), r = item.centre, item.radius
+        return (x - r, y - r), (x + r, y + r)
+    return [p for loop in item.loops for p in loop]

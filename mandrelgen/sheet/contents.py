@@ -155,13 +155,17 @@ class Views:
         """The enlarged details, in circles of falling size."""
         shown = [(w, cs) for w, cs in self.parts.details if cs]
         out: list[tuple[Block, ...]] = []
+        # A detail depends on its scale alone, which may be the same in a smaller circle.
+        known: dict[tuple[str, float], Block] = {}
         for radius in RADII:
             sizes = tuple(detail_scale(w, self.f, radius) for w, _ in shown)
-            made = tuple(
-                detail(self.mandrel, window, cs, letter, self.f, self.numbers, radius)
-                for letter, (window, cs) in zip(LETTERS, shown, strict=False)
-            )
-            if not any(b.failed for b in made) or radius == RADII[-1]:
+            for letter, (window, cs), size in zip(LETTERS, shown, sizes, strict=False):
+                if (letter, size) not in known:
+                    known[letter, size] = detail(
+                        self.mandrel, window, cs, letter, self.f, self.numbers, radius
+                    )
+            made = tuple(known[key] for key in zip(LETTERS, sizes, strict=False))
+            if (not any(b.failed for b in made) or radius == RADII[-1]) and made not in out[-1:]:
                 out.append(made)
             if all(s <= max(DETAILS[-1], self.f) for s in sizes):
                 break

@@ -309,6 +309,4 @@ def _half_diameter(
     """A diameter of which only the near side is in sight: one arrow, the other end off the view."""
     y = axis + sign * half
     far = axis - sign * half
-    return vertical(
-        label, xs, half, levels, f, one_sided=True, surface=y, far=far, shifts=shifts
-    )
+    return vertical(label, xs, half, levels, f, one_sided=True, surface=y, far=far, shifts=shifts)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from functools import lru_cache
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.lettering import width_of
 from mandrelgen.sheet.model import Dimension, Drawn, Item, Line, Mark, Pen, Point, Text
 from mandrelgen.sheet.placing import Box, Candidate, Segment, Wish
@@ -60,11 +61,7 @@ class Label:
     @property
     def text_width(self) -> float:
         """Width of the text, mm."""
-        w = width_of(self.line, H)
-        if self.stack:
-            w += STACK_GAP + max(_stacked_width(t) for t in self.stack)
-            w += width_of(self.tail, H)
-        return w
+        return _text_width(self)
 
     @property
     def width(self) -> float:
@@ -75,6 +72,16 @@ class Label:
     def height(self) -> float:
         """How far the text reaches above its line, mm."""
         return STACK_HIGH + SMALL if self.stack else LIFT + H / 2 + BALLOON_RADIUS
+
+
+@lru_cache(maxsize=1024)
+def _text_width(label: Label) -> float:
+    """Remembered: every place a label may take asks for it."""
+    w = width_of(label.line, H)
+    if label.stack:
+        w += STACK_GAP + max(_stacked_width(t) for t in label.stack)
+        w += width_of(label.tail, H)
+    return w
 
 
 def _stacked_width(text: str) -> float:

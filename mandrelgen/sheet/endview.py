@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.sheet.block import Block, block
 from mandrelgen.sheet.dimensions import PITCH, horizontal, vertical

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.model import Drawn, Line, Pen, Text
 from mandrelgen.sheet.placing import Box
 

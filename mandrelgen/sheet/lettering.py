@@ -62,23 +62,47 @@ def _characters(data: bytes, cmap: int) -> dict[int, int]:
 @lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """Text as it may be lettered: no control characters, and a box for what the font lacks."""
-    advances = _advances()
     text = text.replace("\t", " ").replace("\n", " ").translate(_FORBIDDEN)
-    return "".join(c if ord(c) in advances else "□" for c in text)
+    if _letters().issuperset(text):
+        return text
+    return "".join(c if c in _letters() else "□" for c in text)
+
+
+class _Units(dict[str, int]):
+    """Advance width by letter, font units; a letter the font lacks is shown as a box."""
+
+    def __missing__(self, letter: str) -> int:
+        self[letter] = self["□"]
+        return self[letter]
+
+
+@lru_cache(maxsize=1)
+def _units() -> _Units:
+    return _Units({chr(c): width for c, width in _advances().items()})
+
+
+@lru_cache(maxsize=1)
+def _letters() -> frozenset[str]:
+    """Every letter the font has."""
+    return frozenset(map(chr, _advances()))
 
 
 @lru_cache(maxsize=8192)
+def _length(text: str) -> int:
+    """Width of ``text``, font units."""
+    return sum(map(_units().__getitem__, text))
+
+
 def width_of(text: str, height: float) -> float:
     """Width of ``text`` in mm when capitals are ``height`` mm high."""
-    advances = _advances()
-    unknown = advances[0x25A1]
-    return sum(advances.get(ord(c), unknown) for c in text) * height / CAP_UNITS
+    return _length(text) * height / CAP_UNITS
 
 
 def wrapped(text: str, height: float, width: float) -> list[str]:
     """``text`` in lines of at most ``width`` mm; a word longer than a line is broken."""
     lines: list[str] = []
-    line = ""
+    line, long = "", 0
+    space = _length(" ")
     for word in clean(text).split():
         while width_of(word, height) > width:
             cut = max(1, _fitting(word, height, width))
@@ -86,13 +110,15 @@ def wrapped(text: str, height: float, width: float) -> list[str]:
             joint = max(word.rfind(".", 0, cut), word.rfind("_", 0, cut)) + 1
             cut = joint or cut
             lines += [line] if line else []
-            line, lines, word = "", [*lines, word[:cut]], word[cut:]
-        candidate = f"{line} {word}".strip()
-        if line and width_of(candidate, height) > width:
+            line, long, lines, word = "", 0, [*lines, word[:cut]], word[cut:]
+        more = long + space + _length(word)
+        if line and more * height / CAP_UNITS > width:
             lines.append(line)
-            line = word
+            line, long = word, _length(word)
+        elif line:
+            line, long = f"{line} {word}", more
         else:
-            line = candidate
+            line, long = word, _length(word)
     return [*lines, line] if line else lines
 
 
@@ -108,7 +134,10 @@ def fitted(text: str, height: float, width: float, smallest: float = 2.5) -> tup
 
 
 def _fitting(text: str, height: float, width: float) -> int:
-    n = len(text)
-    while n > 0 and width_of(text[:n], height) > width:
-        n -= 1
-    return n
+    """How many letters from the first on fit into ``width`` mm."""
+    units, long = _units(), 0
+    for n, letter in enumerate(text):
+        long += units[letter]
+        if long * height / CAP_UNITS > width:
+            return n
+    return len(text)

@@ -11,13 +11,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.lettering import width_of
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
+# Letters that reach below the base line: a little, and with a descender.
+_LOW, _DEEP = frozenset("()[]{}Q,;/"), frozenset("gjpqyçµ")
 
 
 class Pen(Enum):
@@ -141,9 +144,9 @@ class Text:
         c, s = math.cos(math.radians(self.angle)), math.sin(math.radians(self.angle))
         # Descenders of the font reach 0.29 of the capital height below the line, brackets 0.18.
         low = 0.0
-        if any(ch in "()[]{}Q,;/" for ch in self.text):
+        if not _LOW.isdisjoint(self.text):
             low = -0.18 * h
-        if any(ch in "gjpqyçµ" for ch in self.text):
+        if not _DEEP.isdisjoint(self.text):
             low = -0.29 * h
         box = ((x0, low), (x0 + w, low), (x0 + w, h), (x0, h))
         ax, ay = self.at
@@ -223,7 +226,7 @@ class Mark:
 
     def moved(self, dx: float, dy: float) -> Mark:
         """The same, shifted."""
-        return replace(self, items=tuple(i.moved(dx, dy) for i in self.items))
+        return Mark(self.role, self.id, tuple([i.moved(dx, dy) for i in self.items]))
 
 
 Drawn = Item | Dimension | Mark

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import field
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.model import Drawn
 
 Box = tuple[float, float, float, float]
@@ -13,6 +14,8 @@ Segment = tuple[float, float, float, float]
 
 # Clear space kept round every piece of lettering, mm on paper.
 CLEAR = 0.8
+# How far a line stays away from lettering, mm.
+MARGIN = 0.4
 # Orders tried although the first was free of clashes.
 GOOD_ENOUGH = 3
 # What a crossing of two lines costs, in rows further away from the part.
@@ -93,14 +96,9 @@ class Ground:
                 for b in taken:
                     if x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1:
                         return True
-            for s in self.lines:
-                if meets(s, box):
-                    return True
-        for s in candidate.lines:
-            for b in self.boxes:
-                if meets(s, b):
-                    return True
-        return False
+            if any_meets(self.lines, box):
+                return True
+        return any(any_meets(candidate.lines, b) for b in self.boxes)
 
     def _joins(self, candidate: Candidate) -> bool:
         """True if a level line of its would look joined to another's: in one row two of them share
@@ -125,27 +123,42 @@ class Ground:
                     return True
         return False
 
-    def crossings(self, candidate: Candidate) -> int:
+    def crossings(self, candidate: Candidate, enough: float = math.inf) -> int:
         """How many drawn lines its lines cross; one that runs close beside another counts more: a
-        leader in line with a dimension would mean the axis instead of the surface."""
-        total = 0
+        leader in line with a dimension would mean the axis instead of the surface. Counts no
+        further than ``enough``."""
+        total = LEADERS * self.crossed(candidate)
+        apart = candidate.apart
         for a in candidate.lines:
+            if total >= enough:
+                return total
+            ax0, ay0, ax1, ay1 = a
+            dx, dy = ax1 - ax0, ay1 - ay0
+            upright = bool(apart) and dx == 0.0
+            # `cross` and `beside` written out: this is where a sheet's time goes.
             for b in self.lines:
-                if candidate.apart and beside(a, b, candidate.apart):
+                bx0, by0, bx1, by1 = b
+                if upright and bx0 == bx1 and beside(a, b, apart):
                     total += 6
-                elif cross(a, b):
-                    total += 1
-        if candidate.span is not None:
+                elif (dx * (by0 - ay0) - dy * (bx0 - ax0)) * (
+                    dx * (by1 - ay0) - dy * (bx1 - ax0)
+                ) < -1e-9:
+                    ex, ey = bx1 - bx0, by1 - by0
+                    if (ex * (ay0 - by0) - ey * (ax0 - bx0)) * (
+                        ex * (ay1 - by0) - ey * (ax1 - bx0)
+                    ) < -1e-9:
+                        total += 1
+        if candidate.span is not None and total < enough:
             line, *ends = candidate.lines
             over = sum(1 for e in self.extensions if cross(line, e))
             over += sum(1 for b, s in self.levels if s is not None for e in ends if cross(e, b))
             total += NESTED * over
-        return total + LEADERS * self.crossed(candidate)
+        return total
 
     def crossed(self, candidate: Candidate) -> int:
         """How many leaders its own leader crosses or runs on."""
         own = candidate.lines[: candidate.leader]
-        return sum(1 for a in own for b in self.leaders if cross(a, b) or runs_on(a, b))
+        return sum([1 for a in own for b in self.leaders if cross(a, b) or runs_on(a, b)])
 
 
 def overlap(a: Box, b: Box) -> bool:
@@ -153,18 +166,31 @@ def overlap(a: Box, b: Box) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
-def meets(s: Segment, b: Box, margin: float = 0.4) -> bool:
+def meets(s: Segment, b: Box, margin: float = MARGIN) -> bool:
     """True if a straight piece runs through a box widened by ``margin``."""
-    sx0, sy0, sx1, sy1 = s
-    # Most pieces lie wholly on one side.
-    x0, x1 = b[0] - margin, b[2] + margin
-    if (sx0 <= x0 and sx1 <= x0) or (sx0 >= x1 and sx1 >= x1):
-        return False
-    y0, y1 = b[1] - margin, b[3] + margin
-    if (sy0 <= y0 and sy1 <= y0) or (sy0 >= y1 and sy1 >= y1):
-        return False
+    return any_meets((s,), b, margin)
+
+
+def any_meets(lines: Iterable[Segment], b: Box, margin: float = MARGIN) -> bool:
+    """True if one of several straight pieces runs through a box widened by ``margin``."""
+    x0, y0, x1, y1 = b[0] - margin, b[1] - margin, b[2] + margin, b[3] + margin
+    for s in lines:
+        sx0, sy0, sx1, sy1 = s
+        # Most pieces lie wholly on one side.
+        if (sx0 <= x0 and sx1 <= x0) or (sx0 >= x1 and sx1 >= x1):
+            continue
+        if (sy0 <= y0 and sy1 <= y0) or (sy0 >= y1 and sy1 >= y1):
+            continue
+        if _through(s, (x0, y0, x1, y1)):
+            return True
+    return False
+
+
+def _through(s: Segment, b: Box) -> bool:
+    """True if some of a straight piece lies inside a box (clipped one direction after the
+    other)."""
     t0, t1 = 0.0, 1.0
-    for p, d, low, high in ((sx0, sx1 - sx0, x0, x1), (sy0, sy1 - sy0, y0, y1)):
+    for p, d, low, high in ((s[0], s[2] - s[0], b[0], b[2]), (s[1], s[3] - s[1], b[1], b[3])):
         if abs(d) < 1e-12:
             if p <= low or p >= high:
                 return False
@@ -191,13 +217,16 @@ def cross(a: Segment, b: Segment) -> bool:
 
 def runs_on(a: Segment, b: Segment) -> bool:
     """True if two level or two upright pieces lie on one another."""
-    for at, along in ((1, 0), (0, 1)):
-        level = a[at] == a[at + 2] and b[at] == b[at + 2] and abs(a[at] - b[at]) < 0.05
-        low = max(min(a[along], a[along + 2]), min(b[along], b[along + 2]))
-        high = min(max(a[along], a[along + 2]), max(b[along], b[along + 2]))
-        if level and low <= high:
-            return True
-    return False
+    level = a[1] == a[3] and b[1] == b[3] and abs(a[1] - b[1]) < 0.05
+    if level and _overlap(a[0], a[2], b[0], b[2]) >= 0:
+        return True
+    upright = a[0] == a[2] and b[0] == b[2] and abs(a[0] - b[0]) < 0.05
+    return upright and _overlap(a[1], a[3], b[1], b[3]) >= 0
+
+
+def _overlap(a0: float, a1: float, b0: float, b1: float) -> float:
+    """Length that two ranges of a line have in common; below zero if they lie apart."""
+    return min(max(a0, a1), max(b0, b1)) - max(min(a0, a1), min(b0, b1))
 
 
 def runs_along(a: Segment, b: Segment) -> bool:
@@ -221,8 +250,7 @@ def beside(a: Segment, b: Segment, apart: float) -> bool:
     """True if two upright pieces run side by side closer than ``apart``."""
     if a[0] != a[2] or b[0] != b[2] or abs(a[0] - b[0]) >= apart:
         return False
-    low, high = max(min(a[1], a[3]), min(b[1], b[3])), min(max(a[1], a[3]), max(b[1], b[3]))
-    return high - low > 4.0
+    return _overlap(a[1], a[3], b[1], b[3]) > 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,9 +321,10 @@ def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
         for c in wish.candidates:
             if c.cost >= best_cost or ground.blocked(c):
                 continue
-            if any(meets(p, b) for p in hard for b in c.boxes):
+            if any(any_meets(hard, b) for b in c.boxes):
                 continue
-            cost = c.cost + CROSSING * ground.crossings(c)
+            enough = (best_cost - c.cost) / CROSSING + 1.0
+            cost = c.cost + CROSSING * ground.crossings(c, enough)
             if cost >= best_cost:
                 continue
             cost += 2.5 * sum(1 for p in later for b in c.boxes if meets(p, b))

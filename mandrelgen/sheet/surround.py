@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.profile import Profile
 from mandrelgen.sheet.allot import Allotment

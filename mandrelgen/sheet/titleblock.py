@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue
 from mandrelgen.sheet.block import Block, block
 from mandrelgen.sheet.lettering import clean, fitted

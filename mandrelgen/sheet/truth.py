@@ -6,10 +6,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.checks.mandrel import REMEDY, of_verdict
 from mandrelgen.checks.story import FAR_ABOVE, paragraph
+from mandrelgen.frozen import dataclass
 from mandrelgen.mechanics.speed import Cap, Speed
 from mandrelgen.mechanics.strength import Check
 from mandrelgen.mechanics.verdict_types import Bend, Spread, States, Verdict

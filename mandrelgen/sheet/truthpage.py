@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.lettering import wrapped
 from mandrelgen.sheet.model import Drawn, Leaf, Line, Pen, Text
 from mandrelgen.sheet.truth import Grid, TruthPage

@@ -6,8 +6,9 @@ stands there, and one on the second leads back."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.arranging import (
     Row,
     field_of,
@@ -96,9 +97,10 @@ def _first(job: Job, views: Views, main: Block, paper: Paper, notes: bool) -> Fi
     if under.height > (y1 - y0) * HIGHEST:
         return None
     origin, placed = placed_row(row, paper, 0.5)
-    if any(overlap(extent([d]), box) for d in placed for box in taken):
+    filled = [extent([d]) for d in placed]
+    if any(overlap(b, box) for b in filled for box in taken):
         return None
-    kept, left = _fitted(optional, paper, [*taken, *[grown(extent([d]), 3.0) for d in placed]])
+    kept, left = _fitted(optional, paper, [*taken, *[grown(b, 3.0) for b in filled]])
     if left != optional:
         _, under, at = _under(job, views, paper, title, notes, left)
     found = [*placed, *kept]

@@ -1,4 +1,6 @@
-"""Solid <-> STEP AP214 bytes, through streams in memory: no shared place on the disk is touched.
+"""Solid <-> STEP AP214 bytes by the kernel, through streams in memory: no shared place on the disk
+is touched. What ``make`` writes comes from writers.step; the kernel reads it, and writes what it
+alone can cut.
 
 What the kernel would take from the clock, the machine and a counter is set here: header, product
 and body name. So the same solid gives the same bytes.

@@ -4,9 +4,19 @@ from __future__ import annotations
 
 import datetime
 import unicodedata
-from typing import Annotated
+from collections.abc import Callable
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+)
+from pydantic_core import core_schema
 
 from mandrelgen.units import Length
 
@@ -74,26 +84,43 @@ def _no_number(value: object) -> object:
     return value
 
 
-_INCH_TEXT = {
+_INCH_TEXT: dict[str, Any] = {
     "type": "string",
     "maxLength": 40,
     "description": "12.5 mm, 3/8 in, 0.375 in",
 }
 
 
-def _length_schema(low: float, high: float, **more: float) -> WithJsonSchema:
-    number = {"type": "number", "maximum": high, **(more or {"minimum": low})}
-    return WithJsonSchema({"anyOf": [number, _INCH_TEXT]})
+class _Read:
+    """How a length is read and described, said once: with pydantic's own markers it is worked out
+    anew for each of some sixty fields."""
+
+    def __init__(self, read: Callable[[object], Length], **bounds: float) -> None:
+        self.schema = core_schema.no_info_plain_validator_function(read)
+        self.json: dict[str, Any] = {"anyOf": [{"type": "number", **bounds}, _INCH_TEXT]}
+
+    def __get_pydantic_core_schema__(
+        self, source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """Read by the function alone, which gives a Length or refuses. A copy: pydantic notes in
+        it what goes for one field."""
+        return self.schema.copy()
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """A number within the bounds, or a text; pydantic writes a field's default into it."""
+        return {"anyOf": [dict(a) for a in self.json["anyOf"]]}
 
 
-Size = Annotated[Length, BeforeValidator(_positive), _length_schema(0, LONGEST, exclusiveMinimum=0)]
+Size = Annotated[Length, _Read(_positive, maximum=LONGEST, exclusiveMinimum=0)]
 """A length above zero: a number in mm, or a text such as ``3/8 in``."""
 
-Distance = Annotated[Length, BeforeValidator(_not_negative), _length_schema(0, LONGEST)]
+Distance = Annotated[Length, _Read(_not_negative, maximum=LONGEST, minimum=0)]
 """A length of zero or more."""
 
 Deviation = Annotated[
-    Length, BeforeValidator(_deviation), _length_schema(-LARGEST_DEVIATION, LARGEST_DEVIATION)
+    Length, _Read(_deviation, maximum=LARGEST_DEVIATION, minimum=-LARGEST_DEVIATION)
 ]
 """A signed deviation in mm, at most ±1."""
 

@@ -1,7 +1,6 @@
 """The pen file: what the maker knows about the pen, and the mandrels wanted."""
 
-from __future__ import annotations
-
+# Annotations stay as they are: postponed ones are texts that pydantic compiles one by one.
 from enum import StrEnum
 from typing import Annotated
 

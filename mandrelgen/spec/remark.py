@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.errors import Level
+from mandrelgen.frozen import dataclass
 
 Path = tuple[str | int, ...]
 """Keys and list positions (from 0) from the top of a file: ``("parts", "cap", "length")``."""

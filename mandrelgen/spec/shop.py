@@ -1,7 +1,6 @@
 """The shop file: collets, instruments, lathe, kept once beside the archive."""
 
-from __future__ import annotations
-
+# Annotations stay as they are: postponed ones are texts that pydantic compiles one by one.
 from enum import StrEnum
 from typing import Annotated
 

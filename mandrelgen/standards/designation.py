@@ -6,9 +6,10 @@ Metric by ISO 965-1:2013, clause 12 (wording from memory), inch by ASME B1.1-200
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.standards.tables import NotHeldError, load
 from mandrelgen.units import MM_PER_INCH, Length
 
@@ -107,6 +108,7 @@ class Designation:
         return _metric_text(self) if self.system == "M" else _inch_text(self)
 
 
+@lru_cache(maxsize=1024)
 def parse(text: str) -> Designation:
     """Read a thread designation such as ``M9x0.75-6g``, ``M12xPh2.4P0.8-6H``, ``3/8-32 UNEF-2B``.
 

@@ -6,8 +6,7 @@ its lead and starts; "two turns" of a not-go gauge are then two turns of the lea
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.frozen import dataclass
 from mandrelgen.standards.tables import NotHeldError, citation, load, records
 from mandrelgen.standards.threads import D1_FACTOR, D2_FACTOR, ThreadLimits
 from mandrelgen.toleranced import lower_limit_text, upper_limit_text

@@ -32,8 +32,10 @@ def citation(table: dict[str, Any]) -> str:
     return f"{table['standard']}:{table['edition']}, {table['table']}"
 
 
+@cache
 def records(name: str, key: str = "rows") -> list[dict[str, Any]]:
-    """The rows of a table as dictionaries by column; cells printed as ``-`` are left out."""
+    """The rows of a table as dictionaries by column; cells printed as ``-`` are left out. Made
+    once, then kept; do not change them."""
     table = load(name)
     return [
         {c: v for c, v in zip(table["columns"], row, strict=True) if v != "-"} for row in table[key]

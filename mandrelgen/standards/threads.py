@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.standards import asme_b1_1, iso_965_1
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError

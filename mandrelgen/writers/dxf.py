@@ -88,11 +88,11 @@ def handles(sheet: Sheet, doc: Drawing) -> tuple[frozenset[str], ...]:
     """The handles of the model space's entities, sheet by sheet; they stand in drawing order."""
     found = [str(e.dxf.handle) for e in doc.modelspace()]
     out = []
-    for one in sheet.sheets:
+    for one in sheet.sheets[:-1]:
         n = sum(len(d.items) if isinstance(d, Mark) else 1 for d in one.drawn)
         out.append(frozenset(found[:n]))
         found = found[n:]
-    return tuple(out)
+    return (*out, frozenset(found))
 
 
 def _paper(sheet: Sheet) -> tuple[float, float, float, float]:

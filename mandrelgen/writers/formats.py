@@ -1,23 +1,19 @@
-"""Every file of a package: a name and the function that makes its bytes."""
+"""Every file of a package: a name and the function that makes its bytes. What writes is imported
+when it is needed: `make` names the files in one process and writes them in others."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.balloons import numbered
+from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Issue, Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
-from mandrelgen.mesh import exact
 from mandrelgen.profile import Profile, outline, plain
-from mandrelgen.sheet.layout import drawing
 from mandrelgen.sheet.model import Sheet, Table
-from mandrelgen.sheet.pages import tables
-from mandrelgen.sheet.truth import page
-from mandrelgen.sheet.truthpage import leaves
-from mandrelgen.standards import materials
 
 if TYPE_CHECKING:
     from mandrelgen.mesh.build import Mesh
@@ -52,6 +48,9 @@ class Build:
     @cached_property
     def mass(self) -> float:
         """Mass in grams: closed-form volume × density."""
+        from mandrelgen.mesh import exact
+        from mandrelgen.standards import materials
+
         density = self.density
         if density is None:
             density = materials.material(self.mandrel.ordering.material).density
@@ -60,6 +59,10 @@ class Build:
     @cached_property
     def sheet(self) -> Sheet:
         """The drawing, laid out."""
+        from mandrelgen.sheet.layout import drawing
+        from mandrelgen.sheet.pages import tables
+        from mandrelgen.sheet.truth import page
+        from mandrelgen.sheet.truthpage import leaves
         from mandrelgen.writers.pdf.tables import pages_of
 
         numbers = numbered(self.mandrel)
@@ -179,6 +182,9 @@ FORMATS: dict[str, tuple[str, Callable[[Build], bytes]]] = {
     "step": (".step", _step),
     "step-plain": ("_plain.step", _step_plain),
 }
+
+# Those that show the drawing's layout.
+DRAWN = frozenset({"pdf", "dxf", "png", "svg"})
 
 
 # Formats of which a file holds one sheet: the writer of the n-th sheet.

@@ -1,8 +1,8 @@
 """Profile -> STEP AP214 bytes: one product in mm, named by the fixture's number.
 
-The text is written from the boundary in ``brep`` without the CAD kernel, which alone takes longer
-to load than a whole set takes to make. Entities are those of ISO 10303-42 and -214 that the kernel
-writes for the same boundary; tests let the kernel read and measure every kind of file.
+The text is written from the boundary in ``brep`` without the CAD kernel, whose loading alone takes
+many times as long. Entities are those of ISO 10303-42 and -214 that the kernel writes for the same
+boundary; tests let the kernel read and measure every kind of file.
 """
 
 from __future__ import annotations

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 
 from mandrelgen.brep.model import (
     Brep,
@@ -12,7 +13,6 @@ from mandrelgen.brep.model import (
     Curve,
     Curve2d,
     Cylinder,
-    Face,
     Line,
     Line2d,
     Plane,
@@ -20,16 +20,24 @@ from mandrelgen.brep.model import (
     Use,
     Vector,
 )
+from mandrelgen.frozen import dataclass
 from mandrelgen.writers.part21 import Instances, listed, real, string
 
 _Z, _X = (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)
 
 
+@dataclass(frozen=True, slots=True)
+class _On:
+    """A surface in the file: its name, and what a curve's v there is multiplied by."""
+
+    name: str
+    scale: float
+
+
 def solid(data: Instances, brep: Brep, name: str) -> str:
     """Add the solid called ``name``; its instance name."""
     shape = _Shape(data, brep)
-    faces = [shape.face(face, surface) for face, surface in shape.faces()]
-    shell = data.add(f"CLOSED_SHELL('',{listed(faces)})")
+    shell = data.add(f"CLOSED_SHELL('',{listed(shape.faces())})")
     return data.add(f"MANIFOLD_SOLID_BREP({string(name)},{shell})")
 
 
@@ -46,8 +54,8 @@ class _Shape:
         )
         self._surfaces = [_surface(data, face.surface) for face in brep.faces]
         vertices = [data.add(f"VERTEX_POINT('',{_point(data, v)})") for v in brep.vertices]
-        uses: list[list[tuple[str, Use]]] = [[] for _ in brep.edges]
-        for face, surface in self.faces():
+        uses: list[list[tuple[_On, Use]]] = [[] for _ in brep.edges]
+        for face, surface in zip(brep.faces, self._surfaces, strict=True):
             for loop in face.loops:
                 for use in loop:
                     uses[use.edge].append((surface, use))
@@ -58,39 +66,49 @@ class _Shape:
                 ends = f"{vertices[edge.start]},{vertices[edge.end]}"
                 self._edges[i] = data.add(f"EDGE_CURVE('',{ends},{curve},.T.)")
 
-    def faces(self) -> Sequence[tuple[Face, str]]:
-        """Every face and the name of its surface."""
-        return tuple(zip(self._brep.faces, self._surfaces, strict=True))
-
-    def face(self, face: Face, surface: str) -> str:
-        """Add a face; a loop runs about the surface's normal, so that the bound takes the face's
-        own sense."""
-        data, sense = self._data, ".T." if face.outward else ".F."
-        bounds = []
-        for n, loop in enumerate(face.loops):
-            sides = [self._side(u) for u in loop if u.edge in self._edges]
-            run = data.add(f"EDGE_LOOP('',{listed(sides)})")
-            bounds.append(data.add(f"FACE_{'' if n else 'OUTER_'}BOUND('',{run},{sense})"))
-        return data.add(f"ADVANCED_FACE('',{listed(bounds)},{surface},{sense})")
+    def faces(self) -> Iterator[str]:
+        """Add every face. A loop runs about its surface's normal, so that the bound takes the
+        face's own sense."""
+        data = self._data
+        for face, surface in zip(self._brep.faces, self._surfaces, strict=True):
+            sense = ".T." if face.outward else ".F."
+            bounds = []
+            for n, loop in enumerate(face.loops):
+                sides = listed(self._side(u) for u in loop if u.edge in self._edges)
+                run = data.add(f"EDGE_LOOP('',{sides})")
+                kind = "FACE_BOUND" if n else "FACE_OUTER_BOUND"
+                bounds.append(data.add(f"{kind}('',{run},{sense})"))
+            yield data.add(f"ADVANCED_FACE('',{listed(bounds)},{surface.name},{sense})")
 
     def _side(self, use: Use) -> str:
         way = ".T." if use.forward else ".F."
         return self._data.add(f"ORIENTED_EDGE('',*,*,{self._edges[use.edge]},{way})")
 
-    def _on_surfaces(self, curve: str, uses: Sequence[tuple[str, Use]]) -> str:
+    def _on_surfaces(self, curve: str, uses: Sequence[tuple[_On, Use]]) -> str:
         """The curve with its curves on the two surfaces it bounds, or twice on its seam's; there
         the one that the loop runs along comes first, as the kernel has it."""
-        seam = uses[0][0] == uses[1][0]
+        seam = uses[0][0] is uses[1][0]
         if seam and not uses[0][1].forward:
             uses = uses[::-1]
-        curves = listed(self._pcurve(surface, use.curve) for surface, use in uses)
+        curves = listed(self._pcurve(on, use.curve) for on, use in uses)
         kind = "SEAM" if seam else "SURFACE"
         return self._data.add(f"{kind}_CURVE('',{curve},{curves},.CURVE_3D.)")
 
-    def _pcurve(self, surface: str, curve: Curve2d) -> str:
+    def _pcurve(self, on: _On, curve: Curve2d) -> str:
+        shape = f"DEFINITIONAL_REPRESENTATION('',({self._curve2d(on, curve)}),{self._flat})"
+        return self._data.add(f"PCURVE('',{on.name},{self._data.add(shape)})")
+
+    def _curve2d(self, on: _On, curve: Curve2d) -> str:
         data = self._data
-        shape = data.add(f"DEFINITIONAL_REPRESENTATION('',({_curve2d(data, curve)}),{self._flat})")
-        return data.add(f"PCURVE('',{surface},{shape})")
+        if isinstance(curve, Line2d):
+            (u, v), (du, dv) = curve.origin, curve.way
+            return _line(data, (u, v * on.scale), (du, dv * on.scale))
+        if isinstance(curve, Circle2d):
+            at, x = _point(data, (0.0, 0.0)), _direction(data, (1.0, 0.0))
+            axes = data.shared(f"AXIS2_PLACEMENT_2D('',{at},{x})")
+            return data.add(f"CIRCLE('',{axes},{real(curve.radius)})")
+        poles = [(u, v * on.scale) for u, v in curve.poles]
+        return _spline(data, poles, curve.knots, curve.degree)
 
 
 def _numbers(values: Sequence[float]) -> str:
@@ -111,7 +129,12 @@ def _axes(data: Instances, at: Vector, z: Vector, x: Vector) -> str:
 
 
 def _line(data: Instances, origin: Sequence[float], way: Sequence[float]) -> str:
-    vector = data.shared(f"VECTOR('',{_direction(data, way)},1.)")
+    """The line origin + t · way."""
+    length = math.hypot(*way)
+    if abs(length - 1.0) < 1e-12:
+        length = 1.0
+    direction = _direction(data, [w / length for w in way])
+    vector = data.shared(f"VECTOR('',{direction},{real(length)})")
     return data.add(f"LINE('',{_point(data, origin)},{vector})")
 
 
@@ -138,30 +161,24 @@ def _curve(data: Instances, curve: Curve) -> str:
     return _spline(data, curve.poles, curve.knots, curve.degree)
 
 
-def _curve2d(data: Instances, curve: Curve2d) -> str:
-    if isinstance(curve, Line2d):
-        return _line(data, curve.origin, curve.way)
-    if isinstance(curve, Circle2d):
-        at, x = _point(data, (0.0, 0.0)), _direction(data, (1.0, 0.0))
-        axes = data.shared(f"AXIS2_PLACEMENT_2D('',{at},{x})")
-        return data.add(f"CIRCLE('',{axes},{real(curve.radius)})")
-    return _spline(data, curve.poles, curve.knots, curve.degree)
-
-
-def _surface(data: Instances, surface: Surface) -> str:
+def _surface(data: Instances, surface: Surface) -> _On:
     if isinstance(surface, Plane):
-        return data.add(f"PLANE('',{_axes(data, surface.origin, surface.normal, surface.x)})")
+        axes = _axes(data, surface.origin, surface.normal, surface.x)
+        return _On(data.add(f"PLANE('',{axes})"), 1.0)
     if isinstance(surface, Cylinder):
         axes = _axes(data, (0.0, 0.0, 0.0), _Z, _X)
-        return data.add(f"CYLINDRICAL_SURFACE('',{axes},{real(surface.radius)})")
+        return _On(data.add(f"CYLINDRICAL_SURFACE('',{axes},{real(surface.radius)})"), 1.0)
     if isinstance(surface, Cone):
         axes = _axes(data, (0.0, 0.0, surface.z), (0.0, 0.0, surface.way), _X)
         sizes = f"{real(surface.radius)},{real(surface.half)}"
-        return data.add(f"CONICAL_SURFACE('',{axes},{sizes})")
+        # ISO 10303-42 counts v along the axis.
+        scale = math.cos(surface.half)
+        return _On(data.add(f"CONICAL_SURFACE('',{axes},{sizes})"), scale)
     rows = zip(surface.low, surface.high, strict=True)
     poles = listed(listed(_point(data, p) for p in row) for row in rows)
-    return data.add(
+    name = data.add(
         f"B_SPLINE_SURFACE_WITH_KNOTS('',{surface.degree},1,{poles},.UNSPECIFIED.,.F.,.F.,.F.,"
         f"{_multiplicities(len(surface.knots), surface.degree)},(2,2),{_numbers(surface.knots)},"
         "(0.,1.),.UNSPECIFIED.)"
     )
+    return _On(name, 1.0)

@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # The version ranges of pyproject.toml, proved at both ends: for every Python that is here, one
 # environment with the oldest versions that the ranges allow and one with the newest, the whole
-# test suite in each. Needs uv and the package registry.
+# test suite in each. Needs uv and the package registry; a Python that uv does not find is found if
+# its folder of programs stands in PATH.
 #   bash tests/long/versions.sh [FOLDER]          PYTHONS="3.11 3.13" ENDS="highest" TESTS="tests/test_dxf.py"
 set -uo pipefail
 here=$(cd "$(dirname "$0")/../.." && pwd)

@@ -16,7 +16,7 @@ from mandrelgen.mechanics.beam import (
     torsion_stress,
     twist,
 )
-from mandrelgen.mechanics.whirl import _carry, critical_speed, first_frequency
+from mandrelgen.mechanics.whirl import _carry, _krylov, critical_speed, first_frequency
 
 STEEL, BRASS, ALU, ACRYLIC, HARD_RUBBER = 210_000.0, 97_000.0, 70_000.0, 3000.0, 2500.0
 
@@ -146,7 +146,7 @@ def test_a_stretch_is_carried_by_the_krylov_functions(x: float, close: float) ->
     unit = [1.0, 1 / beta, 1 / (stiffness * beta**2), 1 / (stiffness * beta**3)]
     for column in range(4):
         state = tuple(float(i == column) for i in range(4))
-        got = _carry(state, length, stiffness, beta)  # type: ignore[arg-type]
+        got = _carry(state, stiffness, _krylov(length, beta))  # type: ignore[arg-type]
         wanted = [k[column - row] * unit[column] / unit[row] for row in range(4)]
         assert got == pytest.approx(wanted, rel=close)
 

@@ -50,7 +50,7 @@ def new_canvas(width: float, height: float, info: dict[str, str]) -> tuple[Any, 
 def letters(canvas: Any, x: float, y: float, text: str, cap: float, align: str = "left") -> None:
     """One line of text at (x, y) mm, capitals ``cap`` mm high."""
     text = clean(text)
-    shift = {"left": 0.0, "middle": -width_of(text, cap) / 2, "right": -width_of(text, cap)}[align]
+    shift = 0.0 if align == "left" else -width_of(text, cap) / (2 if align == "middle" else 1)
     canvas.setFont(FONT_NAME, font_size(cap) * MM)
     canvas.drawString((x + shift) * MM, y * MM, text)
 

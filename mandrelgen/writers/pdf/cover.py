@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.profile import Profile
 from mandrelgen.sheet.lettering import clean, fitted, wrapped
 from mandrelgen.writers.pdf.canvas import letters, new_canvas, rule, ruler

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.model import Leaf, Sheet, Table
 from mandrelgen.writers.dxf import document, handles
 from mandrelgen.writers.pdf import tables, truthpage

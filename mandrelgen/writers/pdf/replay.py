@@ -1,172 +1,148 @@
 """The drawing document painted on a PDF canvas: lines as lines, text as text.
 
-ezdxf's drawing pipeline does the decomposition (dimension blocks, line types, hatches). Its
-``draw_text`` is no documented hook: it is overridden here so that the string itself reaches the
-canvas; a test guards it, and pyproject pins ezdxf's minor version.
+Every entity of the DXF's model space, and of the pictures stored with its dimensions, is painted
+from what the document says of it. ezdxf gives paths, dashes and section lines; its own drawing
+add-on, which paints any DXF and is slow for it, is the judge in a test: same bytes.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import Any
 
 from mandrelgen.ezdxf_quiet import repeatable
-from mandrelgen.sheet.lettering import CAP_UNITS, DESCENDER_UNITS, X_UNITS, width_of
+from mandrelgen.sheet.lettering import width_of
 from mandrelgen.sheet.model import Sheet
 from mandrelgen.writers.dxf import Space
 from mandrelgen.writers.pdf.canvas import FONT_NAME, MM, font_size
 
-from ezdxf.addons.drawing.backend import Backend  # isort: skip  (after ezdxf_quiet)
-from ezdxf.addons.drawing.config import (  # isort: skip
-    BackgroundPolicy,
-    ColorPolicy,
-    Configuration,
-    LinePolicy,
-)
-from ezdxf.addons.drawing.frontend import UniversalFrontend  # isort: skip
-from ezdxf.addons.drawing.pipeline import RenderPipeline2d  # isort: skip
-from ezdxf.addons.drawing.properties import RenderContext  # isort: skip
-from ezdxf.addons.drawing.text_renderer import TextRenderer  # isort: skip
-from ezdxf.fonts.font_measurements import FontMeasurements  # isort: skip
-from ezdxf.path import Command  # isort: skip
+from ezdxf.path import Command, make_path  # isort: skip  (after ezdxf_quiet)
+from ezdxf.render import hatching  # isort: skip
+from ezdxf.render.linetypes import LineTypeRenderer  # isort: skip
+
+# Curves that are dashed are cut into straight pieces this near to them, mm on paper.
+FLAT = 0.01
+PIECES = 16
+# Kinds that are one path.
+_PATHS = frozenset({"LWPOLYLINE", "CIRCLE", "ARC"})
 
 
-class CanvasBackend(Backend):  # type: ignore[misc]  # ezdxf is not checked
-    """Paints on a reportlab canvas whose units are the drawing's mm (scaled by the caller)."""
+class Painter:
+    """Paints entities of ``doc`` on a reportlab canvas whose units are the drawing's mm, ``unit``
+    paper mm each (scaled by the caller)."""
 
-    def __init__(self, canvas: Any, unit: float) -> None:
-        super().__init__()
-        self.canvas = canvas
-        # Line widths are paper mm; the canvas is scaled by ``unit`` paper mm for each drawing mm.
-        self.unit = unit
+    def __init__(self, doc: Any, canvas: Any, unit: float) -> None:
+        self.canvas, self.unit = canvas, unit
+        self.widths: dict[str, float] = {}
+        self.dashes: dict[str, list[float]] = {}
+        for layer in doc.layers:
+            name = layer.dxf.name.upper()
+            # Line widths are paper mm.
+            self.widths[name] = max(0.01, layer.dxf.lineweight / 100) / unit
+            pattern = list(doc.linetypes.get(layer.dxf.linetype).simplified_line_pattern())
+            self.dashes[name] = pattern[: len(pattern) // 2 * 2]
 
-    def _pen(self, properties: Any) -> None:
-        self.canvas.setLineWidth(properties.lineweight / self.unit)
+    def paint(self, entities: Iterable[Any]) -> None:
+        """Paint entities in their order. Raises TypeError for a kind that no sheet is drawn
+        with."""
+        for e in entities:
+            kind = e.dxftype()
+            if kind == "TEXT":
+                self._text(e)
+            elif kind == "LINE":
+                start, end = e.dxf.start, e.dxf.end
+                dashes = self._dashes(e)
+                if dashes:
+                    self._lines(e, LineTypeRenderer(dashes).line_segment(start, end))
+                else:
+                    self._pen(e)
+                    self.canvas.line(start.x, start.y, end.x, end.y)
+            elif kind in _PATHS:
+                self._path(e)
+            elif kind == "HATCH":
+                self._hatch(e)
+            elif kind == "DIMENSION":
+                self.paint(e.get_geometry_block())
+            else:
+                raise TypeError(f"a sheet has no {kind}")
+
+    def _dashes(self, e: Any) -> list[float]:
+        return self.dashes[e.dxf.layer.upper()]
+
+    def _pen(self, e: Any) -> None:
+        self.canvas.setLineWidth(self.widths[e.dxf.layer.upper()])
         self.canvas.setStrokeColorRGB(0, 0, 0)
         self.canvas.setFillColorRGB(0, 0, 0)
 
-    def set_background(self, color: str) -> None:
-        """Paper is white already."""
-
-    def draw_point(self, pos: Any, properties: Any) -> None:
-        """A round dot as wide as the line."""
-        self._pen(properties)
-        r = properties.lineweight / self.unit / 2
-        self.canvas.circle(pos.x, pos.y, r, stroke=0, fill=1)
-
-    def draw_line(self, start: Any, end: Any, properties: Any) -> None:
-        """A straight line."""
-        self._pen(properties)
-        self.canvas.line(start.x, start.y, end.x, end.y)
-
-    def draw_path(self, path: Any, properties: Any) -> None:
-        """Lines and Bézier curves, unfilled."""
-        self._pen(properties)
-        self.canvas.drawPath(self._path(path), stroke=1, fill=0)
-
-    def draw_filled_paths(self, paths: Iterable[Any], properties: Any) -> None:
-        """Filled paths, even-odd."""
-        self._pen(properties)
-        for path in paths:
-            self.canvas.drawPath(self._path(path), stroke=0, fill=1, fillMode=0)
-
-    def draw_filled_polygon(self, points: Any, properties: Any) -> None:
-        """A filled polygon."""
-        self._pen(properties)
-        vertices = points.vertices()
-        if len(vertices) < 3:
-            return
-        p = self.canvas.beginPath()
-        p.moveTo(vertices[0].x, vertices[0].y)
-        for v in vertices[1:]:
-            p.lineTo(v.x, v.y)
-        p.close()
-        self.canvas.drawPath(p, stroke=0, fill=1)
-
-    def draw_image(self, image_data: Any, properties: Any) -> None:
-        """Drawings hold no images."""
-        raise NotImplementedError("a drawing holds no images")
-
-    def clear(self) -> None:
-        """Nothing to clear: every page is painted once."""
-
-    def _path(self, path: Any) -> Any:
-        p = self.canvas.beginPath()
-        at = path.start
-        p.moveTo(at.x, at.y)
-        for c in path.commands():
-            end = c.end
-            if c.type == Command.MOVE_TO:
-                p.moveTo(end.x, end.y)
-            elif c.type == Command.LINE_TO:
-                p.lineTo(end.x, end.y)
-            elif c.type == Command.CURVE3_TO:
-                a = at + (c.ctrl - at) * (2 / 3)
-                b = end + (c.ctrl - end) * (2 / 3)
-                p.curveTo(a.x, a.y, b.x, b.y, end.x, end.y)
+    def _lines(self, e: Any, lines: Iterable[tuple[Any, Any]]) -> None:
+        """Straight pieces; one without length is a round dot as wide as the line."""
+        for start, end in lines:
+            self._pen(e)
+            if end.isclose(start):
+                r = self.widths[e.dxf.layer.upper()] / 2
+                self.canvas.circle(start.x, start.y, r, stroke=0, fill=1)
             else:
-                p.curveTo(c.ctrl1.x, c.ctrl1.y, c.ctrl2.x, c.ctrl2.y, end.x, end.y)
-            at = end
+                self.canvas.line(start.x, start.y, end.x, end.y)
+
+    def _path(self, e: Any) -> None:
+        """Lines and Bézier curves, unfilled."""
+        path = make_path(e)
+        dashes = self._dashes(e)
+        if dashes:
+            points = path.flattening(FLAT / self.unit, segments=PIECES)
+            self._lines(e, LineTypeRenderer(dashes).line_segments(points))
+        elif len(path):
+            self._pen(e)
+            self.canvas.drawPath(self._outline(path), stroke=1, fill=0)
+
+    def _hatch(self, e: Any) -> None:
+        """Filled even-odd, or section lines."""
+        if not e.dxf.solid_fill:
+            self._lines(e, hatching.hatch_entity(e))
+            return
+        self._pen(e)
+        for path in hatching.hatch_boundary_paths(e):
+            self.canvas.drawPath(self._outline(path), stroke=0, fill=1, fillMode=0)
+
+    def _outline(self, path: Any) -> Any:
+        p = self.canvas.beginPath()
+        p.moveTo(path.start.x, path.start.y)
+        for c in path.commands():
+            if c.type == Command.LINE_TO:
+                p.lineTo(c.end.x, c.end.y)
+            elif c.type == Command.CURVE4_TO:
+                a, b = c.ctrl1, c.ctrl2
+                p.curveTo(a.x, a.y, b.x, b.y, c.end.x, c.end.y)
+            else:
+                raise TypeError("a path of a sheet is one chain of lines and cubic curves")
         return p
 
-
-class Lettering(TextRenderer):  # type: ignore[misc]  # ezdxf is not checked
-    """Measures of our one font from the sheet's own table of widths: ezdxf would read the whole
-    font file for them. Outlines are never asked for, since text stays text."""
-
-    def get_font_measurements(self, font_face: Any, cap_height: float = 1.0) -> FontMeasurements:
-        """Heights in the drawing's mm for capitals of ``cap_height``."""
-        return FontMeasurements(0.0, 1.0, X_UNITS / CAP_UNITS, DESCENDER_UNITS / CAP_UNITS).scale(
-            cap_height
-        )
-
-    def get_text_line_width(self, text: str, font_face: Any, cap_height: float = 1.0) -> float:
-        """Width in the drawing's mm."""
-        return width_of(text, cap_height) if text.strip() else 0.0
-
-    def get_text_path(self, text: str, font_face: Any, cap_height: float = 1.0) -> Any:
-        """No outlines are drawn."""
-        raise NotImplementedError("text is drawn as text")
-
-    def get_text_glyph_paths(self, text: str, font_face: Any, cap_height: float = 1.0) -> Any:
-        """No outlines are drawn."""
-        raise NotImplementedError("text is drawn as text")
-
-    def get_font(self, font_face: Any) -> Any:
-        """No font is loaded."""
-        raise NotImplementedError("text is drawn as text")
-
-    def is_stroke_font(self, font_face: Any) -> bool:
-        """Our font has outlines."""
-        return False
-
-
-class TextPipeline(RenderPipeline2d):  # type: ignore[misc]  # ezdxf is not checked
-    """ezdxf's pipeline, but text goes to the canvas as text."""
-
-    text_engine = Lettering()
-
-    def __init__(self, backend: CanvasBackend) -> None:
-        super().__init__(backend)
-        self.canvas = backend.canvas
-
-    def draw_text(
-        self, text: str, transform: Any, properties: Any, cap_height: float, dxftype: str = "TEXT"
-    ) -> None:
-        """The string with its matrix; the font's size makes its capitals ``cap_height`` high."""
+    def _text(self, e: Any) -> None:
+        """The string with its matrix; the font's size makes its capitals as high as the text."""
+        text = e.plain_text()
         if not text.strip():
             return
-        m = self.clipping_portal.transform_matrix(transform)
-        ux, uy, origin = m.transform((1, 0)), m.transform((0, 1)), m.transform((0, 0))
+        dxf, height = e.dxf, e.dxf.height
+        align = e.get_align_enum().name
+        if align not in _SHARE:
+            raise TypeError(f"a sheet has no text aligned {align}")
+        at = dxf.insert if align == "LEFT" else dxf.align_point
+        turn = math.radians(dxf.rotation)
+        c, s = math.cos(turn), math.sin(turn)
+        back = _SHARE[align] * width_of(text, height)
+        x, y = at.x - back * c, at.y - back * s
         canvas = self.canvas
         canvas.saveState()
-        canvas.transform(
-            ux.x - origin.x, ux.y - origin.y, uy.x - origin.x, uy.y - origin.y, origin.x, origin.y
-        )
+        canvas.transform(c, s, -s, c, x, y)
         canvas.setFillColorRGB(0, 0, 0)
-        canvas.setFont(FONT_NAME, font_size(cap_height))
+        canvas.setFont(FONT_NAME, font_size(height))
         canvas.drawString(0, 0, text)
         canvas.restoreState()
+
+
+# The share of its width that a text begins in front of its point.
+_SHARE = {"LEFT": 0.0, "CENTER": 0.5, "RIGHT": 1.0}
 
 
 def replay(sheet: Sheet, doc: Any, shown: frozenset[str], canvas: Any) -> None:
@@ -180,16 +156,6 @@ def replay(sheet: Sheet, doc: Any, shown: frozenset[str], canvas: Any) -> None:
         canvas.scale(space.k, space.k)
         canvas.setLineCap(1)
         canvas.setLineJoin(1)
-        config = Configuration(
-            line_policy=LinePolicy.ACCURATE,
-            color_policy=ColorPolicy.BLACK,
-            background_policy=BackgroundPolicy.WHITE,
-            max_flattening_distance=0.01 / space.k,
-            min_lineweight=0.0,
-            lineweight_scaling=1.0,
-            min_dash_length=0.0,
-        )
-        context = RenderContext(doc)
-        frontend = UniversalFrontend(context, TextPipeline(CanvasBackend(canvas, space.k)), config)
-        frontend.draw_layout(doc.modelspace(), filter_func=lambda e: e.dxf.handle in shown)
+        entities = [e for e in doc.modelspace() if e.dxf.handle in shown]
+        Painter(doc, canvas, space.k).paint(entities)
         canvas.restoreState()

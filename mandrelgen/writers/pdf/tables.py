@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from mandrelgen.frozen import dataclass
 from mandrelgen.sheet.lettering import clean, wrapped
 from mandrelgen.sheet.model import Table
 from mandrelgen.writers.pdf.canvas import MM, letters, rule
