@@ -231,7 +231,7 @@ def plug(
 
 def thin_plug() -> Mandrel:
     """A plug whose view is long and low: it wants 5:1 on A3, and a second sheet for the rest."""
-    return plug("M6x0.5", 6.0, 40.0, 5.0, 1.5, 1.0, 5.0, 1.2, 5.0, False)
+    return plug("M6x0.5", 6.0, 38.0, 5.0, 1.5, 1.0, 5.0, 1.2, 5.0, False)
 
 
 def cup(text: str = "M9x0.75", bore: float = 7.0, wall: float = 2.2) -> Mandrel:

@@ -21,10 +21,12 @@ from mandrelgen.bench import (
 )
 from mandrelgen.bench.benchcard import bench_card
 from mandrelgen.bench.card import turner_card
+from mandrelgen.bench.variants import tool_of
 from mandrelgen.design.designer import design
-from mandrelgen.mandrel import Mandrel, MandrelKind
+from mandrelgen.mandrel import Mandrel, MandrelKind, ThreadData
 from mandrelgen.profile import outline
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
+from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.standards import materials
 
@@ -199,7 +201,8 @@ def test_thread_left_to_the_maker(order: str, said: str) -> None:
         assert said in text
         assert "Change gears" not in text
         assert "cross slide" not in text
-        assert papers.ORDERED[order] in papers.item(d.mandrel, shop).thread_order
+        tool = "die" if d.mandrel.threads[0].limits.external else "tap"
+        assert papers.ORDERED[order].format(tool=tool) in papers.item(d.mandrel, shop).thread_order
 
 
 def test_double_ended_mandrels_have_both_threads() -> None:
@@ -329,16 +332,33 @@ def test_sheet_and_request_name_the_same_judge(order: str) -> None:
         sheet = " ".join(_sentences(m, ""))
         for t in m.threads:
             assert rule_of(t).text in words
-            if order == "single-point":
+            if order != "blank":
                 assert rule_of(t).text in sheet
-            elif order == "my-tool":
-                assert "must fit the sample part. Limits are for information" in sheet
+            if order == "my-tool":
+                check_own_tool(m, t, sheet, shop)
     # The tool cuts the mandrel's own thread: a die for a plug, a tap for a cup.
     tools = ("die M12xPh2.4P0.8", "die M8.5x0.75", "tap M7x0.5", "tap M8.5x0.75")
     assert len(asked.sent.tools) == (len(tools) if order == "my-tool" else 0)
     for a, b in zip(asked.sent.tools, tools, strict=False):
         assert a.startswith(b)
     assert asked.sent.samples == ("barrel", "cap", "finial", "section")
+
+
+def check_own_tool(m: Mandrel, t: ThreadData, sheet: str, shop: Shop) -> None:
+    """What a turner asked of a thread cut with the customer's own tool: how near the seat it is
+    complete, what the sample part must do, what if the tool cuts otherwise, and what holds it."""
+    tool, other = ("die", "tap") if t.limits.external else ("tap", "die")
+    own = tool_of(m, t)
+    assert own.tool == tool
+    assert not own.usable or f"Near the seat: {own.reach}" in sheet
+    for said in ("by hand until it bears on the seat all round", f"shake as the {tool} leaves it",
+                 f"the customer answers for the {tool}", f"own {tool}, sent along in its holder",
+                 "the thread's run-out is what the one setting gives",
+                 f"sample part and {tool} come along and go back"):  # fmt: skip
+        assert said in sheet, said
+    assert other not in sheet.replace("tapered", "").split()
+    cards = " ".join("\n".join(texts(p) for p in pages.tables(turner_card(m, shop))).split())
+    assert ("stop and ask: the customer answers for" in cards) is own.usable
 
 
 def test_what_home_cannot_prove_is_in_the_request() -> None:

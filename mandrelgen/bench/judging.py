@@ -26,9 +26,11 @@ def rule_of(t: ThreadData) -> Rule:
         tool = "die" if external else "tap"
         return Rule(
             SAMPLE,
-            f"cut with the customer's own {tool}, sent along; the sample part judges: it must fit; "
-            "limits are for information",
-            f"{tool} and sample part come from the customer and go back",
+            f"cut with the customer's own {tool}, sent along in its holder, used as it comes; the "
+            f"sample part judges: it screws {'on' if external else 'in'} by hand until it bears "
+            f"on the seat all round, shake as the {tool} leaves it; limits are for information. "
+            f"Else stop and ask: the customer answers for the {tool}",
+            "all go back",
         )
     if t.order == "blank":
         return Rule(LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed")

@@ -7,8 +7,9 @@ from mandrelgen.mandrel import Mandrel, MandrelKind
 
 def marked(mandrel: Mandrel, number: str = "") -> str:
     """The sentence: what is marked (the maker's own wish, else ``number``) and where."""
-    what = mandrel.ordering.marking or number or "the number"
-    return f"Mark {what} {_place(mandrel)}"
+    own = mandrel.ordering.marking
+    why = " (the customer's own mark, in place of the number)" if own else ""
+    return f"Mark {own or number or 'the number'} {_place(mandrel)}{why}"
 
 
 def _place(mandrel: Mandrel) -> str:

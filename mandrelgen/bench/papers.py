@@ -87,7 +87,7 @@ class Request:
 
 ORDERED = {
     "single-point": "single-pointed to the limits on the drawing",
-    "my-tool": "cut with my own tool, sent along",
+    "my-tool": "cut with my own {tool}, sent along",
     "blank": "left as a blank at the size on the drawing, not threaded",
 }
 QUESTIONS = (
@@ -109,10 +109,12 @@ def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> 
         for t in mandrel.threads
     )
     orders = {t.order for t in mandrel.threads}
+    outside = sorted({t.limits.external for t in mandrel.threads}, reverse=True)
+    tools = " and ".join("die" if external else "tap" for external in outside)
     return Item(
         number, revision, mandrel.part, mandrel.title, threads or "plain", m.name, m.standard,
         mandrel.ordering.quantity,
-        "; ".join(ORDERED[o] for o in sorted(orders)) or "no thread",
+        "; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders)) or "no thread",
         tuple(rule_of(t).judge for t in mandrel.threads),
         tuple(
             Asked(line.number, line.id, _plain(line.what))
@@ -214,7 +216,7 @@ def _sent(mandrels: Sequence[Mandrel]) -> Sent:
 
 def _sent_text(sent: Sent) -> str:
     text = f"sample parts, to be returned: {', '.join(sent.samples)}"
-    return text + (f"; tools, to be returned: {', '.join(sent.tools)}" if sent.tools else "")
+    return text + (f"; in holders, to be returned: {', '.join(sent.tools)}" if sent.tools else "")
 
 
 def _report(items: Sequence[Item]) -> str:

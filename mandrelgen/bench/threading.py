@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from mandrelgen.bench import beside, infeed, variants
+from mandrelgen.bench.judging import rule_of
 from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, ThreadData
 from mandrelgen.mechanics.speed import spindle_speed
@@ -251,7 +252,8 @@ def _instruction(mandrel: Mandrel, t: ThreadData) -> str:
     if t.order == "my-tool":
         own = variants.tool_of(mandrel, t)
         if own.usable:
-            return f"Cut with the customer's own {own.tool}, sent along; the sample part must fit."
+            rule = rule_of(t)
+            return f"{rule.text[0].upper()}{rule.text[1:]}; {rule.supply}."
         return f"Asked for with the customer's own {own.tool}, but {own.text}. Ask, or single-point"
     if t.order == "blank":
         what = "diameter" if t.limits.external else "bore"

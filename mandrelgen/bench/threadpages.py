@@ -258,7 +258,7 @@ def _train(t: Train, starts: int) -> Row:
 
 
 def _measuring(t: ThreadPages) -> Grid:
-    free = ", for information: the customer's tool and part decide" if (
+    free = ", for information: the sample part judges" if (
         t.card.order == "my-tool") else ""  # fmt: skip
     title = f"Pitch diameter{free}"
     rows: list[Row] = []

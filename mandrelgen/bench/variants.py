@@ -14,11 +14,12 @@ CLASS_OF_TAP = {"4H": "1", "5H": "1", "6H": "2", "6G": "3", "7H": "3"}
 @dataclass(frozen=True, slots=True)
 class Variant:
     """One way to make the thread: ``usable`` false if the geometry forbids it; ``text`` says how,
-    or why not. ``tool``: die, tap or blank."""
+    or why not. ``tool``: die, tap or blank; ``reach``: how near the seat its thread is full."""
 
     tool: str
     usable: bool
     text: str
+    reach: str = ""
 
 
 def variants(mandrel: Mandrel, thread: ThreadData) -> tuple[Variant, ...]:
@@ -53,6 +54,7 @@ def die(mandrel: Mandrel, thread: ThreadData) -> Variant:
                default=None)  # fmt: skip
     text = f"die {_name(thread)}: run it on from the nose, held square in the tailstock"
     lead = cutting.rule("tool", "die_lead").value * thread.form.pitch
+    reach = f"thread full up to the relief, where the die's lead (about {text_of(lead, 2)}) ends"
     if wall is not None and row[at].z0 - wall < lead:
         missing = lead - (row[at].z0 - wall)
         text += (
@@ -60,7 +62,12 @@ def die(mandrel: Mandrel, thread: ThreadData) -> Variant:
             f"its lead is about {text_of(lead, 2)}: turn it round for the last turns, or clean up "
             f"the last {text_of(missing, 2)} with a single point"
         )
-    return Variant("die", True, text)
+        reach = (
+            f"the die (lead about {text_of(lead, 2)}, {text_of(row[at].z0 - wall, 2)} behind the "
+            "thread) turned round for the last turns; incomplete thread beside the relief may "
+            "remain"
+        )
+    return Variant("die", True, text, reach)
 
 
 def tap(mandrel: Mandrel, thread: ThreadData) -> Variant:
@@ -96,7 +103,8 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> Variant:
     if ahead is not None and ahead.d0 < own.d0:
         text += f"; a pointed end must pass the ⌀{text_of(max(ahead.d0, ahead.d1), 1)} hole ahead"
         text += " or be ground off"
-    return Variant("tap", True, text)
+    reach = f"thread full up to the relief, where the tap's lead has {text_of(room, 2)} of room"
+    return Variant("tap", True, text, reach)
 
 
 def blank(thread: ThreadData) -> Variant:

@@ -15,7 +15,7 @@ from mandrelgen.design.plan import Hold, Planned, plan
 from mandrelgen.design.settled import Settled, settle
 from mandrelgen.design.settling import PREFIX_B
 from mandrelgen.mandrel import Flats, Mandrel, MandrelKind, Ordering
-from mandrelgen.spec.pen import MandrelType, Pen, ThreadOrder
+from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.tables import NotHeldError
@@ -174,12 +174,6 @@ def _assemble(
     part = pen.parts[p.hold.part]
     name = part.name or p.hold.part
     what = {"internal": "internal thread", "external": "tenon", "bore": "bore"}[p.hold.by]
-    if wishes.thread_order is ThreadOrder.MY_TOOL and draft.threads:
-        tool = "die" if draft.threads[0].limits.external else "tap"
-        draft.notes.append(
-            f"Thread: cut with the customer's own {tool}, sent along; it must fit the sample part. "
-            "Limits are for information."
-        )
     mandrel = Mandrel(
         id=p.id,
         kind=MandrelKind(p.kind.value),

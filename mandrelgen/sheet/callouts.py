@@ -61,7 +61,9 @@ def frame_wish(
                   at[1] + H)  # fmt: skip
         drawn: list[Drawn] = [mark, balloon(number, centre, c.id)] if number else [mark]
         if rider is not None:
-            foot = (at[0] + reach[0] + 0.5, at[1] + 2 * H)
+            # On the frame's edge, as far from its corner as its own balloon leaves.
+            room = wide - reach[1] - 0.5 - 2 * BALLOON_RADIUS
+            foot = (x + max(0.3, min(reach[0] + 0.5, room)), at[1] + 2 * H)
             drawn.append(Mark("roughness", rider.id, roughness(text, foot)))
             if rider.id in numbers:
                 far = (

@@ -22,6 +22,8 @@ from mandrelgen.sheet.views import ROOT_GAP, TOUCH, bores
 
 SCALES = (20.0, 10.0, 5.0, 2.0)
 RADII = (31.0, 22.0, 15.0, 10.0)
+# So far beside a corner the ground counts that is next to it, mm.
+STEP = 0.01
 
 
 def detail_scale(window: Window, main: float, largest: float = RADII[0]) -> float:
@@ -250,14 +252,28 @@ def _wishes(
             continue
         spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
         spots = [e for e in spots if abs(e - z) * f < radius * 0.9] or [(s.z0 + s.z1) / 2]
+        shifts: tuple[float, ...] = (0.0,)
         if abs(s.d1 - s.d0) > TOUCH:
             spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
+            shifts = _off_the_edge(row, spots[0], sign)
         out.append(
             _half_diameter(
-                label, [(e - z) * f for e in spots], c.nominal / 2 * f, axis, sign, levels, f
+                label, [(e - z) * f for e in spots], c.nominal / 2 * f, axis, sign, levels, f,
+                shifts,
             )
-        )
+        )  # fmt: skip
     return out
+
+
+def _off_the_edge(row: list[Stretch], at: float, sign: float) -> tuple[float, ...]:
+    """How far beside a corner at z = ``at`` its diameter's line may stand, mm on paper: over the
+    lower ground next to it, where it does not run along the shoulder's own line."""
+    here = _surface(row, at, sign)
+    for side in (1.0, -1.0):
+        beside = _surface(row, at + side * STEP, sign)
+        if -math.inf < beside < here - TOUCH:
+            return tuple(side * d for d in (3.5, 5.0, 7.0, 2.0))
+    return (0.0,)
 
 
 def _air(row: list[Stretch], s: Stretch, sign: float) -> float:
@@ -288,7 +304,9 @@ def _half_diameter(
     sign: float,
     levels: list[float],
     f: float,
+    shifts: tuple[float, ...],
 ) -> Wish:
     """A diameter of which only the near side is in sight: one arrow, the other end off the view."""
     y = axis + sign * half
-    return vertical(label, xs, half, levels, f, one_sided=True, surface=y, far=axis - sign * half)
+    far = axis - sign * half
+    return vertical(label, xs, half, levels, f, one_sided=True, surface=y, far=far, shifts=shifts)

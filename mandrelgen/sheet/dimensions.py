@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable
 from functools import lru_cache
 
@@ -181,27 +182,32 @@ def vertical(
     surface: float | None = None,
     far: float | None = None,
     rank: float = 0.0,
+    shifts: tuple[float, ...] = (0.0,),
 ) -> Wish:
     """A diameter across the axis (y = 0, half size ``half``) at one of ``places`` (x), its text on
     a shelf at one of ``levels`` (y). ``one_sided``: only the arrow at ``surface`` is drawn; ``far``
-    is then the y of the other end, off the view."""
+    is then the y of the other end, off the view. ``shifts``: how far beside the place its line may
+    stand, on extension lines."""
     out: list[Candidate] = []
     spots = tuple(places)
     start = half if surface is None else surface
     other = -half if far is None else far
     for k, y in enumerate(levels):
         for i, x in enumerate(spots):
-            for side in (1, -1):
+            for (j, shift), side in itertools.product(enumerate(shifts), (1, -1)):
+                cost = k + 0.12 * (i + j)
                 out.append(
-                    _vertical(label, x, (start, other), y, per_mm, side, k + 0.12 * i, one_sided)
+                    _vertical(label, x, shift, (start, other), y, per_mm, side, cost, one_sided)
                 )
     up = 1.0 if out[0].lines[1][1] > start else -1.0
-    return Wish(label.id, tuple(out), ((spots[0], start, spots[0], start + up * 400),), rank)
+    x = spots[0] + shifts[0]
+    return Wish(label.id, tuple(out), ((x, start, x, start + up * 400),), rank)
 
 
 def _vertical(
     label: Label,
-    x: float,
+    foot: float,
+    shift: float,
     ends: tuple[float, float],
     y: float,
     per_mm: float,
@@ -211,7 +217,10 @@ def _vertical(
 ) -> Candidate:
     w = label.width + 1.5
     near, other = ends
-    p, q = (x, near), (x, other)
+    p, q = (foot, near), (foot, other)
+    x = foot + shift
+    beyond = x + math.copysign(OVER, shift)
+    extensions = [] if not shift else [near] if one_sided else [near, other]
     inside = abs(near - other) >= 3 * ARROW
     low = near if one_sided else (other if inside else other - TAIL)
     if not one_sided and y < other:
@@ -226,12 +235,15 @@ def _vertical(
             Line(((x, low), (x, y), (x + side * w, y)), Pen.DIM),
         ]
         if one_sided:
-            items.append(arrow(p, 90 if y < near else 270))
+            items.append(arrow((x, near), 90 if y < near else 270))
         else:
-            items += [arrow(p, 90 if inside else 270), arrow(q, 270 if inside else 90)]
+            items.append(arrow((x, near), 90 if inside else 270))
+            items.append(arrow((x, other), 270 if inside else 90))
+        items += [Line(((foot, e), (beyond, e)), Pen.DIM) for e in extensions]
         return (_dimension(label, p, q, (x, 0.0), 90.0, per_mm, texts, items, one_sided), *more)
 
-    return Candidate((strip(left, y, label),), (stem, shelf), cost, build, APART, leader=2)
+    lines = (stem, shelf, *[(foot, e, beyond, e) for e in extensions])
+    return Candidate((strip(left, y, label),), lines, cost, build, APART, leader=2)
 
 
 def _dimension(

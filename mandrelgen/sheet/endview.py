@@ -23,6 +23,7 @@ LARGEST = 80.0
 ASIDE = ("neck", "relief", "runin", "groove", "centre", "bore", "pilot")
 # The section through the flats is not larger than the main view, nor than a large coin on paper.
 SECTION_SCALES = (10.0, 5.0, 2.0, 1.0)
+COIN = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,8 +192,8 @@ def flats_section(
     if flats is None or not across:
         return None
     z = cut_at(mandrel, flats, f)
-    main = f
-    f = next((s for s in SECTION_SCALES if s <= main and 2 * radius_at(mandrel, z) * s <= 45), main)
+    main, width = f, radius_at(mandrel, z)
+    f = next((s for s in SECTION_SCALES if s <= main and 2 * width * s <= COIN), main)
     r, a = radius_at(mandrel, z) * f, flats.across / 2 * f
     half = math.degrees(math.acos(min(1.0, a / r)))
     h = math.sqrt(max(r * r - a * a, 0.0))
@@ -227,14 +228,15 @@ def flats_section(
         label = label_of(c, numbers)
         if c.kind is Kind.DIAMETER:
             levels = [r + 6 + PITCH * k for k in range(4)]
-            wishes.append(vertical(label, [0.0], r, levels, f))
+            # Beside the section: on the centre line it would seem a part of it.
+            wishes.append(vertical(label, [0.0], r, levels, f, shifts=(r + 6.0,)))
         else:
             rows = [-r - 6 - PITCH * k for k in range(6)]
             wishes.append(horizontal(label, (-a, -h), (a, -h), rows, f))
     placed = place(ground, wishes, attempts=1)
     for chosen in placed.chosen:
         drawn += chosen.build()
-    high = max([r, *[b[3] for c in placed.chosen for b in c.boxes]])
+    high = max([e, *[b[3] for c in placed.chosen for b in c.boxes]])
     title = "B–B" if f == main and not scaled else f"B–B ({f:g}:1)"
     drawn.append(Text((-width_of(title, 5.0) / 2, high + 4), title, 5.0))
     return block(drawn, placed.failed)

@@ -23,7 +23,15 @@ from mandrelgen.sheet.dimensions import (
 )
 from mandrelgen.sheet.labels import dimension_label, label_of
 from mandrelgen.sheet.lettering import clean
-from mandrelgen.sheet.marks import datum_mark, datum_stretch, datum_x, detail_circles, section_marks
+from mandrelgen.sheet.marks import (
+    arrow_boxes,
+    datum_mark,
+    datum_stretch,
+    datum_x,
+    detail_circles,
+    kept_clear,
+    section_marks,
+)
 from mandrelgen.sheet.model import Arc, Drawn
 from mandrelgen.sheet.placing import Candidate, Ground, Wish, place
 from mandrelgen.sheet.threadview import thread_name
@@ -75,13 +83,19 @@ def main_block(
         drawn += c.build()
     failed = [*up.failed, *down.failed]
     low = min([-top - 9 + PITCH, *[c.lines[0][1] for c in down.chosen]])
-    for wishes in (_overall(mandrel, parts, f, low - PITCH), letters):
-        last = place(ground, keep(wishes))
-        for c in last.chosen:
-            ground.take(c)
-            drawn += c.build()
-        failed += last.failed
-    return block(drawn, failed)
+    last = place(ground, keep(_overall(mandrel, parts, f, low - PITCH)))
+    for c in last.chosen:
+        ground.take(c)
+        drawn += c.build()
+    letters = keep(kept_clear(letters, ground))
+    free = ground.copy()
+    free.boxes += arrow_boxes(drawn)
+    lettered = place(free, letters)
+    if lettered.failed:
+        lettered = place(ground, letters)
+    for c in lettered.chosen:
+        drawn += c.build()
+    return block(drawn, [*failed, *last.failed, *lettered.failed])
 
 
 def _keeping(left: float, right: float, wishes: list[Wish]) -> list[Wish]:
@@ -121,7 +135,25 @@ def _below(
         # A chamfer's text stands outwards of the part's end, where it is in nobody's way.
         at_end = min(a - mandrel.outer[0].z0, mandrel.outer[-1].z1 - b) < TOUCH
         out.append(replace(wish, second=-1.0) if at_end and b - a < SHORT else wish)
-    return out
+    return _nested(out)
+
+
+def _nested(wishes: list[Wish]) -> list[Wish]:
+    """Ranked so that in the second turn a size waits for the shorter ones within it that have no
+    room between their arrows: the shorter stands inside (ISO 129-1)."""
+    spans = [(w, s) for w in wishes if (s := w.candidates[0].span) is not None]
+    waiting = {
+        w.name: max(
+            (
+                v.second + 0.5
+                for v, t in spans
+                if v.second > 0 and s[0] - TOUCH <= t[0] and t[2] <= s[2] + TOUCH and v is not w
+            ),
+            default=w.second,
+        )
+        for w, s in spans
+    }
+    return [replace(w, second=max(w.second, waiting.get(w.name, w.second))) for w in wishes]
 
 
 def _overall(mandrel: Mandrel, parts: Allotment, f: float, y: float) -> list[Wish]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.mandrel import Flats, Mandrel, Stretch
@@ -11,8 +12,8 @@ from mandrelgen.sheet.allot import Allotment
 from mandrelgen.sheet.details import centre_of
 from mandrelgen.sheet.endview import cut_at
 from mandrelgen.sheet.lettering import width_of
-from mandrelgen.sheet.model import Arc, Drawn, Line, Mark, Pen, Point, Text
-from mandrelgen.sheet.placing import Candidate, Ground, Wish
+from mandrelgen.sheet.model import Arc, Dimension, Drawn, Fill, Line, Mark, Pen, Point, Text
+from mandrelgen.sheet.placing import Box, Candidate, Ground, Wish, runs_along
 from mandrelgen.sheet.symbols import (
     H,
     arrow,
@@ -24,6 +25,8 @@ LETTER = 5.0
 # Where a detail's letter may stand: mm off its circle, degrees round it.
 AWAY = (0.8, 5.0, 10.0, 16.0, 24.0, 33.0)
 AROUND = (45, 135, 60, 120, 30, 150, 90, 75, 105, 15, 165, -45, -135, -30, -150)
+# A letter this near a text on its line would read as a part of it, mm.
+WORDS = 5.0
 
 
 def datum_stretch(parts: Allotment) -> tuple[Characteristic, Stretch] | None:
@@ -62,7 +65,7 @@ def detail_circles(
     for letter, (window, _) in zip("XYZWVU", shown, strict=False):
         z, r = centre_of(mandrel, window)
         y = (r if window.external else -r) * f
-        radius = min((window.z1 - window.z0) / 2 * f, 12.0)
+        radius = (window.z1 - window.z0) / 2 * f
         drawn.append(Arc((z * f, y), radius, Pen.NARROW))
         ring = [
             (z * f + radius * math.cos(math.tau * i / 16), y + radius * math.sin(math.tau * i / 16))
@@ -104,10 +107,39 @@ def _letter(
             strange = any(math.dist(mid, at) < r + LETTER for at, r in others)
             cost = 2.0 * i + 0.1 * j + 4.0 * strange
             # Two letters side by side would read as one word; in a crowd that is the lesser evil.
-            for pad, more in ((1.5, 0.0), (0.0, 12.0)):
+            for pad, more in ((2.1, 0.0), (0.0, 12.0)):
                 box = (at[0] - pad, at[1], at[0] + w + pad, at[1] + LETTER)
                 out.append(Candidate((box,), line, cost + more, build))
     return Wish(f"detail {letter}", tuple(out))
+
+
+def kept_clear(letters: list[Wish], ground: Ground) -> list[Wish]:
+    """``letters`` such that they do not read on from a text on their line, and their short lines
+    do not run along another line; where they cannot, the lesser evil."""
+
+    def cost(c: Candidate) -> float:
+        b = c.boxes[0]
+        beside = any(
+            t[1] < b[3] and b[1] < t[3] and max(t[0] - b[2], b[0] - t[2]) < WORDS
+            for t in ground.boxes
+        )
+        along = any(runs_along(s, t) for s in c.lines for t in ground.lines)
+        return 8.0 * beside + 8.0 * along
+
+    return [
+        replace(w, candidates=tuple(replace(c, cost=c.cost + cost(c)) for c in w.candidates))
+        for w in letters
+    ]
+
+
+def arrow_boxes(drawn: list[Drawn]) -> list[Box]:
+    """The boxes of all arrow heads."""
+    items = [i for d in drawn for i in (d.items if isinstance(d, Dimension | Mark) else (d,))]
+    heads = [i.points for i in items if isinstance(i, Fill)]
+    return [
+        (min(p[0] for p in h), min(p[1] for p in h), max(p[0] for p in h), max(p[1] for p in h))
+        for h in heads
+    ]
 
 
 def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) -> list[Drawn]:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from mandrelgen.bench.judging import rule_of
 from mandrelgen.bench.marking import marked
+from mandrelgen.bench.variants import tool_of
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.mandrel import Mandrel, MandrelKind
 from mandrelgen.sheet.block import Block, block
@@ -13,6 +14,7 @@ from mandrelgen.sheet.labels import label_of
 from mandrelgen.sheet.lettering import clean, wrapped
 from mandrelgen.sheet.model import Drawn, Mark, Text
 from mandrelgen.sheet.symbols import BALLOON_RADIUS, SMALL, H, balloon
+from mandrelgen.sheet.threadview import thread_name
 from mandrelgen.toleranced import text_of
 
 LEADING = 4.0
@@ -85,11 +87,21 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
     the pages behind it are worth, what the circles mean, and whether a sample comes along."""
     released = "Released by a written order, signed or not. " if mark else ""
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
-    samples = "parts come along and go" if len(mandrel.held) > 1 else "part comes along and goes"
     return (
         f"{released}This drawing decides; the pages behind it are help ({help_}), numbers in "
-        f"circles are the lines of their tables. The customer's sample {samples} back."
+        f"circles are the lines of their tables. {_sent_note(mandrel)}"
     )
+
+
+def _sent_note(mandrel: Mandrel) -> str:
+    """What of the customer's comes along."""
+    samples = "sample parts" if len(mandrel.held) > 1 else "sample part"
+    own = {t.limits.external for t in mandrel.threads if t.order == "my-tool"}
+    tools = [("die" if external else "tap") for external in sorted(own, reverse=True)]
+    several = bool(tools) or len(mandrel.held) > 1
+    what = " and ".join([samples, *tools])
+    does = "come along and go" if several else "comes along and goes"
+    return f"The customer's {what} {does} back."
 
 
 def _thread_notes(mandrel: Mandrel) -> list[str]:
@@ -103,9 +115,14 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
                 f"{name}: {starts} starts, no start position required; feather edges of the starts "
                 "dressed with a file."
             )
+        rule = rule_of(data)
         if data.order == "single-point":
-            rule = rule_of(data)
             out.append(f"{name}: {rule.text}; {rule.supply}.")
+        if data.order == "my-tool":
+            reach = tool_of(mandrel, data).reach
+            out.append(
+                f"{thread_name(data)}: {rule.text}{f'. Near the seat: {reach}' if reach else ''}."
+            )
     return list(dict.fromkeys(out))
 
 
@@ -113,15 +130,15 @@ def _edge_note(mandrel: Mandrel) -> str:
     """The collective edges, which would eat a low step."""
     text = "Deburr everywhere; edges without a size as stated for ISO 13715"
     steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
-    if any(TOUCH < s < LOW_STEP for s in steps):
-        return f"{text}; at steps less than {text_of(LOW_STEP)} high (on the radius) sharp (±0.05)."
+    if any(TOUCH < s < LOW_STEP + TOUCH for s in steps):
+        return f"{text}; at steps {text_of(LOW_STEP)} high or less (on the radius) sharp (±0.05)."
     return f"{text}."
 
 
 def _geometry_note(mandrel: Mandrel) -> str:
     """What carries no tolerance frame, so that nobody has to ask whether one was forgotten."""
     free = "Surfaces without a tolerance frame: no geometrical tolerance asked"
-    if any(data.order == "single-point" for data in mandrel.threads):
+    if any(data.order in ("single-point", "my-tool") for data in mandrel.threads):
         return f"{free}; the thread's run-out is what the one setting gives."
     return f"{free}."
 

@@ -23,6 +23,13 @@ CROSSING = 0.6
 # Dimension lines nearer than this are in one row, in which they share ends alone, mm.
 ROW = 0.05
 SHARED = 0.05
+# Level lines of one row stay this far from one another, else they look joined, mm.
+NEIGHBOURS = 2.0
+# An extension line across another size's dimension line counts so many times more: the shorter
+# size stands inside the longer one (ISO 129-1).
+NESTED = 5
+# Parallel lines are this far apart at least (ISO 128-2), mm.
+PARALLEL = 0.7
 # A crossing of two leaders counts so many times more.
 LEADERS = 9
 
@@ -52,12 +59,15 @@ class Ground:
     lines: list[Segment] = field(default_factory=list)
     leaders: list[Segment] = field(default_factory=list)
     spans: list[Segment] = field(default_factory=list)
+    # Level lines, with the span of those that are dimension lines; extension lines.
+    levels: list[tuple[Segment, Segment | None]] = field(default_factory=list)
+    extensions: list[Segment] = field(default_factory=list)
 
     def copy(self) -> Ground:
         """A ground of its own with the same content."""
         return Ground(
             list(self.boxes), list(self.solids), list(self.lines), list(self.leaders),
-            list(self.spans),
+            list(self.spans), list(self.levels), list(self.extensions),
         )  # fmt: skip
 
     def take(self, candidate: Candidate) -> None:
@@ -65,8 +75,10 @@ class Ground:
         self.boxes += candidate.boxes
         self.lines += candidate.lines
         self.leaders += candidate.lines[: candidate.leader]
+        self.levels += [(s, candidate.span) for s in candidate.lines if s[1] == s[3]]
         if candidate.span is not None:
             self.spans.append(candidate.span)
+            self.extensions += candidate.lines[1:]
 
     def blocked(self, candidate: Candidate) -> bool:
         """True if lettering would meet lettering, the part, or a line, or a dimension another."""
@@ -75,6 +87,8 @@ class Ground:
             abs(own[1] - s[1]) < ROW and own[0] < s[2] - SHARED and s[0] < own[2] - SHARED
             for s in self.spans
         ):
+            return True
+        if self._joins(candidate):
             return True
         for box in candidate.boxes:
             x0, y0, x1, y1 = box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR
@@ -85,6 +99,29 @@ class Ground:
             if any_meets(self.lines, box):
                 return True
         return any(any_meets(candidate.lines, b) for b in self.boxes)
+
+    def _joins(self, candidate: Candidate) -> bool:
+        """True if a level line of its would look joined to another's: in one row two of them share
+        an end that both dimensions have, or keep apart."""
+        own = candidate.span
+        for a in candidate.lines:
+            if a[1] != a[3]:
+                continue
+            low, high = (a[0], a[2]) if a[0] < a[2] else (a[2], a[0])
+            for b, span in self.levels:
+                if abs(b[1] - a[1]) >= ROW:
+                    continue
+                gap = max(low - max(b[0], b[2]), min(b[0], b[2]) - high)
+                if gap >= NEIGHBOURS:
+                    continue
+                chained = (
+                    own is not None
+                    and span is not None
+                    and min(abs(own[0] - span[2]), abs(own[2] - span[0])) < SHARED
+                )
+                if not chained or gap < -SHARED:
+                    return True
+        return False
 
     def crossings(self, candidate: Candidate, enough: float = math.inf) -> int:
         """How many drawn lines its lines cross; one that runs close beside another counts more: a
@@ -111,6 +148,11 @@ class Ground:
                         ex * (ay1 - by0) - ey * (ax1 - bx0)
                     ) < -1e-9:
                         total += 1
+        if candidate.span is not None and total < enough:
+            line, *ends = candidate.lines
+            over = sum(1 for e in self.extensions if cross(line, e))
+            over += sum(1 for b, s in self.levels if s is not None for e in ends if cross(e, b))
+            total += NESTED * over
         return total
 
     def crossed(self, candidate: Candidate) -> int:
@@ -185,6 +227,23 @@ def runs_on(a: Segment, b: Segment) -> bool:
 def _overlap(a0: float, a1: float, b0: float, b1: float) -> float:
     """Length that two ranges of a line have in common; below zero if they lie apart."""
     return min(max(a0, a1), max(b0, b1)) - max(min(a0, a1), min(b0, b1))
+
+
+def runs_along(a: Segment, b: Segment) -> bool:
+    """True if two pieces are nearly parallel and nearer to each other than parallel lines may be,
+    over more than a touch."""
+    (ax, ay), (bx, by) = (a[2] - a[0], a[3] - a[1]), (b[2] - b[0], b[3] - b[1])
+    la, lb = math.hypot(ax, ay), math.hypot(bx, by)
+    if la < SHARED or lb < SHARED or abs(ax * by - ay * bx) > 0.26 * la * lb:
+        return False
+    ux, uy = bx / lb, by / lb
+    ends = [(x - b[0], y - b[1]) for x, y in ((a[0], a[1]), (a[2], a[3]))]
+    (t0, d0), (t1, d1) = sorted((x * ux + y * uy, y * ux - x * uy) for x, y in ends)
+    low, high = max(t0, 0.0), min(t1, lb)
+    if high - low < 0.5:
+        return False
+    near = [d0 + (d1 - d0) * (t - t0) / (t1 - t0) for t in (low, high)]
+    return min(abs(d) for d in near) < PARALLEL or near[0] * near[1] < 0
 
 
 def beside(a: Segment, b: Segment, apart: float) -> bool:

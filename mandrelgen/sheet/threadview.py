@@ -104,7 +104,7 @@ def thread_table(
 
 _ORDERS = {
     "single-point": "single-pointed to the limits",
-    "my-tool": "cut with the tool sent along; in brackets: information",
+    "my-tool": "cut with the customer's {tool}; in brackets: information",
     "blank": "not cut: blank at the crest",
     "ground": "ground to the limits",
 }
@@ -127,11 +127,12 @@ def _facts(data: ThreadData) -> list[str]:
         root = "Crest flat; root of any form within its limit"
     if data.order == "my-tool":
         root = f"({root})"
+    order = _ORDERS.get(data.order) or clean(data.order)
     return [
         f"{'External' if data.limits.external else 'Internal'} thread, {hand} hand",
         f"Profile 60° ({profile})",
         root,
-        f"Thread: {_ORDERS.get(data.order, clean(data.order))}",
+        f"Thread: {order.format(tool='die' if data.limits.external else 'tap')}",
     ]
 
 
@@ -207,13 +208,14 @@ def thread_profile(data: ThreadData) -> Block:
     drawn: list[Drawn] = [
         Hatch((((x0, low), *path, (x1, low)),), 2.5),
         Line(tuple(path), Pen.OUTLINE),
-        Line(((x0 - 2, 0.0), (x1 + 14, 0.0)), Pen.CENTRE),
+        Line(((x0 - 2, 0.0), (x1 + 18, 0.0)), Pen.CENTRE),
     ]
     names = ("d", "d2", "d1") if form.external else ("D1", "D2", "D")
-    for r in (tip_r, foot_r):
-        drawn.append(Line(((x1 - 2, y(r)), (x1 + 7.5, y(r))), Pen.DIM))
+    # From the last crest and from the root's outline.
+    for r, start in ((tip_r, (2 * p + tip_w / 2) * f), (foot_r, x1)):
+        drawn.append(Line(((start, y(r)), (x1 + 8.5, y(r))), Pen.DIM))
     for name, r, dy in zip(names, (tip_r, pitch_r, foot_r), (0.9, 0.9, -3.6), strict=True):
-        x = x1 + (9.0 if r == pitch_r else 1.5)
+        x = x1 + (12.0 if r == pitch_r else 2.0)
         drawn.append(Text((x, y(r) + dy), f"⌀{name}", SMALL))
     top = y(tip_r) + 5
     # From root to root, clear of the angle's arc over the next groove.

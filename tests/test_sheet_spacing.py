@@ -1,0 +1,90 @@
+"""What stands near what on a sheet: details' circles, symbols on their frames, rows, letters."""
+
+from __future__ import annotations
+
+import math
+from itertools import combinations
+
+import pytest
+
+from mandrelgen.mandrel import Mandrel
+from mandrelgen.profile import outline
+from mandrelgen.sheet.layout import drawing
+from mandrelgen.sheet.model import Arc, Line, Mark, Pen, Sheet, Text
+from tests.samples_sheet import ISSUE
+from tests.test_dimensions import MANDRELS
+
+
+def sheet_of(mandrel: Mandrel) -> Sheet:
+    return drawing(mandrel, outline(mandrel), ISSUE, 45.3, 3)
+
+
+@pytest.mark.parametrize("name", sorted(MANDRELS))
+def test_a_circle_on_the_main_view_is_the_details_own_field(name: str) -> None:
+    whole = sheet_of(MANDRELS[name])
+    titles = [t.text for s in whole.sheets for t in s.texts() if t.text[:2] in ("X ", "Y ", "Z ")]
+    scales = [float(t.split("(")[1].split(":")[0]) for t in titles]
+    rings = [
+        d.radius
+        for s in whole.sheets
+        for d in s.drawn
+        if isinstance(d, Arc) and d.pen is Pen.NARROW and d.end - d.start == 360.0
+    ]
+    assert titles
+    assert len(rings) == 2 * len(titles)
+    # Every ring of a detail at its scale has its ring on the main view at the view's.
+    for f in scales:
+        assert any(
+            math.isclose(a / f, b / whole.scale, rel_tol=1e-6)
+            for a in rings for b in rings if a is not b
+        )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(MANDRELS))
+def test_roughness_stands_on_a_line(name: str) -> None:
+    """ISO 1302: the symbol stands on the outline, a leader's line or the tolerance frame."""
+    for sheet in sheet_of(MANDRELS[name]).sheets:
+        lines = [i for i in sheet.items() if isinstance(i, Line)]
+        for mark in (m for m in sheet.drawn if isinstance(m, Mark) and m.role == "roughness"):
+            x, y = next(i for i in mark.items if isinstance(i, Line)).points[1]
+            own = set(map(id, mark.items))
+            level = [
+                (min(a[0], b[0]), max(a[0], b[0]))
+                for line in lines
+                if id(line) not in own
+                for a, b in zip(line.points, line.points[1:] + line.points[:1], strict=True)
+                if abs(a[1] - y) < 0.01 and abs(b[1] - y) < 0.01
+            ]
+            assert any(low <= x <= high for low, high in level), mark.id
+
+
+@pytest.mark.parametrize("name", sorted(MANDRELS))
+def test_level_dimension_lines_of_one_row_share_an_end_or_keep_apart(name: str) -> None:
+    for sheet in sheet_of(MANDRELS[name]).sheets:
+        rows = []
+        for d in sheet.dimensions():
+            if d.kind == "linear" and d.angle == 0.0 and sheet.items():
+                line = next(i for i in d.items if isinstance(i, Line))
+                xs = sorted(p[0] for p in line.points)
+                rows.append((d.id, line.points[0][1], xs[0], xs[1]))
+        for (a, ya, a0, a1), (b, yb, b0, b1) in combinations(rows, 2):
+            gap = max(a0 - b1, b0 - a1)
+            assert abs(ya - yb) > 0.05 or gap >= 2.0 - 1e-9 or abs(gap) < 0.06, (a, b)
+
+
+@pytest.mark.parametrize("name", sorted(MANDRELS))
+def test_a_details_letter_keeps_off_the_texts_on_its_line(name: str) -> None:
+    sheet = sheet_of(MANDRELS[name])
+    texts = sheet.texts()
+    for letter in (t for t in texts if t.text in ("X", "Y", "Z")):
+        for other in texts:
+            if other is letter or other.text == letter.text:
+                continue
+            a, b = _box(letter), _box(other)
+            level = a[1] < b[3] and b[1] < a[3]
+            assert not level or max(a[0] - b[2], b[0] - a[2]) >= 4.0, (letter.text, other.text)
+
+
+def _box(t: Text) -> tuple[float, float, float, float]:
+    xs, ys = zip(*t.corners(), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
