@@ -163,12 +163,11 @@ TREE = {
     "parts": {
         "body": {
             "length": 60.0,
-            "diameter": 8.4,
+            "diameter": 9.4,
             "ends": {
                 "mouth": {
-                    "diameter": 8.4,
-                    "internal": {"thread": "M6x0.5", "depth": 8.0, "tap_lead": 0.75},
-                    "bore": [{"diameter": 5.5, "depth": 20.0, "made": "drilled"}],
+                    "diameter": 9.4,
+                    "external": {"thread": "M7x0.5", "length": 6.0, "unformed": 0.5},
                 }
             },
         }

@@ -183,8 +183,9 @@ def _fitted(
 def _second(job: Job, views: Views, first: First) -> Sheet | None:
     """The sheet with what the first leaves: the details as large as any paper allows, with the
     picture of use at full size where that has room, on the smallest paper; None if that crowds, or
-    nothing is left to make: end views and the picture are worth no second sheet."""
-    if not views.letters and not views.threads:
+    if neither details nor threads nor notes are left: end views and the picture are worth no second
+    sheet."""
+    if not views.letters and not views.threads and not first.notes:
         return None
     left = [m.elsewhere for m in first.left]
     pictures = [*views.full_pictures, *[b for b in views.pictures if b not in views.full_pictures]]
@@ -231,7 +232,7 @@ def _on(
     x0, _, x1, y1 = paper.frame
     bottom = max(b[3] for b in taken)
     free = (x0 + INSET, bottom + GAP, x1 - INSET, y1 - INSET - 4)
-    small = shelves(_in_pairs(reading, views.threads), free, gap)
+    small = shelves(_in_pairs(reading, views.threads), free, gap) if reading else []
     if small is None:
         homes = Homes(paper, outermost([*taken, *centring(paper)]))
         small = small_views(reading, (), homes, (y1, y1), gap)
