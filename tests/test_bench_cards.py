@@ -331,9 +331,9 @@ def test_sheet_and_request_name_the_same_judge(order: str) -> None:
         assert m is not None
         sheet = " ".join(_sentences(m, ""))
         for t in m.threads:
-            assert rule_of(t).text in words
+            assert rule_of(t, m).text in words
             if order != "blank":
-                assert rule_of(t).text in sheet
+                assert rule_of(t, m).text in sheet
             if order == "my-tool":
                 check_own_tool(m, t, sheet, shop)
     # The tool cuts the mandrel's own thread: a die for a plug, a tap for a cup.

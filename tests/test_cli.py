@@ -79,8 +79,8 @@ LIBRARIES = {"click", "pydantic", "pydantic_core", "annotated_types", "typing_ex
 ROOMS = {
     "archive", "balloons", "bench", "benchcli", "cataloguecli", "characteristic", "checks", "cli",
     "design", "diskfaults", "errors", "findcli", "flushing", "frozen", "mandrel", "mechanics",
-    "pipeline", "printcli", "reading", "resources", "reusing", "spec", "standards", "store", "system",
-    "textview", "toleranced", "units",
+    "pipeline", "printcli", "reading", "resources", "reusing", "spec", "standards", "store",
+    "system", "textview", "toleranced", "units",
 }  # fmt: skip
 # Of these two rooms a check without an archive needs names and wording only.
 SINGLE = {"mandrelgen.archive.naming", "mandrelgen.bench.decision"}

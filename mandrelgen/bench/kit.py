@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from mandrelgen.bench.judging import in_the_way
 from mandrelgen.characteristic import Characteristic, Kind
 from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel
@@ -164,7 +165,8 @@ def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
         if inside:
             return "go and not-go plug gauges with this lead and these starts"
-        return "wires or a thread micrometer; or go and not-go ring gauges"
+        rings = any(t.feature == c.feature and not in_the_way(t, mandrel) for t in mandrel.threads)
+        return "wires or a thread micrometer" + ("; or go and not-go ring gauges" if rings else "")
     if c.kind is Kind.THREAD_MAJOR and inside:
         return "the go gauge (the standard sets no upper limit)"
     if c.kind is Kind.THREAD_MINOR and not inside:

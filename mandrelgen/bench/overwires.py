@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mandrelgen.bench.beside import turned_to_nose
+from mandrelgen.bench.judging import in_the_way
 from mandrelgen.frozen import dataclass
 from mandrelgen.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.standards import wires
@@ -125,7 +126,7 @@ def reach(
         f"{low:.1f} from the seat and could stand at most {high:.1f}; {zone}{spread}"
     )
     small = None if anvil <= SMALL_ANVIL else reach(mandrel, thread, SMALL_ANVIL, owned)
-    return Reach(False, anvil, at, low, high, why, _for_external(thread, small))
+    return Reach(False, anvil, at, low, high, why, _for_external(mandrel, thread, small))
 
 
 def _walls(
@@ -142,7 +143,7 @@ def _walls(
     )
 
 
-def _for_external(thread: ThreadData, small: Reach | None) -> tuple[str, ...]:
+def _for_external(mandrel: Mandrel, thread: ThreadData, small: Reach | None) -> tuple[str, ...]:
     several = f" with {thread.form.starts} starts" if thread.form.starts > 1 else ""
     found: tuple[str, ...] = ()
     if small is not None and small.wires:
@@ -150,9 +151,10 @@ def _for_external(thread: ThreadData, small: Reach | None) -> tuple[str, ...]:
             f"thread micrometer with small anvils (⌀{SMALL_ANVIL:g}), or wires under blade anvils: "
             f"their middle {small.first:.1f} to {small.last:.1f} from the seat",
         )
+    if not in_the_way(thread, mandrel):
+        found = (*found, f"go and not-go ring gauges (ISO 1502){several}")
     return (
         *found,
-        f"go and not-go ring gauges (ISO 1502){several}",
         "the customer's part: it must screw on to the seat by hand without shake",
     )
 

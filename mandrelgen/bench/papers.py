@@ -115,7 +115,7 @@ def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> 
         number, revision, mandrel.part, mandrel.title, threads or "plain", m.name, m.standard,
         mandrel.ordering.quantity,
         "; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders)) or "no thread",
-        tuple(rule_of(t).judge for t in mandrel.threads),
+        tuple(rule_of(t, mandrel).judge for t in mandrel.threads),
         tuple(
             Asked(line.number, line.id, _plain(line.what))
             for line in inspection.sheet(mandrel, shop)
@@ -195,7 +195,7 @@ def _threads(mandrels: Sequence[Mandrel], items: Sequence[Item]) -> list[Point]:
     by: dict[str, list[str]] = {}
     for m, i in zip(mandrels, items, strict=True):
         for t in m.threads:
-            rule = rule_of(t)
+            rule = rule_of(t, m)
             by.setdefault(f"{rule.text}; {rule.supply}", []).append(i.name)
     return [
         Point(f"threads of {', '.join(dict.fromkeys(names))}", text) for text, names in by.items()

@@ -252,7 +252,7 @@ def _instruction(mandrel: Mandrel, t: ThreadData) -> str:
     if t.order == "my-tool":
         own = variants.tool_of(mandrel, t)
         if own.usable:
-            rule = rule_of(t)
+            rule = rule_of(t, mandrel)
             return f"{rule.text[0].upper()}{rule.text[1:]}; {rule.supply}."
         return f"Asked for with the customer's own {own.tool}, but {own.text}. Ask, or single-point"
     if t.order == "blank":

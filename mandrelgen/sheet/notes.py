@@ -115,7 +115,7 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
                 f"{name}: {starts} starts, no start position required; feather edges of the starts "
                 "dressed with a file."
             )
-        rule = rule_of(data)
+        rule = rule_of(data, mandrel)
         if data.order == "single-point":
             out.append(f"{name}: {rule.text}; {rule.supply}.")
         if data.order == "my-tool":
