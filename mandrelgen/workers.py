@@ -352,6 +352,9 @@ def _serve(call_out: int, result_in: int) -> None:
             answer = _answer(*pickle.load(calls))
             results.write(answer)
             results.flush()
+            # A drawing's document is full of cycles: kept, they would make a long batch grow.
+            del answer
+            gc.collect()
 
 
 def _answer(function: Callable[..., Any], args: tuple[Any, ...]) -> bytes:
