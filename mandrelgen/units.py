@@ -37,11 +37,6 @@ class Length(float):
     def __reduce__(self) -> tuple[type[Length], tuple[Fraction, str]]:
         return (Length, (self.exact, self.written))
 
-    @property
-    def is_inch(self) -> bool:
-        """True if the maker wrote it in inches."""
-        return "in" in self.written or '"' in self.written
-
     @classmethod
     def parse(cls, value: object) -> Length:
         """Read a number (mm) or a text such as ``12.5``, ``12,5 mm``, ``3/8 in``, ``1 1/4 in``.

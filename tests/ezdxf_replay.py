@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from mandrelgen.ezdxf_quiet import repeatable
 from mandrelgen.sheet.lettering import CAP_UNITS, DESCENDER_UNITS, X_UNITS, width_of
 from mandrelgen.sheet.model import Sheet
-from mandrelgen.writers.dxf import Space
-from mandrelgen.writers.pdf.canvas import FONT_NAME, MM, font_size
+from mandrelgen.writers.pdf.canvas import FONT_NAME, font_size
+from mandrelgen.writers.pdf.replay import on_paper
 
 from ezdxf.addons.drawing.backend import Backend  # isort: skip  (after ezdxf_quiet)
 from ezdxf.addons.drawing.config import (  # isort: skip
@@ -171,24 +170,16 @@ class TextPipeline(RenderPipeline2d):  # type: ignore[misc]  # ezdxf is not chec
 def replay(sheet: Sheet, doc: Any, shown: frozenset[str], canvas: Any) -> None:
     """Paint one ``sheet`` of ``doc``, its drawing's document, on the canvas' current page, lower
     left corner at the page's; ``shown`` are the handles of its entities."""
-    with repeatable():
-        space = Space(sheet)
-        canvas.saveState()
-        canvas.scale(MM, MM)
-        canvas.translate(sheet.origin[0], sheet.origin[1])
-        canvas.scale(space.k, space.k)
-        canvas.setLineCap(1)
-        canvas.setLineJoin(1)
+    with on_paper(sheet, canvas) as unit:
         config = Configuration(
             line_policy=LinePolicy.ACCURATE,
             color_policy=ColorPolicy.BLACK,
             background_policy=BackgroundPolicy.WHITE,
-            max_flattening_distance=0.01 / space.k,
+            max_flattening_distance=0.01 / unit,
             min_lineweight=0.0,
             lineweight_scaling=1.0,
             min_dash_length=0.0,
         )
         context = RenderContext(doc)
-        frontend = UniversalFrontend(context, TextPipeline(CanvasBackend(canvas, space.k)), config)
+        frontend = UniversalFrontend(context, TextPipeline(CanvasBackend(canvas, unit)), config)
         frontend.draw_layout(doc.modelspace(), filter_func=lambda e: e.dxf.handle in shown)
-        canvas.restoreState()

@@ -7,10 +7,12 @@ from dataclasses import replace
 
 import pytest
 
+from mandrelgen.bench.card import turner_card
 from mandrelgen.bench.judging import in_the_way, ring_bore, rule_of
 from mandrelgen.bench.kit import elsewhere
 from mandrelgen.bench.overwires import reach
 from mandrelgen.mandrel import Mandrel
+from tests.randompens import SHOP
 from tests.test_sheet_ink import EVERY
 
 # M8.5x0.75-6g: D1 = 8.5 - 1.0825 x 0.75 = 7.688 (ISO 724), es = -22 um (ISO 965-1, table of
@@ -53,6 +55,9 @@ def test_a_ring_gauge_is_named_only_where_it_passes(spigot: float, passes: bool)
     far = reach(m, t, anvil=30.0)  # an anvil so large that wires cannot do
     assert not far.wires
     assert any("ring gauges" in x for x in far.instead) is passes
+    pages = turner_card(m, SHOP).threads
+    assert {bool(p.gauges) for p in pages} == {passes}
+    assert all(p.gauges or f"⌀{spigot:g} in front" in p.no_gauges for p in pages)
 
 
 def test_an_inch_ring_is_told_by_its_basic_bore() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from mandrelgen.bench import gears, indexing, inspection, overwires, setups, stock, threading, work
+from mandrelgen.bench.judging import in_the_way
 from mandrelgen.bench.setups import Check
 from mandrelgen.bench.stock import Stock
 from mandrelgen.bench.work import Step
@@ -14,6 +15,7 @@ from mandrelgen.mechanics.play import thread_play
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.gauges_iso_1502 import Gauge, gauges
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.toleranced import text_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +77,8 @@ def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
         found = gauges(t.limits)
     except NotHeldError as e:
         none = f"{e.message}; {e.remedy}"
+    if stands := in_the_way(t, mandrel):
+        found, none = (), f"⌀{text_of(stands)} in front need not pass through a ring"
     return ThreadPages(
         t.order == "single-point",
         threading.card(mandrel, t, turner.lowest_speed),

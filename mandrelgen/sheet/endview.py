@@ -194,34 +194,12 @@ def flats_section(
     z = cut_at(mandrel, flats, f)
     main, width = f, radius_at(mandrel, z)
     f = next((s for s in SECTION_SCALES if s <= main and 2 * width * s <= COIN), main)
-    r, a = radius_at(mandrel, z) * f, flats.across / 2 * f
-    half = math.degrees(math.acos(min(1.0, a / r)))
-    h = math.sqrt(max(r * r - a * a, 0.0))
-    arc = [
-        (r * math.cos(math.radians(t)), r * math.sin(math.radians(t)))
-        for t in [half + i * (180 - 2 * half) / 24 for i in range(25)]
-    ]
-    ring = (*arc, *[(-x, -y) for x, y in arc])
-    inner = [s for s in mandrel.inner if s.z0 <= z <= s.z1]
-    loops: list[tuple[tuple[float, float], ...]] = [ring]
-    drawn: list[Drawn] = [
-        Arc((0.0, 0.0), r, Pen.OUTLINE, half, 180 - half),
-        Arc((0.0, 0.0), r, Pen.OUTLINE, 180 + half, 360 - half),
-        Line(((a, -h), (a, h)), Pen.OUTLINE),
-        Line(((-a, -h), (-a, h)), Pen.OUTLINE),
-    ]
-    for s in inner:
-        ri = s.d0 / 2 * f
-        drawn.append(Arc((0.0, 0.0), ri, Pen.OUTLINE))
-        loops.append(
-            tuple(
-                (ri * math.cos(t * math.pi / 24), ri * math.sin(t * math.pi / 24))
-                for t in range(48)
-            )
-        )
-    drawn.insert(0, Hatch(tuple(loops), 2.5))
+    r, a = width * f, flats.across / 2 * f
+    holes = [s.d0 / 2 * f for s in mandrel.inner if s.z0 <= z <= s.z1]
+    drawn = _flatted(r, a, holes)
     e = r + 3
     drawn += [Line(((-e, 0.0), (e, 0.0)), Pen.CENTRE), Line(((0.0, -e), (0.0, e)), Pen.CENTRE)]
+    h = math.sqrt(max(r * r - a * a, 0.0))
     ground = Ground(solids=[(-r, -r, r, r)])
     wishes = []
     for c in across:
@@ -240,3 +218,26 @@ def flats_section(
     title = "B–B" if f == main and not scaled else f"B–B ({f:g}:1)"
     drawn.append(Text((-width_of(title, 5.0) / 2, high + 4), title, 5.0))
     return block(drawn, placed.failed)
+
+
+def _flatted(r: float, a: float, holes: list[float]) -> list[Drawn]:
+    """A round of radius ``r`` with flats ``a`` from its middle, cut, with round ``holes`` (radii);
+    all in mm on paper."""
+    half = math.degrees(math.acos(min(1.0, a / r)))
+    h = math.sqrt(max(r * r - a * a, 0.0))
+    arc = [
+        (r * math.cos(math.radians(t)), r * math.sin(math.radians(t)))
+        for t in [half + i * (180 - 2 * half) / 24 for i in range(25)]
+    ]
+    loops: list[tuple[tuple[float, float], ...]] = [(*arc, *[(-x, -y) for x, y in arc])]
+    for hole in holes:
+        turns = [t * math.pi / 24 for t in range(48)]
+        loops.append(tuple((hole * math.cos(t), hole * math.sin(t)) for t in turns))
+    return [
+        Hatch(tuple(loops), 2.5),
+        Arc((0.0, 0.0), r, Pen.OUTLINE, half, 180 - half),
+        Arc((0.0, 0.0), r, Pen.OUTLINE, 180 + half, 360 - half),
+        Line(((a, -h), (a, h)), Pen.OUTLINE),
+        Line(((-a, -h), (-a, h)), Pen.OUTLINE),
+        *[Arc((0.0, 0.0), hole, Pen.OUTLINE) for hole in holes],
+    ]

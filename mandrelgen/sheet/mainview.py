@@ -135,25 +135,7 @@ def _below(
         # A chamfer's text stands outwards of the part's end, where it is in nobody's way.
         at_end = min(a - mandrel.outer[0].z0, mandrel.outer[-1].z1 - b) < TOUCH
         out.append(replace(wish, second=-1.0) if at_end and b - a < SHORT else wish)
-    return _nested(out)
-
-
-def _nested(wishes: list[Wish]) -> list[Wish]:
-    """Ranked so that in the second turn a size waits for the shorter ones within it that have no
-    room between their arrows: the shorter stands inside (ISO 129-1)."""
-    spans = [(w, s) for w in wishes if (s := w.candidates[0].span) is not None]
-    waiting = {
-        w.name: max(
-            (
-                v.second + 0.5
-                for v, t in spans
-                if v.second > 0 and s[0] - TOUCH <= t[0] and t[2] <= s[2] + TOUCH and v is not w
-            ),
-            default=w.second,
-        )
-        for w, s in spans
-    }
-    return [replace(w, second=max(w.second, waiting.get(w.name, w.second))) for w in wishes]
+    return out
 
 
 def _overall(mandrel: Mandrel, parts: Allotment, f: float, y: float) -> list[Wish]:

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from mandrelgen.characteristic import Characteristic, Kind
-from mandrelgen.mandrel import ThreadData
+from mandrelgen.mandrel import ThreadData, ThreadForm
 from mandrelgen.sheet.block import Block, block
 from mandrelgen.sheet.lettering import clean, width_of
 from mandrelgen.sheet.model import Arc, Drawn, Hatch, Item, Line, Mark, Pen, Text
@@ -174,24 +174,13 @@ def thread_profile(data: ThreadData) -> Block:
     form = data.form
     p = form.pitch
     f = next((x for x in (50.0, 20.0, 10.0) if x * p <= 17), 10.0)
-    major, minor = (
-        max(form.crest_diameter, form.root_diameter),
-        min(form.crest_diameter, form.root_diameter),
-    )
-    outer, pitch_r, inner = major / 2, form.pitch_diameter / 2, minor / 2
-    t = math.tan(math.radians(30))
-    # Width of material at the major and at the minor diameter.
-    at_major = p / 2 - 2 * (outer - pitch_r) * t
-    at_minor = p / 2 + 2 * (pitch_r - inner) * t
-    if not form.external:
-        at_major, at_minor = p / 2 + 2 * (outer - pitch_r) * t, p / 2 - 2 * (pitch_r - inner) * t
+    (tip_r, tip_w), (foot_r, foot_w) = _ridge(form)
+    pitch_r = form.pitch_diameter / 2
     sign = 1.0 if form.external else -1.0
 
     def y(r: float) -> float:
         return sign * (r - pitch_r) * f
 
-    tip_w, foot_w = (at_major, at_minor) if form.external else (at_minor, at_major)
-    tip_r, foot_r = (outer, inner) if form.external else (inner, outer)
     points = []
     for k in range(3):
         c = k * p
@@ -226,6 +215,16 @@ def thread_profile(data: ThreadData) -> Block:
     title = f"Thread profile ({f:g}:1)   {lead}"
     drawn.append(Text((x0, top + 6), title, SMALL))
     return block(drawn)
+
+
+def _ridge(form: ThreadForm) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Radius and width of the material at a ridge's tip and at its foot, mm."""
+    outer = max(form.crest_diameter, form.root_diameter) / 2
+    inner = min(form.crest_diameter, form.root_diameter) / 2
+    middle, half, t = form.pitch_diameter / 2, form.pitch / 2, math.tan(math.radians(30))
+    if form.external:
+        return (outer, half - 2 * (outer - middle) * t), (inner, half + 2 * (middle - inner) * t)
+    return (inner, half - 2 * (middle - inner) * t), (outer, half + 2 * (outer - middle) * t)
 
 
 def _span(a: float, b: float, y: float, top: float, text: str) -> list[Drawn]:

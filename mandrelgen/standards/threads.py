@@ -84,13 +84,6 @@ class ThreadLimits:
         return self.major if self.external else self.minor
 
     @property
-    def root_clear(self) -> float:
-        """The diameter the root must clear: external d1 max (flat form), internal D min, mm."""
-        value = self.minor.max if self.external else self.major.min
-        assert value is not None
-        return value
-
-    @property
     def major_max_worst(self) -> float:
         """Largest major diameter to reckon with, mm.
 

@@ -7,8 +7,9 @@ add-on, which paints any DXF and is slow for it, is the judge in a test: same by
 
 from __future__ import annotations
 
+import contextlib
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from mandrelgen.ezdxf_quiet import repeatable
@@ -148,6 +149,15 @@ _SHARE = {"LEFT": 0.0, "CENTER": 0.5, "RIGHT": 1.0}
 def replay(sheet: Sheet, doc: Any, shown: frozenset[str], canvas: Any) -> None:
     """Paint one ``sheet`` of ``doc``, its drawing's document, on the canvas' current page, lower
     left corner at the page's; ``shown`` are the handles of its entities."""
+    with on_paper(sheet, canvas) as unit:
+        entities = [e for e in doc.modelspace() if e.dxf.handle in shown]
+        Painter(doc, canvas, unit).paint(entities)
+
+
+@contextlib.contextmanager
+def on_paper(sheet: Sheet, canvas: Any) -> Iterator[float]:
+    """The canvas in the units of the sheet's document, its origin at the document's, ends and
+    corners of lines round; gives the paper's mm for each of the document's."""
     with repeatable():
         space = Space(sheet)
         canvas.saveState()
@@ -156,6 +166,5 @@ def replay(sheet: Sheet, doc: Any, shown: frozenset[str], canvas: Any) -> None:
         canvas.scale(space.k, space.k)
         canvas.setLineCap(1)
         canvas.setLineJoin(1)
-        entities = [e for e in doc.modelspace() if e.dxf.handle in shown]
-        Painter(doc, canvas, space.k).paint(entities)
+        yield space.k
         canvas.restoreState()
