@@ -76,6 +76,12 @@ def interrupt() -> None:
     os.kill(os.getpid(), signal.SIGINT)
 
 
+def hear_ctrl_c() -> None:
+    """In a command's process before it begins: Ctrl-C reaches it however the tests were started (a
+    shell's job in the background ignores it, and all that it starts)."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @dataclass(frozen=True)
 class At:
     """What happens at the n-th (from 1) of the operations ``names``: in its place, or if ``after``

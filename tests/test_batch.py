@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import signal
 import subprocess
 import sys
@@ -15,6 +14,7 @@ import pytest
 from mandrelgen.batch import Meter
 from mandrelgen.spec.starters import starter
 from mandrelgen.store import TEMP_PREFIX
+from tests.killing import hear_ctrl_c
 from tests.test_cli import run
 
 
@@ -81,8 +81,9 @@ def test_ctrl_c_leaves_whole_packages_only(tmp_path: Path, pens: list[str], line
     out = tmp_path / "out"
     command = [sys.executable, "-m", "mandrelgen", "make", *pens, "--to", str(out), "--progress"]
     with subprocess.Popen(
-        command, stderr=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True, env={**os.environ}
-    ) as process:
+        command, stderr=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True,
+        preexec_fn=hear_ctrl_c,
+    ) as process:  # fmt: skip
         assert process.stderr is not None
         seen = 0
         while seen < line:

@@ -17,6 +17,7 @@ import pytest
 from mandrelgen.spec.starters import starter
 from mandrelgen.store import TEMP_PREFIX
 from tests.archived import DAY
+from tests.killing import hear_ctrl_c
 from tests.test_cli import run
 from tests.test_making import state
 
@@ -40,8 +41,9 @@ def started(pen: Path, *extra: str) -> Iterator[subprocess.Popen[str]]:
     command = [sys.executable, "-m", "mandrelgen", "make", str(pen), "--to", out, "--date", DAY,
                "--progress", "--workers", "2", *extra]  # fmt: skip
     with subprocess.Popen(
-        command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True
-    ) as process:
+        command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True,
+        preexec_fn=hear_ctrl_c,
+    ) as process:  # fmt: skip
         yield process
 
 
