@@ -9,4 +9,18 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("mandrelgen, long suites")
     group.addoption("--pens", type=int, default=2000, help="random pens (default 2000)")
     group.addoption("--seed-of-pens", type=int, default=20260531, help="seed (default 20260531)")
-    group.addoption("--skip-pens", type=int, default=0, help="begin at this pen (default 0)")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """What the long suites ran on (seeds, how it came out), from every worker."""
+    told = [
+        text
+        for reports in terminalreporter.stats.values()
+        for report in reports
+        for name, text in getattr(report, "user_properties", ())
+        if name == "mix" and getattr(report, "when", "") == "call"
+    ]
+    if told:
+        terminalreporter.section("what the long suites ran on")
+        for text in told:
+            terminalreporter.write_line(str(text))

@@ -118,12 +118,16 @@ def preload() -> None:
 def judge(tree: dict[str, Any], folder: Path) -> str:
     """One pen through ``make --prove`` and ``verify``; a word for the mix. AssertionError with the
     pen file and what was said if anything else than a finding or a proved package came of it."""
-    file = lay_out(tree, folder)
+    return judge_file(lay_out(tree, folder), folder)
+
+
+def judge_file(file: Path, folder: Path) -> str:
+    """The same for a pen file that is there, valid or not, beside its ``shop.toml``."""
     archive = folder / "archive"
     args = ["make", str(file), "--prove", "--date", "2026-05-31", "--to", str(archive)]
     out = run_command(args, folder / "log")
     about = f"{out.seconds:.1f} s, {out.megabytes:.0f} MB, code {out.code}\n{out.said}\n"
-    about += file.read_text(encoding="utf-8")
+    about += file.read_bytes().decode("utf-8", "backslashreplace")
     assert "Traceback" not in out.said, about
     assert out.code in (0, 1, 2), about
     assert out.seconds <= SECONDS, about

@@ -1,25 +1,26 @@
-"""Two thousand damaged pen files through ``check``: a finding in words, or a design; never a
-traceback, over 10 s or over 1 GB.
+"""Two thousand damaged pen files through ``make --prove`` and ``verify``: a finding in words, or
+packages whose every file is proved; never a traceback, over 10 s (of one core) or over 1 GB.
 
-    python -m pytest tests/long/test_mutated_files.py -s
+    python -m pytest tests/long/test_mutated_files.py [-n 0 -s] [--pens N] [--seed-of-pens S]
+
+Bytes, lines, values, encodings and digits are damaged, files are cut, and words are written with
+letters that look like others. They run in shares, so that every core has work; the mix is printed.
 """
 
 from __future__ import annotations
 
 import collections
 import random
-import resource
-import time
+import shutil
 from collections.abc import Callable
+from pathlib import Path
 
-from mandrelgen import pipeline
-from mandrelgen.errors import Finding, InputError, Level
-from mandrelgen.reading import Inputs
-from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
+import pytest
+
 from mandrelgen.spec.starters import starter, starter_names
+from tests.penroad import judge_file, preload
 
-COUNT = 2000
-SEED = 20260531
+SHARES = 20
 ODD = [
     "0", "-1", "1e308", "1e-308", "nan", "inf", "9" * 400, '"x"', "[]", "{}", "true", '""',
     '"' + "y" * 5000 + '"', "1979-05-27", '"3/0 in"', '"M0x0"', '"M9x9"', '"М9x0.75"', '"\\u202e"',
@@ -72,49 +73,54 @@ def _numbers(data: bytes, r: random.Random) -> bytes:
     return "".join(text).encode()
 
 
+LIKE = str.maketrans("aceopxyMABKHTO0l", "асеорхуМАВКНТОО1")  # Latin to Cyrillic, digits to letters
+
+
+def _looks(data: bytes, r: random.Random) -> bytes:
+    """Look-alike letters in quoted words: names, choices, threads."""
+    parts = data.decode().split('"')
+    inside = range(1, len(parts), 2)
+    for i in r.sample(inside, min(len(inside), r.randint(1, 4))):
+        parts[i] = parts[i].translate(LIKE)
+    return '"'.join(parts).encode()
+
+
 KINDS: list[Callable[[bytes, random.Random], bytes]] = [
-    _bytes, _lines, _values, _cut, _encoding, _numbers,
+    _bytes, _lines, _values, _cut, _encoding, _numbers, _looks,
 ]  # fmt: skip
 
 
-def _outcome(data: bytes, shop: bytes) -> str:
-    try:
-        pen = read_pen(data, "pen.toml")
-        whole = effective_shop(read_shop(shop, "shop.toml"), pen)
-        findings = review(pen, whole, data, "pen.toml")
-        if any(f.level is Level.ERROR for f in findings):
-            raise InputError(findings)
-    except InputError as e:
-        _told(e.findings)
-        return "refused"
-    done = pipeline.check(Inputs(pen, whole, data, shop, findings))
-    _told(done.findings)
-    return "designed, with errors" if done.failed else "designed"
-
-
-def _told(findings: tuple[Finding, ...]) -> None:
-    """Every finding says what is wrong and how to mend it."""
-    for f in findings:
-        assert f.message
-        assert f.remedy or f.level is Level.NOTE
-        assert "Traceback" not in f.message
-
-
-def test_damaged_files_are_told_in_words_quickly_and_in_little_memory() -> None:
-    r = random.Random(SEED)
+@pytest.mark.parametrize("share", range(SHARES))
+def test_damaged_files_are_told_in_words_or_give_proved_packages(
+    tmp_path: Path,
+    request: pytest.FixtureRequest,
+    record_property: Callable[[str, object], None],
+    share: int,
+) -> None:
+    count, first = (int(request.config.getoption(n)) for n in ("--pens", "--seed-of-pens"))
+    r = random.Random(first + share)
+    preload()
     mix: collections.Counter[str] = collections.Counter()
-    slowest = 0.0
-    for n in range(COUNT):
+    bad: list[str] = []
+    for n in range(-(-count // SHARES)):
         name = r.choice(starter_names("pen"))
-        shop = starter("shop", "small" if name == "bittern" else "bench")
         kind = KINDS[n % len(KINDS)]
-        data = kind(starter("pen", name), r)
-        start = time.perf_counter()
-        mix[f"{kind.__name__[1:]}: {_outcome(data, shop)}"] += 1
-        slowest = max(slowest, time.perf_counter() - start)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(
-        f"\nseed {SEED}, slowest {slowest:.2f} s, peak {peak:.0f} MB: {dict(sorted(mix.items()))}"
-    )
-    assert slowest < 10
-    assert peak < 1024
+        folder = tmp_path / str(n)
+        folder.mkdir()
+        shop = starter("shop", "small" if name == "bittern" else "bench")
+        (folder / "shop.toml").write_bytes(shop)
+        file = folder / "pen.toml"
+        file.write_bytes(kind(starter("pen", name), r))
+        try:
+            mix[f"{kind.__name__[1:]}: {judge_file(file, folder).split(':')[0]}"] += 1
+        except AssertionError as e:
+            bad.append(f"seed {first + share}, file {n} ({kind.__name__[1:]}): {e}")
+            mix["BAD"] += 1
+        shutil.rmtree(folder)
+    told = f"damaged, seed {first + share}: {dict(sorted(mix.items()))}"
+    print(f"\n{told}", flush=True)
+    record_property("mix", told)
+    assert not bad, "\n\n".join([told, *bad])
+    if mix.total() >= 50:  # fewer may well all be refused
+        assert sum(c for word, c in mix.items() if word.endswith("refused")) > 10, told
+        assert sum(c for word, c in mix.items() if "packages" in word) > 2, told

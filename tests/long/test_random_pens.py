@@ -2,44 +2,50 @@
 packages whose every file is proved; never a traceback, over 10 s (of one core: others may share
 it) or over 1 GB.
 
-    python -m pytest tests/long/test_random_pens.py -n 0 -s [--pens N] [--seed-of-pens S]
-        [--skip-pens K]
+    python -m pytest tests/long/test_random_pens.py [-n 0 -s] [--pens N] [--seed-of-pens S]
 
-The mix is printed; at least half give packages.
+They run in shares, so that every core has work; a share's seed is S and its own number. The mix is
+printed; at least half of each share give packages. A pen that fares badly is printed as a file, and
+the others go on.
 """
 
 from __future__ import annotations
 
 import collections
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from tests.penroad import judge, preload, random_trees
 
+SHARES = 20
 
+
+@pytest.mark.parametrize("share", range(SHARES))
 def test_random_pens_give_proved_packages_or_clear_findings(
-    tmp_path: Path, request: pytest.FixtureRequest
+    tmp_path: Path,
+    request: pytest.FixtureRequest,
+    record_property: Callable[[str, object], None],
+    share: int,
 ) -> None:
-    count, number, skip = (
-        int(request.config.getoption(name)) for name in ("--pens", "--seed-of-pens", "--skip-pens")
-    )
+    pens, first = (int(request.config.getoption(n)) for n in ("--pens", "--seed-of-pens"))
+    number = first + share
     preload()
     mix: collections.Counter[str] = collections.Counter()
-    bad: list[int] = []
-    for n, tree in list(enumerate(random_trees(skip + count, number)))[skip:]:
+    bad: list[str] = []
+    for n, tree in enumerate(random_trees(-(-pens // SHARES), number)):
         folder = tmp_path / str(n)
         try:
             mix[judge(tree, folder)] += 1
         except AssertionError as e:
-            bad.append(n)
+            bad.append(f"seed {number}, pen {n}: {e}")
             mix["BAD"] += 1
-            print(f"\nseed {number}, pen {n}: {e}", flush=True)
         shutil.rmtree(folder)
-        if mix.total() % 50 == 0:
-            print(f"{mix.total()} pens: {dict(mix.most_common())}", flush=True)
     made = sum(c for word, c in mix.items() if word.startswith("packages"))
-    print(f"\nseed {number}: {dict(mix.most_common())}, {made / mix.total():.0%} give packages")
-    assert not bad, f"seed {number}, pens {bad}"
-    assert made / mix.total() >= 0.5
+    told = f"seed {number}: {dict(mix.most_common())}, {made / mix.total():.0%} give packages"
+    print(f"\n{told}", flush=True)
+    record_property("mix", told)
+    assert not bad, "\n\n".join([told, *bad])
+    assert made / mix.total() >= 0.5, told

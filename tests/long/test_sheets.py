@@ -1,11 +1,13 @@
-"""Five hundred random mandrels: laid out without a clash, dimensioned as a tree, rebuilt from
-paper. Takes minutes; not in the normal run."""
+"""Five hundred random pens' mandrels: laid out without a clash, dimensioned as a tree, rebuilt from
+paper; in shares, so that every core has work. Takes minutes; not in the normal run."""
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 
-from hypothesis import HealthCheck, given, settings
+import pytest
+from hypothesis import HealthCheck, given, seed, settings
 
 from mandrelgen.design.designer import design
 from mandrelgen.spec.pen import Pen
@@ -13,12 +15,24 @@ from tests.randompens import SHOP, pens
 from tests.test_dimensions import check_tree, compare
 from tests.test_sheet_ink import check_ink, check_scale, check_space, sheet_of
 
+SHARES = 10
 
-def test_five_hundred_sheets() -> None:
+
+@pytest.mark.parametrize("share", range(SHARES))
+def test_five_hundred_sheets(
+    request: pytest.FixtureRequest,
+    record_property: Callable[[str, object], None],
+    share: int,
+) -> None:
     mix: Counter[str] = Counter()
+    number = int(request.config.getoption("--seed-of-pens")) + share
 
+    @seed(number)
     @settings(
-        max_examples=500, deadline=None, database=None, suppress_health_check=list(HealthCheck)
+        max_examples=500 // SHARES,
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
     )
     @given(pens())
     def each(pen: Pen) -> None:
@@ -40,5 +54,7 @@ def test_five_hundred_sheets() -> None:
                 compare(made.mandrel)
 
     each()
-    print(dict(mix))
+    told = f"sheets, seed {number}: {dict(mix)}"
+    print(f"\n{told}")
+    record_property("mix", told)
     assert mix["drawn"] >= 0.6 * mix["asked"]
