@@ -43,12 +43,7 @@ def catalogue(folder: Path, date: str) -> Written:
     Raises InputError if there is no archive or the catalogue's place is taken, DiskError.
     """
     archive = finding.archive_of(folder)
-    with records_index.opened(archive) as index:
-        rows = index.rows(
-            f"SELECT {COLUMNS} FROM fixture f ORDER BY length(f.number), f.number, f.id"
-        )
-        faults = index.faults()
-    made, findings = _cards(archive.root, rows)
+    made, findings, faults = newest_cards(archive)
     unread = [f.split(":", 1)[0] for f in faults]
     findings += [
         Finding(Level.WARNING, "archive.unread", str(folder), message,
@@ -59,6 +54,21 @@ def catalogue(folder: Path, date: str) -> Written:
     html = page.render(made, [n for n in unread if number_count(archive.prefix, n)], date)
     _write(archive, html, models)
     return Written(folder / FOLDER / PAGE, len(made), len(models), tuple(findings))
+
+
+def newest_cards(
+    archive: root.Archive,
+) -> tuple[list[cards.Card], list[Finding], tuple[str, ...]]:
+    """A card for each number of the archive, findings, and what could not be read.
+
+    Raises DiskError.
+    """
+    with records_index.opened(archive) as index:
+        rows = index.rows(
+            f"SELECT {COLUMNS} FROM fixture f ORDER BY length(f.number), f.number, f.id"
+        )
+        faults = index.faults()
+    return *_cards(archive.root, rows), faults
 
 
 def _cards(base: Path, rows: tuple[Row, ...]) -> tuple[list[cards.Card], list[Finding]]:

@@ -17,7 +17,6 @@ from typing import Any
 import pytest
 
 from mandrelgen import finding
-from mandrelgen.archive import records_index
 from mandrelgen.catalogue import page, publish
 from tests.cataloguing import browser, filled
 
@@ -30,9 +29,7 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = filled(tmp_path_factory.mktemp("scale") / "a")
     publish.catalogue(folder, "2026-06-15")
     archive = finding.archive_of(folder)
-    with records_index.opened(archive) as index:
-        rows = index.rows("SELECT row FROM fixture ORDER BY length(number), number, place")
-    cards, _ = publish._cards(archive.root, rows)
+    cards, _, _ = publish.newest_cards(archive)
     many = [
         replace(c, number=f"MG-{n + 1:04d}", title=f"{c.title} {n}", search=f"{c.search} {n}")
         for n in range(COUNT)
