@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import replace
+from functools import cache
 
 from mandrelgen.characteristic import Characteristic
 from mandrelgen.mandrel import Flats, Mandrel, Stretch
@@ -13,7 +14,7 @@ from mandrelgen.sheet.details import centre_of
 from mandrelgen.sheet.endview import cut_at
 from mandrelgen.sheet.lettering import width_of
 from mandrelgen.sheet.model import Arc, Dimension, Drawn, Fill, Line, Mark, Pen, Point, Text
-from mandrelgen.sheet.placing import Box, Candidate, Ground, Wish, runs_along
+from mandrelgen.sheet.placing import PARALLEL, Box, Candidate, Ground, Segment, Wish, runs_along
 from mandrelgen.sheet.symbols import (
     H,
     arrow,
@@ -123,8 +124,22 @@ def kept_clear(letters: list[Wish], ground: Ground) -> list[Wish]:
             t[1] < b[3] and b[1] < t[3] and max(t[0] - b[2], b[0] - t[2]) < WORDS
             for t in ground.boxes
         )
-        along = any(runs_along(s, t) for s in c.lines for t in ground.lines)
-        return 8.0 * beside + 8.0 * along
+        return 8.0 * beside + 8.0 * any(along(s) for s in c.lines)
+
+    @cache
+    def along(s: Segment) -> bool:
+        x0, x1 = min(s[0], s[2]) - PARALLEL, max(s[0], s[2]) + PARALLEL
+        y0, y1 = min(s[1], s[3]) - PARALLEL, max(s[1], s[3]) + PARALLEL
+        for t in ground.lines:
+            tx0, ty0, tx1, ty1 = t
+            # Most lines lie far off.
+            if (tx0 < x0 and tx1 < x0) or (tx0 > x1 and tx1 > x1):
+                continue
+            if (ty0 < y0 and ty1 < y0) or (ty0 > y1 and ty1 > y1):
+                continue
+            if runs_along(s, t):
+                return True
+        return False
 
     return [
         replace(w, candidates=tuple(replace(c, cost=c.cost + cost(c)) for c in w.candidates))

@@ -96,13 +96,14 @@ def spot(
     for top in sorted((t for t in tops if t <= highest and t - high >= lowest), reverse=True):
         low, left = top - high, x0 + INSET
         above, below = top + near, low - near
-        for t in ordered:
-            if t[1] < above and t[3] > below:
-                if t[0] >= left + wide + near:
+        for tx0, ty0, tx1, ty1 in ordered:
+            if ty0 < above and ty1 > below:
+                if tx0 >= left + wide + near:
                     break
-                left = max(left, t[2] + gap)
-                if left + wide > right:
-                    break
+                if tx1 + gap > left:
+                    left = tx1 + gap
+                    if left + wide > right:
+                        break
         if left + wide <= right:
             return left, low
     return None
