@@ -192,6 +192,33 @@ def test_the_governing_locator_depends_on_state_axis_and_place() -> None:
     assert governing_locator(Holding(less, PartEnd()), State.LOOSE, Surface.BORE).id == "a"
 
 
+def test_a_place_that_is_not_named_is_the_seat() -> None:
+    """Drift 0.01. At the seat the thread lets the bore's axis go 0.010 off, a bore locator about
+    its middle at 1 0.005 + 0.010: the thread governs. At 1 it is 0.010 + 0.010 against 0.005."""
+    pair = (
+        Locator("thread", Surface.THREAD, 0.020, 0.0, 2.0),
+        Locator("bore", Surface.BORE, 0.010, 0.5, 1.5),
+    )
+    held = Holding(pair, PartEnd(bore_drift=0.01), seat=SeatFace(0.0, 12.0))
+    assert governing_locator(held, State.LOOSE, Surface.BORE).id == "thread"
+    assert governing_locator(held, State.LOOSE, Surface.BORE, 1.0).id == "bore"
+    assert "thread" in {c.id for c in causes(held, State.LOOSE, Surface.BORE)}
+    assert "bore" in {c.id for c in causes(held, State.LOOSE, Surface.BORE, 1.0)}
+
+
+def test_what_is_true_adds_no_cause() -> None:
+    """A part and a locator without errors: the seat and the play are left; a face that is out of
+    square counts on a seat alone."""
+    spigot = Locator("spigot", Surface.BORE, 0.02, 10.0, 30.0)
+    true = Holding((spigot,), PartEnd(), seat=SeatFace(0.008, 13.0))
+    for follow in Surface:
+        assert [c.id for c in causes(true, State.LOOSE, follow)] == ["seat.runout", "spigot"]
+    askew = replace(true, part=PartEnd(face_squareness=0.03, face_diameter=12.0))
+    assert "part.face" in {c.id for c in causes(askew, State.LOOSE)}
+    unseated = causes(replace(askew, seat=None), State.LOOSE)
+    assert [c.id for c in unseated] == ["spigot"]
+
+
 def test_without_a_seat_play_tilts_the_part() -> None:
     """One spigot, 0.02 play from 10 to 30, run-out 0.006: at its ends the bore's axis is within
     0.010 + 0.003; at the mouth, z = 0, on a line through (10, −0.013) and (30, 0.013)."""

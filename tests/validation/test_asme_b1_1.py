@@ -211,6 +211,23 @@ def test_a_chosen_deviation_is_not_rounded_to_the_inch_table() -> None:
     assert widths[0] == pytest.approx(widths[1], abs=1e-6)  # to 9 places of an inch
 
 
+def test_limits_with_a_chosen_deviation_to_a_billionth_of_an_inch() -> None:
+    """3/8-32 UNEF, classes 3A and 2B, 7 µm = 0.000275590551 in off basic, by ASME B1.1's formulas
+    (sections 5 and 8.3) in decimal by hand; no limit is brought to four places:
+    0.375 − 0.000275590551; Td 0.06 P^(2/3) = 0.005953; d2 0.64951905 P = 0.020297 below; Td2(3A)
+    0.75·0.003365 = 0.002524; d1 1.08253175 P = 0.033829 below, d3 0.020297470 below d2 min.
+    Nut: D2 0.3547, TD2(2B) 1.3·0.003365 = 0.004375, D1 0.341 and 0.349 (as printed)."""
+    off = 7 / 25400
+    screw = asme_b1_1.external(0.375, 32, 9 / 32, "3A", es=off)
+    assert screw.crest == pytest.approx((0.368771409, 0.374724409), abs=1e-9)
+    assert screw.pitch == pytest.approx((0.351903409, 0.354427409), abs=1e-9)
+    assert screw.root == pytest.approx((0.331605939, 0.340895409), abs=1e-9)
+    nut = asme_b1_1.internal(0.375, 32, 9 / 32, "2B", ei=off)
+    assert nut.crest == pytest.approx((0.341275591, 0.349275591), abs=1e-9)
+    assert nut.pitch == pytest.approx((0.354975591, 0.359350591), abs=1e-9)
+    assert nut.root == pytest.approx((0.375275591, 0.359350591 + 0.024808019), abs=1e-9)
+
+
 @pytest.mark.parametrize("external", [True, False])
 def test_a_factor_widens_the_pitch_diameter_alone(external: bool) -> None:
     d = parse("1/2-28 UNEF (3 starts)")
@@ -248,7 +265,13 @@ def test_minor_tolerances_of_coarse_and_small_threads() -> None:
     below 4 tpi; 3B at least 0.12 P below 13 tpi, 0.23 P − 1.5 P² from there on."""
     assert asme_b1_1.minor_tolerance(2.0, 4, "2B") == 0.0375
     assert asme_b1_1.minor_tolerance(2.0, 3, "2B") == 0.05
+    # 2-4.5 UNC: 0.055556 − 0.019753 (0.15 P, the rule below 4 tpi, would give 0.0333); the printed
+    # limits 1.759 and 1.795 (from memory) part by as much.
+    assert asme_b1_1.minor_tolerance(2.0, 4.5, "2B") == 0.0358
     assert asme_b1_1.minor_tolerance(0.25, 20, "2B") == 0.0115  # 0.0125 − 0.001
+    # 1/4 in itself counts with the larger: 0.03125 − 0.00625, where the rule for the smaller,
+    # 0.05 P^(2/3) + 0.03 P/D − 0.002 = 0.0125 + 0.015 − 0.002, gives 0.0255.
+    assert asme_b1_1.minor_tolerance(0.25, 8, "2B") == 0.025
     assert asme_b1_1.minor_tolerance(1.0, 32, "2B") == 0.0074  # 0.0078125 − 0.00039
     assert asme_b1_1.minor_tolerance(0.2, 40, "2B") == 0.006  # low governs: 0.00625 − 0.00025
     assert asme_b1_1.minor_tolerance(2.0, 12, "3B") == 0.01  # 0.12/12
