@@ -24,7 +24,7 @@ from mandrelgen.mechanics.holding import (
 from mandrelgen.mechanics.joint import close, drill_point, walls_of_tenon
 from mandrelgen.mechanics.life import trial_life
 from mandrelgen.mechanics.locate import centring_residual, envelope
-from mandrelgen.mechanics.play import root_max, root_min, thread_play, wall
+from mandrelgen.mechanics.play import ThreadPlay, root_max, root_min, thread_play, wall
 from mandrelgen.mechanics.practice import power_bound
 from mandrelgen.mechanics.screw import Screw
 from mandrelgen.mechanics.speed import Stuff, speed, spindle_speed
@@ -51,6 +51,13 @@ def test_play_of_a_published_pair() -> None:
     open_nut = replace(NUT, pitch=Band(NUT.pitch.min, None))
     with pytest.raises(ValueError, match="not set"):
         thread_play(SCREW, open_nut)
+
+
+@pytest.mark.parametrize(("flanks", "outside", "inside"), [
+    (-0.01, 0.02, 0.03), (0.02, -0.01, 0.03), (0.03, 0.02, -0.01),
+])  # fmt: skip
+def test_the_tightest_place_of_three_decides(flanks: float, outside: float, inside: float) -> None:
+    assert ThreadPlay(flanks, 0.2, outside, inside).tightest == -0.01
 
 
 def test_a_joint_closes_as_drawn() -> None:
@@ -206,6 +213,16 @@ def test_a_place_that_is_not_named_is_the_seat() -> None:
     assert "bore" in {c.id for c in causes(held, State.LOOSE, Surface.BORE, 1.0)}
 
 
+def test_a_collet_s_run_out_needs_a_distance() -> None:
+    """0.02 measured half a millimetre from the face: half of it, twice that at 1 mm, and a tilt of
+    0.01/0.5. At the face itself it says nothing of a tilt."""
+    near = replace(PLUG, collet=ColletHold(0.02, 0.5, 1.0))
+    collet = found(near, State.LOOSE, Surface.THREAD)["collet.runout"]
+    assert (collet.lateral, collet.tilt) == (pytest.approx(0.02), pytest.approx(0.02))
+    with pytest.raises(ValueError, match="distance it was measured at"):
+        causes(replace(PLUG, collet=ColletHold(0.02, 0.0, 1.0)), State.LOOSE)
+
+
 def test_what_is_true_adds_no_cause() -> None:
     """A part and a locator without errors: the seat and the play are left; a face that is out of
     square counts on a seat alone."""
@@ -248,6 +265,9 @@ def test_locators_that_run_out_bind() -> None:
         "a+b", pytest.approx(0.011), pytest.approx(0.01),
     )  # fmt: skip
     assert "a and b can stand 0.011 off each other" in bind.message
+    (unsaid,) = conflicts(Holding((Locator("a", Surface.BORE, 0.05, 0, 5, run_out=0.001), b),
+                                  PartEnd()))  # fmt: skip
+    assert unsaid.available == pytest.approx(0.005)  # a least play that is not given is none
     just = replace(b, run_out=0.012)
     assert conflicts(Holding((replace(a, clearance_min=0.0101), just), PartEnd())) == ()
     thread = Locator("t", Surface.THREAD, 0.05, 2, 6, 0.03)

@@ -132,6 +132,7 @@ def test_weakest_place_is_named() -> None:
     assert not worst.passes
     assert neck.passes
     assert Check("a", "a", 0, 1, "N").factor == math.inf
+    assert Check("just", "safe by nothing", 4, 4, "N").passes
     strict = Check("strict", "asked for more", 1, 4, "N", 5.0)
     assert weakest([Check("plain", "less safe, less asked", 1, 3, "N", 1.0), strict]) is strict
     with pytest.raises(ValueError, match="no place"):

@@ -199,6 +199,17 @@ def test_both_halves_of_the_shoulder_s_fit_meet(t: float) -> None:
     assert shoulder_notch(large, 0.001, large / 2 / 0.25) == pytest.approx(1.0, abs=0.05)
 
 
+@pytest.mark.parametrize(
+    ("q", "t", "notch"),
+    [(1.9, 0.5, 1.3697), (2.5, 0.5, 1.4753), (2.9, 0.9, 1.0822), (2.9, 0.2, 2.1053)],
+)
+def test_each_half_of_the_shoulder_s_fit_has_its_range(q: float, t: float, notch: float) -> None:
+    """C1 + C2 t + C3 t² + C4 t³ worked by hand (Pilkey, chart 3.11, from memory) up to h/r = 2 and
+    from there on, where the halves part: 1.4753 on 2.5 by the upper, 1.4629 by the lower."""
+    h = t * 10 / 2
+    assert shoulder_notch(10, 10 - 2 * h, h / q) == pytest.approx(notch, abs=1e-4)
+
+
 @pytest.mark.parametrize("fillet", [0.05, 0.1, 0.2])
 def test_a_high_shoulder_against_other_fit(fillet: float) -> None:
     """As above, D/d = 3: A 0.89334, b −0.30860 (Norton's table, from memory)."""
@@ -233,6 +244,14 @@ def test_stations_stresses_and_loads_between_the_steps() -> None:
     near, far = held.stresses()
     assert near.z == 0
     assert far.z == pytest.approx(50)
+    # Beyond a prop it may be the largest there: 100 N on an arm of 50 carries half over to the
+    # clamp (moment distribution: carry-over factor 1/2), 5000 at the prop against 2500.
+    over = bend([Segment(50, 10), Segment(50, 8)], [Load(100, 100)], 50)
+    assert over.at(0).moment == pytest.approx(-2500)
+    near, far = over.stresses()
+    assert (near.z, far.z) == (pytest.approx(50), pytest.approx(50))
+    assert near.stress == pytest.approx(5000 / (math.pi * 10**3 / 32))
+    assert far.stress == pytest.approx(5000 / (math.pi * 8**3 / 32))
     assert bend([Segment(20, 10)], [Load(20, 1)]).end.z == 20
     last = bend([Segment(9, 10), Segment(1, 5)], [Load(5, 100)])
     assert last.at(10).deflection == pytest.approx(last.end.deflection)
