@@ -40,6 +40,37 @@ def test_off_the_table_every_tolerance_is_the_formula_on_its_step() -> None:
     assert iso_965_1.engagement(9, 0.9).published is False
 
 
+def test_off_the_table_every_grade_is_its_share_of_grade_6() -> None:
+    """P 0.9 from 5.6 to 11.2, Td2(6) 106 and TD1(6) 212 (above), by the grades' factors of
+    ISO 965-1 (also ASME B1.13M-2005, section 8): Td2 0.5, 0.63, 0.8, 1, 1.25, 1.6, 2; TD2 0.85,
+    1.06, 1.32, 1.7, 2.12; TD1 0.63, 0.8, 1, 1.25, 1.6; each product (53, 66.8, 84.8, …) on the
+    R40 number beside it."""
+    for external, numbers in (
+        (True, {3: 53, 4: 67, 5: 85, 6: 106, 7: 132, 8: 170, 9: 212}),
+        (False, {4: 90, 5: 112, 6: 140, 7: 180, 8: 224}),
+    ):
+        for grade, value in numbers.items():
+            got = iso_965_1.pitch_tolerance(external, 9, 0.9, grade)
+            assert got == iso_965_1.Cell(value, False), (external, grade)
+    for grade, value in {4: 132, 5: 170, 6: 212, 7: 265, 8: 335}.items():
+        assert iso_965_1.crest_tolerance(False, 0.9, grade) == iso_965_1.Cell(value, False)
+
+
+@pytest.mark.parametrize(
+    ("positions", "pitch", "microns"),
+    [("gG", 1.26, 28), ("gG", 1.28, 30), ("f", 1.94, 50), ("f", 1.97, 53), ("e", 0.39, 53),
+     ("e", 0.42, 56)],
+)  # fmt: skip
+def test_a_deviation_off_the_table_turns_half_way_between_two_numbers(
+    positions: str, pitch: float, microns: int
+) -> None:
+    """15, 30, 50 + 11 P on the nearest R40 number, by hand: 28.86 and 29.08 beside 29 (28, 30),
+    51.34 and 51.67 beside 51.5 (50, 53), 54.29 and 54.62 beside 54.5 (53, 56)."""
+    for position in positions:
+        sign = 1 if position == "G" else -1
+        assert iso_965_1.deviation(position, pitch) == iso_965_1.Cell(sign * microns, False)
+
+
 def test_the_edges_of_what_is_held() -> None:
     """M45 is held, no pitch above 4.5 nor coarser than coarse; a factor of 2 and no more."""
     assert limits(parse("M45x4.5"), True).pitch.max is not None
@@ -53,6 +84,8 @@ def test_the_edges_of_what_is_held() -> None:
             limits(d, True, factor=factor)
         assert says in e.value.remedy
         assert e.value.message
+    with pytest.raises(ThreadLimitError, match="no tolerances are held"):
+        limits(parse("M45.1x1.5"), True)
     with pytest.raises(ThreadLimitError, match="external"):
         limits(parse("M12x1"), True, "6H")
     with pytest.raises(ThreadLimitError, match="internal"):

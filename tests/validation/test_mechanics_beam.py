@@ -126,6 +126,8 @@ def test_frequency_closed_forms() -> None:
     unit = math.sqrt(bar.stiffness / bar.mass) / 80**2 / (2 * math.pi)
     assert first_frequency([bar]) == pytest.approx(1.875104069**2 * unit, rel=1e-8)
     assert first_frequency([bar], 80) == pytest.approx(3.926602312**2 * unit, rel=1e-8)
+    # A bar of which only sizes are given is steel: 3.51602/(2π·0.08²)·0.00225·√(2.1e11/7850).
+    assert first_frequency([bar]) == pytest.approx(1017.5, abs=0.05)
     split = [Segment(7, 9), Segment(60, 9), Segment(13, 9)]
     assert first_frequency(split) == pytest.approx(first_frequency([bar]), rel=1e-9)
     for pieces in (45, 400):
