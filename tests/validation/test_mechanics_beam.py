@@ -259,6 +259,18 @@ def test_stations_stresses_and_loads_between_the_steps() -> None:
     assert last.at(10).deflection == pytest.approx(last.end.deflection)
 
 
+def test_a_load_at_a_step_strikes_once() -> None:
+    """10.1 + 20.2 is 30.299999999999997 in floating point: a load at 30.3 stands on that step, and
+    beyond it the beam carries nothing (equilibrium)."""
+    assert 10.1 + 20.2 != 30.3
+    bent = bend([Segment(10.1, 12), Segment(20.2, 10), Segment(15, 8)], [Load(30.3, 100)])
+    assert [s.z for s in bent.stations] == pytest.approx([0, 10.1, 30.3, 45.3])
+    assert bent.at(0).moment == pytest.approx(3030)
+    for z in (35, 45.3):
+        assert (bent.at(z).moment, bent.at(z).shear) == pytest.approx((0, 0), abs=1e-6)
+    assert bent.end.slope == pytest.approx(bent.at(30.3).slope)
+
+
 def test_where_loads_and_props_may_stand() -> None:
     for z in (-1e-6, 10.001):
         with pytest.raises(ValueError, match="load at"):
