@@ -147,6 +147,38 @@ def test_lead_pitch_and_inch_sizes_are_exact() -> None:
         assert (parse(text).diameter.written, parse(text).pitch.written) == (diameter, pitch)
 
 
+@pytest.mark.parametrize(
+    ("words", "starts"),
+    [
+        ("one start", 1), ("single start", 1), ("two starts", 2), ("double start", 2),
+        ("twin-start", 2), ("three starts", 3), ("triple start", 3), ("four starts", 4),
+        ("quadruple start", 4), ("five starts", 5), ("six starts", 6), ("seven starts", 7),
+        ("eight starts", 8),
+    ],
+)  # fmt: skip
+def test_a_number_of_starts_in_words(words: str, starts: int) -> None:
+    assert parse(f"M12x0.25 {words}").starts == starts
+
+
+def test_a_thread_has_one_right_hand_start_unless_it_says_otherwise() -> None:
+    assert Designation("M", Length(12), Length(1)) == parse("M12x1 single start RH")
+
+
+@pytest.mark.parametrize("tpi", [4, 6, 8, 12, 16, 20, 28, 32])
+def test_the_constant_pitch_series_are_un_what_lies_between_is_uns(tpi: int) -> None:
+    """ASME B1.1, the 4-, 6-, 8-, 12-, 16-, 20-, 28- and 32-thread series; 1 13/16 is a size that no
+    other series lists."""
+    assert parse(f"1 13/16-{tpi}").series == "UN"
+    for beside in (tpi - 1, tpi + 1):
+        assert parse(f"1 13/16-{beside}").series == "UNS"
+
+
+def test_the_longest_text_that_is_read() -> None:
+    assert parse("M9x0.75" + " " * 53).text == "M9x0.75"
+    with pytest.raises(ThreadTextError, match="longer than 60"):
+        parse("M9x0.75" + " " * 54)
+
+
 def test_a_thread_without_core_is_refused() -> None:
     with pytest.raises(ThreadTextError, match="core"):
         Designation("M", Length(1), Length(1))

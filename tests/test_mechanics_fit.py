@@ -171,6 +171,7 @@ def test_collet_slip_by_hand() -> None:
 def test_speed_verdicts() -> None:
     stiff = speed(3000, 90_000, 35, 9)
     assert (stiff.allowed, stiff.governing.id) == (3000, "lathe")
+    assert stiff.start == 3000  # metal need not begin slowly
     long = speed(3000, 90_000, 70, 9)
     assert (long.allowed, long.governing.id) == (1000, "projection")
     assert speed(3000, 90_000, 70, 9, tailstock=True).allowed == 3000

@@ -57,6 +57,7 @@ def test_clamping() -> None:
     assert clamping_range(2) == (1.5, 2)
     assert clamping_range(3) == (2.5, 3)
     assert clamping_range(6) == (5, 6)
+    assert clamping_range(3.05) == pytest.approx((2.05, 3.05))
     assert clamps(12, 11.5)
     assert not clamps(11, 11.5)
     assert not clamps(12, 12.05)

@@ -119,6 +119,14 @@ def test_screw_against_bolt_formula(d2: float, pitch: float, mu: float, bearing:
     assert pull(Screw(pitch, d2, bearing, mu, mu), torque) == pytest.approx(force, rel=0.005)
 
 
+def test_a_screw_of_which_only_sizes_are_given() -> None:
+    """T = F d2/2 tan(λ + ρ') (Shigley, power screws, from memory), 10 kN on 9.026 with lead 1.5 and
+    µ = 0.15: tan λ 0.052899, 0.15/cos 30° 0.173205, together 0.228195: 10.298 N·m, no seat; a seat
+    of 12.5 in the mean takes 0.15·6.25·10 = 9.375 N·m more."""
+    assert pull(Screw(1.5, 9.026), 10.298) == pytest.approx(10_000, rel=1e-3)
+    assert pull(Screw(1.5, 9.026, 12.5), 10.298 + 9.375) == pytest.approx(10_000, rel=1e-3)
+
+
 def test_pull_of_a_catch() -> None:
     """2 N·m on three starts near 13 mm: about 600 N (common practice, no source); never above
     the work bound 2πT/Ph (conservation of energy)."""

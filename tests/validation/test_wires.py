@@ -52,6 +52,19 @@ def test_published_constants(d: float, p: float, wire: float, c: float) -> None:
     assert wires.set_wire(p) == wire
 
 
+@pytest.mark.parametrize("pitch", [0.75, 1.0, 2.5])
+def test_which_wires_fit_by_the_profile(pitch: float) -> None:
+    """In a sharp 60° groove a wire's top stands 3/2 W above the root, its contact 3/4 W; an ISO
+    profile's crest 7/8 H (ISO 68-1: H/2 to the pitch line, 3/8 H on): W from 7/12 H, by the top,
+    to 7/6 H, by the contact; H = 0.866025 P."""
+    crest = 7 / 8 * 0.866025404 * pitch
+    for wire in (0.5051 * pitch, 0.5053 * pitch, 1.0102 * pitch, 1.0105 * pitch):
+        assert wires.fits(wire, pitch) == (1.5 * wire > crest > 0.75 * wire)
+    assert [wires.fits(w * pitch, pitch) for w in (0.5051, 0.5053, 1.0102, 1.0105)] == [
+        False, True, True, False,
+    ]  # fmt: skip
+
+
 def exact(e: float, wire: float, pitch: float, lead: float) -> float:
     """M from contact: a straight cylinder pressed into the groove between two true helicoids of
     60° axial profile, free to take its own slope. By symmetry its axis crosses the radius at right
