@@ -56,6 +56,39 @@ def test_off_the_table_every_grade_is_its_share_of_grade_6() -> None:
         assert iso_965_1.crest_tolerance(False, 0.9, grade) == iso_965_1.Cell(value, False)
 
 
+def test_off_the_table_a_pitch_tolerance_turns_half_way_between_two_numbers() -> None:
+    """90 P^0.4 d^0.1 with d = √(5.6·11.2), d^0.1 = 1.22990, by hand: P 0.96 108.90, P 0.965 109.12;
+    109 lies half way from 106 to 112."""
+    assert iso_965_1.pitch_tolerance(True, 9, 0.96, 6) == iso_965_1.Cell(106, False)
+    assert iso_965_1.pitch_tolerance(True, 9, 0.965, 6) == iso_965_1.Cell(112, False)
+
+
+def test_a_printed_grade_6_goes_before_its_formula() -> None:
+    """TD1 of P 0.5: 140 printed for grade 6 (Table 5), 134.9 and so 132 by the formula; grade 8,
+    which is not printed, is eight steps from 140: 224, not 212."""
+    assert iso_965_1.crest_tolerance(False, 0.5, 6) == iso_965_1.Cell(140, True)
+    assert iso_965_1.crest_tolerance(False, 0.5, 8) == iso_965_1.Cell(224, False)
+
+
+def test_grades_and_sizes_the_standard_does_not_have() -> None:
+    """Td has grades 4, 6 and 8, TD1 4 to 8, Td2 3 to 9, TD2 4 to 8 (clause 6); the smallest range
+    begins above 0.99."""
+    for pitch in (0.9, 1.0):
+        for grades, tolerance in (
+            ((3, 5, 7, 9), lambda g, p: iso_965_1.crest_tolerance(True, p, g)),
+            ((3, 9), lambda g, p: iso_965_1.crest_tolerance(False, p, g)),
+            ((2, 10), lambda g, p: iso_965_1.pitch_tolerance(True, 9, p, g)),
+            ((3, 9), lambda g, p: iso_965_1.pitch_tolerance(False, 9, p, g)),
+        ):
+            for grade in grades:
+                with pytest.raises(KeyError):
+                    tolerance(grade, pitch)
+    for diameter in (0.99, 45.001):
+        with pytest.raises(ValueError, match=r"outside 0\.99 to 45 mm"):
+            iso_965_1.diameter_range(diameter)
+    assert iso_965_1.diameter_range(0.991) == (0.99, 1.4)
+
+
 @pytest.mark.parametrize(
     ("positions", "pitch", "microns"),
     [("gG", 1.26, 28), ("gG", 1.28, 30), ("f", 1.94, 50), ("f", 1.97, 53), ("e", 0.39, 53),
