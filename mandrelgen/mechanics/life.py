@@ -41,9 +41,9 @@ def trial_life(stress: float, strength: float, softens: float, warm: float = 35.
     share = assumed("life", "creep_share")
     heat = min(1.0, max(0.0, (softens - warm) / (softens - _ROOM)))
     allowed = strength * share.value * heat
-    use = math.inf if allowed == 0 and stress > 0 else (stress / allowed if allowed else 0.0)
     if allowed == 0:
         return Life(0, 0, math.inf, f"soft at {warm:g} °C: do not turn with it")
+    use = stress / allowed
     low, high = assumed("life", "pens_low"), assumed("life", "pens_high")
     factor = 1.0 if use <= 1 else use**-_EXPONENT
     basis = (
