@@ -96,6 +96,23 @@ def test_a_pen_size_from_memory() -> None:
     assert [inches(v) for v in ours] == pytest.approx(published, abs=1e-7)
 
 
+# ASME B1.1's table of limits (also Machinery's Handbook), from memory: minor diameter of the nut,
+# class, min, max. Below #6 in four places, from #6 on in three, class 3B's printed in four.
+@pytest.mark.parametrize(
+    ("name", "klass", "low", "high"),
+    [
+        ("#5-40 UNC", "2B", 0.0979, 0.1062), ("#6-32 UNC", "2B", 0.104, 0.114),
+        ("#6-40 UNF", "2B", 0.111, 0.119), ("3/8-32 UNEF", "3B", 0.3410, 0.3469),
+    ],
+)  # fmt: skip
+def test_places_of_a_nut_s_minor_diameter(name: str, klass: str, low: float, high: float) -> None:
+    t = limits(parse(name), False, klass)
+    assert (inches(t.minor.min), inches(t.minor.max)) == pytest.approx((low, high), abs=1e-7)
+    size = {"#5": 0.125, "#6": 0.138, "3/8": 0.375}[name.split("-")[0]]
+    plain = asme_b1_1.internal(size, t.designation.threads_per_inch, size, klass)
+    assert plain.crest == pytest.approx((low, high), abs=1e-9)
+
+
 # ANSI B1.1 nut threads in mm, a tap catalogue: pitch diameter min, max 2B, max 3B.
 NUTS_MM = """
 #0-80 1.318 1.377 1.361
@@ -226,6 +243,12 @@ def test_limits_with_a_chosen_deviation_to_a_billionth_of_an_inch() -> None:
     assert nut.crest == pytest.approx((0.341275591, 0.349275591), abs=1e-9)
     assert nut.pitch == pytest.approx((0.354975591, 0.359350591), abs=1e-9)
     assert nut.root == pytest.approx((0.375275591, 0.359350591 + 0.024808019), abs=1e-9)
+
+
+def test_a_size_of_more_places_is_brought_to_four_before_a_chosen_deviation() -> None:
+    """19/64 = 0.296875 stands as 0.2969 in the tables (above); 7 µm, 0.000275591, off that."""
+    screw = asme_b1_1.external(19 / 64, 36, 0.25, "3A", es=7 / 25400)
+    assert screw.crest[1] == pytest.approx(0.296624409, abs=1e-9)
 
 
 @pytest.mark.parametrize("external", [True, False])
