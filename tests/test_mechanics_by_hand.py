@@ -23,7 +23,7 @@ from mandrelgen.mechanics.holding import (
 )
 from mandrelgen.mechanics.joint import close, drill_point, walls_of_tenon
 from mandrelgen.mechanics.life import trial_life
-from mandrelgen.mechanics.locate import centring_residual, envelope
+from mandrelgen.mechanics.locate import centring_residual, envelope, face_tilt
 from mandrelgen.mechanics.play import ThreadPlay, root_max, root_min, thread_play, wall
 from mandrelgen.mechanics.practice import power_bound
 from mandrelgen.mechanics.screw import Screw
@@ -314,6 +314,8 @@ def test_a_wall_carries_its_budget() -> None:
 def test_bounds_at_one_place_and_a_part_that_is_square() -> None:
     """Two bounds at the same z, the tighter counts; friction and residual at their edges."""
     assert envelope([(0, 0.1), (0, 0.02), (10, 0.02)], 5) == pytest.approx(0.02)
+    assert envelope([(0, 0.02), (0, 0.1), (10, 0.02)], 5) == pytest.approx(0.02)
+    assert face_tilt(0.01, 0.5) == pytest.approx(0.02)
     assert centring_residual(0.0, 0.25) == 0.25
     assert centring_residual(0.1, 0.0) == 0.0
     assert centring_residual(0.1, 1.0) == 1.0

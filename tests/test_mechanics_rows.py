@@ -62,10 +62,43 @@ def test_internal_thread_counts_at_its_root() -> None:
     assert row[1].notch == 2.5
 
 
+def test_a_cone_that_begins_in_front_of_the_seat() -> None:
+    """12 at z = 10, 6 at z = 30: in 16 slices the middle of slice k stands (k + 1/2)/16 along, so
+    12 − 6 (k + 1/2)/16 thick; the deflection is that of the same cone at z = 0."""
+    row = beam_row([Stretch("cone", 10, 30, 12, 6)], (), 10, STEEL)
+    assert [s.outer for s in row] == pytest.approx([12 - 6 * (k + 0.5) / 16 for k in range(16)])
+    exact = 64 * 80 * 20**3 / (3 * math.pi * 205_000 * 12**3 * 6)
+    assert bend(row, [Load(20, 80)]).end.deflection == pytest.approx(exact, rel=5e-3)
+
+
+def test_a_row_weighs_what_its_stock_weighs() -> None:
+    """Brass, 8.47 g/cm³: 20 mm of 10 weigh π/4·100·20·8.47e-3 = 13.305 g."""
+    (bar,) = beam_row([Stretch("bar", 0, 20, 10, 10)], (), 0, Stock(97_000, 8.47))
+    assert bar.mass * bar.length * 1e6 == pytest.approx(13.305, abs=5e-4)
+    assert bar.modulus == 97_000
+
+
+def test_the_shoulder_of_the_first_stretch_counts() -> None:
+    """A collar at the collet's face leaves its corner in the spigot beside it."""
+    row = beam_row([Stretch("collar", 0, 5, 14, 14), Stretch("spigot1", 5, 20, 9, 9)], (), 0, STEEL)
+    assert [s.notch for s in row] == [1.0, shoulder_notch(14, 9, 0.2)]
+
+
+def test_places_that_floating_point_parts_are_one() -> None:
+    """10.1 + 20.2 is not quite 30.3: what ends at the one and begins at the other leaves no gap,
+    no sliver, and what stands beyond is there."""
+    outer = (Stretch("a", 0, 10.1 + 20.2, 10, 10), Stretch("b", 30.3, 40, 8, 8))
+    row = beam_row(outer, (), 0, STEEL, [Carried(0, 30.3, 0.1)])
+    assert [s.length for s in row] == pytest.approx([30.3, 9.7])
+    assert [(s.outer, s.added) for s in row] == [(10, 0.1), (8, 0)]
+
+
 def test_refusals() -> None:
     bar = [Stretch("bar", 0, 10, 8, 8)]
     with pytest.raises(ValueError, match="nothing stands"):
         beam_row(bar, (), 10, STEEL)
+    with pytest.raises(ValueError, match="nothing stands"):
+        beam_row(bar, (), 11, STEEL)
     with pytest.raises(ValueError, match="inner < outer"):
         beam_row(bar, [Stretch("bore", 0, 10, 9, 9)], 0, STEEL)
     with pytest.raises(ValueError, match="gap"):
