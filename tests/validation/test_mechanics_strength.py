@@ -127,6 +127,12 @@ def test_a_screw_of_which_only_sizes_are_given() -> None:
     assert pull(Screw(1.5, 9.026, 12.5), 10.298 + 9.375) == pytest.approx(10_000, rel=1e-3)
 
 
+def test_freeing_by_hand_to_four_figures() -> None:
+    """tan(ρ' − λ)/tan(ρ' + λ): on the same screw, normal half angle atan(tan 30° cos λ) of cosine
+    0.866328, tan ρ' 0.15/0.866328 = 0.173145: 0.119154/0.228133 of the 10 N·m."""
+    assert freeing_torque(Screw(1.5, 9.026), 10.0) == pytest.approx(5.2230, abs=1e-3)
+
+
 def test_pull_of_a_catch() -> None:
     """2 N·m on three starts near 13 mm: about 600 N (common practice, no source); never above
     the work bound 2πT/Ph (conservation of energy)."""
