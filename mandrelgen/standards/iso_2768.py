@@ -6,7 +6,6 @@ from mandrelgen.standards.tables import NotHeldError, records
 from mandrelgen.toleranced import Toleranced
 
 CLASSES = ("f", "m", "c", "v")
-SMALLEST = 0.5
 
 
 def linear(nominal: float, cls: str = "m") -> Toleranced:
