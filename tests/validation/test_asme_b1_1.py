@@ -266,9 +266,13 @@ def test_a_factor_widens_the_pitch_diameter_alone(external: bool) -> None:
 
 
 def test_basic_sizes_to_four_places() -> None:
-    """3/8-32 and #10-32, basic pitch and minor diameters as printed in ASME B1.1's tables (also
-    Machinery's Handbook: UN basic dimensions): 0.3547, 0.3412; 0.1697, 0.1562."""
-    for text, pitch, minor in (("3/8-32 UNEF", 0.3547, 0.3412), ("#10-32 UNF", 0.1697, 0.1562)):
+    """3/8-32, #10-32 and 1/4-20, basic pitch and minor diameters as printed in ASME B1.1's tables
+    (also Machinery's Handbook: UN basic dimensions; 1/4-20 from memory): 0.3547, 0.3412; 0.1697,
+    0.1562; 0.2175, 0.1959."""
+    for text, pitch, minor in (
+        ("3/8-32 UNEF", 0.3547, 0.3412), ("#10-32 UNF", 0.1697, 0.1562),
+        ("1/4-20 UNC", 0.2175, 0.1959),
+    ):  # fmt: skip
         basic = limits(parse(text), True).basic
         assert basic.pitch / INCH == pytest.approx(pitch, abs=1e-9)
         assert basic.minor / INCH == pytest.approx(minor, abs=1e-9)

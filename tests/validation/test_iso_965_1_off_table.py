@@ -119,10 +119,14 @@ def test_the_edges_of_what_is_held() -> None:
         assert e.value.message
     with pytest.raises(ThreadLimitError, match="no tolerances are held"):
         limits(parse("M45.1x1.5"), True)
-    with pytest.raises(ThreadLimitError, match="external"):
+    with pytest.raises(ThreadLimitError, match=r"M0\.99x0\.2"):
+        limits(parse("M0.99x0.2"), True)
+    with pytest.raises(ThreadLimitError, match="an external metric"):
         limits(parse("M12x1"), True, "6H")
-    with pytest.raises(ThreadLimitError, match="internal"):
+    with pytest.raises(ThreadLimitError, match="an internal metric"):
         limits(parse("M12x1"), False, "6g")
+    with pytest.raises(ThreadLimitError, match="use a metric thread"):
+        iso_engagement(parse("3/8-32 UNEF"))
     with pytest.raises(ThreadLimitError, match="not a size"):
         limits_with_deviation(parse("M12x1"), True, "6g", math.inf)
 
