@@ -17,8 +17,8 @@ from mandrelgen.archive.find import Query
 from mandrelgen.cli import main
 from mandrelgen.spec.starters import starter
 from tests.archived import DAY, publish_pen
+from tests.disk_calls import in_child
 from tests.killing import check_whole, kept_tree, records, run, without_drawings
-from tests.test_store import in_child
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
