@@ -32,6 +32,7 @@ def check(inputs: Inputs) -> Checked:
     resolved = resolve(inputs.pen, inputs.shop)
     findings = (
         *inputs.findings,
+        *pen_checks.held(inputs.pen, designed),
         *pen_checks.check(resolved),
         *(f for d in designed for f in d.findings),
         *mandrel_checks.check(designed),

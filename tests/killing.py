@@ -31,7 +31,7 @@ from mandrelgen.archive.verify import verify
 from mandrelgen.building import Part
 from mandrelgen.cli import main
 from mandrelgen.writers.formats import Build, name_of
-from tests.test_store import REMOVING, WRITING, in_child, tree
+from tests.disk_calls import REMOVING, WRITING, in_child, tree
 
 DEAD = 137  # what a shell says of a process that was killed by signal 9
 

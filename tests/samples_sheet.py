@@ -187,46 +187,49 @@ def plug(
         "relief.end": relief_w, "thread.end": t1, "thread.chamfer": t1 + ch, "runin.end": s0,
         "spigot1.end": s0 + spigot_l - 0.5, "nose": s0 + spigot_l, "flats.start": z + shank_l - 9.0,
     }  # fmt: skip
-    b.diameter("shank.diameter", "shank", shank_d, -0.027, 0.0, "h8")
-    b.length("shank.length", "rear", "shank.end")
-    b.diameter("neck.diameter", "neck", neck_d, -0.2, 0.2)
-    b.length("neck.length", "shank.end", "collar.start")
-    b.diameter("collar.diameter", "collar", collar, -0.2, 0.2)
-    b.length("collar.length", "collar.start", "seat")
-    b.diameter("relief.diameter", "relief", relief, -0.1, 0.0, "limits")
-    b.length("relief.width", "seat", "relief.end", 0.1)
-    b.length("thread.end", "seat", "thread.end", 0.05)
-    b.length("chamfer.length", "thread.end", "thread.chamfer", kind=Kind.CHAMFER)
-    b.diameter("runin.diameter", "runin", groove, -0.1, 0.0, "limits")
-    b.length("runin.end", "seat", "runin.end")
-    b.diameter("spigot1.diameter", "spigot1", spigot, -0.022, 0.0, "h8")
-    b.length("spigot1.end", "seat", "spigot1.end")
-    b.length("nose.end", "seat", "nose")
-    b.geometric("seat.runout", Kind.FACE_RUNOUT, "collar", 0.01, "A")
-    b.geometric("spigot1.runout", Kind.RUNOUT, "spigot1", 0.01, "A")
-    b.geometric("shank.cylindricity", Kind.CYLINDRICITY, "shank", 0.005)
-    b.rough("shank.roughness", "shank", 0.8)
-    flats = None
-    if with_flats:
-        flats = Flats(z + shank_l - 9, z + shank_l, shank_d - 2)
-        b.cs.append(
-            Characteristic(
-                "flats.across",
-                "flats",
-                Kind.ACROSS_FLATS,
-                shank_d - 2,
-                shank_d - 2.1,
-                shank_d - 2,
-                written="h11",
-            )
-        )
-        b.length("flats.length", "flats.start", "shank.end")
+    _plug_sizes(b)
+    flats = _flats(b, shank_d) if with_flats else None
     holes = (centre_hole(b, "rear", 1.6, 3.35), centre_hole(b, "nose", 1.0, 2.12))
     held = (HeldPart("cap", ((0.0, 4.3), (0.0, 6.4), (45.0, 6.4), (50.0, 5.0), (50.0, 0.0),
                              (46.0, 0.0), (46.0, 3.9), (9.0, 3.9), (9.0, 4.3))),)  # fmt: skip
     return b.done(
         MandrelKind.PLUG, "Plug mandrel for cap mouth", flats=flats, centre_holes=holes, held=held
     )
+
+
+def _plug_sizes(b: Builder) -> None:
+    """Sizes, geometrical needs and roughness of a plug, of the stretches it is turned of."""
+    d = {s.feature: s.d0 for s in b.outer}
+    b.diameter("shank.diameter", "shank", d["shank"], -0.027, 0.0, "h8")
+    b.length("shank.length", "rear", "shank.end")
+    b.diameter("neck.diameter", "neck", d["neck"], -0.2, 0.2)
+    b.length("neck.length", "shank.end", "collar.start")
+    b.diameter("collar.diameter", "collar", d["collar"], -0.2, 0.2)
+    b.length("collar.length", "collar.start", "seat")
+    b.diameter("relief.diameter", "relief", d["relief"], -0.1, 0.0, "limits")
+    b.length("relief.width", "seat", "relief.end", 0.1)
+    b.length("thread.end", "seat", "thread.end", 0.05)
+    b.length("chamfer.length", "thread.end", "thread.chamfer", kind=Kind.CHAMFER)
+    b.diameter("runin.diameter", "runin", d["runin"], -0.1, 0.0, "limits")
+    b.length("runin.end", "seat", "runin.end")
+    b.diameter("spigot1.diameter", "spigot1", d["spigot1"], -0.022, 0.0, "h8")
+    b.length("spigot1.end", "seat", "spigot1.end")
+    b.length("nose.end", "seat", "nose")
+    b.geometric("seat.runout", Kind.FACE_RUNOUT, "collar", 0.01, "A")
+    b.geometric("spigot1.runout", Kind.RUNOUT, "spigot1", 0.01, "A")
+    b.geometric("shank.cylindricity", Kind.CYLINDRICITY, "shank", 0.005)
+    b.rough("shank.roughness", "shank", 0.8)
+
+
+def _flats(b: Builder, d: float) -> Flats:
+    """Flats at the end of a shank of diameter ``d``, with their sizes."""
+    start, end = b.stations["flats.start"], b.stations["shank.end"]
+    b.cs.append(
+        Characteristic("flats.across", "flats", Kind.ACROSS_FLATS, d - 2, d - 2.1, d - 2,
+                       written="h11")
+    )  # fmt: skip
+    b.length("flats.length", "flats.start", "shank.end")
+    return Flats(start, end, d - 2)
 
 
 def thin_plug() -> Mandrel:

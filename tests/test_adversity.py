@@ -17,8 +17,8 @@ from mandrelgen.archive.find import Query
 from mandrelgen.cli import main
 from mandrelgen.spec.starters import starter
 from tests.archived import DAY, publish_pen
+from tests.disk_calls import in_child
 from tests.killing import check_whole, kept_tree, records, run, without_drawings
-from tests.test_store import in_child
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
@@ -80,16 +80,21 @@ def test_a_clock_that_goes_back_changes_nothing(
     assert {r.status for r in rows if r.name == "MG-0001 A"} == {"released"}
 
 
+def _command(name: str, house: Path, root: Path) -> list[str]:
+    return {
+        "make": [*make(house)[:-1], str(root)],
+        "import": ["import", str(house / "other.zip"), "--to", str(root)],
+        "release": ["release", "MG-0001", "--date", DAY, "--to", str(root)],
+        "reindex": ["reindex", str(root)],
+    }[name]
+
+
 @pytest.mark.parametrize("command", ["make", "import", "release", "reindex"])
 def test_a_read_only_archive_is_told_and_stays(house: Path, command: str) -> None:
     root = house / "to"
     before = kept_tree(root)
-    args = {
-        "make": make(house),
-        "import": ["import", str(house / "other.zip"), "--to", str(root)],
-        "release": ["release", "MG-0001", "--date", DAY, "--to", str(root)],
-        "reindex": ["reindex", str(root)],
-    }[command]
+    args = _command(command, house, root)
+    shutil.copytree(root, house / "loaded")
     folders = [root, *(p for p in root.rglob("*") if p.is_dir())]
     for folder in folders:
         folder.chmod(0o555)
@@ -98,8 +103,9 @@ def test_a_read_only_archive_is_told_and_stays(house: Path, command: str) -> Non
         home.chmod(home.stat().st_mode | 0o055)
         home = home.parent
 
-    # What the commands import late is loaded first: the other user may not read our Python.
-    CliRunner().invoke(main, ["import", str(house / "other.zip"), "--to", str(house / "loaded")])
+    # What the command imports late is loaded first: the other user may not read our Python.
+    loaded = CliRunner().invoke(main, _command(command, house, house / "loaded"))
+    assert loaded.exit_code == 0, loaded.output
 
     def as_nobody() -> None:
         if os.getuid() == 0:  # root may write everywhere

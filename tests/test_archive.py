@@ -31,7 +31,7 @@ from mandrelgen.archive.root import clear, open_root
 from mandrelgen.archive.verify import verify
 from mandrelgen.errors import DiskError, InputError
 from tests.archive_builds import DATE, PEN, PROGRAM, build, job_of, mandrel, plan_of
-from tests.test_store import tree
+from tests.disk_calls import tree
 
 
 @pytest.fixture

@@ -25,7 +25,7 @@ from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import verify
 from mandrelgen.errors import DiskError
 from tests.archive_builds import DATE, PEN, build, mandrel, order
-from tests.test_store import WRITING, at_each_call, raiser, tree
+from tests.disk_calls import WRITING, at_each_call, raiser, tree
 
 
 @pytest.fixture

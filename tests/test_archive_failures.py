@@ -30,7 +30,7 @@ from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import verify
 from mandrelgen.errors import DiskError, InputError
 from tests.archive_builds import DATE, build, job_of, mandrel, plan_of
-from tests.test_store import REMOVING, WRITING, at_each_call, in_child, needs_fork, raiser, tree
+from tests.disk_calls import REMOVING, WRITING, at_each_call, in_child, needs_fork, raiser, tree
 
 
 @pytest.fixture

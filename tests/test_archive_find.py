@@ -27,7 +27,7 @@ from mandrelgen.errors import InputError
 from mandrelgen.standards.designation import parse
 from mandrelgen.writers.listing import csv_bytes, harmless, xlsx_bytes
 from tests.archived import DAY, OLD_CUP, OLD_PLUG, OLD_SPIGOT, publish, publish_pen, starters
-from tests.test_store import tree
+from tests.disk_calls import tree
 
 
 @pytest.fixture(scope="module")

@@ -34,7 +34,7 @@ from mandrelgen.bench.readings import parse as reading
 from mandrelgen.cli import main
 from mandrelgen.errors import DiskError, InputError
 from tests.archived import DAY, OLD_CUP, OLD_PLUG, publish_pen
-from tests.test_store import tree
+from tests.disk_calls import tree
 
 
 def order_of(folder: Path, pen: str, items: list[Any]) -> Path:

@@ -17,8 +17,8 @@ from mandrelgen.mandrel import Mandrel, MandrelKind
 from mandrelgen.sheet.lettering import width_of
 from mandrelgen.spec.pen import Pen
 from mandrelgen.standards import wires
+from tests.bench_pens import ALL, HERON, MANDRELS, made
 from tests.randompens import SHOP, pens
-from tests.test_bench_cards import ALL, HERON, MANDRELS, made
 
 EXTRA = (
     '\n[[mandrels.requests]]\nid = "both"\nholds = "barrel.mouth.internal"\n'

@@ -27,7 +27,7 @@ from mandrelgen.mesh import exact
 from mandrelgen.profile import outline
 from tests.archived import DAY
 from tests.cataloguing import TEMPLATES, TITLE, data, filled, page
-from tests.test_store import tree as whole_tree
+from tests.disk_calls import tree as whole_tree
 
 
 @pytest.fixture(scope="module")

@@ -20,8 +20,8 @@ from mandrelgen.proof.tags import Entity
 from mandrelgen.spec.pen import Pen
 from mandrelgen.writers.formats import Build, write
 from tests.penroad import random_trees
+from tests.proving import NAME, mandrels
 from tests.randompens import SHOP
-from tests.test_proof import NAME, mandrels
 
 RANDOM, SEED = 12, 77
 CUP = "wren/section-rear-cup"

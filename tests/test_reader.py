@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from mandrelgen.archive.identity import mandrel_json
+from tests.bench_pens import made
 from tests.long import reader
-from tests.test_bench_cards import made
 from tests.test_dimensions import MANDRELS, rebuilt
 
 TAN30 = math.tan(math.radians(30))

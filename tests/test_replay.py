@@ -15,8 +15,8 @@ from mandrelgen.writers.pdf import replay
 from mandrelgen.writers.pdf.canvas import new_canvas
 from tests import ezdxf_replay
 from tests.penroad import random_trees
+from tests.proving import NAME, mandrels
 from tests.randompens import SHOP
-from tests.test_proof import NAME, mandrels
 
 RANDOM, SEED = 12, 91
 CUP = "wren/section-rear-cup"

@@ -37,9 +37,9 @@ from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.starters import starter
 from mandrelgen.writers import part21, step
 from tests import solid_facts, step_reader
+from tests.proving import mandrels
 from tests.randompens import SHOP, pens
 from tests.test_gauge_sheets import EVERY, gauge_of
-from tests.test_proof import mandrels
 from tests.thread_parts import FLATS, GRID, cup, flatted, form, parts, plug
 
 STAMP = "2026-03-01T00:00:00"

@@ -4,85 +4,32 @@ from __future__ import annotations
 
 import contextlib
 import errno
-import hashlib
-import itertools
 import os
 import shutil
-import signal
 import threading
 import time
-from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from mandrelgen import store
-from mandrelgen.diskfaults import MAX_NAME, check_names, name_fault
 from mandrelgen.errors import DiskError
-
-FILES = {"a.txt": b"alpha", "b.bin": bytes(range(256)) * 40, "empty": b""}
-WRITING = ("mkdir", "open", "write", "fsync", "rename", "replace", "link")
-REMOVING = ("unlink", "rmdir")
-needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
-
-
-def tree(root: Path) -> dict[str, str]:
-    """Every path under ``root`` with the hash of its bytes."""
-    return {
-        p.relative_to(root).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
-        if p.is_file()
-        else "folder"
-        for p in sorted(root.rglob("*"))
-    }
-
-
-def at_each_call(
-    monkeypatch: pytest.MonkeyPatch, names: tuple[str, ...], n: int, act: Callable[[], None]
-) -> list[int]:
-    """Do ``act`` in place of the n-th call (from 1) of these functions of os; counts the calls."""
-    count, numbers = [0], itertools.count(1)  # files are flushed in threads
-    for name in names:
-        real = getattr(os, name)
-
-        def wrapped(*args: object, _real: object = real, **kwargs: object) -> object:
-            count[0] = number = next(numbers)
-            if number == n:
-                act()
-            return _real(*args, **kwargs)  # type: ignore[operator]
-
-        monkeypatch.setattr(os, name, wrapped)
-    return count
-
-
-def raiser(exc: BaseException) -> Callable[[], None]:
-    def act() -> None:
-        raise exc
-
-    return act
-
-
-def in_child(body: Callable[[], None]) -> int:
-    """Run ``body`` in a forked child; its exit code (0: it came to its end)."""
-    pid = os.fork()
-    if pid == 0:
-        code = 1
-        try:
-            body()
-            code = 0
-        finally:
-            os._exit(code)
-    return os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+from tests.disk_calls import (
+    FILES,
+    REMOVING,
+    WRITING,
+    at_each_call,
+    furnished,
+    in_child,
+    needs_fork,
+    raiser,
+    tree,
+)
 
 
 @pytest.fixture
-def house(tmp_path: Path) -> Iterator[Path]:
-    """A folder with something foreign in it."""
-    root = tmp_path / "house"
-    (root / "mine").mkdir(parents=True)
-    (root / "mine" / "letter.txt").write_bytes(b"do not touch")
-    return root
+def house(tmp_path: Path) -> Path:
+    return furnished(tmp_path / "house")
 
 
 def test_a_package_appears_whole(house: Path) -> None:
@@ -292,149 +239,6 @@ def test_leftovers_of_dead_and_old_runs_are_swept_others_are_not(house: Path) ->
         sorted([alive.name, other.name])
     )
     assert sorted(p.name for p in house.iterdir()) == sorted(["mine", foreign.name])
-
-
-@pytest.mark.parametrize(
-    ("code", "words"),
-    [
-        (errno.ENOSPC, "disk is full"),
-        (errno.EROFS, "read-only"),
-        (errno.EACCES, "No permission"),
-        (errno.ENOTDIR, "is a file where a folder is needed"),
-        (errno.EEXIST, "already exists"),
-        (errno.ENOENT, "removed while mandrelgen was running"),
-        (errno.ENAMETOOLONG, "too long"),
-        (errno.EXDEV, "another file system"),
-        (errno.EIO, "Input/output"),
-    ],
-)
-def test_failures_are_sentences_with_a_remedy(
-    house: Path, monkeypatch: pytest.MonkeyPatch, code: int, words: str
-) -> None:
-    def refuse(*_: object) -> None:
-        raise OSError(code, os.strerror(code))
-
-    monkeypatch.setattr(os, "rename", refuse)
-    with pytest.raises(DiskError, match=words) as caught:
-        store.publish_folder(house / "new", FILES)
-    assert str(house / "new") in str(caught.value)
-    assert caught.value.finding.remedy.endswith(".")
-
-
-def test_a_file_in_the_way_is_named(house: Path) -> None:
-    for path in (house / "mine" / "letter.txt", house / "mine" / "letter.txt" / "deeper"):
-        with pytest.raises(DiskError, match=r"letter\.txt is a file"):
-            store.missing_folders(path)
-    with pytest.raises(DiskError, match="is a file where a folder"):
-        store.publish_folder(house / "mine" / "letter.txt" / "x" / "new", FILES)
-
-
-@needs_fork
-def test_a_folder_without_write_permission_is_told(house: Path) -> None:
-    def run() -> None:
-        os.chdir(house)
-        if os.getuid() == 0:  # root may write everywhere
-            os.setuid(65534)
-        with pytest.raises(DiskError, match="No permission for new"):
-            store.publish_folder(Path("new"), FILES)
-
-    house.chmod(0o555)
-    try:
-        assert in_child(run) == 0
-    finally:
-        house.chmod(0o755)
-    assert sorted(p.name for p in house.iterdir()) == ["mine"]
-
-
-def test_a_folder_removed_while_running_is_told(house: Path) -> None:
-    target = house / "gone" / "new"
-    target.parent.mkdir()
-    with store.staged({target: FILES}, house) as stage:
-        target.parent.rmdir()
-        with pytest.raises(DiskError, match="removed while"):
-            stage.commit([target])
-    assert sorted(p.name for p in house.iterdir()) == ["mine"]
-
-
-def test_reading_is_limited_and_only_of_files(house: Path) -> None:
-    path = house / "mine" / "letter.txt"
-    assert store.read_file(path, limit=12) == b"do not touch"
-    with pytest.raises(DiskError, match="larger than the 11 bytes"):
-        store.read_file(path, limit=11)
-    with pytest.raises(DiskError):
-        store.read_file(house / "mine")
-    if hasattr(os, "mkfifo"):
-        os.mkfifo(house / "pipe")
-        signal.alarm(20)  # a reader that waits for the pipe would hang
-        with pytest.raises(DiskError, match="not a file"):
-            store.read_file(house / "pipe")
-        signal.alarm(0)
-    # SHA-256 of "abc": FIPS 180-4's worked example (NIST, example values).
-    (house / "abc").write_bytes(b"abc")
-    assert store.digest_file(house / "abc") == (
-        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
-        3,
-    )
-
-
-# The device names: Microsoft, "Naming Files, Paths, and Namespaces" (from memory).
-WINDOWS = ["CON", "prn", "Aux.txt", "NUL", "nul.tar.gz", "COM1", "com9.step", "LPT1", "lpt9.x"]
-
-
-@pytest.mark.parametrize(
-    "name",
-    [
-        *WINDOWS,
-        "",
-        ".",
-        "..",
-        "a/b",
-        "a\\b",
-        "/a",
-        "a..b",
-        "a.",
-        ".a",
-        "-a",
-        "a b",
-        "ä",
-        "a\n",
-        "a:b",
-        "a*",
-        "a\x00b",
-        "x" * (MAX_NAME + 1),
-        "~a",
-        "a\u200b",
-    ],
-)
-def test_unsafe_names_are_refused(house: Path, name: str) -> None:
-    before = tree(house)
-    with pytest.raises(DiskError, match="cannot be a file name"):
-        store.publish_folder(house / "new", {"ok": b"", name: b""})
-    assert tree(house) == before
-
-
-def test_names_that_differ_by_case_are_refused() -> None:
-    with pytest.raises(DiskError, match="differ only by case"):
-        check_names(["Cap.step", "cap.STEP"])
-    check_names(["cap.step", "cap.stl", "console", "com10", "com"])
-
-
-@given(st.text(max_size=120))
-def test_every_accepted_name_is_one_plain_portable_name(name: str) -> None:
-    if name_fault(name):
-        return
-    assert name.isascii()
-    assert name == Path(name).name == name.strip()
-    assert not set(name) & set('<>:"/\\|?*')
-    assert not name.endswith((".", " "))
-    assert name.split(".")[0].upper() not in {n.split(".")[0].upper() for n in WINDOWS}
-    assert len(name.encode()) <= 255
-    assert name not in (".", "..")
-
-
-@given(st.from_regex(r"[A-Za-z0-9_]{6,20}(\.[a-z0-9]{1,4})?", fullmatch=True))
-def test_ordinary_names_are_accepted(name: str) -> None:
-    assert name_fault(name) == ""
 
 
 def test_the_lock_keeps_others_out_and_notices_a_lost_file(house: Path) -> None:

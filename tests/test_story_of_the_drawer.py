@@ -78,6 +78,17 @@ def bench(tmp_path: Path) -> Bench:
 
 
 def test_from_five_old_fixtures_to_a_pen_with_two_mandrels_less(bench: Bench) -> None:
+    enter_the_old_ones(bench)
+    make_a_pen_without_two(bench)
+    change_before_anything_is_sent(bench)
+    change_what_the_turner_has(bench)
+    change_what_has_arrived(bench)
+    measure_an_old_one_again(bench)
+    lose_the_index(bench)
+    find_everything(bench)
+
+
+def enter_the_old_ones(bench: Bench) -> None:
     for n, (name, text) in enumerate(OLD.items(), 1):
         (bench.folder / f"{name}.toml").write_text(text, "utf-8")
         said = bench.say("adopt", str(bench.folder / f"{name}.toml"), "--date", DAY)
@@ -85,7 +96,9 @@ def test_from_five_old_fixtures_to_a_pen_with_two_mandrels_less(bench: Bench) ->
     assert bench.names("M8.5x0.75") == ["MG-0001 A", "MG-0002 A"]
     assert bench.names("M9x0.75 LH") == ["MG-0003 A"]
 
-    # The new pen: two of its four mandrels are in the drawer.
+
+def make_a_pen_without_two(bench: Bench) -> None:
+    """Two of the new pen's four mandrels are in the drawer."""
     pen = bench.pen()
     checked = bench.ask("check", pen)
     told = {f["where"]: f for f in checked["findings"] if f["code"] == "reuse.would-do"}
@@ -96,13 +109,17 @@ def test_from_five_old_fixtures_to_a_pen_with_two_mandrels_less(bench: Bench) ->
     assert made == {"cap-mouth-plug": "MG-0006 A", "finial-root-cup": "MG-0007 A"}
     assert bench.ordered(view) == ["MG-0006 A", "MG-0007 A"]
 
-    # Nothing is sent yet: a change of the cap is the next draft of the same revision.
+
+def change_before_anything_is_sent(bench: Bench) -> None:
+    """A change of the cap is the next draft of the same revision."""
     pen = bench.pen(**CAP)
     made, view = bench.make(pen)
     assert made == {"cap-mouth-plug": "MG-0006 A.2", "finial-root-cup": "MG-0007 A"}
     assert bench.ordered(view) == ["MG-0006 A", "MG-0007 A"]
 
-    # The turner has it: from now on a change needs a reason, and only what changed is ordered.
+
+def change_what_the_turner_has(bench: Bench) -> None:
+    """From the release on a change needs a reason, and only what changed is ordered."""
     for number in ("MG-0006", "MG-0007"):
         bench.say("release", number, "--date", DAY)
     pen = bench.pen()
@@ -111,7 +128,9 @@ def test_from_five_old_fixtures_to_a_pen_with_two_mandrels_less(bench: Bench) ->
     assert made == {"cap-mouth-plug": "MG-0006 B", "finial-root-cup": "MG-0007 A"}
     assert bench.ordered(view) == ["MG-0006 B"]
 
-    # It was made from the draft, never released, and arrived: it exists, so B stays what it is.
+
+def change_what_has_arrived(bench: Bench) -> None:
+    """It was made from the draft, never released, and arrived: it exists, so B stays what it is."""
     gauged = "thread.pitch_diameter=pass@ring-gauge"
     bench.say("receive", "MG-0006", "--reading", gauged, "--date", DAY)
     pen = bench.pen(**CAP_AGAIN)
@@ -120,17 +139,25 @@ def test_from_five_old_fixtures_to_a_pen_with_two_mandrels_less(bench: Bench) ->
     assert made == {"cap-mouth-plug": "MG-0006 C", "finial-root-cup": "MG-0007 A"}
     assert bench.ordered(view) == ["MG-0006 C"]
 
-    # An old one was measured again.
+
+def measure_an_old_one_again(bench: Bench) -> None:
+    """It needs a reason too, and becomes the next revision."""
     again = OLD["jar-2"].replace("run_out = 0.02", "run_out = 0.03")
     (bench.folder / "jar-2.toml").write_text(again, "utf-8")
     bench.say("adopt", str(bench.folder / "jar-2.toml"), code=2)
     said = bench.say("adopt", str(bench.folder / "jar-2.toml"), "--reason", "measured again")
     assert "MG-0004 B" in said
 
-    # The index goes, and everything is found all the same.
+
+def lose_the_index(bench: Bench) -> None:
+    """Everything is found all the same."""
     before = bench.ask("find", "--all")
     shutil.rmtree(bench.archive / ".cache")
     assert bench.ask("find", "--all") == before
+
+
+def find_everything(bench: Bench) -> None:
+    """By pen, thread, words and what it holds; the archive is sound."""
     assert bench.names("--pen", "adopted") == [
         "MG-0001 A", "MG-0002 A", "MG-0003 A", "MG-0004 B", "MG-0005 A"
     ]  # fmt: skip
@@ -139,6 +166,6 @@ def test_from_five_old_fixtures_to_a_pen_with_two_mandrels_less(bench: Bench) ->
         "MG-0006 A", "MG-0006 A.2", "MG-0006 B", "MG-0006 C"
     ]  # fmt: skip
     assert bench.names("--text", "tea tin", "--part", "tin-3") == ["MG-0001 A"]
-    held = bench.ask("holds", "MG-0001", pen)["holds"]
+    held = bench.ask("holds", "MG-0001", bench.pen(**CAP_AGAIN))["holds"]
     assert [(h["part"], h["end"]) for h in held] == [("barrel", "mouth")]
     assert "sound" in CliRunner().invoke(main, ["verify", str(bench.archive)]).output

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from mandrelgen.design.designer import Designed
 from mandrelgen.design.resolved import Joined, ResolvedPen
 from mandrelgen.errors import Finding, Level
+from mandrelgen.spec.pen import Pen
 from mandrelgen.toleranced import text_of
 
 LEAST_WALL = 0.6
@@ -22,6 +24,40 @@ def check(pen: ResolvedPen) -> tuple[Finding, ...]:
         *_crowns(pen),
         *_passages(pen),
     )
+
+
+def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
+    """Parts that no mandrel is designed for, though every needed one was asked for; a pen that
+    asks for none at all."""
+    give = "give one of its ends a thread (internal or external) or a bore"
+    if not designed and not pen.mandrels.wants_all:
+        yield Finding(
+            Level.ERROR,
+            "pen.no_mandrel",
+            "mandrels",
+            "all_needed is false and no mandrel is asked for",
+            "leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
+        )
+    elif not designed:
+        names = ", ".join(pen.parts)
+        yield Finding(
+            Level.ERROR,
+            "pen.no_mandrel",
+            "parts",
+            f"nothing to hold any part by ({names}): no end has a thread or a bore",
+            give.replace("its ends", "the parts' ends"),
+        )
+    elif pen.mandrels.wants_all:
+        holds = [h for d in designed for h in (d.planned.hold, d.planned.other) if h is not None]
+        for name in pen.parts:
+            if all(h.part != name for h in holds):
+                yield Finding(
+                    Level.NOTE,
+                    "pen.not_held",
+                    f"parts.{name}",
+                    "no mandrel is made for it: no end of it has a thread or a bore",
+                    f"{give} if it is to be held by one",
+                )
 
 
 def _walls(pen: ResolvedPen) -> Iterator[Finding]:

@@ -126,8 +126,16 @@ def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -
 def _turn_inside(
     draft: Draft, i: Inside, form: ThreadForm, own: ThreadLimits, wishes: Wishes
 ) -> None:
+    """The inside's contour, then what is said of it from the mouth to the floor."""
+    _contour(draft, i, form, wishes.thread_order is ThreadOrder.BLANK)
+    _mouth(draft, i)
+    _relief(draft, i, own)
+    _floor(draft, i)
+
+
+def _contour(draft: Draft, i: Inside, form: ThreadForm, blank: bool) -> None:
+    """Every stretch from the rim to the floor; a blank has no thread in it."""
     crest = form.crest_diameter
-    blank = wishes.thread_order is ThreadOrder.BLANK
     draft.station("seat", 0.0)
     draft.station("counterbore.end", -i.mouth_depth.nominal)
     draft.station("thread.start", -i.start)
@@ -138,6 +146,10 @@ def _turn_inside(
     draft.bore("thread", -i.thread_end, -i.start, crest, thread=None if blank else form)
     draft.bore("countersink", -i.start, -i.mouth_depth.nominal, crest, i.mouth.nominal)
     draft.bore("counterbore", -i.mouth_depth.nominal, 0.0, i.mouth.nominal)
+
+
+def _mouth(draft: Draft, i: Inside) -> None:
+    """The counterbore that takes the part's unformed turns."""
     m = draft.decide(
         "counterbore.diameter",
         "mouth counterbore",
@@ -156,6 +168,10 @@ def _turn_inside(
         functional=True,
     )
     draft.angle("countersink.angle", "countersink", 45.0, m)
+
+
+def _relief(draft: Draft, i: Inside, own: ThreadLimits) -> None:
+    """The groove the thread ends in."""
     r = draft.decide(
         "relief.diameter",
         "relief at the bottom",
@@ -168,6 +184,10 @@ def _turn_inside(
     draft.diameter("relief", i.relief, r)
     draft.length("relief.width", "relief", ("floor", "relief.start"), i.relief_width, r)
     draft.angle("relief.flank.angle", "relief.flank", 30.0, r)
+
+
+def _floor(draft: Draft, i: Inside) -> None:
+    """How deep the tenon finds room."""
     f = draft.decide(
         "floor.depth",
         "depth to the floor",

@@ -157,55 +157,55 @@ def hole_wishes(
 def _hole(
     text: str, keep: str, tip: Point, rear: bool, levels: list[float], who: tuple[str, int]
 ) -> Wish:
-    id, number = who
-    label = Label(id, number, "", "", "", text)
-    w = label.width + 1
+    """The callout of one hole, on a leader that leaves the end face at ``tip``."""
+    label = Label(*who, "", "", "", text)
     sign = -1.0 if rear else 1.0
-    words = keep.lower()
+    symbol = _stays(keep, tip, sign)
     out = []
     for k, y in enumerate(levels):
         for run, side in ((r, s) for r in (7.0, 11.0, 15.0) for s in (int(sign), -int(sign))):
             bend = (tip[0] + sign * run, tip[1] + 2.0)
-            end = bend[0] + side * w
-            left = bend[0] + 0.5 if side > 0 else end + 0.5
-
-            def build(
-                y: float = y, bend: Point = bend, end: float = end, left: float = left
-            ) -> tuple[Drawn, ...]:
-                lettering, balloons = written(label, left, y)
-                items: list[Item] = [
-                    Line((tip, bend, (bend[0], y), (end, y)), Pen.DIM),
-                    *lettering,
-                ]
-                if "may" not in words:
-                    a = 2.9
-                    items.append(
-                        Line(
-                            (
-                                (tip[0] + sign * a, tip[1] + a * 0.577),
-                                tip,
-                                (tip[0] + sign * a, tip[1] - a * 0.577),
-                            ),
-                            Pen.SYMBOL,
-                        )
-                    )
-                    if "not" in words:
-                        items.append(
-                            Line(
-                                (
-                                    (tip[0] + sign * 1.0, tip[1] - 2.5),
-                                    (tip[0] + sign * 2.4, tip[1] + 2.5),
-                                ),
-                                Pen.SYMBOL,
-                            )
-                        )
-                else:
-                    lean = math.degrees(math.atan2(tip[1] - bend[1], tip[0] - bend[0]))
-                    items.append(arrow(tip, lean))
-                return (Mark("centre hole", id, tuple(items)), *balloons)
-
-            lines = ((*tip, *bend), (bend[0], bend[1], bend[0], y), (bend[0], y, end, y))
-            box = strip(left, y, label)
             cost = k + (0.0 if side == sign else 0.3) + 0.05 * (run - 7.0)
-            out.append(Candidate((box,), lines, cost, build, leader=len(lines)))
+            out.append(_hole_candidate(label, symbol, (tip, bend), y, side, cost))
     return Wish(text, tuple(out), (), -500.0)
+
+
+def _stays(keep: str, tip: Point, sign: float) -> tuple[Item, ...]:
+    """The chevron of a hole that must stay, crossed by a stroke if it must not; nothing if it
+    may. It opens to the side of ``sign``."""
+    words = keep.lower()
+    if "may" in words:
+        return ()
+    a = 2.9
+    up = (tip[0] + sign * a, tip[1] + a * 0.577)
+    down = (tip[0] + sign * a, tip[1] - a * 0.577)
+    chevron = Line((up, tip, down), Pen.SYMBOL)
+    if "not" not in words:
+        return (chevron,)
+    stroke = ((tip[0] + sign * 1.0, tip[1] - 2.5), (tip[0] + sign * 2.4, tip[1] + 2.5))
+    return chevron, Line(stroke, Pen.SYMBOL)
+
+
+def _hole_candidate(
+    label: Label,
+    symbol: tuple[Item, ...],
+    leader: tuple[Point, Point],
+    y: float,
+    side: int,
+    cost: float,
+) -> Candidate:
+    """The leader from its tip over its bend to the text at ``y``; an arrow stands on the tip
+    where no symbol does."""
+    tip, bend = leader
+    end = bend[0] + side * (label.width + 1)
+    left = bend[0] + 0.5 if side > 0 else end + 0.5
+
+    def build() -> tuple[Drawn, ...]:
+        lettering, balloons = written(label, left, y)
+        line = Line((tip, bend, (bend[0], y), (end, y)), Pen.DIM)
+        lean = math.degrees(math.atan2(tip[1] - bend[1], tip[0] - bend[0]))
+        items = (line, *lettering, *(symbol or (arrow(tip, lean),)))
+        return (Mark("centre hole", label.id, items), *balloons)
+
+    lines = ((*tip, *bend), (bend[0], bend[1], bend[0], y), (bend[0], y, end, y))
+    return Candidate((strip(left, y, label),), lines, cost, build, leader=len(lines))

@@ -24,6 +24,8 @@ SCALES = (20.0, 10.0, 5.0, 2.0)
 RADII = (31.0, 22.0, 15.0, 10.0)
 # So far beside a corner the ground counts that is next to it, mm.
 STEP = 0.01
+# z of the window's middle, y of the axis, scale, +1 (outside) or -1 (a bore), the circle's radius.
+View = tuple[float, float, float, float, float]
 
 
 def detail_scale(window: Window, main: float, largest: float = RADII[0]) -> float:
@@ -74,7 +76,7 @@ def detail(
     outside = _chain(mandrel.outer, z, axis, f, -1.0)
     drawn = _picture(row, outside, (z, axis, f, sign), radius)
     ground = Ground(solids=[(-radius, -radius, radius, radius)])
-    wishes = _wishes(mandrel, window, cs, numbers, row, (z, axis, f, sign, radius))
+    wishes = _wishes(mandrel, cs, numbers, row, (z, axis, f, sign, radius))
     placed = place(ground, wishes)
     for c in placed.chosen:
         drawn += c.build()
@@ -209,20 +211,20 @@ def _surface(row: list[Stretch], x: float, sign: float) -> float:
 
 def _wishes(
     mandrel: Mandrel,
-    window: Window,
     cs: tuple[Characteristic, ...],
     numbers: dict[str, int],
     row: list[Stretch],
-    view: tuple[float, float, float, float, float],
+    view: View,
 ) -> list[Wish]:
-    z, axis, f, sign, radius = view
+    """How every characteristic of ``cs`` may be drawn; a frame bears its surface's roughness."""
+    radius = view[4]
     rows = [radius + 5 + PITCH * k for k in range(9)]
     levels = [-radius - 5 - PITCH * k for k in range(7)]
     out: list[Wish] = []
     riders = {c.feature: c for c in cs if c.kind is Kind.ROUGHNESS}
     for c in cs:
         if c.kind in FRAME_KINDS:
-            tips = _tips(mandrel, c, (z, axis, f, sign, radius))
+            tips = _tips(mandrel, c, view)
             frame = frame_wish(c, tips, numbers, rows, riders.pop(c.feature, None))
             # A frame rises over the rows of the lengths.
             out.append(replace(frame, rank=2.0, second=2000.0))
@@ -231,38 +233,74 @@ def _wishes(
             continue
         if c.kind is Kind.ROUGHNESS:
             if riders.get(c.feature) is c:
-                tips = _tips(mandrel, c, (z, axis, f, sign, radius))
-                out.append(roughness_wish(c, tips, numbers, rows))
-            continue
-        label: Label = label_of(c, numbers)
-        if c.between is not None and c.kind in (Kind.LENGTH, Kind.CHAMFER):
-            label = dimension_label(mandrel, c, numbers)
-            ends = sorted(mandrel.stations[n] for n in c.between)
-            p, q = (((e - z) * f, axis + _surface(row, e, sign) * f) for e in ends)
-            out.append(horizontal(label, p, q, rows, f, abs(q[0] - p[0])))
-            continue
-        s = stretch_of(mandrel, c)
-        assert s is not None
-        if c.kind is Kind.ANGLE:
-            # Below, or above where the leader would cross another.
-            both = [*levels[:3], *rows[:4], *levels[3:]]
-            out.append(
-                angle_wish(c, label, s, (z, axis, f, sign), both, radius, _air(row, s, sign) * f)
-            )
-            continue
-        spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
-        spots = [e for e in spots if abs(e - z) * f < radius * 0.9] or [(s.z0 + s.z1) / 2]
-        shifts: tuple[float, ...] = (0.0,)
-        if abs(s.d1 - s.d0) > TOUCH:
-            spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
-            shifts = _off_the_edge(row, spots[0], sign)
-        out.append(
-            _half_diameter(
-                label, [(e - z) * f for e in spots], c.nominal / 2 * f, axis, sign, levels, f,
-                shifts,
-            )
-        )  # fmt: skip
+                out.append(roughness_wish(c, _tips(mandrel, c, view), numbers, rows))
+        elif c.between is not None and c.kind in (Kind.LENGTH, Kind.CHAMFER):
+            out.append(_length(mandrel, c, c.between, numbers, row, view, rows))
+        else:
+            s = stretch_of(mandrel, c)
+            assert s is not None
+            label = label_of(c, numbers)
+            if c.kind is Kind.ANGLE:
+                # Below, or above where the leader would cross another.
+                both = [*levels[:3], *rows[:4], *levels[3:]]
+                out.append(_angle(c, label, s, row, view, both))
+            else:
+                out.append(_half_diameter(c, label, s, row, view, levels))
     return out
+
+
+def _length(
+    mandrel: Mandrel,
+    c: Characteristic,
+    between: tuple[str, str],
+    numbers: dict[str, int],
+    row: list[Stretch],
+    view: View,
+    rows: list[float],
+) -> Wish:
+    """A length over the outline."""
+    z, axis, f, sign, _ = view
+    label = dimension_label(mandrel, c, numbers)
+    ends = sorted(mandrel.stations[n] for n in between)
+    p, q = (((e - z) * f, axis + _surface(row, e, sign) * f) for e in ends)
+    return horizontal(label, p, q, rows, f, abs(q[0] - p[0]))
+
+
+def _angle(
+    c: Characteristic,
+    label: Label,
+    s: Stretch,
+    row: list[Stretch],
+    view: View,
+    levels: list[float],
+) -> Wish:
+    """The angle of the cone ``s``."""
+    z, axis, f, sign, radius = view
+    return angle_wish(c, label, s, (z, axis, f, sign), levels, radius, _air(row, s, sign) * f)
+
+
+def _half_diameter(
+    c: Characteristic,
+    label: Label,
+    s: Stretch,
+    row: list[Stretch],
+    view: View,
+    levels: list[float],
+) -> Wish:
+    """A diameter of which only the near side is in sight: one arrow, the other end off the view."""
+    z, axis, f, sign, radius = view
+    spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+    spots = [e for e in spots if abs(e - z) * f < radius * 0.9] or [(s.z0 + s.z1) / 2]
+    shifts: tuple[float, ...] = (0.0,)
+    if abs(s.d1 - s.d0) > TOUCH:
+        spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
+        shifts = _off_the_edge(row, spots[0], sign)
+    xs = [(e - z) * f for e in spots]
+    half = c.nominal / 2 * f
+    near, far = axis + sign * half, axis - sign * half
+    return vertical(
+        label, xs, half, levels, f, one_sided=True, surface=near, far=far, shifts=shifts
+    )
 
 
 def _off_the_edge(row: list[Stretch], at: float, sign: float) -> tuple[float, ...]:
@@ -284,9 +322,7 @@ def _air(row: list[Stretch], s: Stretch, sign: float) -> float:
     return s.z1 - s.z0 + beside
 
 
-def _tips(
-    mandrel: Mandrel, c: Characteristic, view: tuple[float, float, float, float, float]
-) -> list[Tip]:
+def _tips(mandrel: Mandrel, c: Characteristic, view: View) -> list[Tip]:
     """Where a leader touches the cylinder of ``c`` inside the circle, from above."""
     z, axis, f, sign, radius = view
     s = feature_of(mandrel, c)
@@ -294,19 +330,3 @@ def _tips(
     spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
     y = axis + sign * s.d0 / 2 * f
     return [Tip(((e - z) * f, y), 270.0) for e in spots if abs(e - z) * f < radius * 0.9]
-
-
-def _half_diameter(
-    label: Label,
-    xs: list[float],
-    half: float,
-    axis: float,
-    sign: float,
-    levels: list[float],
-    f: float,
-    shifts: tuple[float, ...],
-) -> Wish:
-    """A diameter of which only the near side is in sight: one arrow, the other end off the view."""
-    y = axis + sign * half
-    far = axis - sign * half
-    return vertical(label, xs, half, levels, f, one_sided=True, surface=y, far=far, shifts=shifts)

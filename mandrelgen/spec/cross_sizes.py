@@ -7,7 +7,16 @@ from collections.abc import Iterator
 from mandrelgen.errors import Level
 from mandrelgen.spec.cross_refs import Threads, end_path
 from mandrelgen.spec.joints import EndRef
-from mandrelgen.spec.pen import Bottom, End, ExternalThread, InternalThread, Measured, Part, Pen
+from mandrelgen.spec.pen import (
+    BoreStep,
+    Bottom,
+    End,
+    ExternalThread,
+    InternalThread,
+    Measured,
+    Part,
+    Pen,
+)
 from mandrelgen.spec.remark import Path, Remark
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.iso_286 import tolerance
@@ -194,50 +203,10 @@ def _bore(path: Path, end: End, part: Part) -> Iterator[Remark]:
     before = None
     for i, step in enumerate(end.bore):
         here = (*path, "bore", i)
-        if step.depth > part.length:
-            yield _wrong(
-                (*here, "depth"),
-                f"the bore goes {step.depth:g} deep into a part {part.length:g} long",
-                "correct the depth or the part's length",
-            )
-        if step.diameter >= part.diameter:
-            yield _wrong(
-                (*here, "diameter"),
-                f"a bore of {step.diameter:g} does not fit into the part's {part.diameter:g}",
-                "correct the bore or the part's diameter",
-            )
-        if before is not None and step.depth <= before.depth:
-            yield _wrong(
-                (*here, "depth"),
-                f"step {i + 1} ends at {step.depth:g}, not deeper than the step before it "
-                f"({before.depth:g})",
-                "depths count from the end's face, and steps go from the face inwards",
-            )
-        if before is not None and step.diameter > before.diameter and not step.undercut:
-            yield _wrong(
-                (*here, "diameter"),
-                f"step {i + 1} ({step.diameter:g}) is wider than the step before it "
-                f"({before.diameter:g})",
-                "correct it, or add undercut = true if it was bored so on purpose",
-            )
-        if (step.upper is None) != (step.lower is None):
-            yield _wrong(
-                here, "only one of upper and lower is given", "give both deviations, or neither"
-            )
-        elif step.upper is not None and step.lower is not None and step.upper < step.lower:
-            yield _wrong(
-                (*here, "upper"),
-                f"the upper deviation {step.upper:g} is below the lower {step.lower:g}",
-                "exchange the two",
-            )
-        if step.tolerance:
-            yield from _class_held((*here, "tolerance"), step.diameter, step.tolerance)
-        if step.tolerance and step.upper is not None:
-            yield _wrong(
-                (*here, "tolerance"),
-                f"both the class {step.tolerance} and deviations are given",
-                "keep one of the two",
-            )
+        yield from _step_in_part(here, step, part)
+        if before is not None:
+            yield from _step_behind(here, i + 1, step, before)
+        yield from _step_limits(here, step)
         if step.measured and abs(step.measured.value - step.diameter) > FAR_READING:
             yield _wrong(
                 (*here, "measured", "value"),
@@ -245,6 +214,63 @@ def _bore(path: Path, end: End, part: Part) -> Iterator[Remark]:
                 "read again, or correct the written diameter",
             )
         before = step
+
+
+def _step_in_part(here: Path, step: BoreStep, part: Part) -> Iterator[Remark]:
+    """A step stays inside the part."""
+    if step.depth > part.length:
+        yield _wrong(
+            (*here, "depth"),
+            f"the bore goes {step.depth:g} deep into a part {part.length:g} long",
+            "correct the depth or the part's length",
+        )
+    if step.diameter >= part.diameter:
+        yield _wrong(
+            (*here, "diameter"),
+            f"a bore of {step.diameter:g} does not fit into the part's {part.diameter:g}",
+            "correct the bore or the part's diameter",
+        )
+
+
+def _step_behind(here: Path, count: int, step: BoreStep, before: BoreStep) -> Iterator[Remark]:
+    """The ``count``-th step goes deeper than the one before it, and is narrower unless it was
+    bored wider on purpose."""
+    if step.depth <= before.depth:
+        yield _wrong(
+            (*here, "depth"),
+            f"step {count} ends at {step.depth:g}, not deeper than the step before it "
+            f"({before.depth:g})",
+            "depths count from the end's face, and steps go from the face inwards",
+        )
+    if step.diameter > before.diameter and not step.undercut:
+        yield _wrong(
+            (*here, "diameter"),
+            f"step {count} ({step.diameter:g}) is wider than the step before it "
+            f"({before.diameter:g})",
+            "correct it, or add undercut = true if it was bored so on purpose",
+        )
+
+
+def _step_limits(here: Path, step: BoreStep) -> Iterator[Remark]:
+    """Either a class that is held or both deviations, the upper above the lower."""
+    if (step.upper is None) != (step.lower is None):
+        yield _wrong(
+            here, "only one of upper and lower is given", "give both deviations, or neither"
+        )
+    elif step.upper is not None and step.lower is not None and step.upper < step.lower:
+        yield _wrong(
+            (*here, "upper"),
+            f"the upper deviation {step.upper:g} is below the lower {step.lower:g}",
+            "exchange the two",
+        )
+    if step.tolerance:
+        yield from _class_held((*here, "tolerance"), step.diameter, step.tolerance)
+    if step.tolerance and step.upper is not None:
+        yield _wrong(
+            (*here, "tolerance"),
+            f"both the class {step.tolerance} and deviations are given",
+            "keep one of the two",
+        )
 
 
 def _class_held(path: Path, diameter: float, klass: str) -> Iterator[Remark]:

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from mandrelgen.design.designer import design
 from mandrelgen.profile import Profile, outline, plain
 from mandrelgen.spec.pen import Pen
+from tests.proving import mandrels
 from tests.randompens import SHOP, pens
 from tests.test_gauge_sheets import EVERY, gauge_of
-from tests.test_proof import mandrels
 from tests.test_step import check_kernel, check_text
 from tests.thread_parts import flatted, parts
 
