@@ -1,12 +1,18 @@
 """Random pens through the whole road, as files through the command line: each in a process of its
-own that is measured, so that nothing a pen does (memory, a crash) hides or spreads."""
+own that is measured, so that nothing a pen does (memory, a crash) hides or spreads.
+
+They are forked from a process that has loaded what every pen needs and nothing else: from the one
+that runs the tests, a pen would inherit, and be blamed for, the memory of all the tests before it.
+"""
 
 from __future__ import annotations
 
 import contextlib
+import functools
 import json
 import os
 import resource
+import subprocess
 import sys
 import traceback
 from collections.abc import Sequence
@@ -59,8 +65,36 @@ def lay_out(tree: dict[str, Any], folder: Path) -> Path:
     return file
 
 
+@functools.cache
+def _road() -> subprocess.Popen[str]:
+    """The process that runs the commands; it ends with this one, when its input does."""
+    return subprocess.Popen(
+        [sys.executable, "-m", "tests.penroad"],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8",
+        cwd=Path(__file__).parents[1],
+    )  # fmt: skip
+
+
 def run_command(args: Sequence[str], log: Path) -> Outcome:
-    """One command in a forked child; code 70 and a traceback in what was said: it crashed."""
+    """One command in a child of its own; code 70 and a traceback in what was said: it crashed."""
+    road = _road()
+    assert road.stdin is not None
+    assert road.stdout is not None
+    road.stdin.write(json.dumps([list(args), str(log)]) + "\n")
+    road.stdin.flush()
+    code, seconds, megabytes = json.loads(road.stdout.readline())
+    return Outcome(code, log.read_text(encoding="utf-8", errors="replace"), seconds, megabytes)
+
+
+def _serve() -> None:
+    """Commands from the input, a line each; exit code, CPU seconds and MB to the output."""
+    _preload()
+    for line in sys.stdin:
+        args, log = json.loads(line)
+        print(json.dumps(_forked(args, Path(log))), flush=True)
+
+
+def _forked(args: Sequence[str], log: Path) -> tuple[int, float, float]:
     pid = os.fork()
     if pid == 0:
         code = 70
@@ -77,11 +111,9 @@ def run_command(args: Sequence[str], log: Path) -> Outcome:
         finally:
             os._exit(code)
     _, status, usage = os.wait4(pid, 0)
-    spent = usage.ru_utime + usage.ru_stime
-    return Outcome(
+    return (
         os.waitstatus_to_exitcode(status),
-        log.read_text(encoding="utf-8", errors="replace"),
-        spent,
+        usage.ru_utime + usage.ru_stime,
         usage.ru_maxrss / 1024,
     )
 
@@ -100,7 +132,7 @@ def _command(args: Sequence[str]) -> int:
     return 0
 
 
-def preload() -> None:
+def _preload() -> None:
     """Import once, before forking, what every pen needs."""
     import ezdxf
     import manifold3d
@@ -154,3 +186,7 @@ def _word(out: Outcome, records: int) -> str:
     if records:
         return "packages" if out.code == 0 else "packages, and a mandrel refused"
     return f"refused: {first.split(':')[0]}"
+
+
+if __name__ == "__main__":
+    _serve()

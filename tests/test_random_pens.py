@@ -8,14 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from tests.penroad import judge, preload, random_trees
+from tests.penroad import judge, random_trees
 
 SEED, COUNT = 7, 4
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 def test_random_pens_give_proved_packages_or_clear_findings(tmp_path: Path) -> None:
-    preload()
     mix = [judge(t, tmp_path / str(n)) for n, t in enumerate(random_trees(COUNT, SEED))]
     assert len(mix) == COUNT
     assert any(word.startswith("packages") for word in mix), mix

@@ -189,7 +189,8 @@ workers.Here().run([building.package(build, tuple(FORMATS), False, 0, 1)])
 rooms = ("mandrelgen", "ezdxf", "reportlab", "pypdfium2", "PIL.Image", "manifold3d")
 late = {m for m in set(sys.modules) - loaded if m.startswith(rooms)}
 print(sorted(m for m in late if not m.startswith(("mandrelgen.solid", "PIL.ImageSeq", "PIL.ImageCh",
-      "PIL.ImageFile", "reportlab.pdfbase", "reportlab.lib", "reportlab.pdfgen"))))
+      "PIL.ImageFile", "PIL.ImageMath", "PIL.ImageOps", "reportlab.pdfbase", "reportlab.lib",
+      "reportlab.pdfgen"))))
 """
     done = subprocess.run(
         [sys.executable, "-c", code, str(pen)], capture_output=True, text=True, check=True

@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.spec.starters import starter, starter_names
-from tests.penroad import judge_file, preload
+from tests.penroad import judge_file
 
 SHARES = 20
 ODD = [
@@ -99,7 +99,6 @@ def test_damaged_files_are_told_in_words_or_give_proved_packages(
 ) -> None:
     count, first = (int(request.config.getoption(n)) for n in ("--pens", "--seed-of-pens"))
     r = random.Random(first + share)
-    preload()
     mix: collections.Counter[str] = collections.Counter()
     bad: list[str] = []
     for n in range(-(-count // SHARES)):
