@@ -27,9 +27,8 @@ def check(pen: ResolvedPen) -> tuple[Finding, ...]:
 
 
 def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
-    """Parts that no mandrel is designed for, though every needed one was asked for; a pen that
-    asks for none at all."""
-    give = "give one of its ends a thread (internal or external) or a bore"
+    """Parts that no mandrel is planned for, though every needed one is wanted; a pen that leads to
+    no mandrel at all."""
     if not designed and not pen.mandrels.wants_all:
         yield Finding(
             Level.ERROR,
@@ -45,7 +44,7 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
             "pen.no_mandrel",
             "parts",
             f"nothing to hold any part by ({names}): no end has a thread or a bore",
-            give.replace("its ends", "the parts' ends"),
+            "give a part's end a thread (internal or external) or a bore",
         )
     elif pen.mandrels.wants_all:
         holds = [h for d in designed for h in (d.planned.hold, d.planned.other) if h is not None]
@@ -56,7 +55,7 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
                     "pen.not_held",
                     f"parts.{name}",
                     "no mandrel is made for it: no end of it has a thread or a bore",
-                    f"{give} if it is to be held by one",
+                    "give one a thread (internal or external) or a bore, if it is to be held",
                 )
 
 
