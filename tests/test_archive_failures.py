@@ -14,6 +14,7 @@ import pytest
 from mandrelgen import store
 from mandrelgen.archive.events import (
     release,
+    status_of_entry,
 )
 from mandrelgen.archive.identity import design_hash, slot_of
 from mandrelgen.archive.index import entries, find_slot
@@ -39,6 +40,15 @@ def root(tmp_path: Path) -> Path:
 
 
 # Failures.
+
+
+def test_a_revision_that_goes_while_its_status_is_asked_is_told(root: Path) -> None:
+    build(root, mandrel())
+    archive = open_root(root)
+    (entry,) = entries(archive.root, "PEN-0001")
+    shutil.rmtree(entry.folder)
+    with pytest.raises(DiskError, match="removed meanwhile"):
+        status_of_entry(archive, entry)
 
 
 def test_a_failed_run_leaves_no_number_and_no_new_root(root: Path) -> None:

@@ -20,6 +20,7 @@ from PIL import Image
 from tests.cataloguing import TITLE, browser, filled, page
 
 pytest.importorskip("selenium")
+from selenium.webdriver import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
@@ -66,8 +67,9 @@ def shown(tab: Any) -> list[int]:
 
 
 def keys(tab: Any, *words: str) -> None:
+    """As a keyboard sends them: to whatever has the focus, be it a button just switched off."""
     for word in words:
-        tab.switch_to.active_element.send_keys(word)
+        ActionChains(tab).send_keys(word).perform()
 
 
 def active(tab: Any) -> str:
@@ -168,7 +170,6 @@ def test_a_model_turns_by_key_pointer_and_button_and_rests_otherwise(tab: Any) -
         canvas.send_keys(key)
         drawn(tab)
         seen.append(picture(tab))
-    from selenium.webdriver import ActionChains
 
     ActionChains(tab).drag_and_drop_by_offset(canvas, 120, 40).perform()
     drawn(tab)

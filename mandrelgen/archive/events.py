@@ -53,13 +53,19 @@ def events_of(archive: Archive, number: str) -> tuple[Event, ...]:
 
 
 def status_of_entry(archive: Archive, entry: Entry) -> Status:
-    """The status of one published revision. Raises DiskError."""
+    """The status of one published revision. Raises DiskError, also if its folder is gone."""
     events = [e for e in events_of(archive, entry.number) if e.kind not in _SILENT]
     own = [e.kind for e in events if (e.revision, e.draft) == (entry.revision, entry.draft)]
     if own and own[-1] is not EventKind.RELEASED:
         return Status(own[-1].value)
     family = entries(archive.root, entry.number)
-    later = family[[e.folder for e in family].index(entry.folder) + 1 :]
+    place = next((i for i, e in enumerate(family) if e.folder == entry.folder), None)
+    if place is None:
+        raise DiskError(
+            f"{entry.folder} was removed meanwhile.",
+            "Put it back from a backup, then run `mandrelgen reindex` on the archive.",
+        )
+    later = family[place + 1 :]
     released = {(e.revision, e.draft) for e in events if e.kind is EventKind.RELEASED}
     if own:
         replaced = any((e.revision, e.draft) in released for e in later)
