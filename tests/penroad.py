@@ -27,6 +27,8 @@ from hypothesis import strategies as st
 from tests.randompens import SHOP_TREE, trees, varied_starters
 
 SECONDS, MEGABYTES = 10.0, 1024.0
+# The small starter's own caliper too: a pen varied from that starter is measured with it.
+SHOP = SHOP_TREE | {"instruments": {"small-caliper": {"kind": "caliper", "uncertainty": 0.04}}}
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,7 @@ def random_trees(count: int, number: int) -> list[dict[str, Any]]:
 def lay_out(tree: dict[str, Any], folder: Path) -> Path:
     """Pen file and shop file on the disk."""
     folder.mkdir(parents=True)
-    (folder / "shop.toml").write_text(tomlkit.dumps(SHOP_TREE), encoding="utf-8")
+    (folder / "shop.toml").write_text(tomlkit.dumps(SHOP), encoding="utf-8")
     file = folder / "pen.toml"
     file.write_text(tomlkit.dumps(tree), encoding="utf-8")
     return file
