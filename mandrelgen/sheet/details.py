@@ -288,9 +288,8 @@ def _half_diameter(
     levels: list[float],
 ) -> Wish:
     """A diameter of which only the near side is in sight: one arrow, the other end off the view."""
-    z, axis, f, sign, radius = view
-    spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
-    spots = [e for e in spots if abs(e - z) * f < radius * 0.9] or [(s.z0 + s.z1) / 2]
+    z, axis, f, sign, _ = view
+    spots = _spots(s, view) or [(s.z0 + s.z1) / 2]
     shifts: tuple[float, ...] = (0.0,)
     if abs(s.d1 - s.d0) > TOUCH:
         spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
@@ -324,9 +323,15 @@ def _air(row: list[Stretch], s: Stretch, sign: float) -> float:
 
 def _tips(mandrel: Mandrel, c: Characteristic, view: View) -> list[Tip]:
     """Where a leader touches the cylinder of ``c`` inside the circle, from above."""
-    z, axis, f, sign, radius = view
+    z, axis, f, sign, _ = view
     s = feature_of(mandrel, c)
     assert s is not None
-    spots = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
     y = axis + sign * s.d0 / 2 * f
-    return [Tip(((e - z) * f, y), 270.0) for e in spots if abs(e - z) * f < radius * 0.9]
+    return [Tip(((e - z) * f, y), 270.0) for e in _spots(s, view)]
+
+
+def _spots(s: Stretch, view: View) -> list[float]:
+    """Places (z) along a stretch inside the circle, the likeliest first."""
+    z, _, f, _, radius = view
+    places = [s.z0 + t * (s.z1 - s.z0) for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
+    return [e for e in places if abs(e - z) * f < radius * 0.9]
