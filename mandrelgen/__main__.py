@@ -14,7 +14,7 @@ def main() -> None:
         return
     collect_rarely()
     try:
-        from mandrelgen.cli import main as commands
+        from mandrelgen.cli.app import main as commands
     except KeyboardInterrupt:  # stopped before there was a command: nothing was done
         sys.exit(130)
     try:

@@ -6,18 +6,18 @@ from collections.abc import Callable, Iterable, Sequence
 from enum import StrEnum
 from typing import TypeVar
 
-from mandrelgen.archive.asmade import readings
 from mandrelgen.archive.events import current, events_of, revision_of
-from mandrelgen.archive.index import Entry, entries
+from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.naming import parse_revision_folder
-from mandrelgen.archive.reviving import read_mandrel
+from mandrelgen.archive.reading_history import readings
+from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.root import Archive
-from mandrelgen.bench.readings import Reading
-from mandrelgen.characteristic import Characteristic, Decision
-from mandrelgen.errors import Finding, InputError, Level
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import Mandrel
-from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.characteristic import Characteristic, Decision, size_text
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.workshop.receipt.readings import Reading
 
 _T = TypeVar("_T")
 
@@ -144,17 +144,6 @@ def _lines(
             change = Change.SAME
         out.append(Line(id, texts[0], texts[1], change))
     return tuple(out)
-
-
-def size_text(c: Characteristic) -> str:
-    """A characteristic's size with its tolerance as paper writes it, and its limits."""
-    low = "" if c.lower is None else lower_limit_text(c.lower)
-    high = "" if c.upper is None else upper_limit_text(c.upper)
-    if c.lower is None and c.nominal == 0 and high:
-        return f"{high} {c.unit} at most"
-    limits = f" ({low or 'no limit'} to {high or 'no limit'})" if low or high else ""
-    unit = "" if c.unit == "mm" else f" {c.unit}"
-    return f"{text_of(c.nominal)}{unit}{f' {c.written}' if c.written else ''}{limits}"
 
 
 def _limits(c: Characteristic) -> tuple[object, ...]:

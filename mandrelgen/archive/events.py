@@ -17,14 +17,14 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
-from mandrelgen import store
 from mandrelgen.archive import journal
-from mandrelgen.archive.index import Entry, entries
+from mandrelgen.archive.disk import store
 from mandrelgen.archive.manifest import check_folder
 from mandrelgen.archive.naming import EVENTS, number_count
+from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.records import Event, EventKind, load
 from mandrelgen.archive.root import Archive, held
-from mandrelgen.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 
 # Kinds that leave the status as it is.
 _SILENT = (EventKind.RECEIVED, EventKind.MEASURED)

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from mandrelgen import cachedisk, store
-from mandrelgen.errors import DiskError
+from mandrelgen.archive.disk import cache, store
+from mandrelgen.core.errors import DiskError
 
 CACHE = ".cache"
 JOURNAL = "journal"
@@ -27,7 +27,7 @@ def note(root: Path, numbers: Iterable[str]) -> None:
         return
     lines = "".join(f"{number}\n" for number in dict.fromkeys(numbers))
     try:
-        cachedisk.append(folder / JOURNAL, lines.encode("ascii", "replace"))
+        cache.append(folder / JOURNAL, lines.encode("ascii", "replace"))
     except DiskError:
         store.remove_file(folder / INDEX)
 
@@ -37,5 +37,5 @@ def noted(root: Path, start: int) -> tuple[frozenset[str], int]:
 
     Raises DiskError.
     """
-    data = cachedisk.read_from(root / CACHE / JOURNAL, start)
+    data = cache.read_from(root / CACHE / JOURNAL, start)
     return frozenset(data.decode("ascii", "replace").split()), start + len(data)

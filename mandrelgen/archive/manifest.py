@@ -7,11 +7,11 @@ from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from pathlib import Path
 
-from mandrelgen import store
-from mandrelgen.archive.identity import canonical_hash
+from mandrelgen.archive.design_hash import canonical_hash
+from mandrelgen.archive.disk import store
 from mandrelgen.archive.records import FileMark, Manifest, load
-from mandrelgen.errors import DiskError
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
 
 MANIFEST = "manifest.json"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.core.errors import Finding, InputError, Level
 
 MAX_NUMBER = 16  # characters of the identification number, ISO 7200:2004
 DEFAULT_PREFIX = "MG"

@@ -12,16 +12,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from mandrelgen import store
+from mandrelgen.archive.design_hash import canonical_hash
+from mandrelgen.archive.disk import store
 from mandrelgen.archive.events import Status, is_frozen, status_of_entry
-from mandrelgen.archive.identity import canonical_hash
-from mandrelgen.archive.index import RECORD, Entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import ORDERS, revision_folder
+from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
-from mandrelgen.diskfaults import check_names
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.disk_messages import check_names
+from mandrelgen.core.frozen import dataclass
 
 ORDER = "order.json"
 _SHORTEST = 10

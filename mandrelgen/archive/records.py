@@ -13,9 +13,9 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
-from mandrelgen import store
-from mandrelgen.archive.migrating import migrate, newest
-from mandrelgen.errors import DiskError
+from mandrelgen.archive.disk import store
+from mandrelgen.archive.migrations import migrate, newest
+from mandrelgen.core.errors import DiskError
 
 MAX_JSON = 4 * 1024 * 1024
 

@@ -7,12 +7,12 @@ import uuid
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from mandrelgen import store
-from mandrelgen.archive.index import numbers
+from mandrelgen.archive.disk import store
 from mandrelgen.archive.naming import DEFAULT_PREFIX, MARKER, ORDERS, check_prefix
+from mandrelgen.archive.record_files import numbers
 from mandrelgen.archive.records import Marker, load
-from mandrelgen.errors import DiskError, Finding, InputError, Level
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

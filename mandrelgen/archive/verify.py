@@ -10,9 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mandrelgen import store
+from mandrelgen.archive.disk import store
 from mandrelgen.archive.events import event_names
-from mandrelgen.archive.index import RECORD, numbers, revision_folders
 from mandrelgen.archive.manifest import MANIFEST, Damage, Fault, check_folder
 from mandrelgen.archive.naming import (
     EVENTS,
@@ -24,9 +23,10 @@ from mandrelgen.archive.naming import (
     revision_folder,
 )
 from mandrelgen.archive.orders import ORDER
+from mandrelgen.archive.record_files import RECORD, numbers, revision_folders
 from mandrelgen.archive.records import Event, Order, Record, load
 from mandrelgen.archive.root import Archive
-from mandrelgen.errors import DiskError
+from mandrelgen.core.errors import DiskError
 
 
 def verify(archive: Archive) -> tuple[Fault, ...]:

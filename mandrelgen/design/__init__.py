@@ -1,0 +1,1 @@
+"""From a pen to its mandrels: every choice, in the order a turner makes it."""

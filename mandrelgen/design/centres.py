@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.characteristic import Kind
 from mandrelgen.design.draft import Draft
-from mandrelgen.mandrel import CentreHole
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.mandrel import CentreHole
 from mandrelgen.standards import iso_6411
 from mandrelgen.standards.tables import NotHeldError
 

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.characteristic import Kind
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import screw, seat
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plug import FLANK, ROOT_PASS
 from mandrelgen.design.settled import ONE_RULE
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import ThreadForm
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.standards import din_76
 from mandrelgen.standards.threads import ThreadLimits
-from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
 
 # Room beyond the unformed turns, and between the tenon's nose and the floor, mm.
 SHOULDER_MARGIN = 0.3

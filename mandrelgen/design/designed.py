@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import field
 
+from mandrelgen.core.errors import Finding
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Planned
 from mandrelgen.design.settled import Settled
 from mandrelgen.design.shank import Grip
-from mandrelgen.errors import Finding
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import Mandrel
 from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.model.mandrel import Mandrel
 
 
 @dataclass(frozen=True, slots=True)

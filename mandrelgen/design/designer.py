@@ -1,44 +1,28 @@
-"""Pen and shop in, mandrels and findings out: every choice in the order a turner makes it."""
+"""One planned mandrel: every choice in the order a turner makes it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
 
-from mandrelgen.balloons import reading_order
-from mandrelgen.design import cup, ends, held, plain, plug, seat, settling, shank
+from mandrelgen.core.tolerance import ceil_to, text_of
+from mandrelgen.design import cup, ends, held, plain, plug, seat, shank
 from mandrelgen.design.cautions import cautions
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
-from mandrelgen.design.plan import Hold, Planned, plan
+from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.design.settled import Settled, settle
-from mandrelgen.design.settling import PREFIX_B
-from mandrelgen.mandrel import Flats, Mandrel, MandrelKind, Ordering
+from mandrelgen.model.balloon_numbers import reading_order
+from mandrelgen.model.mandrel import Flats, Mandrel, MandrelKind, Ordering
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimitError
-from mandrelgen.toleranced import ceil_to, text_of
 
-__all__ = ["Designed", "design", "design_one"]
-
-
-def design(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
-    """Design every planned mandrel; one that fails does not stop the others.
-
-    Two passes: a first design with the loosest run-outs is judged; what its verdict settles
-    (run-outs, fit, flats) goes into the final one, which is judged again.
-    """
-    planned = plan(pen)
-    first = tuple(design_one(pen, shop, p, Settled()) for p in planned)
-    settled = settling.settle_all(pen, shop, first, design_one)
-    final = tuple(
-        f if f.mandrel is None else design_one(pen, shop, f.planned, settled[f.planned.id])
-        for f in first
-    )
-    return settling.judged(pen, shop, final)
+PREFIX_B = "b."
+"""What the features of a double-ended mandrel's second end begin with."""
 
 
 def design_one(pen: Pen, shop: Shop, p: Planned, settled: Settled) -> Designed:

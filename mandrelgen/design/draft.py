@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import field, replace
 
-from mandrelgen.characteristic import Characteristic, Decision, Kind
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.design.settled import Settled
-from mandrelgen.errors import Finding, Level
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
+from mandrelgen.model.characteristic import Characteristic, Decision, Kind
+from mandrelgen.model.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
 from mandrelgen.standards.iso_2768 import linear
-from mandrelgen.toleranced import Toleranced
 
 GENERAL = "ISO 2768-m"
 
@@ -19,8 +19,8 @@ GENERAL = "ISO 2768-m"
 class Draft:
     """One working end in the making, z = 0 at its seat, + towards the nose, mm.
 
-    Mutable on purpose, and never leaves the designer: :class:`mandrelgen.mandrel.Mandrel` is the
-    frozen result.
+    Mutable on purpose, and never leaves the designer: the frozen result is
+    :class:`mandrelgen.model.mandrel.Mandrel`.
     """
 
     where: str

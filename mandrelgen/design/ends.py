@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.practice import manner
 from mandrelgen.spec.pen import BoreStep, Bottom, Counterbore, End, Made, Measured, Part, ThreadBase
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import designation, iso_286, measuring
 from mandrelgen.standards.threads import Band, ThreadLimits, limits
-from mandrelgen.toleranced import Toleranced
 
 # A depth or tenon length set by hand on a wood lathe, ± mm (common practice, no source).
 DEPTH_BY_HAND = 0.2

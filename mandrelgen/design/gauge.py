@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from mandrelgen.balloons import reading_order
-from mandrelgen.characteristic import Characteristic, Kind
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import centres
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.gaugetext import (
@@ -24,8 +24,9 @@ from mandrelgen.design.gaugetext import (
     title,
 )
 from mandrelgen.design.plug import FLANK, ROOT_PASS
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import (
+from mandrelgen.model.balloon_numbers import reading_order
+from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.mandrel import (
     FLANK_HALF_ANGLE,
     Mandrel,
     MandrelKind,
@@ -33,9 +34,8 @@ from mandrelgen.mandrel import (
     ThreadData,
     ThreadForm,
 )
-from mandrelgen.standards.gauges_iso_1502 import Gauge, gauges
+from mandrelgen.standards.iso_1502 import Gauge, gauges
 from mandrelgen.standards.threads import Band, ThreadLimits
-from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
 
 # Thread lengths in pitches: a go gauge covers the thread, a not-go gauge has few turns (choice).
 GO_PITCHES, NOT_GO_PITCHES = 8.0, 3.5

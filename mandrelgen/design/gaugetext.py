@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from mandrelgen.mandrel import ThreadData
+from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.model.mandrel import ThreadData
 from mandrelgen.standards import wires
-from mandrelgen.standards.gauges_iso_1502 import Gauge
+from mandrelgen.standards.iso_1502 import Gauge
 from mandrelgen.standards.threads import ThreadLimits
-from mandrelgen.toleranced import lower_limit_text, text_of, upper_limit_text
 
 # Common practice, no source: any through-hardening tool steel that keeps its size will do.
 MATERIAL = "tool steel 90MnCrV8 (1.2842), 58 to 62 HRC"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mandrelgen.mandrel import HeldPart
+from mandrelgen.model.mandrel import HeldPart
 from mandrelgen.spec.pen import End, Part
 from mandrelgen.standards import designation
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from mandrelgen.characteristic import Kind
+from mandrelgen.core.tolerance import Toleranced, floor_to, text_of
 from mandrelgen.design import centres, seat, spigot
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.ends import Hole, Ring
 from mandrelgen.design.options import Wishes
-from mandrelgen.toleranced import Toleranced, floor_to, text_of
+from mandrelgen.model.characteristic import Kind
 
 UNDERCUT_WIDTH = 1.0
 UNDERCUT_DEPTH = 0.2

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import screw, seat, spigot
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
 from mandrelgen.design.options import Wishes
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import ThreadForm
+from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
 from mandrelgen.standards import din_76, iso_286
 from mandrelgen.standards.threads import ThreadLimits
-from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, text_of
 
 FLANK = math.tan(math.radians(30.0))
 THREAD_END_TOLERANCE = 0.1

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mandrelgen.characteristic import Kind
+from mandrelgen.core.tolerance import Toleranced, text_of
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
-from mandrelgen.mandrel import ThreadData, ThreadForm
 from mandrelgen.mechanics.play import thread_play
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.mandrel import ThreadData, ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
 from mandrelgen.standards.threads import (
     Band,
@@ -17,7 +18,6 @@ from mandrelgen.standards.threads import (
     limits,
     limits_with_deviation,
 )
-from mandrelgen.toleranced import Toleranced, text_of
 
 MIN_PITCHES = 3.0
 # (fit, more than one start) -> class. Single start: common practice, no source.

@@ -5,13 +5,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mandrelgen.characteristic import Kind
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced, floor_to, text_of
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Ring
 from mandrelgen.design.settled import ONE_RULE
-from mandrelgen.frozen import dataclass
+from mandrelgen.model.characteristic import Kind
 from mandrelgen.standards import iso_286
-from mandrelgen.toleranced import Toleranced, floor_to, text_of
 
 MIN_SEAT = 0.5
 MIN_WALL = 0.6

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.options import Wishes
-from mandrelgen.frozen import dataclass
 from mandrelgen.spec.pen import Fit
 
 # Run-out asked of centring diameters and seat, from the loosest (common practice, no source).

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from mandrelgen.characteristic import Kind
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
 from mandrelgen.design import centres, seat
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import Stretch
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import CentreHoles
 from mandrelgen.spec.shop import ColletSet, Shop
 from mandrelgen.standards import iso_286, iso_15488
 from mandrelgen.standards.tables import NotHeldError
-from mandrelgen.toleranced import Toleranced, ceil_to, text_of
 
 # Used only when the shop file lists no collets; printed as an assumption.
 ASSUMED_SHANK = 12.0

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from mandrelgen.characteristic import Kind
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
 from mandrelgen.design import centres
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.settled import ONE_RULE
-from mandrelgen.frozen import dataclass
+from mandrelgen.model.characteristic import Kind
 from mandrelgen.spec.pen import CentreHoles, Fit, ThreadOrder
 from mandrelgen.standards import iso_286
 from mandrelgen.standards.threads import ThreadLimits
-from mandrelgen.toleranced import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
 
 GAP = {Fit.CLOSE: (0.01, "h6"), Fit.NORMAL: (0.02, "h7"), Fit.FREE: (0.05, "h8")}
 LOOSE_GAP = 0.15

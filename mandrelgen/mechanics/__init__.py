@@ -1,0 +1,1 @@
+"""Fit and play, run-out, beam, stripping, slip: pure functions."""

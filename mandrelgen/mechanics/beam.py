@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 
 # Stations closer than this are one station (mm).
 _TOUCH = 1e-9

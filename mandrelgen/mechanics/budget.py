@@ -41,7 +41,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from enum import StrEnum
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.locate import Guide, envelope
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 
 FLANK = math.radians(30.0)
 COT_FLANK = 1 / math.tan(FLANK)

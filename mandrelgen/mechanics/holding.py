@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from enum import StrEnum
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.budget import Cause, Origin
 from mandrelgen.mechanics.locate import Guide, centring_residual, face_tilt, guides
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.play import root_max, root_min, wall
 from mandrelgen.standards.threads import ThreadLimits
-from mandrelgen.toleranced import Toleranced
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.practice import assumed
 
 # Wear and creep grow steeply with stress; the cube is a usual middle (from memory).

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.threads import ThreadLimits
 
 

@@ -11,9 +11,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from mandrelgen.frozen import dataclass
-from mandrelgen.mandrel import Stretch
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.beam import Segment, shoulder_notch
+from mandrelgen.model.mandrel import Stretch
 
 # Slices of a cone: 16 leave less than 0.5 % in the deflection of a cone of 2 : 1.
 _SLICES = 16

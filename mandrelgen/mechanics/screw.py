@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 
 TAN_HALF = math.tan(math.radians(30.0))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from enum import StrEnum
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.practice import assumed
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.beam import Bent, torsion_stress
 
 _SQRT3 = math.sqrt(3.0)

@@ -1,12 +1,12 @@
 """What is known of a mandrel in use: how true, how strong, how fast, and why.
 
-Plain results, filled by :mod:`mandrelgen.design.verdict` and worded by the checks. Lengths in mm,
+Plain results, filled by :mod:`mandrelgen.assess.assess` and worded by the checks. Lengths in mm,
 forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degrees.
 """
 
 from __future__ import annotations
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.beam import Stress
 from mandrelgen.mechanics.budget import Budget, Gain
 from mandrelgen.mechanics.holding import Conflict

@@ -1,0 +1,1 @@
+"""Pen, shop and old fixtures as people write them: models, reading, messages."""

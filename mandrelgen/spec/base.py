@@ -18,7 +18,7 @@ from pydantic import (
 )
 from pydantic_core import core_schema
 
-from mandrelgen.units import Length
+from mandrelgen.core.lengths import Length
 
 LONGEST = 2000
 """No length of a pen or its tooling is longer, mm."""

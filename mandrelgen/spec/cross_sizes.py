@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mandrelgen.errors import Level
+from mandrelgen.core.errors import Level
 from mandrelgen.spec.cross_refs import Threads, end_path
 from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.pen import (

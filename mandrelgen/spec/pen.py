@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from mandrelgen.core.lengths import Length
 from mandrelgen.spec.base import (
     Day,
     Deviation,
@@ -20,7 +21,6 @@ from mandrelgen.spec.base import (
     Text,
     Whole,
 )
-from mandrelgen.units import Length
 
 
 class Made(StrEnum):

@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from mandrelgen.errors import Finding, InputError, Level
+from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.spec import cross
 from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.migrate import SchemaVersionError, migrate

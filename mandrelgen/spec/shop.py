@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
+from mandrelgen.core.lengths import Length
 from mandrelgen.spec.base import (
     Day,
     Deviation,
@@ -19,7 +20,6 @@ from mandrelgen.spec.base import (
     Whole,
 )
 from mandrelgen.standards.gears import lead_of
-from mandrelgen.units import Length
 
 
 class ColletSet(Strict):

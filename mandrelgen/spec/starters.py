@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.errors import Finding, InputError, Level
-from mandrelgen.resources import template_names, template_path
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.resources import template_names, template_path
 
 FOLDERS = {"pen": "pens", "shop": "shops"}
 

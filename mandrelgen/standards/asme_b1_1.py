@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 
 CLASSES = ("2A", "3A", "2B", "3B")
 SOURCE = "ASME B1.1-2003, section 5"

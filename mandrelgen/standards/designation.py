@@ -9,9 +9,9 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.lengths import MM_PER_INCH, Length
 from mandrelgen.standards.tables import NotHeldError, load
-from mandrelgen.units import MM_PER_INCH, Length
 
 MAX_STARTS = 12
 NUMBERED_SIZES = (0, 1, 2, 3, 4, 5, 6, 8, 10, 12)

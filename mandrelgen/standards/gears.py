@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from mandrelgen.core.lengths import MM_PER_INCH
 from mandrelgen.standards.tables import load
-from mandrelgen.units import MM_PER_INCH
 
 SOURCE = "common practice, no source"
 _LEAD_SCREW = re.compile(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.standards.tables import NotHeldError, records
-from mandrelgen.toleranced import Toleranced
 
 CLASSES = ("f", "m", "c", "v")
 

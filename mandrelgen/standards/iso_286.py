@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.standards.tables import NotHeldError, records
-from mandrelgen.toleranced import Toleranced
 
 GRADES = range(5, 12)
 SHAFTS = ("d", "e", "f", "g", "h", "js", "k")

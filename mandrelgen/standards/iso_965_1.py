@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from functools import cache
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.tables import load
 
 R40 = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.tables import NotHeldError, load
 
 KINDS = ("metal", "plastic", "printed", "wood")

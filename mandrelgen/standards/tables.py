@@ -23,7 +23,7 @@ def load(name: str) -> dict[str, Any]:
 
     Raises FileNotFoundError if the package lacks the file.
     """
-    path = resources.files("mandrelgen").joinpath("data", f"{name}.toml")
+    path = resources.files("mandrelgen.standards").joinpath("data", f"{name}.toml")
     return tomllib.loads(path.read_text(encoding="utf-8"))
 
 

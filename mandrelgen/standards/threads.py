@@ -6,12 +6,12 @@ import math
 import re
 from dataclasses import replace
 
-from mandrelgen.frozen import dataclass
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.lengths import MM_PER_INCH
+from mandrelgen.core.tolerance import signed_text
 from mandrelgen.standards import asme_b1_1, iso_965_1
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError
-from mandrelgen.toleranced import signed_text
-from mandrelgen.units import MM_PER_INCH
 
 # ISO 68-1: H = √3/2·P; d − d2 = 3/4·H; d − d1 = 5/4·H.
 D2_FACTOR = 0.649519053

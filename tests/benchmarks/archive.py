@@ -20,25 +20,26 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from mandrelgen.archive import find, reuse
-from mandrelgen.archive.find import Query
-from mandrelgen.archive.identity import design_hash, mandrel_json
-from mandrelgen.archive.index import RECORD
+from mandrelgen.archive import query as find
+from mandrelgen.archive.design_hash import design_hash, mandrel_json
+from mandrelgen.archive.index import Index
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import MARKER, number_text
-from mandrelgen.archive.old import mandrel_of
-from mandrelgen.archive.oldspec import OldFixture
+from mandrelgen.archive.query import Query
+from mandrelgen.archive.record_files import RECORD
 from mandrelgen.archive.records import Marker, Record, RevisionLine, Slot
-from mandrelgen.archive.records_index import Index
 from mandrelgen.archive.root import open_root
-from mandrelgen.archive.slots import filled_by
+from mandrelgen.archive.slot_lookup import filled_by
+from mandrelgen.assess.settled import designs
 from mandrelgen.design import ends
-from mandrelgen.design.designer import design
+from mandrelgen.design.from_measurements import mandrel_of
 from mandrelgen.design.plan import plan
-from mandrelgen.mandrel import Mandrel
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.old_fixture import OldFixture
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.standards.designation import parse
+from mandrelgen.workflows import reuse_judging
 
 ROUNDS = 1000
 BAR, GROWN, LINEAR = 3.0, 0.05, 1.2
@@ -157,11 +158,11 @@ def whole(index: Index) -> None:
     judging. For orientation only."""
     pen = read_pen(starter("pen", "heron"), "pen.toml")
     shop = read_shop(starter("shop", "bench"), "shop.toml")
-    designed = design(pen, shop)
+    designed = designs(pen, shop)
     slot = Slot(pen="pen77", part="section", end="end3", role="adopted")
     for name, act in (
         ("which fixture fills a slot", lambda: filled_by(index.archive, slot)),
-        ("reuse for a whole pen, judged", lambda: reuse.offers(index, pen, shop, designed)),
+        ("reuse for a whole pen, judged", lambda: reuse_judging.offers(index, pen, shop, designed)),
     ):
         times = []
         for _ in range(5):
@@ -178,10 +179,10 @@ def _reuse(index: Index) -> tuple[Callable[[], object], Callable[[], object]]:
     part = pen.parts["barrel"]
     tapped = ends.tapped_end(part, part.ends["mouth"], shop)
     wanted = (parse("M8.5x0.75"), True, tapped.thread.minor.min, tapped.ring.outer)
-    sql, args = find.candidates_statement(*wanted, reuse.JUDGED)
+    sql, args = find.candidates_statement(*wanted, reuse_judging.JUDGED)
     database = index.connection()
     return (
-        lambda: reuse.rows_for(index, pen, shop, planned),
+        lambda: reuse_judging.rows_for(index, pen, shop, planned),
         lambda: database.execute(sql, args).fetchall(),
     )
 

@@ -40,8 +40,8 @@ def pair(
 ) -> Iterator[tuple[str, Callable[[], None], Callable[[], None]]]:
     """Name, our way, the library's way in a process that has done its imports already. What the
     library makes is printed beside the closed form: it may be wrong."""
-    from mandrelgen.mesh import exact
-    from mandrelgen.solid import build
+    from mandrelgen.geometry.kernel import build
+    from mandrelgen.geometry.mesh import exact
 
     thread = threads.form(starts, True, False)
     part = threads.profile(thread)

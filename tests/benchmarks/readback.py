@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from mandrelgen import building
-from mandrelgen.design.designer import design
-from mandrelgen.mandrel import Issue
+from mandrelgen.assess.settled import designs
+from mandrelgen.files.formats import DRAWN, FORMATS, Build, write
+from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.read import read_pen, read_shop
-from mandrelgen.writers.formats import DRAWN, FORMATS, Build, write
+from mandrelgen.workflows import package
 
 Sizes = tuple[int, int]
 Files = Mapping[str, bytes]
@@ -20,7 +20,7 @@ def pair() -> tuple[Callable[[], None], Callable[[], None]]:
     """Read the files of the wren's mandrels back; write them and read them back."""
     pen = read_pen((TEMPLATES / "pens" / "wren.toml").read_bytes(), "wren.toml")
     shop = read_shop((TEMPLATES / "shops" / "bench.toml").read_bytes(), "bench.toml")
-    mandrels = [d.mandrel for d in design(pen, shop) if d.mandrel is not None]
+    mandrels = [d.mandrel for d in designs(pen, shop) if d.mandrel is not None]
     assert mandrels
     issue = Issue("MG-0001", "A", "2026-01-01", "in preparation", "", "", "")
 
@@ -31,7 +31,7 @@ def pair() -> tuple[Callable[[], None], Callable[[], None]]:
         out = []
         for m in mandrels:
             build = Build(m, issue)
-            drawing = building.draw(build, drawn)
+            drawing = package.draw(build, drawn)
             sizes = (drawing.pages, drawing.sheets)
             out.append((build, sizes, drawing.files, write(build, others)))
         return out
@@ -39,7 +39,7 @@ def pair() -> tuple[Callable[[], None], Callable[[], None]]:
     def read(packages: list[tuple[Build, Sizes, Files, Files]]) -> None:
         for build, sizes, drawing, models in packages:
             for size, files in ((sizes, drawing), ((0, 1), models)):
-                assert not building.read(build, size, files).findings
+                assert not package.read(build, size, files).findings
 
     kept = written()
     return lambda: read(kept), lambda: read(written())

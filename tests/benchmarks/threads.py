@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from mandrelgen.mandrel import Stretch, ThreadForm
-from mandrelgen.profile import Profile, chain
-from mandrelgen.solid import build, measure
+from mandrelgen.geometry.kernel import build, measure
+from mandrelgen.model.half_section import Profile, chain
+from mandrelgen.model.mandrel import Stretch, ThreadForm
 
 LENGTH = 8.0
 
@@ -63,7 +63,7 @@ def longer() -> tuple[Callable[[], None], Callable[[], None]]:
 
 def pairs() -> Iterator[tuple[str, Callable[[], None], Callable[[], None]]]:
     """Name, our way, the boolean way; each result is checked once against the closed form."""
-    from mandrelgen.mesh import exact
+    from mandrelgen.geometry.mesh import exact
 
     for starts, left in ((3, False), (3, True), (1, False)):
         part = profile(form(starts, True, left))

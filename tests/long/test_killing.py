@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.killing import without_drawings
-from tests.killroads import COMMANDS, die
+from tests.support.killing import without_drawings
+from tests.support.killroads import COMMANDS, die
 
 
 @pytest.mark.parametrize("command", COMMANDS)

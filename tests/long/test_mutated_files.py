@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.spec.starters import starter, starter_names
-from tests.penroad import judge_file
+from tests.support.penroad import judge_file
 
 SHARES = 20
 ODD = [

@@ -16,11 +16,11 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from mandrelgen.design.designer import design
-from mandrelgen.mandrel import Issue
+from mandrelgen.assess.settled import designs
+from mandrelgen.files.formats import Build, write
+from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
-from mandrelgen.writers.formats import Build, write
 
 ISSUE = Issue("MG-0001", "A", "2026-05-31", "in preparation", "", "", "")
 SHOPS = {"heron": "bench", "wren": "bench", "bittern": "small"}
@@ -31,7 +31,7 @@ SHOPS = {"heron": "bench", "wren": "bench", "bittern": "small"}
 def test_another_cad_program_reads_and_prints_the_drawing(name: str, tmp_path: Path) -> None:
     pen = read_pen(starter("pen", name), f"{name}.toml")
     shop = read_shop(starter("shop", SHOPS[name]), "shop.toml")
-    for d in design(pen, shop):
+    for d in designs(pen, shop):
         assert d.mandrel is not None
         (file,) = write(Build(d.mandrel, ISSUE), ("dxf",)).values()
         (tmp_path / "sheet.dxf").write_bytes(file)

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.penroad import judge, random_trees
+from tests.support.penroad import judge, random_trees
 
 SHARES = 20
 LEAST = 0.3  # a smaller part of packages would prove little; over all it is three of four

@@ -12,10 +12,10 @@ import pytest
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 
-from mandrelgen.design.designer import design
+from mandrelgen.assess.settled import designs
 from mandrelgen.spec.pen import Pen
-from tests.randompens import SHOP, double_ended_pens, pens
-from tests.test_dimensions import compare
+from tests.paper.test_dimensions import compare
+from tests.support.randompens import SHOP, double_ended_pens, pens
 
 
 def test_random_mandrels_rebuilt_from_paper_alone(request: pytest.FixtureRequest) -> None:
@@ -29,7 +29,7 @@ def test_random_mandrels_rebuilt_from_paper_alone(request: pytest.FixtureRequest
     )  # fmt: skip
     @given(st.one_of(pens(), double_ended_pens()))
     def rebuilt(pen: Pen) -> None:
-        for made in design(pen, SHOP):
+        for made in designs(pen, SHOP):
             if made.mandrel is not None:
                 compare(made.mandrel)
                 mix[made.mandrel.kind.value] += 1

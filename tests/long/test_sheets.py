@@ -9,11 +9,11 @@ from collections.abc import Callable
 import pytest
 from hypothesis import HealthCheck, given, seed, settings
 
-from mandrelgen.design.designer import design
+from mandrelgen.assess.settled import designs
 from mandrelgen.spec.pen import Pen
-from tests.randompens import SHOP, pens
-from tests.test_dimensions import check_tree, compare
-from tests.test_sheet_ink import check_ink, check_scale, check_space, sheet_of
+from tests.paper.test_dimensions import check_tree, compare
+from tests.paper.test_sheet_ink import check_ink, check_scale, check_space, sheet_of
+from tests.support.randompens import SHOP, pens
 
 SHARES = 10
 
@@ -36,7 +36,7 @@ def test_five_hundred_sheets(
     )
     @given(pens())
     def each(pen: Pen) -> None:
-        for made in design(pen, SHOP):
+        for made in designs(pen, SHOP):
             mix["asked"] += 1
             if made.mandrel is None:
                 continue

@@ -14,17 +14,17 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from mandrelgen import gauging, pipeline, printed
-from mandrelgen.design.designer import design
-from mandrelgen.mesh import exact
-from mandrelgen.mesh.build import build
-from mandrelgen.printing import printer, version
-from mandrelgen.reading import read_inputs
-from mandrelgen.resources import template_path
+from mandrelgen.assess.settled import designs
+from mandrelgen.core.resources import template_path
+from mandrelgen.geometry.mesh import exact
+from mandrelgen.geometry.mesh.build import build
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
-from tests.printing_parts import assert_sound
-from tests.randompens import SHOP, pens
+from mandrelgen.workflows import check, gauges, print_versions
+from mandrelgen.workflows.read_inputs import read_inputs
+from mandrelgen.workshop.printing import printer, version
+from tests.support.printing_parts import assert_sound
+from tests.support.randompens import SHOP, pens
 
 SLICER = shutil.which("prusa-slicer") or shutil.which("PrusaSlicer")
 EMPTY = Shop.model_validate({"schema": 1})
@@ -64,13 +64,13 @@ def test_every_mandrel_gauge_and_dummy_slices(pen: str, name: str, tmp_path: Pat
     inputs = read_inputs(
         template_path(f"pens/{pen}.toml"), template_path(f"shops/{PENS[pen]}.toml")
     )
-    checked = pipeline.check(inputs)
-    sets = [printed.print_mandrels(checked, name, tmp_path, DAY, anyway=True)]
+    checked = check.check(inputs)
+    sets = [print_versions.print_mandrels(checked, name, tmp_path, DAY, anyway=True)]
     for part_id, part in inputs.pen.parts.items():
         for end_id, end in part.ends.items():
             if end.external is not None or end.internal is not None:
                 place = f"{part_id}.{end_id}"
-                sets.append(gauging.print_gauges(inputs, place, name, tmp_path, DAY, anyway=True))
+                sets.append(gauges.print_gauges(inputs, place, name, tmp_path, DAY, anyway=True))
     meshes = [m.folder / f for s in sets for m in s.made for f in m.files if f.endswith(".stl")]
     packages = [m.with_suffix(".3mf") for m in meshes]
     assert len(meshes) >= 15
@@ -81,17 +81,17 @@ def test_every_mandrel_gauge_and_dummy_slices(pen: str, name: str, tmp_path: Pat
 @needs_slicer
 @pytest.mark.parametrize("name", ["fdm-04", "resin"])
 def test_the_coupon_slices(name: str, tmp_path: Path) -> None:
-    (made,) = printed.print_coupon(EMPTY, name, tmp_path, DAY).made
+    (made,) = print_versions.print_coupon(EMPTY, name, tmp_path, DAY).made
     assert_slices(made.folder / made.files[1], tmp_path)
 
 
 @needs_slicer
 def test_a_mesh_with_a_hole_is_found_out(tmp_path: Path) -> None:
     """The judge can say no: one triangle left out."""
-    from mandrelgen.mandrel import Stretch
-    from mandrelgen.mesh.build import Mesh
-    from mandrelgen.printing.shape import Shape
-    from mandrelgen.writers import stl
+    from mandrelgen.files.writers import stl
+    from mandrelgen.geometry.mesh.build import Mesh
+    from mandrelgen.model.mandrel import Stretch
+    from mandrelgen.workshop.printing.shape import Shape
 
     mesh = build(Shape((Stretch("body", 0, 10, 8, 8),)).profile())
     path = tmp_path / "hole.stl"
@@ -104,7 +104,7 @@ def test_a_mesh_with_a_hole_is_found_out(tmp_path: Path) -> None:
 @settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
 def test_random_mandrels_stay_sound_on_every_printer(pen: Pen) -> None:
     """Print versions of random mandrels are closed and have the closed form's volume."""
-    for d in design(pen, SHOP):
+    for d in designs(pen, SHOP):
         if d.mandrel is None:
             continue
         for name in ("fdm-04", "resin"):

@@ -9,14 +9,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from mandrelgen.design.designer import design
-from mandrelgen.profile import Profile, outline, plain
+from mandrelgen.assess.settled import designs
+from mandrelgen.model.half_section import Profile, outline, plain
 from mandrelgen.spec.pen import Pen
-from tests.proving import mandrels
-from tests.randompens import SHOP, pens
-from tests.test_gauge_sheets import EVERY, gauge_of
-from tests.test_step import check_kernel, check_text
-from tests.thread_parts import flatted, parts
+from tests.files.test_step import check_kernel, check_text
+from tests.paper.test_gauge_sheets import EVERY, gauge_of
+from tests.support.proving import mandrels
+from tests.support.randompens import SHOP, pens
+from tests.support.thread_parts import flatted, parts
 
 GAUGES = {str(e): outline(gauge_of(*e)) for e in EVERY}
 PLAIN = {name: plain(outline(m)) for name, m in mandrels().items()}
@@ -31,7 +31,7 @@ def test_every_gauge_and_plain_part(profile: Profile) -> None:
 @settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
 @given(pens())
 def test_random_mandrels(pen: Pen) -> None:
-    for d in design(pen, SHOP):
+    for d in designs(pen, SHOP):
         if d.mandrel is not None:
             check_kernel(outline(d.mandrel))
             check_text(outline(d.mandrel))

@@ -3,7 +3,7 @@
 # environment with the oldest versions that the ranges allow and one with the newest, the whole
 # test suite in each. Needs uv and the package registry; a Python that uv does not find is found if
 # its folder of programs stands in PATH.
-#   bash tests/long/versions.sh [FOLDER]          PYTHONS="3.11 3.13" ENDS="highest" TESTS="tests/test_dxf.py"
+#   bash tests/long/versions.sh [FOLDER]          PYTHONS="3.11 3.13" ENDS="highest" TESTS="tests/files/test_dxf.py"
 set -uo pipefail
 here=$(cd "$(dirname "$0")/../.." && pwd)
 work=${1:-$(mktemp -d)}

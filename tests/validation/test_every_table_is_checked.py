@@ -10,7 +10,7 @@ import pytest
 import mandrelgen
 
 HERE = Path(__file__)
-TABLES = sorted((Path(mandrelgen.__file__).parent / "data").glob("*.toml"))
+TABLES = sorted((Path(mandrelgen.__file__).parent / "standards" / "data").glob("*.toml"))
 
 
 def test_there_are_tables() -> None:

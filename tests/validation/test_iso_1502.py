@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from mandrelgen.standards.designation import parse
-from mandrelgen.standards.gauges_iso_1502 import gauges
+from mandrelgen.standards.iso_1502 import gauges
 from mandrelgen.standards.tables import NotHeldError, records
 from mandrelgen.standards.threads import limits
 

@@ -18,12 +18,7 @@ from hypothesis import strategies as st
 from mandrelgen.standards import iso_965_1
 from mandrelgen.standards.designation import coarse_pitch, parse
 from mandrelgen.standards.tables import records
-from mandrelgen.standards.threads import (
-    ThreadLimitError,
-    iso_engagement,
-    limits,
-    stress_area,
-)
+from mandrelgen.standards.threads import ThreadLimitError, iso_engagement, limits, stress_area
 
 DATA = Path(__file__).parent / "data"
 LIMITS = tomllib.loads((DATA / "metric_limits.toml").read_text(encoding="utf-8"))["table"]

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import pytest
 
+from mandrelgen.core.lengths import Length
 from mandrelgen.standards import iso_965_1
 from mandrelgen.standards.designation import Designation, parse
 from mandrelgen.standards.threads import (
@@ -16,7 +17,6 @@ from mandrelgen.standards.threads import (
     limits,
     limits_with_deviation,
 )
-from mandrelgen.units import Length
 
 
 def test_off_the_table_every_tolerance_is_the_formula_on_its_step() -> None:

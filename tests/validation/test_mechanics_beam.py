@@ -8,14 +8,7 @@ from itertools import pairwise
 import pytest
 from Pynite import FEModel3D
 
-from mandrelgen.mechanics.beam import (
-    Load,
-    Segment,
-    bend,
-    shoulder_notch,
-    torsion_stress,
-    twist,
-)
+from mandrelgen.mechanics.beam import Load, Segment, bend, shoulder_notch, torsion_stress, twist
 from mandrelgen.mechanics.whirl import _carry, _krylov, critical_speed, first_frequency
 
 STEEL, BRASS, ALU, ACRYLIC, HARD_RUBBER = 210_000.0, 97_000.0, 70_000.0, 3000.0, 2500.0

@@ -6,9 +6,9 @@ from __future__ import annotations
 
 import pytest
 
-from mandrelgen.printing.printer import SIZES, names, printer
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.tables import load
+from mandrelgen.workshop.printing.printer import SIZES, names, printer
 
 KINDS = ("fdm", "resin")
 BASES = ("trade guides", "from memory", "choice", "common", "a pixel")

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
+from mandrelgen.assess.settled import designs
+from mandrelgen.assess.stiffness import beam
+from mandrelgen.assess.tolerance_choice import situated
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.designer import design
-from mandrelgen.design.settling import situated
-from mandrelgen.design.stiff import beam
 from mandrelgen.mechanics.beam import Segment
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
@@ -26,7 +26,7 @@ def _all() -> dict[str, tuple[Designed, tuple[Segment, ...]]]:
     for name, set_of in (("heron", "bench"), ("wren", "bench"), ("bittern", "small")):
         pen = read_pen(starter("pen", name), name)
         shop = read_shop(starter("shop", set_of), set_of)
-        for d in design(pen, shop):
+        for d in designs(pen, shop):
             found[f"{name} {d.planned.id}"] = (d, beam(situated(d, pen, shop)[0]))
     return found
 

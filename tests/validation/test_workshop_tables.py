@@ -12,12 +12,12 @@ from fractions import Fraction
 
 import pytest
 
-from mandrelgen.bench import infeed
-from mandrelgen.bench.threading import hand_speed
-from mandrelgen.mandrel import ThreadForm
 from mandrelgen.mechanics.speed import spindle_speed
+from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.standards import cutting, gears, materials, stock
 from mandrelgen.standards.tables import NotHeldError, load, records
+from mandrelgen.workshop.turning import infeed
+from mandrelgen.workshop.turning.threading import hand_speed
 
 # Radial infeed of each pass as two insert makers publish it for external 60° threads.
 MAKER_1 = {

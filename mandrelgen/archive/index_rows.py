@@ -1,0 +1,240 @@
+"""A published revision as one row of the index: what it is, what it holds, where it stands."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import astuple, fields
+from typing import Any, NamedTuple
+
+from mandrelgen.archive.disk import store
+from mandrelgen.archive.events import Status, events_of, status_of_entry
+from mandrelgen.archive.mandrel_json import NAME, revive
+from mandrelgen.archive.manifest import MANIFEST
+from mandrelgen.archive.reading_history import checks, readings
+from mandrelgen.archive.record_files import Entry, entries
+from mandrelgen.archive.records import MAX_JSON, Event, Manifest, load
+from mandrelgen.archive.root import Archive
+from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.mandrel import ADOPTED
+from mandrelgen.workshop.receipt.as_made import as_made
+from mandrelgen.workshop.receipt.readings import Reading
+
+PEN_FILE = "pen.toml"
+# Plain sizes the index can be asked for, by characteristic: end b of a double-ended one too.
+SIZES = {"shank": "shank", "collar": "collar", "neck": "neck", "register": "register"}
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadRow:
+    """A thread of the fixture: as written, and in numbers (mm)."""
+
+    text: str
+    diameter: float
+    pitch: float
+    starts: int
+    left_hand: bool
+    external: bool
+    tolerance_class: str
+
+
+@dataclass(frozen=True, slots=True)
+class SizeRow:
+    """Limits of one plain diameter, mm; as made where it was measured."""
+
+    name: str
+    low: float
+    high: float
+
+
+class Row(NamedTuple):
+    """One revision, as the index's columns hold it. ``folder`` relative to the archive;
+    ``checked``: day and ``verdict`` of the last readings (empty: none); ``owned``: it exists or is
+    ordered (released, received or entered from measurements); ``pen_hash``: SHA-256 of the pen
+    file stored with it; ``text``: the words it is found by; the last two hold threads and sizes as
+    JSON, read only when they are asked for."""
+
+    number: str
+    revision: str
+    draft: int
+    folder: str
+    status: str
+    newest: bool
+    kind: str
+    title: str
+    pen: str
+    part: str
+    end: str
+    role: str
+    date: str
+    material: str
+    collet: str
+    checked: str
+    verdict: str
+    owned: bool
+    design_hash: str
+    pen_hash: str
+    text: str
+    threads_json: str
+    sizes_json: str
+
+    @property
+    def threads(self) -> tuple[ThreadRow, ...]:
+        """Its threads. Raises DiskError if the index is damaged."""
+        return tuple(ThreadRow(*x) for x in _lists(self.threads_json, len(fields(ThreadRow))))
+
+    @property
+    def sizes(self) -> tuple[SizeRow, ...]:
+        """Its plain diameters. Raises DiskError if the index is damaged."""
+        return tuple(SizeRow(*x) for x in _lists(self.sizes_json, len(fields(SizeRow))))
+
+    @property
+    def whole(self) -> bool:
+        """False if its threads or sizes are damaged in the index."""
+        try:
+            _ = self.threads, self.sizes
+        except DiskError:
+            return False
+        return True
+
+    @property
+    def name(self) -> str:
+        """``MG-0007 A``."""
+        return f"{self.number} {self.revision}" + (f".{self.draft}" if self.draft > 1 else "")
+
+    @property
+    def adopted(self) -> bool:
+        """True if it was entered from measurements."""
+        return self.role == ADOPTED
+
+    def size(self, name: str) -> SizeRow | None:
+        """The first size of that name."""
+        return next((s for s in self.sizes if s.name == name), None)
+
+
+def _lists(text: str, length: int) -> list[list[Any]]:
+    try:
+        found = json.loads(text)
+        if all(isinstance(x, list) and len(x) == length for x in found):
+            return list(found)
+    except (ValueError, TypeError, RecursionError):
+        pass
+    raise DiskError("The archive's index is damaged.", "Run `mandrelgen reindex` on the archive.")
+
+
+def _json(rows: Iterable[ThreadRow | SizeRow]) -> str:
+    return json.dumps([astuple(r) for r in rows], ensure_ascii=False, allow_nan=False)
+
+
+def describe(archive: Archive, number: str) -> tuple[Row, ...]:
+    """Every revision of a number, oldest first. Raises DiskError if a record is damaged."""
+    family = entries(archive.root, number)
+    if not family:
+        return ()
+    happened = events_of(archive, number)
+    return tuple(_row(archive, e, e is family[-1], happened) for e in family)
+
+
+def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ...]) -> Row:
+    record = entry.record
+    raw = _mandrel(entry)
+    status = status_of_entry(archive, entry)
+    done = checks(happened, entry.revision, entry.draft)
+    ordering = raw.get("ordering") or {}
+    try:
+        threads = tuple(_thread(t["limits"]) for t in raw.get("threads", ()))
+        sizes = _sizes(raw, readings(happened, entry.revision, entry.draft))
+    except (KeyError, TypeError, ValueError) as exc:
+        raise DiskError(
+            f"{entry.folder / NAME} cannot be read as a mandrel: {exc}.",
+            "Run `mandrelgen verify` on the archive, then put the file back from a backup.",
+        ) from exc
+    words = [
+        record.number, record.title, record.kind, record.slot.pen, record.slot.part,
+        record.slot.end, str(ordering.get("material", "")), str(raw.get("purpose", "")),
+        str(ordering.get("marking", "")), *(str(n) for n in raw.get("notes", ())),
+        *(t.text for t in threads), *(h.text for h in record.history),
+        *(e.note for e in happened if e.revision == entry.revision),
+    ]  # fmt: skip
+    return Row(
+        number=record.number,
+        revision=record.revision,
+        draft=record.draft,
+        folder=entry.folder.relative_to(archive.root).as_posix(),
+        status=status.value,
+        newest=newest,
+        kind=record.kind,
+        title=record.title,
+        pen=record.slot.pen,
+        part=record.slot.part,
+        end=record.slot.end,
+        role=record.slot.role,
+        date=record.date,
+        material=str(ordering.get("material", "")),
+        collet=str(ordering.get("collet", "")),
+        checked=done[-1].date if done else "",
+        verdict=str(done[-1].data.get("verdict", "")) if done else "",
+        owned=status is Status.RELEASED
+        or (status is Status.IN_PREPARATION and (bool(done) or record.slot.role == ADOPTED)),
+        design_hash=record.design_hash,
+        pen_hash=_pen_hash(entry),
+        text=" ".join(w for w in words if w).casefold(),
+        threads_json=_json(threads),
+        sizes_json=_json(sizes),
+    )
+
+
+def _mandrel(entry: Entry) -> dict[str, Any]:
+    """``mandrel.json`` as plain values; nothing if the record has none."""
+    path = entry.folder / NAME
+    if not store.exists(path):
+        return {}
+    try:
+        raw = json.loads(store.read_file(path, MAX_JSON))
+    except (ValueError, RecursionError):
+        raw = None
+    if not isinstance(raw, dict):
+        raise DiskError(
+            f"{path} is damaged: it is no JSON.",
+            "Run `mandrelgen verify` on the archive, then put the file back from a backup.",
+        )
+    return raw
+
+
+def _thread(limits: dict[str, Any]) -> ThreadRow:
+    d = limits["designation"]
+    hand, series = "-LH" if d["left_hand"] else "", str(d["series"])
+    diameter, pitch, starts = float(d["diameter"]), float(d["pitch"]), int(d["starts"])
+    lead = f"Ph{pitch * starts:.10g}P{pitch:.10g}" if starts > 1 else f"{pitch:.10g}"
+    klass = str(limits["tolerance_class"])
+    text = f"M{diameter:.10g}x{lead}-{klass}{hand}"
+    if d["system"] == "UN":
+        count = f" ({starts} starts)" if starts > 1 else ""
+        text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {series}-{klass}{hand}{count}"
+    return ThreadRow(
+        text, diameter, pitch, starts, bool(d["left_hand"]), bool(limits["external"]), klass
+    )
+
+
+def _sizes(raw: dict[str, Any], read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
+    wanted = []
+    for c in raw.get("characteristics", ()):
+        feature = str(c["feature"]).removeprefix("b.")
+        plain = c["id"] == f"{c['feature']}.diameter"
+        if plain and (feature in SIZES or feature.startswith("spigot")):
+            wanted.append(revive(Characteristic, c))
+    found = []
+    for c in as_made(wanted, read):
+        name = c.feature.removeprefix("b.")
+        if c.lower is not None and c.upper is not None:
+            found.append(SizeRow(SIZES.get(name, "spigot"), c.lower, c.upper))
+    return tuple(found)
+
+
+def _pen_hash(entry: Entry) -> str:
+    if not store.exists(entry.folder / MANIFEST):
+        return ""
+    mark = load(Manifest, entry.folder / MANIFEST).files.get(PEN_FILE)
+    return mark.sha256 if mark else ""

@@ -1,0 +1,43 @@
+"""What the pages of a fixture print, as one hash for each of its parts.
+
+The design hash says whether it would be another part; these say whether its papers would read
+otherwise. They leave out what only names the paper: number, revision, date, history. So a verdict
+that changed with the shop, or a word of a note, is seen although the part stays the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from mandrelgen.archive.design_hash import canonical_hash, plain
+from mandrelgen.archive.records import Record
+from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.paper.drawing.model import Table
+
+DRAWING, VERDICT, TURNER = "drawing", "verdict", "turner"
+WORDS = {
+    DRAWING: "the words on the drawing and its tables",
+    VERDICT: "the verdict",
+    TURNER: "the turner's pages",
+}
+
+
+def papers_of(
+    mandrel: Mandrel, issue: Issue, verdicts: Sequence[Verdict], turner: Sequence[Table]
+) -> dict[str, str]:
+    """SHA-256 (hex) of what each part of the pages prints, by its name in ``WORDS``."""
+    title = [issue.owner, issue.drawn_by, issue.approved_by, issue.projection, issue.issued]
+    return {
+        DRAWING: canonical_hash(plain([mandrel, title])),
+        VERDICT: canonical_hash(plain(list(verdicts))),
+        TURNER: canonical_hash(plain(list(turner))),
+    }
+
+
+def changed(record: Record, papers: Mapping[str, str]) -> tuple[str, ...]:
+    """The parts of a record's pages that would now read otherwise; none if it does not say what
+    they printed (an older record)."""
+    if not record.papers:
+        return ()
+    return tuple(name for name in papers if record.papers.get(name) != papers[name])

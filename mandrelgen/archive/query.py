@@ -1,0 +1,164 @@
+"""Finding fixtures by what they do: thread, part, sizes, pen, material, collet, date, words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from mandrelgen.archive.index import Index
+from mandrelgen.archive.index_rows import Row
+from mandrelgen.archive.index_schema import COLUMNS
+from mandrelgen.assess.fitting import LOOSEST
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.standards.designation import Designation
+
+# Two notations of one thread differ by no more (rounded inch sizes), mm.
+SAME_SIZE = 0.002
+SAME_PITCH = 0.0005
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """What is asked for; None or empty: no matter. Sizes in mm.
+
+    ``spigot``: a spigot's limits lie within; ``bore``: a spigot goes into this bore and guides in
+    it; ``since``/``until``: days, both included; ``words``: all of them somewhere in the record.
+    Only the newest revisions unless ``all_revisions``.
+    """
+
+    thread: Designation | None = None
+    kind: str = ""
+    part: str = ""
+    pen: str = ""
+    spigot: tuple[float, float] | None = None
+    bore: float | None = None
+    shank: float | None = None
+    material: str = ""
+    collet: str = ""
+    since: str = ""
+    until: str = ""
+    status: str = ""
+    words: tuple[str, ...] = ()
+    all_revisions: bool = False
+
+
+def find(index: Index, query: Query, limit: int | None = None) -> tuple[Row, ...]:
+    """The revisions that answer the query, by number. Raises DiskError."""
+    sql, args = statement(query)
+    if limit is not None:
+        sql += f" LIMIT {int(limit)}"
+    return index.rows(sql, args)
+
+
+def find_whole(index: Index, query: Query) -> tuple[Row, ...]:
+    """As `find`, and every row can be read to its last size: a damaged index is made again.
+
+    Raises DiskError.
+    """
+    rows = find(index, query)
+    if all(row.whole for row in rows):
+        return rows
+    index.rebuild()
+    return find(index, query)
+
+
+def statement(query: Query) -> tuple[str, list[Any]]:
+    """The query as SQL with its arguments."""
+    where: list[str] = []
+    args: list[Any] = []
+
+    def need(text: str, *values: Any) -> None:
+        where.append(text)
+        args.extend(values)
+
+    if query.thread is not None:
+        need(_within_thread(), *thread_args(query.thread))
+    for column in ("kind", "part", "pen", "status"):
+        if value := getattr(query, column):
+            need(f"f.{column} = ?", value)
+    for column in ("material", "collet"):
+        if value := getattr(query, column):
+            need(f"instr(f.{column}_key, ?)", value.casefold())
+    if query.spigot is not None:
+        low, high = query.spigot
+        need(_within_size("s.low BETWEEN ? AND ? AND s.high <= ?"), "spigot", low, high, high)
+    if query.bore is not None:
+        need(_within_size("s.low BETWEEN ? AND ? AND s.high <= ?"),
+             "spigot", query.bore - LOOSEST, query.bore, query.bore)  # fmt: skip
+    if query.shank is not None:
+        need(_within_size("s.low <= ? AND s.high >= ?"),
+             "shank", query.shank + 1e-6, query.shank - SHANK_TOLERANCE)  # fmt: skip
+    if query.since:
+        need("f.date >= ?", query.since)
+    if query.until:
+        need("f.date <= ?", query.until)
+    for word in query.words:
+        need("instr(f.text, ?)", word.casefold())
+    if not query.all_revisions:
+        need("f.newest")
+    condition = " AND ".join(where) or "1"
+    return f"SELECT {COLUMNS} FROM fixture f WHERE {condition} ORDER BY f.id", args
+
+
+# A shank of that nominal: ground or turned, not more below it than a collet minds, mm.
+SHANK_TOLERANCE = 0.05
+
+
+def _within_thread(side: str = "") -> str:
+    return (
+        "f.id IN (SELECT fixture FROM thread WHERE diameter BETWEEN ? AND ? AND pitch BETWEEN ? "
+        f"AND ? AND starts = ? AND left_hand = ?{side})"
+    )
+
+
+def thread_args(d: Designation) -> list[Any]:
+    """The arguments that find a thread's equals in any notation: diameter, pitch, starts, hand."""
+    diameter, pitch = float(d.diameter), float(d.pitch)
+    return [
+        diameter - SAME_SIZE, diameter + SAME_SIZE, pitch - SAME_PITCH, pitch + SAME_PITCH,
+        d.starts, d.left_hand,
+    ]  # fmt: skip
+
+
+def _within_size(text: str) -> str:
+    return f"f.id IN (SELECT fixture FROM size s WHERE s.name = ? AND {text})"
+
+
+def candidates(
+    index: Index, thread: Designation | None, external: bool, spigot_below: float | None,
+    collar_below: float, limit: int, plain: str = "spigot",
+) -> tuple[Row, ...]:  # fmt: skip
+    """Live newest revisions that could hold an end: the mandrel's thread (None: a plain one of the
+    kind ``plain``, held by its spigot), no spigot above ``spigot_below``, a collar not above
+    ``collar_below``, mm.
+
+    At most ``limit``: those in the drawer first, then the largest spigots. Raises DiskError.
+    """
+    sql, args = candidates_statement(thread, external, spigot_below, collar_below, limit, plain)
+    return index.rows(sql, args)
+
+
+def candidates_statement(
+    thread: Designation | None, external: bool, spigot_below: float | None, collar_below: float,
+    limit: int, plain: str = "spigot",
+) -> tuple[str, list[Any]]:  # fmt: skip
+    """`candidates` as SQL with its arguments."""
+    where = ["f.newest", "f.status IN ('released', 'in preparation')", "f.collar <= ?"]
+    args: list[Any] = [collar_below + 1e-6]
+    if thread is not None:
+        where.append(_within_thread(" AND external = ?"))
+        args += [*thread_args(thread), external]
+        if spigot_below is not None:
+            # End b of a double-ended one has its own spigots: the exact question is asked later.
+            where.append("(f.kind = 'double-ended' OR f.spigot <= ?)")
+            args.append(spigot_below + 1e-6)
+    else:
+        where.append("f.kind = ?")
+        args.append(plain)
+        if spigot_below is not None:
+            where.append("f.spigot <= ?")
+            args.append(spigot_below + 1e-6)
+    return (
+        f"SELECT {COLUMNS} FROM fixture f WHERE {' AND '.join(where)} "
+        f"ORDER BY f.owned DESC, f.spigot DESC, f.id LIMIT {int(limit)}",
+        args,
+    )

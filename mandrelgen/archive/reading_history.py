@@ -1,0 +1,74 @@
+"""What was read on a fixture since it arrived, and the mandrel with these sizes in its limits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from mandrelgen.archive.events import events_of
+from mandrelgen.archive.mandrel_json import read_mandrel
+from mandrelgen.archive.record_files import Entry
+from mandrelgen.archive.records import Event, EventKind
+from mandrelgen.archive.root import Archive
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.standards.iso_14253 import Verdict
+from mandrelgen.workshop.receipt import as_made
+from mandrelgen.workshop.receipt.readings import Reading
+
+READ = (EventKind.RECEIVED, EventKind.MEASURED)
+
+
+def checks(events: Iterable[Event], revision: str, draft: int) -> tuple[Event, ...]:
+    """The events that hold readings of one draft of a revision, the oldest day first; of one day,
+    in the order they were entered. A replaced draft's readings are another fixture's."""
+    found = (e for e in events if e.kind in READ and (e.revision, e.draft) == (revision, draft))
+    return tuple(sorted(found, key=lambda e: e.date))
+
+
+def readings(events: Iterable[Event], revision: str, draft: int) -> tuple[Reading, ...]:
+    """The readings that count: of every size those of the last day it was read (wear)."""
+    return tuple(r for row in latest(checks(events, revision, draft)).values() for r in row.of)
+
+
+@dataclass(frozen=True, slots=True)
+class Last:
+    """The last readings of one size, and their day."""
+
+    date: str
+    of: tuple[Reading, ...]
+
+
+def latest(checks: Iterable[Event]) -> dict[str, Last]:
+    """By characteristic, what was read of it last; ``checks`` with the oldest first."""
+    newest: dict[str, Last] = {}
+    for event in checks:
+        of_event: dict[str, list[Reading]] = {}
+        for raw in event.data.get("readings", ()):
+            reading = _reading(raw)
+            if reading is not None:
+                of_event.setdefault(reading.id, []).append(reading)
+        newest |= {id: Last(event.date, tuple(row)) for id, row in of_event.items()}
+    return newest
+
+
+def _reading(raw: Any) -> Reading | None:
+    try:
+        value = raw["value"]
+        return Reading(
+            str(raw["id"]),
+            None if value is None else float(value),
+            float(raw["uncertainty"]),
+            str(raw["instrument"]),
+            Verdict(raw["verdict"]),
+            None if raw.get("read") is None else float(raw["read"]),
+            None if raw.get("wire") is None else float(raw["wire"]),
+        )
+    except (KeyError, TypeError, ValueError):  # written by hand or by another program
+        return None
+
+
+def mandrel_as_made(archive: Archive, entry: Entry) -> tuple[Mandrel, tuple[Reading, ...]]:
+    """A published mandrel as it is now, and the readings that say so. Raises DiskError."""
+    read = readings(events_of(archive, entry.number), entry.revision, entry.draft)
+    return as_made.mandrel_as_made(read_mandrel(entry.folder), read), read

@@ -1,0 +1,1 @@
+"""How concentric, stiff, strong and fast a mandrel is, and what is wrong."""

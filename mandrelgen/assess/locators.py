@@ -1,0 +1,166 @@
+"""What holds the part on its mandrel: threads, spigots, seat and collet, with their limits."""
+
+from __future__ import annotations
+
+import math
+
+from mandrelgen.assess.setup import Situated
+from mandrelgen.design import shank
+from mandrelgen.design.ends import Hole
+from mandrelgen.design.settled import Settled
+from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_difference, spacing_error
+from mandrelgen.mechanics.holding import ColletHold, Holding, Locator, PartEnd, SeatFace, Surface
+from mandrelgen.mechanics.play import ThreadPlay, thread_play
+from mandrelgen.mechanics.practice import assumed, manner
+from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.mandrel import Stretch
+from mandrelgen.spec.pen import Made, ThreadOrder
+
+CENTRED_BY = (Kind.RUNOUT,)
+
+
+def fit_of(s: Situated) -> tuple[ThreadPlay, EffectiveFit] | None:
+    """Play of the two threads from both limits, and what lead and spacing errors leave of it."""
+    if s.thread is None:
+        return None
+    own, part = s.thread.limits, s.thread.partner
+    screw, nut = (own, part) if own.external else (part, own)
+    play = thread_play(screw, nut)
+    stretch = s.stretch("thread")
+    engaged = abs(stretch.z1 - stretch.z0) if stretch else 0.0
+    errors = [lead_difference(float(own.designation.lead), float(part.designation.lead), engaged)]
+    if own.designation.starts > 1:
+        step = spacing_error(assumed("indexing", "error").value, float(own.designation.lead))
+        # The part's starts come from one tap or die, or from another indexing.
+        errors += [step, step] if s.cut is Made.SINGLE_POINT else [step]
+    return play, effective_fit(play.pitch_min, play.pitch_max, *errors)
+
+
+def holding(s: Situated, settled: Settled | None = None) -> Holding:
+    """The part's locators, own errors, collet and seat. ``settled``: run-outs to try instead of
+    those on the drawing."""
+    seat_c = s.upper("seat.runout")
+    seat_runout = settled.seat if settled and seat_c is not None else seat_c
+    centring = settled.centring if settled else _drawn_centring(s)
+    locators = [*_thread_locator(s, centring, seat_runout), *_bore_locators(s, settled)]
+    collar = s.size("collar.diameter")
+    collet = None
+    if s.grip is not None and s.collet_face is not None:
+        out, at = shank.collet_runout(s.grip)
+        collet = ColletHold(out, at, -s.collet_face)
+    return Holding(
+        tuple(locators),
+        _part_end(s),
+        collet,
+        SeatFace(seat_runout, collar.nominal) if seat_runout is not None and collar else None,
+        s.loads.seat_friction,
+        assumed("centring", "residual").value,
+    )
+
+
+def _drawn_centring(s: Situated) -> float | None:
+    worst = _worst_centring(s)
+    return None if worst is None else worst.upper
+
+
+def _worst_centring(s: Situated) -> Characteristic | None:
+    """The largest run-out of the features cut in one setting with the thread, which no indicator
+    can follow itself."""
+    found = [
+        c
+        for c in s.mandrel.characteristics
+        if c.kind in CENTRED_BY and c.upper is not None and not c.id.startswith(("a.", "b."))
+    ]
+    return max(found, key=lambda c: c.upper or 0.0, default=None)
+
+
+def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> list[Locator]:
+    fitted, stretch = fit_of(s), s.stretch("thread")
+    if fitted is None or stretch is None or s.thread is None:
+        return []
+    play, left = fitted
+    worst = _worst_centring(s)
+    drawn = worst.id if worst else ""
+    run_out = (centring if drawn else seat) or 0.0
+    if s.thread.order != ThreadOrder.SINGLE_POINT:
+        # A die or tap guided on the lathe leans like any other: over half the engagement, each way.
+        lean = math.radians(manner(Made.GUIDED.value).thread_tilt.value)
+        run_out += lean * (stretch.z1 - stretch.z0)
+    return [
+        Locator(
+            "thread.pitch_diameter" if s.size("thread.pitch_diameter") else "thread.diameter",
+            Surface.THREAD,
+            # Errors of lead and spacing may be nil: they take nothing off the largest play.
+            max(0.0, play.pitch_max),
+            stretch.z0,
+            stretch.z1,
+            max(0.0, left.play_min),
+            run_out,
+            drawn or "seat.runout",
+            "play of the thread",
+        )
+    ]
+
+
+def _bore_locators(s: Situated, settled: Settled | None) -> list[Locator]:
+    """Spigot steps and register; a loose one only guides, but bounds the shift all the same."""
+    found = []
+    for stretch in s.mandrel.outer:
+        c = s.size(f"{stretch.feature}.diameter")
+        if not stretch.feature.startswith(("spigot", "register")) or c is None:
+            continue
+        hole = hole_at(s, stretch)
+        if hole is None or c.lower is None or c.upper is None:
+            continue
+        drawn = s.upper(f"{stretch.feature}.runout")
+        if drawn is None and s.thread is not None:
+            continue
+        run_out = settled.centring if settled and drawn is not None else drawn
+        found.append(
+            Locator(
+                f"{stretch.feature}.diameter",
+                Surface.BORE,
+                max(0.0, hole.size.upper - c.lower),
+                stretch.z0,
+                stretch.z1,
+                max(0.0, hole.size.lower - c.upper),
+                run_out or 0.0,
+                f"{stretch.feature}.runout",
+                f"play of the {'register' if stretch.feature == 'register' else 'spigot'}",
+            )
+        )
+    return found
+
+
+def hole_at(s: Situated, stretch: Stretch) -> Hole | None:
+    """The part's bore around a spigot step, or the counterbore around the register."""
+    if stretch.feature == "register":
+        return s.tapped.counterbore if s.tapped else None
+    depth = (stretch.z0 + stretch.z1) / 2 - s.wishes.soft_washer
+    return next((h for h in s.holes if h.start <= depth <= h.end), None)
+
+
+def _part_end(s: Situated) -> PartEnd:
+    cut = s.cut
+    tilt = manner(cut.value).thread_tilt.value if cut is not None else 0.0
+    made = _bore_made(s)
+    return PartEnd(
+        face_squareness=manner(s.end.face_made.value).face_squareness.value,
+        face_diameter=float(s.end.diameter),
+        thread_tilt=tilt,
+        bore_drift=manner(made).bore_drift.value if made else 0.0,
+    )
+
+
+def _bore_made(s: Situated) -> str:
+    """How the bore was cut that a close spigot stands in, else the deepest one."""
+    close = [st for st in s.mandrel.outer if s.size(f"{st.feature}.runout") is not None]
+    for stretch in close:
+        hole = hole_at(s, stretch) if stretch.feature.startswith("spigot") else None
+        if hole is not None:
+            return _manner_of(hole)
+    return _manner_of(s.holes[-1]) if s.holes else ""
+
+
+def _manner_of(hole: Hole) -> str:
+    return hole.made if hole.made in {m.value for m in Made} else Made.DRILLED.value

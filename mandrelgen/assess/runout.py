@@ -1,0 +1,169 @@
+"""How true: the step at the joint, run-out, the shift when put back, the thinnest wall."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from mandrelgen.assess.locators import holding
+from mandrelgen.assess.setup import Situated
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.design import ends
+from mandrelgen.design.settled import Settled
+from mandrelgen.mechanics import budget as sums
+from mandrelgen.mechanics.budget import Budget, Cause, Origin
+from mandrelgen.mechanics.holding import Holding, State, Surface, causes
+from mandrelgen.mechanics.locate import centring_residual
+from mandrelgen.mechanics.play import root_max, thread_play
+from mandrelgen.mechanics.verdict_types import LeftWall, Spread, States, Step, Truth
+from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
+from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.shop import Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """A joint as one of its parts sees it: z in the mandrel's coordinates, largest play of the
+    two threads on diameter (mm), the neighbour."""
+
+    joint: Joint
+    neighbour: EndRef
+    at_held_end: bool
+    z: float
+    play: float
+
+
+def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
+    """The joint to judge: the held thread's own, else the held end's, else the part's first."""
+    here = EndRef(s.hold.part, s.hold.end)
+    best: tuple[int, Joint, EndRef, EndRef] | None = None
+    for j in joints(pen):
+        for mine, other, side in (
+            (j.external, j.internal, "external"),
+            (j.internal, j.external, "internal"),
+        ):
+            if mine.part != s.hold.part:
+                continue
+            rank = 2 if mine != here else 0 if side == s.hold.by else 1
+            if best is None or rank < best[0]:
+                best = (rank, j, mine, other)
+    if best is None:
+        return None
+    rank, j, mine, other = best
+    screw, nut = end_of(pen, j.external), end_of(pen, j.internal)
+    if screw is None or nut is None or screw.external is None or nut.internal is None:
+        return None
+    a, _ = ends.part_thread(screw.external, True, shop)
+    b, _ = ends.part_thread(nut.internal, False, shop)
+    z = 0.0 if mine == here else s.shape.far
+    return Meeting(j, other, mine == here, z, max(0.0, thread_play(a, b).pitch_max))
+
+
+def own_causes(
+    s: Situated, held: Holding, state: State, z: float, follow: Surface | None = None
+) -> tuple[Cause, ...]:
+    """The causes as they stand at ``z``, each as a plain eccentricity there."""
+    found = causes(held, state, follow or s.follow, z)
+    return tuple(replace(c, lateral=c.at(z), tilt=0.0, play=()) for c in found)
+
+
+def step(
+    s: Situated,
+    neighbours: Mapping[str, Situated],
+    pen: Pen,
+    shop: Shop,
+    settled: Settled | None = None,
+) -> Step:
+    """The radial step at the joint. ``neighbours``: part id → that part on its own mandrel;
+    ``settled``: run-outs to try on both mandrels."""
+    met = meeting(s, pen, shop)
+    other = neighbours.get(met.neighbour.part) if met else None
+    found: dict[State, Budget] = {}
+    for state in State:
+        own = own_causes(s, holding(s, settled), state, met.z if met else 0.0)
+        joint = _joint_play(s, met, state)
+        away: tuple[Cause, ...] = ()
+        if met is not None and other is not None:
+            held_there = other.hold.end == met.neighbour.end
+            z = 0.0 if held_there else other.shape.far
+            away = own_causes(other, holding(other, settled), state, z)
+        found[state] = sums.joint_step(own, joint, away)
+    tight = found[State.TIGHT]
+    return Step(
+        str(met.joint.id) if met else "",
+        met.at_held_end if met else True,
+        s.loads.target,
+        _states(found),
+        tight,
+        sums.gains(tight),
+        other is not None,
+    )
+
+
+def truth(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop) -> Truth:
+    """Everything the errors do, from the limits on the drawing."""
+    held = holding(s)
+    far = s.shape.far
+    tight = causes(held, State.TIGHT, s.follow, 0.0)
+    starts = s.thread.limits.designation.starts if s.thread else 1
+    return Truth(
+        step(s, neighbours, pen, shop),
+        _runout(s, held, 0.0),
+        _runout(s, held, far),
+        far,
+        _spread(sums.remount_shift(tight, 0.0, False, starts)),
+        _spread(sums.remount_shift(tight, 0.0, True, starts)),
+        thinnest(s, held),
+    )
+
+
+def thinnest(s: Situated, held: Holding) -> LeftWall | None:
+    """The thinnest wall left between the outside turned on this mandrel and thread or bore."""
+    found: list[LeftWall] = []
+    if s.tapped is not None:
+        z = s.shape.face + s.tapped.full_min
+        outer = min(s.shape.outside(s.shape.face), s.shape.outside(z))
+        found.append(
+            _wall(s, held, "over the thread", outer, root_max(s.tapped.thread), z, Surface.THREAD)
+        )
+    for a, b, d in s.shape.bores:
+        if b <= s.shape.body:
+            continue
+        for z in (max(a, s.shape.body), min(b, s.shape.far)):
+            outer = s.shape.outside(z)
+            found.append(_wall(s, held, f"over the bore ⌀{d:.2f}", outer, d, z, Surface.BORE))
+    return min(found, key=lambda w: w.statistical, default=None)
+
+
+def _wall(
+    s: Situated, held: Holding, where: str, outer: float, inner: float, z: float, follow: Surface
+) -> LeftWall:
+    on = follow if s.thread is not None else Surface.BORE
+    w = sums.thinnest_wall(outer, inner, causes(held, State.TIGHT, on, z), z)
+    return LeftWall(where, z, w.true, w.worst, w.statistical)
+
+
+def _joint_play(s: Situated, met: Meeting | None, state: State) -> tuple[Cause, ...]:
+    """The neighbour's thread in the part's: half its play, less when the joint is drawn up."""
+    if met is None:
+        return ()
+    half = met.play / 2
+    if state is State.TIGHT:
+        residual = holding(s).residual
+        half *= centring_residual(s.loads.thread_friction, residual)
+    return (Cause(f"joint.{met.joint.id}", "play of the pen's own joint", Origin.FIT, half),)
+
+
+def _runout(s: Situated, held: Holding, z: float) -> States:
+    found = {state: sums.budget(causes(held, state, s.follow, z), z) for state in State}
+    return States(*(
+        Spread(found[x].run_out, found[x].run_out_statistical) for x in (State.LOOSE, State.TIGHT)
+    ))  # fmt: skip
+
+
+def _states(found: Mapping[State, Budget]) -> States:
+    return States(_spread(found[State.LOOSE]), _spread(found[State.TIGHT]))
+
+
+def _spread(b: Budget) -> Spread:
+    return Spread(b.worst, b.statistical)

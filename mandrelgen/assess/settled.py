@@ -1,0 +1,52 @@
+"""The one loop: design, judge, choose tolerances, design, judge; and what is to be said of it."""
+
+from __future__ import annotations
+
+from mandrelgen.assess import mandrel_findings, pen_findings, tolerance_choice
+from mandrelgen.assess.resolved import ResolvedPen, resolve
+from mandrelgen.core.errors import Finding
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.design.designed import Designed
+from mandrelgen.design.designer import design_one
+from mandrelgen.design.plan import plan
+from mandrelgen.design.settled import Settled
+from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.shop import Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Assessed:
+    """A pen's mandrels as designed and judged, its joints and walls, what was found."""
+
+    designed: tuple[Designed, ...]
+    resolved: ResolvedPen
+    findings: tuple[Finding, ...]
+
+
+def settled(pen: Pen, shop: Shop) -> Assessed:
+    """Every planned mandrel of ``pen`` with the tolerances its use needs, and every finding."""
+    designed = designs(pen, shop)
+    resolved = resolve(pen, shop)
+    findings = (
+        *pen_findings.held(pen, designed),
+        *pen_findings.check(resolved),
+        *(f for d in designed for f in d.findings),
+        *mandrel_findings.check(designed),
+    )
+    return Assessed(designed, resolved, findings)
+
+
+def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
+    """Every planned mandrel, designed and judged; one that fails does not stop the others.
+
+    Two passes: a first design with the loosest run-outs is judged; what its verdict settles
+    (run-outs, fit, flats) goes into the final one, which is judged again.
+    """
+    planned = plan(pen)
+    first = tuple(design_one(pen, shop, p, Settled()) for p in planned)
+    chosen = tolerance_choice.settle_all(pen, shop, first, design_one)
+    final = tuple(
+        f if f.mandrel is None else design_one(pen, shop, f.planned, chosen[f.planned.id])
+        for f in first
+    )
+    return tolerance_choice.judged(pen, shop, final)

@@ -1,0 +1,131 @@
+"""One end of a mandrel with the part on it: everything the judging needs, gathered once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from mandrelgen.assess.loads import Loads
+from mandrelgen.assess.part_shape import Shape, shape
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.design import ends, shank
+from mandrelgen.design.ends import Hole, TappedEnd, TenonEnd
+from mandrelgen.design.options import Wishes
+from mandrelgen.design.plan import Hold
+from mandrelgen.mechanics.holding import Surface
+from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
+from mandrelgen.spec.pen import End, Made, Part, Pen
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.threads import ThreadLimits
+
+
+@dataclass(frozen=True, slots=True)
+class Situated:
+    """A part on one end of a mandrel; z = 0 at that end's seat. ``collet_face``: z of the collet's
+    face (None: a button); ``outer_thread``: of the held end, if it has one."""
+
+    mandrel: Mandrel
+    hold: Hold
+    part: Part
+    end: End
+    wishes: Wishes
+    grip: shank.Grip | None
+    loads: Loads
+    tapped: TappedEnd | None
+    tenon: TenonEnd | None
+    thread: ThreadData | None
+    holes: tuple[Hole, ...]
+    shape: Shape
+    collet_face: float | None
+    said: tuple[str, ...]
+    outer_thread: ThreadLimits | None = None
+
+    def size(self, id: str) -> Characteristic | None:
+        """A characteristic of the mandrel, None if it has none of that id."""
+        return next((c for c in self.mandrel.characteristics if c.id == id), None)
+
+    def upper(self, id: str) -> float | None:
+        """Upper limit of a characteristic, mm."""
+        c = self.size(id)
+        return None if c is None else c.upper
+
+    def lower(self, id: str) -> float | None:
+        """Lower limit of a characteristic, mm."""
+        c = self.size(id)
+        return None if c is None else c.lower
+
+    def stretch(self, feature: str) -> Stretch | None:
+        """The stretch of that name, outside before inside."""
+        row = (*self.mandrel.outer, *self.mandrel.inner)
+        return next((s for s in row if s.feature == feature), None)
+
+    @property
+    def cut(self) -> Made | None:
+        """How the part's held thread was cut."""
+        spec = {"internal": self.end.internal, "external": self.end.external}.get(self.hold.by)
+        return spec.made if spec is not None else None
+
+    @property
+    def follow(self) -> Surface:
+        """Whose axis counts: the part's thread, or its bore where there is none."""
+        return Surface.BORE if self.hold.by == "bore" else Surface.THREAD
+
+
+def situate(
+    m: Mandrel,
+    pen: Pen,
+    shop: Shop,
+    hold: Hold,
+    wishes: Wishes,
+    grip: shank.Grip | None,
+    use: Loads,
+) -> Situated:
+    """Gather; ``m`` must have its seat for ``hold`` at z = 0 (see :func:`turned_round`)."""
+    part = pen.parts[hold.part]
+    end = part.ends[hold.end]
+    washer = wishes.soft_washer
+    tapped = ends.tapped_end(part, end, shop) if hold.by == "internal" else None
+    tenon = ends.tenon_end(end, shop) if hold.by == "external" else None
+    holes = tapped.holes if tapped else ends.plain_holes(part, end, shop)[0]
+    thread = next((t for t in m.threads if t.feature == "thread"), None)
+    said = list(use.said)
+    face = None
+    if grip is not None:
+        front = next(s.z1 for s in m.outer if s.feature == "shank")
+        face = front - shank.free_length(grip, wishes, front)
+        said += shank.collet_said(grip)
+    return Situated(
+        m, hold, part, end, wishes, grip, use, tapped, tenon, thread, holes,
+        shape(part, hold.end, hold.by, washer, shop), face, tuple(said),
+        ends.part_thread(end.external, True, shop)[0] if end.external is not None else None,
+    )  # fmt: skip
+
+
+def turned_round(m: Mandrel, prefix: str) -> Mandrel:
+    """A double-ended mandrel seen from its other end: that end's seat at z = 0, its names bare."""
+    shift = m.stations[prefix + "seat"]
+
+    def name(text: str) -> str:
+        return text.removeprefix(prefix) if text.startswith(prefix) else f"a.{text}"
+
+    def flip(row: tuple[Stretch, ...]) -> tuple[Stretch, ...]:
+        return tuple(
+            replace(
+                s,
+                feature="shank" if s.feature == "shank" else name(s.feature),
+                z0=shift - s.z1, z1=shift - s.z0, d0=s.d1, d1=s.d0,
+            )
+            for s in reversed(row)
+        )  # fmt: skip
+
+    return replace(
+        m,
+        outer=flip(m.outer),
+        inner=flip(m.inner),
+        stations={name(k): shift - z for k, z in m.stations.items()},
+        characteristics=tuple(
+            replace(c, id=name(c.id), feature=name(c.feature)) for c in m.characteristics
+        ),
+        threads=tuple(replace(t, feature=name(t.feature)) for t in m.threads),
+        flats=None,
+    )

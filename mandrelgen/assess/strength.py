@@ -1,0 +1,270 @@
+"""How strong: every place that can give way, as a demand against what it stands.
+
+Normal work is checked against yield with notch factors and the usual safety; a catch against
+breaking (steel yields at a notch once and holds), safety 1. Sources: mechanics.strength.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from mandrelgen.assess import stiffness as stiff
+from mandrelgen.assess.locators import fit_of
+from mandrelgen.assess.setup import Situated
+from mandrelgen.mechanics.play import root_max
+from mandrelgen.mechanics.practice import assumed
+from mandrelgen.mechanics.screw import (
+    Screw,
+    freeing_torque,
+    locking_margin,
+    needs_flats,
+    pull,
+    tightens,
+)
+from mandrelgen.mechanics.strength import (
+    Check,
+    StripThread,
+    bending_checks,
+    burst_check,
+    collet_slip_torque,
+    flank_pressure,
+    hoop_outside,
+    seat_pressure,
+    stress_area,
+    stripping,
+    torsion_check,
+)
+from mandrelgen.mechanics.verdict_types import Screwed, Stiffness
+from mandrelgen.standards import iso_15488
+from mandrelgen.standards.materials import Material, material
+from mandrelgen.standards.tables import NotHeldError
+
+
+def screw_of(s: Situated) -> Screw | None:
+    """The thread drawn against the seat, at its basic pitch diameter."""
+    if s.thread is None:
+        return None
+    own = s.thread.limits
+    ring = seat_ring(s)
+    mean = (ring[0] + ring[1]) / 2 if ring else own.basic.pitch
+    return Screw(
+        float(own.designation.lead),
+        own.basic.pitch,
+        mean,
+        s.loads.thread_friction,
+        s.loads.seat_friction,
+    )
+
+
+def seat_ring(s: Situated) -> tuple[float, float] | None:
+    """Inner and outer diameter of the ring that bears, at worst limits, mm."""
+    collar = s.lower("collar.diameter")
+    ring = s.tapped.ring if s.tapped else s.tenon.ring if s.tenon else None
+    if collar is None or ring is None:
+        return None
+    inner = max(ring.inner, s.upper("counterbore.diameter") or 0.0)
+    outer = min(collar, ring.outer)
+    return (inner, outer) if outer - inner > 1e-6 else None
+
+
+def screwed(s: Situated) -> Screwed | None:
+    """Tightening, locking, freeing."""
+    screw, fitted = screw_of(s), fit_of(s)
+    if screw is None or fitted is None or s.thread is None:
+        return None
+    hand = assumed("speed", "hand_torque").value
+    after = freeing_torque(screw, s.loads.catch_torque)
+    return Screwed(
+        fitted[1].eaten,
+        locking_margin(screw),
+        pull(screw, s.loads.catch_torque),
+        freeing_torque(screw, s.loads.torque),
+        after,
+        needs_flats(after, hand),
+        tightens(not s.thread.limits.designation.left_hand, True),
+    )
+
+
+def checks(s: Situated, stiffness: Stiffness | None, eccentric: float) -> tuple[Check, ...]:
+    """Every check of this end. ``eccentric``: how far the outside can be off the thread, mm."""
+    own, of_part = material(s.mandrel.ordering.material), material(s.part.material)
+    found: list[Check] = []
+    if stiffness is not None:
+        found += _bending(s, stiffness, own, of_part)
+        found += _slip(s)
+    screw = screw_of(s)
+    if screw is not None and s.thread is not None:
+        force = pull(screw, s.loads.catch_torque)
+        found += _thread(s, force, own, of_part)
+        found += _walls(s, force, own, of_part, eccentric)
+        found += _seat(s, force, own, of_part)
+    return tuple(found)
+
+
+def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> list[Check]:
+    asked, part_asked = _asked(own), _asked(of_part)
+    found: dict[str, Check] = {}
+    for stress in st.stresses:
+        part = stress.feature == stiff.PART
+        strength = of_part.tensile_strength if part else own.yield_strength
+        check = Check(
+            f"bend.{stress.feature}",
+            f"{_place(stress.feature)} bends for good" if not part else "the part itself breaks",
+            stress.stress,
+            strength,
+            "MPa",
+            part_asked if part else asked,
+        )
+        found[check.id] = min((check, found.get(check.id, check)), key=lambda c: c.factor)
+    for c in bending_checks(stiff.catch(s), own.tensile_strength):
+        feature = c.id.removeprefix("bend.")
+        part = feature == stiff.PART
+        check = replace(
+            c,
+            id=f"catch.{feature}",
+            label="the part itself breaks in a catch"
+            if part
+            else f"{_place(feature)} breaks in a catch",
+            capacity=of_part.tensile_strength if part else own.tensile_strength,
+        )
+        found[check.id] = min((check, found.get(check.id, check)), key=lambda k: k.factor)
+    neck = min(
+        (seg for seg in stiff.beam(s) if seg.feature != stiff.PART),
+        key=lambda seg: (seg.outer**4 - seg.inner**4) / seg.outer,
+    )
+    twist = torsion_check(
+        s.loads.catch_torque, neck.outer, neck.inner, own.shear_strength, id=f"twist.{neck.feature}"
+    )
+    found[twist.id] = replace(twist, label=f"{_place(neck.feature)} twists off in a catch")
+    return list(found.values())
+
+
+def _slip(s: Situated) -> list[Check]:
+    if s.grip is None:
+        return []
+    nut_thread = assumed("collet", "nut_thread").value
+    number = s.grip.collet.removeprefix("ISO 15488-").split(",")[0]
+    if number.isdigit():
+        try:
+            text = iso_15488.collet_size(int(number)).nut_thread
+            nut_thread = float(text.removeprefix("M").split("x")[0].split("×")[0])
+        except (NotHeldError, ValueError):
+            pass
+    holds = collet_slip_torque(
+        s.grip.shank,
+        assumed("friction", "collet").value,
+        assumed("collet", "nut_torque").value,
+        nut_thread,
+        assumed("collet", "nut_factor").value,
+        assumed("collet", "half_angle").value,
+    )
+    return [
+        Check("slip.collet", "shank slips in the collet in a catch", s.loads.catch_torque, holds,
+              "N·m")
+    ]  # fmt: skip
+
+
+def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list[Check]:
+    thread = s.thread
+    if thread is None:
+        return []
+    a, b = thread.limits, thread.partner
+    screw, nut = (a, b) if a.external else (b, a)
+    pitch = float(a.designation.pitch)
+    pair = StripThread(
+        pitch,
+        thread.full_pitches * pitch,
+        _n(screw.major.min),
+        _n(screw.pitch.min),
+        _n(nut.minor.max),
+        _n(nut.pitch.max),
+    )
+    metal = (own, of_part) if a.external else (of_part, own)
+    found = list(stripping(pair, force, metal[0].shear_strength, metal[1].shear_strength))
+    if a.external:
+        core = stress_area(_n(a.major.min), pitch)
+        found.append(
+            Check("tension.thread", "thread's core is pulled off", force / core,
+                  own.yield_strength, "MPa")
+        )  # fmt: skip
+    return found
+
+
+def _walls(
+    s: Situated, force: float, own: Material, of_part: Material, eccentric: float
+) -> list[Check]:
+    thread = s.thread
+    if thread is None:
+        return []
+    d2, length = (
+        thread.limits.basic.pitch,
+        thread.full_pitches * float(thread.limits.designation.pitch),
+    )
+    if s.tapped is not None:
+        outer = lip_outside(s) - 2 * eccentric
+        root = root_max(s.tapped.thread)
+        label = "the pen's lip bursts over the plug"
+        if outer <= root + 1e-6:
+            return [Check("lip", label, 1.0, 0.0, "MPa", 1.0)]
+        found = burst_check(force, d2, length, outer, root, of_part.tensile_strength)
+        return [replace(found, label=label)]
+    inside = max(s.upper("relief.diameter") or 0.0, thread.limits.major_max_worst)
+    collar = s.lower("collar.diameter") or 0.0
+    burst = burst_check(force, d2, length, collar, inside, own.yield_strength, id="cup.wall")
+    found_walls = [replace(burst, label="the cup's wall gives way")]
+    tenon = _tenon_squeezed(s, force, d2, length, of_part)
+    return found_walls + tenon
+
+
+def _tenon_squeezed(
+    s: Situated, force: float, d2: float, length: float, of_part: Material
+) -> list[Check]:
+    if s.tenon is None:
+        return []
+    root = s.tenon.thread.minor_min_worst
+    hole = max((h.size.upper for h in s.holes), default=0.0)
+    if hole >= root - 1e-6:
+        return []
+    hoop = hoop_outside(flank_pressure(force, d2, length), root, hole)
+    return [Check("tenon", "the part's tenon is crushed", hoop, _crush(of_part), "MPa")]
+
+
+def lip_outside(s: Situated) -> float:
+    """Least outside of the part over the engaged thread: the body, or its own outer thread's
+    root, mm."""
+    if s.outer_thread is not None:
+        return s.outer_thread.minor_min_worst
+    thread = s.stretch("thread")
+    z = thread.z1 if thread else 0.0
+    return min(s.shape.outside(s.shape.face), s.shape.outside(z))
+
+
+def _seat(s: Situated, force: float, own: Material, of_part: Material) -> list[Check]:
+    ring = seat_ring(s)
+    if ring is None:
+        return []
+    pressure = seat_pressure(force, ring[1], ring[0])
+    softer = min(_crush(own), _crush(of_part))
+    return [Check("seat", "the seat's ring is crushed", pressure, softer, "MPa")]
+
+
+def _crush(m: Material) -> float:
+    """Strength in compression, MPa."""
+    if m.kind == "metal":
+        return m.yield_strength
+    return m.yield_strength * assumed("strength", "compression").value
+
+
+def _asked(m: Material) -> float:
+    kind = m.kind if m.kind in ("metal", "printed") else "plastic"
+    return assumed("safety", kind).value
+
+
+def _place(feature: str) -> str:
+    return f"the {feature.replace('.', ' ')}"
+
+
+def _n(x: float | None) -> float:
+    if x is None:
+        raise ValueError("no limit")
+    return x

@@ -1,0 +1,137 @@
+"""One mandrel, designed and judged in several ways, side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from mandrelgen.assess.settled import designs
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.lengths import Length
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.design.designed import Designed
+from mandrelgen.design.plan import Planned, plan
+from mandrelgen.design.shank import grips
+from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.spec.pen import Fit, MandrelRequest, MandrelType, Pen, ThreadOrder
+from mandrelgen.spec.shop import Shop
+
+MATERIALS = ("11SMn30", "C45", "1.4305", "CW614N", "6082-T6", "acetal", "ebonite", "PETG")
+SPIGOTS = ("0", "5", "10", "15", "20")
+# A change is named from this share of the value on (below, it is noise to a maker).
+WORTH_NAMING = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One way to make it. ``group`` what is varied, ``value`` to what; ``verdict`` None and
+    ``refused`` filled if it cannot be made; ``changes``: in words, against the mandrel as it is."""
+
+    group: str
+    value: str
+    verdict: Verdict | None
+    refused: str
+    changes: tuple[str, ...]
+
+    @property
+    def failing(self) -> tuple[str, ...]:
+        """Ids of the strength checks that fail."""
+        return () if self.verdict is None else tuple(c.id for c in self.verdict.checks
+                                                     if not c.passes)  # fmt: skip
+
+
+def compare(pen: Pen, shop: Shop, name: str | None) -> tuple[Planned, tuple[Variant, ...]]:
+    """The mandrel ``name`` as it is (first) and every variant of it.
+
+    Raises InputError if the pen plans no such mandrel, or several and none is named.
+    """
+    p = _named(pen, name)
+    as_is = _designed(pen, shop, p)
+    if as_is.verdict is None:
+        raise InputError(
+            as_is.findings
+            or (Finding(Level.ERROR, "what_if.none", p.id, "cannot be designed", "see check"),)
+        )
+    base = Variant("as it is", "", as_is.verdict, "", ())
+    found = [base]
+    for group, value, options in _options(shop, p):
+        d = _designed(_with(pen, p, options), shop, p)
+        refused = "" if d.verdict else next((f.message for f in d.findings), "cannot be made")
+        changes = _changes(as_is.verdict, d.verdict) if d.verdict else ()
+        found.append(Variant(group, value, d.verdict, refused, changes))
+    return p, tuple(found)
+
+
+def _named(pen: Pen, name: str | None) -> Planned:
+    planned = [p for p in plan(pen) if p.kind is not MandrelType.BUTTON]
+    if name is None and len(planned) == 1:
+        return planned[0]
+    for p in planned:
+        if p.id == name:
+            return p
+    ids = ", ".join(p.id for p in planned)
+    said = f"there is no mandrel '{name}'" if name else "which mandrel?"
+    raise InputError([Finding(Level.ERROR, "what_if.unknown", "what-if", said, f"one of: {ids}")])
+
+
+def _options(shop: Shop, p: Planned) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    for m in MATERIALS:
+        yield "material", m, {"material": m}
+    threaded = p.hold.by != "bore"
+    for fit in Fit:
+        yield "fit", fit.value, {"fit": fit, "thread_class": None, "deviation": None}
+    if p.hold.by != "external":
+        for text in SPIGOTS:
+            if threaded or text != "0":
+                yield "spigot length", text, {"spigot_length": Length.parse(float(text))}
+    for size in sorted({g.size for g in grips(shop)}):
+        yield "shank", text_of(size), {"shank_diameter": Length(size)}
+    if threaded:
+        for order in ThreadOrder:
+            yield "thread", order.value, {"thread_order": order}
+
+
+def _with(pen: Pen, p: Planned, options: dict[str, Any]) -> Pen:
+    """The pen with this one mandrel asked for otherwise."""
+    wanted = pen.mandrels
+    if p.request is not None:
+        requests = tuple(
+            r.model_copy(update=options) if r is p.request else r for r in wanted.requests
+        )
+        return pen.model_copy(update={"mandrels": wanted.model_copy(update={"requests": requests})})
+    asked = MandrelRequest(id=p.id, holds=f"{p.hold.text}.{p.hold.by}", kind=p.kind).model_copy(
+        update=options
+    )
+    change = {"requests": (*wanted.requests, asked), "all_needed": True}
+    return pen.model_copy(update={"mandrels": wanted.model_copy(update=change)})
+
+
+def _designed(pen: Pen, shop: Shop, p: Planned) -> Designed:
+    return next(d for d in designs(pen, shop) if d.planned.id == p.id)
+
+
+def _changes(was: Verdict, now: Verdict) -> tuple[str, ...]:
+    """What the change does to the verdict, each with its numbers."""
+    step, end = "joint step", "run-out at the far end"
+    before, after = was.truth, now.truth
+    found = _number(
+        step, before.step.states.tight.statistical, after.step.states.tight.statistical, 3
+    ) + _number(end, before.runout_end.tight.statistical, after.runout_end.tight.statistical, 3)
+    if was.truth.step.met != now.truth.step.met:
+        found.append("meets the target" if now.truth.step.met else "misses the target")
+    if was.stiffness and now.stiffness:
+        found += _number("deflection", was.stiffness.used.tool, now.stiffness.used.tool, 3)
+    if was.weakest and now.weakest:
+        if was.weakest.id != now.weakest.id:
+            found.append(f"weakest place: {now.weakest.label}")
+        found += _number("least safety", was.weakest.factor, now.weakest.factor, 2)
+    if was.speed and now.speed and was.speed.allowed != now.speed.allowed:
+        found.append(f"speed {was.speed.allowed} → {now.speed.allowed}")
+    return tuple(found)
+
+
+def _number(label: str, was: float, now: float, places: int) -> list[str]:
+    if abs(now - was) <= WORTH_NAMING * max(abs(was), 1e-9):
+        return []
+    return [f"{label} {text_of(was, places)} → {text_of(now, places)}"]

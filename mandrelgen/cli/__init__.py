@@ -1,0 +1,1 @@
+"""The commands: read, call, print; nothing is decided here."""

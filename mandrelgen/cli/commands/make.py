@@ -1,0 +1,102 @@
+"""``make``."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from mandrelgen.cli import options
+from mandrelgen.cli.errors import emit, printable, say, told
+from mandrelgen.cli.options import FILE
+
+if TYPE_CHECKING:
+    from mandrelgen.workflows.batch import Outcome
+
+
+@click.command()
+@click.argument("files", metavar="FILE...", type=FILE, nargs=-1, required=True)
+@options.shop
+@options.archive
+@click.option("--only", help="Formats, for example dxf,pdf. Gives no number: NOT ISSUED.")
+@options.paper_date
+@click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
+@click.option("--wanted-by", help="Day the set is wanted by, 2026-07-01; stands in the request.")
+@click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
+@click.option("--again", is_flag=True, help="Make and order also what is there or was ordered.")
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    help="Processes that draw; default: one a CPU, at most 8. Always 1 on Windows and macOS.",
+)
+@click.option("--progress", is_flag=True, help="Say how far it is also if no terminal listens.")
+@click.option(
+    "--json", "as_json", is_flag=True, help="Print the result as JSON; of several, a list."
+)
+@told
+def make(
+    files: tuple[Path, ...],
+    shop: Path | None,
+    folder: Path,
+    only: str | None,
+    date: str | None,
+    reason: str | None,
+    wanted_by: str | None,
+    prove: bool,
+    again: bool,
+    workers: int | None,
+    progress: bool,
+    as_json: bool,
+) -> int:
+    """Design every mandrel of each pen FILE and publish models, drawings and papers."""
+    from mandrelgen.workflows.parallel import cpus, crew
+
+    # First of all: they load what draws while this process reads and designs.
+    with crew(workers or cpus(), partial(_load_writers, only, prove)) as hands:
+        from mandrelgen.workflows import batch, make
+
+        wish = batch.Wish(
+            shop, folder, make.chosen_formats(only), date, reason, prove, again, wanted_by
+        )
+        tell = say_progress if progress or sys.stderr.isatty() else silent
+        return _report(batch.make_all(files, wish, tell, hands), len(files), as_json)
+
+
+def _load_writers(only: str | None, prove: bool) -> None:
+    from mandrelgen.workflows import package
+
+    package.load(only, prove)
+
+
+def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
+    """Say of each pen what was made, as soon as it is; the exit code."""
+    from mandrelgen.cli.views import json
+    from mandrelgen.cli.views import text as textview
+
+    code, views = 0, []
+    for o in outcomes:
+        code = max(code, o.code)
+        if as_json:
+            named = {"file": str(o.file)} if pens > 1 else {}
+            views.append({**named, **json.outcome(o.result, o.findings)})
+        elif o.result is not None:
+            click.echo(printable(textview.made(o.result)))
+        if pens > 1 and o.findings:
+            click.echo(printable(f"{o.file}:"), err=True)
+        say(o.findings)
+    if as_json:
+        emit(views[0] if pens == 1 else views)
+    return code
+
+
+def say_progress(text: str) -> None:
+    """One line a step on standard error."""
+    click.echo(printable(text), err=True)
+
+
+def silent(text: str) -> None:
+    """Nobody watches."""

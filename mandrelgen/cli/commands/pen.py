@@ -1,0 +1,99 @@
+"""The commands of a pen file: new, check, what-if, and thread."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from mandrelgen.cli import options
+from mandrelgen.cli.errors import EXIT_FINDINGS, emit, printable, say, told
+from mandrelgen.cli.options import FILE
+
+
+@click.command()
+@click.argument("name")
+@click.option("--starter", help="Which starter to copy; default: the one of that name, or heron.")
+@click.option("--to", "folder", type=FILE, default=Path(), help="Folder to write into.")
+@told
+def new(name: str, starter: str | None, folder: Path) -> int:
+    """Copy a starter pen file to NAME.toml, and a shop file beside it if there is none."""
+    from mandrelgen.workflows.new_pen import start
+
+    for path in start(name, starter, folder):
+        click.echo(f"wrote {printable(str(path))}")
+    return 0
+
+
+@click.command()
+@click.argument("file", type=FILE)
+@options.shop
+@click.option(
+    "--to",
+    "folder",
+    type=FILE,
+    default=Path("output"),
+    help="Archive to look in for fixtures that would do; default: output.",
+)
+@options.as_json
+@told
+def check(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
+    """Design every mandrel of the pen FILE and say what is wrong; nothing is written."""
+    from mandrelgen.workflows import check, reuse
+    from mandrelgen.workflows.read_inputs import read_inputs
+
+    result = check.check(read_inputs(file, shop))
+    looked = reuse.look(result, folder)
+    result = replace(result, findings=(*result.findings, *looked.findings))
+    # Only the view that is asked for: a check has to start fast.
+    if as_json:
+        from mandrelgen.cli.views import json
+
+        emit(json.check(result))
+    else:
+        from mandrelgen.cli.views import text as textview
+
+        click.echo(printable(textview.check(result)))
+        say(result.findings)
+    return EXIT_FINDINGS if result.failed else 0
+
+
+@click.command("what-if")
+@click.argument("file", type=FILE)
+@click.argument("mandrel", required=False)
+@options.shop
+@options.as_json
+@told
+def what_if(file: Path, mandrel: str | None, shop: Path | None, as_json: bool) -> int:
+    """Compare materials, fits, spigots, shanks and ways to thread for one MANDREL of the pen."""
+    from mandrelgen.assess.what_if import compare
+    from mandrelgen.cli.views import what_if as views
+    from mandrelgen.workflows.read_inputs import read_inputs
+
+    inputs = read_inputs(file, shop)
+    planned, variants = compare(inputs.pen, inputs.shop, mandrel)
+    if as_json:
+        emit(views.view(planned, variants))
+    else:
+        click.echo(printable(views.table(planned, variants)))
+    return 0
+
+
+@click.command()
+@click.argument("text")
+@click.option("--internal", is_flag=True, help="The nut's limits (default: by the class, else 6g).")
+@options.as_json
+@told
+def thread(text: str, internal: bool, as_json: bool) -> int:
+    """Limits of the thread TEXT, for example "M12xPh2.4P0.8-6H" or "3/8-32 UNEF-2A"."""
+    from mandrelgen.cli.views import json
+    from mandrelgen.cli.views import text as textview
+    from mandrelgen.workflows.thread_limits import ask_thread
+
+    found = ask_thread(text, internal)
+    if as_json:
+        emit(json.thread(found))
+    else:
+        click.echo(printable(textview.thread(found)))
+    return 0

@@ -1,0 +1,61 @@
+"""The turner's pages and the order's papers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from mandrelgen.cli import options
+from mandrelgen.cli.errors import EXIT_FINDINGS, emit, printable, say, told
+from mandrelgen.cli.options import FILE
+from mandrelgen.core.errors import Finding, InputError, Level
+
+
+@click.command()
+@click.argument("file", type=FILE)
+@options.shop
+@click.option("--mandrel", "only", help="Only the mandrel of that id.")
+@options.as_json
+@told
+def lathe(file: Path, shop: Path | None, only: str | None, as_json: bool) -> int:
+    """The turner's pages: stock, order of work, threading, gears, indexing, measuring."""
+    from mandrelgen.cli.views import bench
+    from mandrelgen.workflows import check
+    from mandrelgen.workflows.read_inputs import read_inputs
+
+    result = check.check(read_inputs(file, shop))
+    ids = [d.mandrel.id for d in result.designed if d.mandrel is not None]
+    if only is not None and only not in ids:
+        message = f"there is no mandrel '{only[:40]}'"
+        fault = Finding(Level.ERROR, "lathe", "--mandrel", message, f"use {', '.join(ids)}")
+        raise InputError([fault])
+    if as_json:
+        emit(bench.lathe_view(result, only))
+    else:
+        click.echo(printable(bench.lathe_text(result, only)))
+        say(result.findings)
+    return EXIT_FINDINGS if result.failed else 0
+
+
+@click.command()
+@click.argument("file", type=FILE)
+@options.shop
+@options.paper_date
+@options.as_json
+@told
+def papers(file: Path, shop: Path | None, date: str | None, as_json: bool) -> int:
+    """The e-mail that asks for a quotation, and the bench card for the pen's own parts."""
+    from mandrelgen.cli.views import bench
+    from mandrelgen.core.clock import date_of
+    from mandrelgen.workflows import check
+    from mandrelgen.workflows.read_inputs import read_inputs
+
+    result = check.check(read_inputs(file, shop))
+    day = date_of(date, result.inputs.pen.pen.date)
+    if as_json:
+        emit(bench.papers_view(result, day))
+    else:
+        click.echo(printable(bench.papers_text(result, day)))
+        say(result.findings)
+    return EXIT_FINDINGS if result.failed else 0

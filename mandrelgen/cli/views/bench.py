@@ -1,0 +1,87 @@
+"""The bench's pages and verdicts as text for a person and as JSON; nothing is computed here."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from mandrelgen.paper.reports import order_pages, quotation, turning_pages
+from mandrelgen.paper.reports.bench_card import bench_card
+from mandrelgen.workflows.answers import plain
+from mandrelgen.workshop.turning.turner_card import turner_card
+
+if TYPE_CHECKING:
+    from mandrelgen.workflows.check import Checked
+
+WIDTH = 100
+
+
+def lathe_text(checked: Checked, only: str | None) -> str:
+    """The turner's pages of every mandrel, or of one."""
+    shop = checked.inputs.shop
+    found = [
+        turning_pages.tables(turner_card(d.mandrel, shop))
+        for d in checked.designed
+        if d.mandrel is not None and only in (None, d.mandrel.id)
+    ]
+    return "\n".join(page_text(p) for set_ in found for p in set_)
+
+
+def lathe_view(checked: Checked, only: str | None) -> dict[str, Any]:
+    """The same as plain values."""
+    shop = checked.inputs.shop
+    return {
+        "turner": [
+            plain.view(turner_card(d.mandrel, shop))
+            for d in checked.designed
+            if d.mandrel is not None and only in (None, d.mandrel.id)
+        ]
+    }
+
+
+def papers_text(checked: Checked, date: str) -> str:
+    """The e-mail asking for a quotation, and the pen maker's bench card."""
+    c = checked.inputs
+    card = bench_card(c.pen, c.shop, checked.designed)
+    return f"{quotation.email(_request(checked, date))}\n{page_text(order_pages.bench_page(card))}"
+
+
+def papers_view(checked: Checked, date: str) -> dict[str, Any]:
+    """The same as plain values."""
+    c = checked.inputs
+    return {
+        "request": plain.view(_request(checked, date)),
+        "email": quotation.email(_request(checked, date)),
+        "bench": plain.view(bench_card(c.pen, c.shop, checked.designed)),
+    }
+
+
+def _request(checked: Checked, date: str) -> quotation.Request:
+    title = checked.inputs.pen.pen
+    mandrels = [(d.mandrel, "", "") for d in checked.designed if d.mandrel is not None]
+    return quotation.request(title.name, title.owner, date, mandrels, checked.inputs.shop)
+
+
+def page_text(page: turning_pages.Page) -> str:
+    """A page as plain text."""
+    out = [page.title, "=" * len(page.title)]
+    for grid in page.grids:
+        out += ["", grid.title, "-" * len(grid.title)]
+        rows = ([grid.heads] if any(grid.heads) else []) + list(grid.rows)
+        out += [line for row in rows for line in _row(row, grid.widths)]
+    out += ["", *(line for note in page.notes for line in textwrap.wrap(note, WIDTH)), ""]
+    return "\n".join(out)
+
+
+def _row(cells: Sequence[str], shares: Sequence[float]) -> list[str]:
+    widths = [max(4, int(WIDTH * s) - 2) for s in shares]
+    wrapped = [textwrap.wrap(c, w) or [""] for c, w in zip(cells, widths, strict=True)]
+    lines = []
+    for n in range(max(len(w) for w in wrapped)):
+        parts = [
+            (w[n] if n < len(w) else "").ljust(width)
+            for w, width in zip(wrapped, widths, strict=True)
+        ]
+        lines.append("  ".join(parts).rstrip())
+    return lines

@@ -1,0 +1,199 @@
+"""The --json outputs: plain values made from results, nothing computed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from mandrelgen.cli.views.assessment import verdict
+from mandrelgen.core.errors import Finding
+from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.standards.threads import Band, ThreadLimits
+
+if TYPE_CHECKING:
+    from mandrelgen.archive.manifest import Fault
+    from mandrelgen.design.designed import Designed
+    from mandrelgen.workflows.check import Checked
+    from mandrelgen.workflows.make import MadeSet
+
+View = dict[str, Any]
+PLACES = 6
+
+
+def finding(f: Finding) -> View:
+    """One finding."""
+    return {
+        "level": f.level.value,
+        "code": f.code,
+        "where": f.where,
+        "message": f.message,
+        "remedy": f.remedy,
+    }
+
+
+def failure(findings: Sequence[Finding]) -> View:
+    """What --json prints when a run could not start or stopped."""
+    return {"findings": [finding(f) for f in findings], "mandrels": []}
+
+
+def thread(t: ThreadLimits) -> View:
+    """A thread's limits; null where the standard sets none."""
+    d = t.designation
+    return {
+        "designation": d.text,
+        "external": t.external,
+        "tolerance_class": t.tolerance_class,
+        "starts": d.starts,
+        "pitch": _r(d.pitch),
+        "lead": _r(d.lead),
+        "lead_angle": _r(t.lead_angle),
+        "hand": "left" if d.left_hand else "right",
+        "basic": {k: _r(v) for k, v in asdict(t.basic).items()},
+        "limits": {"major": _band(t.major), "pitch": _band(t.pitch), "minor": _band(t.minor)},
+        "source": t.source,
+        "extended": t.extended,
+    }
+
+
+def characteristic(c: Characteristic) -> View:
+    """One characteristic."""
+    return {
+        "id": c.id,
+        "kind": c.kind.value,
+        "feature": c.feature,
+        "nominal": _r(c.nominal),
+        "lower": _r(c.lower),
+        "upper": _r(c.upper),
+        "unit": c.unit,
+        "tolerance": c.written,
+        "general": c.general,
+        "source": c.source,
+        "decision": c.decision,
+    }
+
+
+def mandrel(m: Mandrel) -> View:
+    """One designed mandrel."""
+    return {
+        "id": m.id,
+        "kind": m.kind.value,
+        "part": m.part,
+        "end": m.end,
+        "title": m.title,
+        "purpose": m.purpose,
+        "material": m.ordering.material,
+        "quantity": m.ordering.quantity,
+        "characteristics": [characteristic(c) for c in m.characteristics],
+        "threads": [
+            {
+                **thread(t.limits),
+                "full_pitches": _r(t.full_pitches),
+                "turns_of_lead": _r(t.turns_of_lead),
+                "order": t.order,
+            }
+            for t in m.threads
+        ],
+        "decisions": [asdict(d) for d in m.decisions],
+        "notes": list(m.notes),
+        "cautions": list(m.cautions),
+    }
+
+
+def designed(d: Designed) -> View:
+    """One designed mandrel with its verdict (a double-ended one's other end: ``verdict_b``)."""
+    if d.mandrel is None:
+        raise ValueError("not designed")
+    return {
+        **mandrel(d.mandrel),
+        "verdict": None if d.verdict is None else verdict(d.verdict),
+        "verdict_b": None if d.verdict_b is None else verdict(d.verdict_b),
+    }
+
+
+def check(c: Checked) -> View:
+    """What ``check --json`` prints."""
+    pen = c.inputs.pen.pen
+    return {
+        "findings": [finding(f) for f in c.findings],
+        "mandrels": [designed(d) for d in c.designed if d.mandrel is not None],
+        "failed": [
+            {
+                "id": d.planned.id,
+                "kind": d.planned.kind.value,
+                "part": d.planned.hold.part,
+                "end": d.planned.hold.end,
+            }
+            for d in c.designed
+            if d.mandrel is None
+        ],
+        "pen": {
+            "id": pen.id,
+            "name": pen.name,
+            "joints": [
+                {
+                    "id": j.joint.id,
+                    "starts": j.starts,
+                    "lead": _r(j.lead),
+                    "turns": _r(j.closing.turns),
+                    "travel": _r(j.closing.travel),
+                    "engaged": _r(j.closing.engaged),
+                    "shoulder_gap": _r(j.closing.shoulder_gap),
+                    "bottom_room": _r(j.closing.bottom_room),
+                    "thread_room": _r(j.closing.thread_room),
+                    "play": {k: _r(v) for k, v in asdict(j.play).items()},
+                }
+                for j in c.resolved.joints
+            ],
+            "walls": [
+                {"where": w.where, "between": w.between, "least": _r(w.value)}
+                for w in c.resolved.walls
+            ],
+            "crowns": [{"where": w.where, "left": _r(w.left)} for w in c.resolved.crowns],
+        },
+    }
+
+
+def made(result: MadeSet, findings: Sequence[Finding]) -> View:
+    """What ``make --json`` prints."""
+    return {
+        "mandrels": [
+            {
+                "id": m.id,
+                "number": m.number,
+                "revision": m.revision,
+                "folder": str(m.folder),
+                "files": m.files,
+                "existed": m.existed,
+                "verdict": verdict(m.verdicts[0]) if m.verdicts else None,
+                "verdict_b": verdict(m.verdicts[1]) if len(m.verdicts) > 1 else None,
+            }
+            for m in result.made
+        ],
+        "order": None if result.order is None else str(result.order),
+        "findings": [finding(f) for f in findings],
+    }
+
+
+def verified(faults: Sequence[Fault]) -> View:
+    """What ``verify --json`` prints."""
+    return {
+        "sound": not faults,
+        "faults": [
+            {"path": f.path, "damage": f.damage.value, "detail": f.detail} for f in faults
+        ],
+    }  # fmt: skip
+
+
+def outcome(result: MadeSet | None, findings: Sequence[Finding]) -> View:
+    """What ``make --json`` prints of one pen, made or not."""
+    return failure(findings) if result is None else made(result, findings)
+
+
+def _band(b: Band) -> View:
+    return {"min": _r(b.min), "max": _r(b.max)}
+
+
+def _r(x: float | None) -> float | None:
+    return None if x is None else round(float(x), PLACES)

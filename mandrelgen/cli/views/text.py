@@ -1,0 +1,88 @@
+"""What the commands print for a person; values come from the results, nothing is computed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.paper.reports.summary import assumed, paragraph
+from mandrelgen.standards.threads import Band, ThreadLimits
+
+if TYPE_CHECKING:
+    from mandrelgen.workflows.check import Checked
+    from mandrelgen.workflows.make import MadeSet
+
+
+def thread(t: ThreadLimits) -> str:
+    """A thread's limits as a small table."""
+    d = t.designation
+    head = [
+        f"{d.text}   {'external' if t.external else 'internal'}, class {t.tolerance_class}",
+        f"P {text_of(d.pitch, 4)}   Ph {text_of(d.lead, 4)}   {d.starts} start"
+        f"{'s' if d.starts > 1 else ''}   lead angle {text_of(t.lead_angle, 2)}°   "
+        f"{'left' if d.left_hand else 'right'} hand",
+        f"{'':8}{'basic':>10}{'least':>10}{'most':>10}",
+    ]
+    rows = [
+        f"{name:8}{text_of(basic):>10}{_low(band):>10}{_high(band):>10}"
+        for name, basic, band in (
+            ("major", t.basic.major, t.major),
+            ("pitch", t.basic.pitch, t.pitch),
+            ("minor", t.basic.minor, t.minor),
+        )
+    ]
+    return "\n".join([*head, *rows, f"source: {t.source}"])
+
+
+def check(c: Checked) -> str:
+    """The mandrels designed, one short paragraph each, and what was assumed."""
+    out = [f"{c.inputs.pen.pen.name}: {len(c.designed)} mandrels"]
+    verdicts = [v for d in c.designed for v in (d.verdict, d.verdict_b) if v is not None]
+    shared, own = assumed(verdicts)
+    besides = iter(own)
+    for d in c.designed:
+        if d.mandrel is None:
+            out.append(f"\n{d.planned.id}: cannot be made, see below")
+            continue
+        out.append("\n" + mandrel(d.mandrel))
+        for v in (d.verdict, d.verdict_b):
+            if v is not None:
+                out += [f"  {line}" for line in paragraph(v)]
+                out.append(f"  assumed: {'; '.join(next(besides)) or 'nothing besides'}")
+    if shared:
+        out.append(f"\nassumed for every mandrel: {'; '.join(shared)}")
+    for j in c.resolved.joints:
+        out.append(
+            f"\njoint {j.joint.id}: closes in {text_of(j.closing.turns, 2)} turns over "
+            f"{text_of(j.closing.travel, 1)} mm"
+        )
+    return "\n".join(out)
+
+
+def mandrel(m: Mandrel) -> str:
+    """One mandrel's main decisions."""
+    lines = [f"{m.id}: {m.title}"]
+    lines += [f"  {d.what}: {d.value}" for d in m.decisions]
+    return "\n".join(lines)
+
+
+def made(result: MadeSet) -> str:
+    """Where the files are."""
+    lines = []
+    for m in result.made:
+        name = f"{m.number} {m.revision}" if m.number else "NOT ISSUED"
+        lines.append(f"{name}  {m.id}: {m.folder}" + ("  (already there)" if m.existed else ""))
+    if result.order is not None:
+        lines.append(f"set: {result.order}")
+    if not lines:
+        lines.append("nothing to make: fixtures of the archive do for all")
+    return "\n".join(lines)
+
+
+def _low(b: Band) -> str:
+    return "-" if b.min is None else lower_limit_text(b.min)
+
+
+def _high(b: Band) -> str:
+    return "-" if b.max is None else upper_limit_text(b.max)

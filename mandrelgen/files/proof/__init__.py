@@ -1,0 +1,1 @@
+"""Reads files back and compares them by id; never imports a writer."""

@@ -1,0 +1,175 @@
+"""The PDF and its picture read back: pages, name, table rows by id, sizes on the drawing."""
+
+from __future__ import annotations
+
+import ctypes
+import io
+import math
+import re
+import zlib
+from typing import Any
+
+from mandrelgen.files.proof import dimension_text
+from mandrelgen.files.proof.drawing import chamfer_lean
+from mandrelgen.files.proof.report import Case
+from mandrelgen.files.proof.tables import check_characteristics, check_threads
+from mandrelgen.files.proof.text_boxes import Cell, joined, references, title_block
+from mandrelgen.model.characteristic import Characteristic, Kind
+
+MM = 25.4 / 72.0
+# ISO 216: A4 to A1, long side first, mm.
+PAPERS = ((297.0, 210.0), (420.0, 297.0), (594.0, 420.0), (841.0, 594.0))
+DPI = 150
+# Capitals of the lettering of sizes, mm, and their share of the font's size (its own measure).
+LETTERING = 3.5
+CAPITALS = 1493 / 2048
+# Stacked deviations begin this near behind their number, mm.
+_BEHIND = 5.0
+# No line of text is longer, UTF-16 units.
+_UNITS = 4096
+_DEVIATION = re.compile(r"[+−]?\d+(?:\.\d+)?")
+_PNG = b"\x89PNG\r\n\x1a\n"
+
+
+def check_pdf(case: Case) -> dict[str, Any]:
+    """Compare pages, paper, name and tables with what is expected."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(case.data)
+    try:
+        pages = [_cells(document[i]) for i in range(len(document))]
+        sizes = [tuple(v * MM for v in document[i].get_size()) for i in range(len(document))]
+    finally:
+        document.close()
+    expected = case.expected
+    n = expected.sheets
+    case.equal("pages", expected.pages, len(pages))
+    for i, (width, height) in enumerate(sizes[:n], 1):
+        if not any(_close((width, height), p) for p in PAPERS):
+            case.fault(f"page {i}", "A4, A3, A2 or A1", f"{width:.2f} × {height:.2f} mm")
+        title_block(case, pages[i - 1], (i,))
+    drawn = [c for cells in pages[:n] for c in cells]
+    references(case, [c.text for c in drawn])
+    name = f"{expected.shown_number} rev. {expected.revision}"
+    for i, cells in enumerate(pages[n:], n + 1):
+        if sum(1 for c in cells if c.text.startswith(name)) < 2:
+            case.fault(f"page {i}", f"'{name}' in header and footer", "it missing")
+        case.equal(f"page {i}, sheet", [f"sheet {i} of {expected.pages}"], _sheets(cells))
+    rows = check_characteristics(case, pages[n:])
+    check_threads(case, pages[n:])
+    check_sizes(case, pages[:n])
+    size = [round(v, 2) for v in sizes[0]]
+    return {"pages": len(pages), "page_1_mm": size, "rows": rows}
+
+
+def _cells(page: Any) -> list[Cell]:
+    """Every line of text on a page with its place in mm. Asked of PDFium itself, each text once:
+    the package's own objects ask twice and cost as much again."""
+    from pypdfium2 import raw
+
+    texts = page.get_textpage()
+    matrix, size, buffer = raw.FS_MATRIX(), ctypes.c_float(), (ctypes.c_ushort * _UNITS)()
+    left, bottom, right, top = (ctypes.c_float() for _ in range(4))
+    found = []
+    for i in range(raw.FPDFPage_CountObjects(page)):
+        o = raw.FPDFPage_GetObject(page, i)
+        if raw.FPDFPageObj_GetType(o) != raw.FPDF_PAGEOBJ_TEXT:
+            continue
+        read = raw.FPDFTextObj_GetText(o, texts, buffer, 2 * _UNITS)
+        if not (
+            0 < read <= 2 * _UNITS
+            and raw.FPDFPageObj_GetMatrix(o, matrix)
+            and raw.FPDFTextObj_GetFontSize(o, size)
+            and raw.FPDFPageObj_GetBounds(o, left, bottom, right, top)
+        ):
+            raise ValueError("a text of the page cannot be read")
+        text = bytes(memoryview(buffer)[: read // 2 - 1]).decode("utf-16-le").strip()
+        height = size.value * math.hypot(matrix.c, matrix.d) * MM * CAPITALS
+        found.append(Cell(matrix.e * MM, matrix.f * MM, text, height, right.value * MM))
+    return found
+
+
+def _size(number: Cell, cells: list[Cell]) -> str:
+    """The text of a size, with the two smaller ones that stand one above the other behind it."""
+    behind = [
+        c
+        for c in cells
+        if c.height < number.height - 0.5
+        and 0.0 < c.x - number.right < _BEHIND
+        and -1.5 < c.y - number.y < 4.0
+        and _DEVIATION.fullmatch(c.text)
+    ]
+    return joined([number, *behind]) if len(behind) == 2 else number.text
+
+
+def _sheets(cells: list[Cell]) -> list[str]:
+    return [c.text for c in cells if re.fullmatch(r"sheet \d+ of \d+", c.text)]
+
+
+def _close(size: tuple[float, float], paper: tuple[float, float]) -> bool:
+    return abs(max(size) - paper[0]) < 0.1 and abs(min(size) - paper[1]) < 0.1
+
+
+def check_sizes(case: Case, sheets: list[list[Cell]]) -> None:
+    """Every size stands on one of the drawing's sheets: paper has no ids, so each characteristic
+    takes a text that says all of it, and no text serves two. An angle may stand behind its
+    chamfer."""
+    mandrel = case.expected.mandrel
+    texts = [_size(c, cells) for cells in sheets for c in cells if abs(c.height - LETTERING) < 0.1]
+    texts += [c.text.rpartition(": ")[2] for cells in sheets for c in cells if ": " in c.text]
+    texts = [t for t in texts if dimension_text.read(t) is not None]
+    said: list[tuple[Characteristic, float]] = []
+    sizes = [c for c in mandrel.characteristics if c.kind in dimension_text.SIZES]
+    for c in sorted(sizes, key=lambda c: c.kind is Kind.ANGLE):
+        if any(
+            chamfer_lean(mandrel, o, c.feature) is not None and abs(lean - c.nominal) < 0.051
+            for o, lean in said
+        ):
+            continue
+        text = next((t for t in texts if not any(dimension_text.mismatches(c, t))), None)
+        if text is None:
+            case.fault(c.id, f"{c.nominal:g} with its tolerance on the drawing", "none")
+            continue
+        texts.remove(text)
+        size = dimension_text.read(text)
+        if size is not None and size.lean is not None:
+            said.append((c, size.lean))
+
+
+def check_png(case: Case) -> dict[str, Any]:
+    """A sound picture of a whole sheet at 150 dots per inch that is not blank."""
+    from PIL import Image
+
+    if not sound_png(case.data):
+        case.fault("picture", "a sound PNG file", "a damaged one")
+        return {}
+    image = Image.open(io.BytesIO(case.data))
+    width, height = image.size
+    size = (width * 25.4 / DPI, height * 25.4 / DPI)
+    if not any(abs(max(size) - p[0]) < 0.4 and abs(min(size) - p[1]) < 0.4 for p in PAPERS):
+        case.fault("picture", f"A4, A3, A2 or A1 at {DPI} dpi", f"{width} × {height} dots")
+    if case.sheet == 1:
+        case.other_sheets()
+    dark, light = (image if image.mode == "L" else image.convert("L")).getextrema()
+    if dark == light:
+        case.fault("picture", "a drawing", "an empty page")
+    return {"width": width, "height": height}
+
+
+def sound_png(data: bytes) -> bool:
+    """True if the bytes are a whole PNG file with right check sums."""
+    return data.startswith(_PNG) and _chunks_sound(data)
+
+
+def _chunks_sound(data: bytes) -> bool:
+    """True if the file is a row of chunks with right check sums, up to its end chunk."""
+    at = len(_PNG)
+    while at + 12 <= len(data):
+        length = int.from_bytes(data[at : at + 4], "big")
+        body, end = data[at + 4 : at + 8 + length], at + 12 + length
+        if zlib.crc32(body) != int.from_bytes(data[end - 4 : end], "big"):
+            return False
+        if body[:4] == b"IEND":
+            return end == len(data)
+        at = end
+    return False

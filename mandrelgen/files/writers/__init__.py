@@ -1,0 +1,1 @@
+"""Each format: a function from a value to bytes."""

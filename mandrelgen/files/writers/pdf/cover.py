@@ -1,0 +1,96 @@
+"""The cover page of a set: one row for each mandrel, with a small view."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.files.writers.pdf.canvas import letters, new_canvas, rule, ruler
+from mandrelgen.files.writers.pdf.tables import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, furniture
+from mandrelgen.model.half_section import Profile
+from mandrelgen.paper.drawing.text_width import clean, fitted, wrapped
+
+ROW = 27.0
+PICTURE = (52.0, 19.0)
+
+
+@dataclass(frozen=True, slots=True)
+class CoverRow:
+    """One mandrel of the set, ready to print; ``profile`` is drawn as the small view."""
+
+    number: str
+    revision: str
+    title: str
+    part: str
+    thread: str
+    quantity: int
+    material: str
+    profile: Profile
+
+
+def cover(pen: str, date: str, rows: tuple[CoverRow, ...], order: str = "") -> bytes:
+    """The cover of a set for ``pen``: A4 pages; ``order`` is the set's own number, or empty."""
+    title = f"Mandrels for {clean(pen)}"
+    canvas, stream = new_canvas(WIDTH, HEIGHT, {"title": title, "keywords": order})
+    per_page = int((TOP - 12.0 - BOTTOM) // ROW)
+    pages = [rows[i : i + per_page] for i in range(0, len(rows), per_page)] or [()]
+    for n, page in enumerate(pages, 1):
+        canvas.bookmarkPage(f"cover-{n}")
+        if n == 1:
+            canvas.addOutlineEntry(title, "cover-1", 0)
+        furniture(canvas, f"{order}   {date}".strip(), f"sheet {n} of {len(pages)}", title)
+        _heads(canvas)
+        for i, row in enumerate(page):
+            _row(canvas, row, TOP - 8.0 - ROW * i)
+        ruler(canvas, LEFT, 18.0)
+        canvas.showPage()
+    canvas.save()
+    return stream.getvalue()
+
+
+_COLUMNS = (
+    (0.0, "View"), (56.0, "Number"), (86.0, "Part and thread"), (134.0, "Qty"), (145.0, "Material")
+)  # fmt: skip
+
+
+def _heads(canvas: Any) -> None:
+    for x, text in _COLUMNS:
+        letters(canvas, LEFT + x, TOP - 4.0, text, 2.5)
+    rule(canvas, LEFT, TOP - 7.0, RIGHT, TOP - 7.0, 0.35)
+
+
+def _row(canvas: Any, row: CoverRow, top: float) -> None:
+    """One row whose upper edge is at ``top`` mm."""
+    _picture(canvas, row.profile, LEFT, top - ROW + 4.0)
+    text, cap = fitted(row.number, 3.5, 28.0)
+    letters(canvas, LEFT + 56.0, top - 8.0, text, cap)
+    letters(canvas, LEFT + 56.0, top - 13.0, f"rev. {row.revision}", 2.5)
+    y = top - 7.0
+    for part in (row.title, row.part, row.thread):
+        for line in wrapped(part, 2.5, 46.0)[:2]:
+            letters(canvas, LEFT + 86.0, y, line, 2.5)
+            y -= 4.0
+    letters(canvas, LEFT + 134.0, top - 8.0, str(row.quantity), 3.5)
+    y = top - 7.0
+    for line in wrapped(row.material, 2.5, RIGHT - LEFT - 146.0)[:4]:
+        letters(canvas, LEFT + 145.0, y, line, 2.5)
+        y -= 4.0
+    rule(canvas, LEFT, top - ROW, RIGHT, top - ROW, 0.13)
+
+
+def _picture(canvas: Any, profile: Profile, x: float, y: float) -> None:
+    """The outline, mirrored about the axis, as large as its field allows; not to a scale."""
+    zs = [z for f in profile.faces for z in (f.z0, f.z1)]
+    r = max(max(f.r0, f.r1) for f in profile.faces)
+    k = min(PICTURE[0] / (max(zs) - min(zs)), PICTURE[1] / (2 * r))
+    axis = y + PICTURE[1] / 2
+    for face in profile.faces:
+        for sign in (1.0, -1.0):
+            rule(
+                canvas,
+                x + (face.z0 - min(zs)) * k,
+                axis + sign * face.r0 * k,
+                x + (face.z1 - min(zs)) * k,
+                axis + sign * face.r1 * k,
+                0.25,
+            )

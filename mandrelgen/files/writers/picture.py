@@ -1,0 +1,92 @@
+"""A shaded picture of the part: our own painter, no display and no graphics card."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mandrelgen.geometry.mesh.build import Mesh
+
+WIDTH, HEIGHT = 1200, 600
+# Painted larger by this and scaled down, so that edges are smooth.
+OVER = 2
+EDGE = 0.06
+# The part lies along the picture, nose right, turned towards the viewer and tipped down: degrees.
+TURN, TIP = 28.0, 22.0
+LIGHT = (-0.35, 0.75, 0.56)
+DARK, BRIGHT = 60.0, 245.0
+# Triangles longer than this share of the part are cut, so that sorting by depth is right.
+LONGEST = 1 / 40
+
+
+def write(mesh: Mesh) -> bytes:
+    """``mesh`` seen from the nose's side as PNG bytes, grey on white, filling the picture."""
+    from PIL import Image, ImageDraw
+
+    corners = _cut(_seen(mesh))
+    flat, shade = _projected(corners)
+    image = Image.new("L", (WIDTH * OVER, HEIGHT * OVER), 255)
+    draw = ImageDraw.Draw(image)
+    for triangle, grey in zip(flat.reshape(len(flat), 6).tolist(), shade.tolist(), strict=True):
+        draw.polygon(triangle, fill=grey, outline=grey)
+    image = image.resize((WIDTH, HEIGHT), Image.Resampling.BOX)
+    stream = io.BytesIO()
+    image.save(stream, "PNG", optimize=False)
+    return stream.getvalue()
+
+
+def _seen(mesh: Mesh) -> NDArray[np.float64]:
+    """The triangles' corners turned into the picture: x right, y up, z towards the viewer."""
+    turn, tip = math.radians(TURN), math.radians(TIP)
+    # The part's axis z goes right, its y up, its x towards the viewer.
+    base = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
+    about_y = np.array(
+        [[math.cos(turn), 0, math.sin(turn)], [0, 1, 0], [-math.sin(turn), 0, math.cos(turn)]]
+    )
+    about_y[[0, 2], [2, 0]] *= -1.0
+    about_x = np.array(
+        [[1, 0, 0], [0, math.cos(tip), -math.sin(tip)], [0, math.sin(tip), math.cos(tip)]]
+    )
+    points = mesh.vertices @ (about_x @ about_y @ base).T
+    return np.asarray(points[mesh.triangles], dtype=np.float64)
+
+
+def _cut(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The triangles facing the viewer, long ones halved at their longest side until short."""
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    corners = corners[normals[:, 2] > 0]
+    limit = LONGEST * float(np.ptp(corners.reshape(-1, 3), axis=0).max())
+    for _ in range(12):
+        sides = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2)
+        long = sides.max(axis=1) > limit
+        if not long.any():
+            break
+        # Turn each so that its longest side runs from corner 0 to corner 1, then halve that.
+        start = sides[long].argmax(axis=1)
+        turned = corners[long][np.arange(len(start))[:, None], (start[:, None] + [0, 1, 2]) % 3]
+        middle = (turned[:, 0] + turned[:, 1]) / 2
+        one, two = turned.copy(), turned.copy()
+        one[:, 1], two[:, 0] = middle, middle
+        corners = np.concatenate([corners[~long], one, two])
+    return corners
+
+
+def _projected(
+    corners: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Picture points and grey of every triangle, the farthest first."""
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    light = np.array(LIGHT) / np.linalg.norm(LIGHT)
+    shine = np.clip(normals @ light, 0.0, 1.0)
+    grey = DARK + (BRIGHT - DARK) * (0.25 + 0.55 * shine + 0.2 * shine**8)
+    low = corners.reshape(-1, 3).min(axis=0)
+    size = np.ptp(corners.reshape(-1, 3), axis=0)
+    k = (1 - 2 * EDGE) * OVER * min(WIDTH / size[0], HEIGHT / size[1])
+    middle = np.array([WIDTH, HEIGHT]) * OVER / 2
+    flat = (corners[:, :, :2] - low[:2] - size[:2] / 2) * np.array([k, -k]) + middle
+    order = np.argsort(corners[:, :, 2].mean(axis=1))
+    return flat[order], np.clip(grey[order], 0, 255).astype(np.int64)

@@ -1,0 +1,1 @@
+"""Thread surface, boundary, mesh, and the kernel."""

@@ -1,0 +1,191 @@
+"""The fixture: a row of turned stretches along the axis, with its characteristics and decisions."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import field
+from enum import StrEnum
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.model.characteristic import Characteristic, Decision
+from mandrelgen.standards.threads import ThreadLimits
+
+FLANK_HALF_ANGLE = 30.0
+ADOPTED = "adopted"
+"""The pen (and the role) of a fixture older than the archive: it was made for none of its pens."""
+
+
+class MandrelKind(StrEnum):
+    """The shapes the designer builds."""
+
+    PLUG = "plug"
+    CUP = "cup"
+    SPIGOT = "spigot"
+    DOUBLE_ENDED = "double-ended"
+    BUTTON = "tailstock-button"
+    GAUGE = "gauge"
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadForm:
+    """The thread as it is modelled: trapezoid of 60° flanks, sizes at mid-limits, mm.
+
+    ``crest_diameter`` is the major diameter of an external thread and the minor diameter of an
+    internal one; ``root_diameter`` the other. On the pitch cylinder groove and ridge are both
+    ``pitch/2`` wide.
+    """
+
+    external: bool
+    starts: int
+    pitch: float
+    left_hand: bool
+    crest_diameter: float
+    pitch_diameter: float
+    root_diameter: float
+
+    @property
+    def lead(self) -> float:
+        """Ph = starts × pitch, mm."""
+        return self.starts * self.pitch
+
+    @property
+    def crest_flat(self) -> float:
+        """Axial width of the crest, mm."""
+        depth = abs(self.crest_diameter - self.pitch_diameter) / 2
+        return self.pitch / 2 - 2 * depth * math.tan(math.radians(FLANK_HALF_ANGLE))
+
+    @property
+    def root_flat(self) -> float:
+        """Axial width of the root, mm."""
+        depth = abs(self.pitch_diameter - self.root_diameter) / 2
+        return self.pitch / 2 - 2 * depth * math.tan(math.radians(FLANK_HALF_ANGLE))
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One turned stretch of the outside or of a bore: a straight generator from ``z0`` to ``z1``.
+
+    z in mm from the seat, + towards the nose; ``d0``/``d1`` the diameters there (equal: cylinder;
+    0 is allowed for the tip of a drill point). A threaded stretch is a cylinder at the crest
+    diameter; its neighbours are cones (or steps) that pass the root by 0.1 mm or more.
+    """
+
+    feature: str
+    z0: float
+    z1: float
+    d0: float
+    d1: float
+    thread: ThreadForm | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Flats:
+    """Two parallel spanner flats, ``across`` mm apart, between ``z0`` and ``z1``."""
+
+    z0: float
+    z1: float
+    across: float
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadData:
+    """A mandrel's thread for paper: designation, limits, and the part's thread it enters."""
+
+    feature: str
+    limits: ThreadLimits
+    partner: ThreadLimits
+    full_pitches: float
+    turns_of_lead: float
+    order: str
+    form: ThreadForm
+
+
+@dataclass(frozen=True, slots=True)
+class CentreHole:
+    """A centre hole by ISO 6411: ``type`` A or B, pilot ``d``, mouth ``mouth``; at ``rear`` or
+    ``nose``; ``keep``: required, may remain or must not remain."""
+
+    at: str
+    type: str
+    d: float
+    mouth: float
+    keep: str
+
+    @property
+    def designation(self) -> str:
+        """As ISO 6411 writes it."""
+        return f"ISO 6411 - {self.type}{self.d:g}/{self.mouth:g}"
+
+
+@dataclass(frozen=True, slots=True)
+class Ordering:
+    """What the turner is asked for besides the geometry."""
+
+    material: str
+    quantity: int = 1
+    thread_order: str = "single-point"
+    marking: str = ""
+    soft_washer: float = 0.0
+    collet: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HeldPart:
+    """The part's end in the mandrel, for the small picture of use: half-section in the mandrel's
+    own (z, r) coordinates, closed polygon, mm."""
+
+    name: str
+    outline: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Mandrel:
+    """A designed fixture. Coordinates: z = 0 at the seat, + towards the nose, mm.
+
+    ``outer`` runs from the spindle side to the nose without gaps. ``inner`` holds the stretches
+    of bores, sorted by z; touching stretches form one bore, and a bore that reaches an end of
+    ``outer`` opens there. ``stations`` names axial positions for the characteristics' ``between``.
+    """
+
+    id: str
+    kind: MandrelKind
+    pen: str
+    part: str
+    end: str
+    title: str
+    purpose: str
+    outer: tuple[Stretch, ...]
+    inner: tuple[Stretch, ...]
+    characteristics: tuple[Characteristic, ...]
+    decisions: tuple[Decision, ...]
+    ordering: Ordering
+    stations: dict[str, float]
+    threads: tuple[ThreadData, ...] = ()
+    centre_holes: tuple[CentreHole, ...] = ()
+    flats: Flats | None = None
+    held: tuple[HeldPart, ...] = ()
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = field(default=())
+
+    def characteristic(self, id: str) -> Characteristic:
+        """The characteristic of that id; KeyError if there is none."""
+        for c in self.characteristics:
+            if c.id == id:
+                return c
+        raise KeyError(id)
+
+
+@dataclass(frozen=True, slots=True)
+class Issue:
+    """Under which name a sheet leaves: number, revision, date (ISO 8601), status, title block."""
+
+    number: str
+    revision: str
+    date: str
+    status: str
+    owner: str
+    drawn_by: str
+    approved_by: str
+    projection: str = "first"
+    history: tuple[tuple[str, str, str], ...] = ()
+    issued: bool = True

@@ -1,0 +1,1 @@
+"""What the papers show, as values."""

@@ -1,0 +1,1 @@
+"""The sheet: views, dimensions, and where they stand."""

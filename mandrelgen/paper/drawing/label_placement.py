@@ -1,0 +1,358 @@
+"""Where lettering may stand: boxes that keep apart, and lines that must not run through them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import field
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.paper.drawing.model import Drawn
+
+Box = tuple[float, float, float, float]
+Segment = tuple[float, float, float, float]
+
+# Clear space kept round every piece of lettering, mm on paper.
+CLEAR = 0.8
+# How far a line stays away from lettering, mm.
+MARGIN = 0.4
+# Orders tried although the first was free of clashes.
+GOOD_ENOUGH = 3
+# What a crossing of two lines costs, in rows further away from the part.
+CROSSING = 0.6
+# Dimension lines nearer than this are in one row, in which they share ends alone, mm.
+ROW = 0.05
+SHARED = 0.05
+# Level lines of one row stay this far from one another, else they look joined, mm.
+NEIGHBOURS = 2.0
+# An extension line across another size's dimension line counts so many times more: the shorter
+# size stands inside the longer one (ISO 129-1).
+NESTED = 5
+# Parallel lines are this far apart at least (ISO 128-2), mm.
+PARALLEL = 0.7
+# A crossing of two leaders counts so many times more.
+LEADERS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One way to draw an annotation: the boxes of its lettering, its lines, what it costs."""
+
+    boxes: tuple[Box, ...]
+    lines: tuple[Segment, ...]
+    cost: float
+    build: Callable[[], tuple[Drawn, ...]]
+    # Upright lines of others it keeps this far away from, mm.
+    apart: float = 0.0
+    # So many of its first lines are a leader: leaders do not cross (ISO 129-1).
+    leader: int = 0
+    # What a dimension line measures; two of them never lie on one another.
+    span: Segment | None = None
+
+
+@dataclass(slots=True)
+class Ground:
+    """What is already taken. ``solids`` keep lettering off but let lines pass."""
+
+    boxes: list[Box] = field(default_factory=list)
+    solids: list[Box] = field(default_factory=list)
+    lines: list[Segment] = field(default_factory=list)
+    leaders: list[Segment] = field(default_factory=list)
+    spans: list[Segment] = field(default_factory=list)
+    # Level lines, with the span of those that are dimension lines; extension lines.
+    levels: list[tuple[Segment, Segment | None]] = field(default_factory=list)
+    extensions: list[Segment] = field(default_factory=list)
+
+    def copy(self) -> Ground:
+        """A ground of its own with the same content."""
+        return Ground(
+            list(self.boxes), list(self.solids), list(self.lines), list(self.leaders),
+            list(self.spans), list(self.levels), list(self.extensions),
+        )  # fmt: skip
+
+    def take(self, candidate: Candidate) -> None:
+        """Mark the place of ``candidate`` as taken."""
+        self.boxes += candidate.boxes
+        self.lines += candidate.lines
+        self.leaders += candidate.lines[: candidate.leader]
+        self.levels += [(s, candidate.span) for s in candidate.lines if s[1] == s[3]]
+        if candidate.span is not None:
+            self.spans.append(candidate.span)
+            self.extensions += candidate.lines[1:]
+
+    def blocked(self, candidate: Candidate) -> bool:
+        """True if lettering would meet lettering, the part, or a line, or a dimension another."""
+        own = candidate.span
+        if own is not None and any(
+            abs(own[1] - s[1]) < ROW and own[0] < s[2] - SHARED and s[0] < own[2] - SHARED
+            for s in self.spans
+        ):
+            return True
+        if self._joins(candidate):
+            return True
+        for box in candidate.boxes:
+            x0, y0, x1, y1 = box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR
+            for taken in (self.boxes, self.solids):
+                for b in taken:
+                    if x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1:
+                        return True
+            if any_meets(self.lines, box):
+                return True
+        return any(any_meets(candidate.lines, b) for b in self.boxes)
+
+    def _joins(self, candidate: Candidate) -> bool:
+        """True if a level line of its would look joined to another's: in one row two of them share
+        an end that both dimensions have, or keep apart."""
+        own = candidate.span
+        for a in candidate.lines:
+            if a[1] != a[3]:
+                continue
+            low, high = (a[0], a[2]) if a[0] < a[2] else (a[2], a[0])
+            for b, span in self.levels:
+                if abs(b[1] - a[1]) >= ROW:
+                    continue
+                gap = max(low - max(b[0], b[2]), min(b[0], b[2]) - high)
+                if gap >= NEIGHBOURS:
+                    continue
+                chained = (
+                    own is not None
+                    and span is not None
+                    and min(abs(own[0] - span[2]), abs(own[2] - span[0])) < SHARED
+                )
+                if not chained or gap < -SHARED:
+                    return True
+        return False
+
+    def crossings(self, candidate: Candidate, enough: float = math.inf) -> int:
+        """How many drawn lines its lines cross; one that runs close beside another counts more: a
+        leader in line with a dimension would mean the axis instead of the surface. Counts no
+        further than ``enough``."""
+        total = LEADERS * self.crossed(candidate)
+        apart = candidate.apart
+        for a in candidate.lines:
+            if total >= enough:
+                return total
+            ax0, ay0, ax1, ay1 = a
+            dx, dy = ax1 - ax0, ay1 - ay0
+            upright = bool(apart) and dx == 0.0
+            # `cross` and `beside` written out: this is where a sheet's time goes.
+            for b in self.lines:
+                bx0, by0, bx1, by1 = b
+                if upright and bx0 == bx1 and beside(a, b, apart):
+                    total += 6
+                elif (dx * (by0 - ay0) - dy * (bx0 - ax0)) * (
+                    dx * (by1 - ay0) - dy * (bx1 - ax0)
+                ) < -1e-9:
+                    ex, ey = bx1 - bx0, by1 - by0
+                    if (ex * (ay0 - by0) - ey * (ax0 - bx0)) * (
+                        ex * (ay1 - by0) - ey * (ax1 - bx0)
+                    ) < -1e-9:
+                        total += 1
+        if candidate.span is not None and total < enough:
+            line, *ends = candidate.lines
+            over = sum(1 for e in self.extensions if cross(line, e))
+            over += sum(1 for b, s in self.levels if s is not None for e in ends if cross(e, b))
+            total += NESTED * over
+        return total
+
+    def crossed(self, candidate: Candidate) -> int:
+        """How many leaders its own leader crosses or runs on."""
+        own = candidate.lines[: candidate.leader]
+        return sum([1 for a in own for b in self.leaders if cross(a, b) or runs_on(a, b)])
+
+
+def overlap(a: Box, b: Box) -> bool:
+    """True if two boxes share area."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def meets(s: Segment, b: Box, margin: float = MARGIN) -> bool:
+    """True if a straight piece runs through a box widened by ``margin``."""
+    return any_meets((s,), b, margin)
+
+
+def any_meets(lines: Iterable[Segment], b: Box, margin: float = MARGIN) -> bool:
+    """True if one of several straight pieces runs through a box widened by ``margin``."""
+    x0, y0, x1, y1 = b[0] - margin, b[1] - margin, b[2] + margin, b[3] + margin
+    for s in lines:
+        sx0, sy0, sx1, sy1 = s
+        # Most pieces lie wholly on one side.
+        if (sx0 <= x0 and sx1 <= x0) or (sx0 >= x1 and sx1 >= x1):
+            continue
+        if (sy0 <= y0 and sy1 <= y0) or (sy0 >= y1 and sy1 >= y1):
+            continue
+        if _through(s, (x0, y0, x1, y1)):
+            return True
+    return False
+
+
+def _through(s: Segment, b: Box) -> bool:
+    """True if some of a straight piece lies inside a box (clipped one direction after the
+    other)."""
+    t0, t1 = 0.0, 1.0
+    for p, d, low, high in ((s[0], s[2] - s[0], b[0], b[2]), (s[1], s[3] - s[1], b[1], b[3])):
+        if abs(d) < 1e-12:
+            if p <= low or p >= high:
+                return False
+            continue
+        a, c = (low - p) / d, (high - p) / d
+        if a > c:
+            a, c = c, a
+        t0, t1 = max(t0, a), min(t1, c)
+        if t0 >= t1:
+            return False
+    return True
+
+
+def cross(a: Segment, b: Segment) -> bool:
+    """True if two straight pieces cross inside both."""
+    ax0, ay0, ax1, ay1 = a
+    bx0, by0, bx1, by1 = b
+    dx, dy = ax1 - ax0, ay1 - ay0
+    if (dx * (by0 - ay0) - dy * (bx0 - ax0)) * (dx * (by1 - ay0) - dy * (bx1 - ax0)) >= -1e-9:
+        return False
+    dx, dy = bx1 - bx0, by1 - by0
+    return (dx * (ay0 - by0) - dy * (ax0 - bx0)) * (dx * (ay1 - by0) - dy * (ax1 - bx0)) < -1e-9
+
+
+def runs_on(a: Segment, b: Segment) -> bool:
+    """True if two level or two upright pieces lie on one another."""
+    level = a[1] == a[3] and b[1] == b[3] and abs(a[1] - b[1]) < 0.05
+    if level and _overlap(a[0], a[2], b[0], b[2]) >= 0:
+        return True
+    upright = a[0] == a[2] and b[0] == b[2] and abs(a[0] - b[0]) < 0.05
+    return upright and _overlap(a[1], a[3], b[1], b[3]) >= 0
+
+
+def _overlap(a0: float, a1: float, b0: float, b1: float) -> float:
+    """Length that two ranges of a line have in common; below zero if they lie apart."""
+    return min(max(a0, a1), max(b0, b1)) - max(min(a0, a1), min(b0, b1))
+
+
+def runs_along(a: Segment, b: Segment) -> bool:
+    """True if two pieces are nearly parallel and nearer to each other than parallel lines may be,
+    over more than a touch."""
+    (ax, ay), (bx, by) = (a[2] - a[0], a[3] - a[1]), (b[2] - b[0], b[3] - b[1])
+    la, lb = math.hypot(ax, ay), math.hypot(bx, by)
+    if la < SHARED or lb < SHARED or abs(ax * by - ay * bx) > 0.26 * la * lb:
+        return False
+    ux, uy = bx / lb, by / lb
+    ends = [(x - b[0], y - b[1]) for x, y in ((a[0], a[1]), (a[2], a[3]))]
+    (t0, d0), (t1, d1) = sorted((x * ux + y * uy, y * ux - x * uy) for x, y in ends)
+    low, high = max(t0, 0.0), min(t1, lb)
+    if high - low < 0.5:
+        return False
+    near = [d0 + (d1 - d0) * (t - t0) / (t1 - t0) for t in (low, high)]
+    return min(abs(d) for d in near) < PARALLEL or near[0] * near[1] < 0
+
+
+def beside(a: Segment, b: Segment, apart: float) -> bool:
+    """True if two upright pieces run side by side closer than ``apart``."""
+    if a[0] != a[2] or b[0] != b[2] or abs(a[0] - b[0]) >= apart:
+        return False
+    return _overlap(a[1], a[3], b[1], b[3]) > 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """An annotation that wants a place. ``paths`` are lines it will draw wherever it ends (an
+    extension line), so that others leave them free; ``fixed``: in every one of its candidates.
+    ``rank`` is its turn, ``second`` its turn where the first way leads nowhere."""
+
+    name: str
+    candidates: tuple[Candidate, ...]
+    paths: tuple[Segment, ...] = ()
+    rank: float = 0.0
+    fixed: bool = False
+    second: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """The outcome: what is drawn, what it took, the names that found no free place, and how often
+    leaders cross."""
+
+    chosen: tuple[Candidate, ...]
+    failed: tuple[str, ...]
+    cost: float
+    crossed: int = 0
+
+    @property
+    def rank(self) -> tuple[int, int, float]:
+        """The lower, the better."""
+        return len(self.failed), self.crossed, self.cost
+
+
+def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
+    """Find places for all ``wishes`` on a copy of ``ground``; several orders are tried and the
+    cheapest without a clash wins. A wish without a free place takes its cheapest candidate and is
+    named in ``failed``."""
+    best: Placed | None = None
+    found: Placed | None = None
+    order: list[Wish] = []
+    clean = 0
+    for i, shuffled in enumerate(_orders(wishes, attempts)):
+        # Who found no place is served last next time, then first (a text in a far row must wait for
+        # the nearer rows, a text in a near row must not); every fourth time the deck is new.
+        if found is not None and found.failed and i > 1 and i % 4:
+            failed, last = found.failed, i % 4 == 2
+            order = sorted(order, key=lambda w: (w.name in failed) is last)
+        else:
+            order = shuffled
+        found = _greedy(ground.copy(), order)
+        if best is None or found.rank < best.rank:
+            best = found
+        # A few more orders may look better; the rest are for a crowded view only.
+        clean += not best.failed and not best.crossed
+        if clean > GOOD_ENOUGH:
+            break
+    return best or Placed((), (), 0.0)
+
+
+def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
+    chosen: list[Candidate] = []
+    failed: list[str] = []
+    total, crossed = 0.0, 0
+    for i, wish in enumerate(order):
+        later = [p for w in order[i + 1 :] for p in w.paths]
+        hard = [p for w in order[i + 1 :] if w.fixed for p in w.paths]
+        best: Candidate | None = None
+        best_cost = float("inf")
+        for c in wish.candidates:
+            if c.cost >= best_cost or ground.blocked(c):
+                continue
+            if any(any_meets(hard, b) for b in c.boxes):
+                continue
+            enough = (best_cost - c.cost) / CROSSING + 1.0
+            cost = c.cost + CROSSING * ground.crossings(c, enough)
+            if cost >= best_cost:
+                continue
+            cost += 2.5 * sum(1 for p in later for b in c.boxes if meets(p, b))
+            if cost < best_cost:
+                best, best_cost = c, cost
+        if best is None:
+            failed.append(wish.name)
+            best = min(wish.candidates, key=lambda c: c.cost)
+            best_cost = 1000.0
+        crossed += ground.crossed(best)
+        ground.take(best)
+        chosen.append(best)
+        total += best_cost
+    return Placed(tuple(chosen), tuple(failed), total, crossed)
+
+
+def _orders(wishes: Sequence[Wish], attempts: int) -> list[list[Wish]]:
+    """By rank first, then shuffles that are the same in every run."""
+    ranked = sorted(wishes, key=lambda w: w.rank)
+    other = sorted(wishes, key=lambda w: (w.second, w.rank))
+    orders = [ranked, other]
+    state = 12345
+    for n in range(attempts - 2):
+        order = list(other if n % 2 else ranked)
+        # Neighbours in rank change places; far jumps seldom help.
+        for i in range(len(order) - 1, 0, -1):
+            state = (1103515245 * state + 12345) % 2**31
+            j = max(0, i - (state >> 16) % 5)
+            order[i], order[j] = order[j], order[i]
+        orders.append(order)
+    return orders[:attempts]

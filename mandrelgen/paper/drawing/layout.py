@@ -1,0 +1,89 @@
+"""From a mandrel to a finished drawing: choose paper, scale, and one sheet or two."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from mandrelgen.model.balloon_numbers import numbered
+from mandrelgen.model.half_section import Profile
+from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.paper.drawing.frame import PAPERS
+from mandrelgen.paper.drawing.model import Sheet
+from mandrelgen.paper.drawing.one_sheet import one_sheet
+from mandrelgen.paper.drawing.sheet_frame import Job
+from mandrelgen.paper.drawing.two_sheets import share, two_sheets
+from mandrelgen.paper.drawing.view_layout import room
+from mandrelgen.paper.drawing.view_set import Views
+from mandrelgen.paper.reports.characteristic_tables import tables
+
+SCALES = (10.0, 5.0, 2.0, 1.0, 0.5)
+# A longer view leaves no room for its dimensions and the details on A3, mm.
+LONGEST = 300.0
+# The least share of a sheet's free space that the main view with its dimensions has.
+QUARTER = 0.25
+
+
+def drawing(
+    mandrel: Mandrel,
+    profile: Profile,
+    issue: Issue,
+    mass_g: float | None = None,
+    behind: int = 0,
+) -> Sheet:
+    """Lay out the drawing of ``mandrel``: the largest standard scale (ISO 5455) at which nothing
+    meets anything else on A4 or A3, then the smallest paper. Where one sheet leaves the main view
+    less than a quarter of its free space, the enlarged details and the thread go to a second one,
+    if that brings the main view to a larger scale or to its quarter. ``mass_g`` in grams;
+    ``behind``: pages that follow the drawing. What found no free place is named in
+    ``Sheet.crowded``."""
+    job = Job(mandrel, profile, issue, mass_g, behind, numbered(mandrel))
+    length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
+    known: dict[float, Views] = {}
+
+    def views(f: float) -> Views:
+        if f not in known:
+            known[f] = Views(mandrel, profile, f, job.numbers, job.third)
+        return known[f]
+
+    one = _one(job, views, length)
+    found = one
+    # A disc's main view is narrow by nature: its end view fills the sheet.
+    disc = length < max(max(s.d0, s.d1) for s in mandrel.outer)
+    if one.crowded or (share(one) < QUARTER and not disc):
+        found = _two(job, views, length, one) or one
+    return replace(found, tables=tables(mandrel, job.numbers))
+
+
+def _one(job: Job, views: Callable[[float], Views], length: float) -> Sheet:
+    """Everything on one sheet: the largest scale without a clash, or the least clash there is."""
+    best: Sheet | None = None
+    for f in SCALES:
+        if length * f > LONGEST and f > SCALES[-1]:
+            continue
+        if views(f).main.failed and f > SCALES[-1]:
+            continue
+        for paper in PAPERS:
+            if views(f).main.width > paper.width and paper is not PAPERS[-1]:
+                continue
+            sheet = one_sheet(job, paper, views(f))
+            if not sheet.crowded:
+                return sheet
+            if best is None or len(sheet.crowded) < len(best.crowded):
+                best = sheet
+    assert best is not None
+    return best
+
+
+def _two(job: Job, views: Callable[[float], Views], length: float, one: Sheet) -> Sheet | None:
+    """Two sheets with the main view at the largest scale that has its quarter, not smaller than
+    on ``one``; else at a larger scale than there; None if that leads nowhere either."""
+    for least in (QUARTER, 0.0):
+        for f in SCALES:
+            larger = f > one.scale or bool(one.crowded)
+            if length * f > room(PAPERS[-1]) or f < one.scale or not (larger or least):
+                continue
+            found = two_sheets(job, views(f), least)
+            if found is not None:
+                return found
+    return None

@@ -1,0 +1,155 @@
+"""The block of notes."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.mandrel import Mandrel, MandrelKind
+from mandrelgen.paper.drawing.dimension_labels import label_of
+from mandrelgen.paper.drawing.model import Drawn, Mark, Text
+from mandrelgen.paper.drawing.symbols import BALLOON_RADIUS, SMALL, H, balloon
+from mandrelgen.paper.drawing.text_block import Block, block
+from mandrelgen.paper.drawing.text_width import clean, wrapped
+from mandrelgen.paper.drawing.thread_view import thread_name
+from mandrelgen.workshop.turning.acceptance import rule_of
+from mandrelgen.workshop.turning.marking import marked
+from mandrelgen.workshop.turning.thread_alternatives import tool_of
+
+LEADING = 4.0
+# The collective edge of up to 0.3 on both corners leaves little of a lower step, mm.
+LOW_STEP = 0.5
+TOUCH = 1e-6
+
+
+def notes_block(
+    mandrel: Mandrel,
+    others: tuple[Characteristic, ...],
+    numbers: dict[str, int],
+    width: float,
+    mark: str = "",
+) -> Block:
+    """Purpose, notes, marking and order, numbered and wrapped to ``width`` mm; sizes that no view
+    shows stand at the end. ``mark`` is the number the fixture carries. Its top left corner is
+    (0, 0)."""
+    drawn: list[Drawn] = [Text((0.0, -H), "Notes", H)]
+    y = -H - 2.5
+    for number, text in enumerate(_sentences(mandrel, mark), 1):
+        lines = wrapped(text, SMALL, width - 6)
+        for i, line in enumerate(lines):
+            y -= LEADING
+            if i == 0:
+                drawn.append(Text((0.0, y), f"{number}.", SMALL))
+            drawn.append(Text((6.0, y), line, SMALL))
+    for c in others:
+        y -= 6.5
+        label = label_of(c, numbers)
+        text = f"{clean(c.feature)}: {label.text}"
+        drawn.append(Mark("size", c.id, (Text((2 * BALLOON_RADIUS + 1.5, y), text, SMALL),)))
+        if c.id in numbers:
+            drawn.append(balloon(numbers[c.id], (BALLOON_RADIUS, y + SMALL / 2), c.id))
+    return block(drawn)
+
+
+def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
+    order = mandrel.ordering
+    out = [f"Use: {mandrel.purpose}"] if mandrel.purpose else []
+    out += list(mandrel.notes)
+    if mandrel.kind is MandrelKind.GAUGE:
+        return [*out, _hole_note(mandrel), *_gauge_notes(mandrel)]
+    out += _thread_notes(mandrel)
+    out.append(_geometry_note(mandrel))
+    out.append(_hole_note(mandrel))
+    if any(s.feature == "shank" for s in mandrel.outer):
+        out.append("Light marks of a collet round the shank may remain.")
+    out.append(_edge_note(mandrel))
+    out.append(f"{marked(mandrel, mark)}, by any way that raises no burr.")
+    if order.collet:
+        out.append(f"In use held in collet {order.collet}.")
+    out.append(_standing_note(mandrel, mark))
+    return [s for s in out if s.strip()]
+
+
+def _gauge_notes(gauge: Mandrel) -> list[str]:
+    """What is etched on a gauge, and what the table pages add."""
+    where = "on the handle" if gauge.threads[0].limits.external else "on the front face"
+    return [
+        "Deburr everywhere; edges without a size as stated for ISO 13715.",
+        f"Mark {where}, etched: {gauge.ordering.marking}.",
+        "Numbers in circles are the lines of the tables on the pages behind this drawing; cautions "
+        "for use stand there too.",
+    ]
+
+
+def _standing_note(mandrel: Mandrel, mark: str) -> str:
+    """What else a reader would have to ask: whether a sheet without a signature is released, what
+    the pages behind it are worth, what the circles mean, and whether a sample comes along."""
+    released = "Released by a written order, signed or not. " if mark else ""
+    help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
+    return (
+        f"{released}This drawing decides; the pages behind it are help ({help_}), numbers in "
+        f"circles are the lines of their tables. {_sent_note(mandrel)}"
+    )
+
+
+def _sent_note(mandrel: Mandrel) -> str:
+    """What of the customer's comes along."""
+    samples = "sample parts" if len(mandrel.held) > 1 else "sample part"
+    own = {t.limits.external for t in mandrel.threads if t.order == "my-tool"}
+    tools = [("die" if external else "tap") for external in sorted(own, reverse=True)]
+    several = bool(tools) or len(mandrel.held) > 1
+    what = " and ".join([samples, *tools])
+    does = "come along and go" if several else "comes along and goes"
+    return f"The customer's {what} {does} back."
+
+
+def _thread_notes(mandrel: Mandrel) -> list[str]:
+    """How each thread is made and judged, once for all threads that are ordered alike."""
+    out = []
+    for data in mandrel.threads:
+        name = clean(data.limits.designation.text)
+        starts = data.limits.designation.starts
+        if starts > 1:
+            out.append(
+                f"{name}: {starts} starts, no start position required; feather edges of the starts "
+                "dressed with a file."
+            )
+        rule = rule_of(data, mandrel)
+        if data.order == "single-point":
+            out.append(f"{name}: {rule.text}; {rule.supply}.")
+        if data.order == "my-tool":
+            reach = tool_of(mandrel, data).reach
+            out.append(
+                f"{thread_name(data)}: {rule.text}{f'. Near the seat: {reach}' if reach else ''}."
+            )
+    return list(dict.fromkeys(out))
+
+
+def _edge_note(mandrel: Mandrel) -> str:
+    """The collective edges, which would eat a low step."""
+    text = "Deburr everywhere; edges without a size as stated for ISO 13715"
+    steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
+    if any(TOUCH < s < LOW_STEP + TOUCH for s in steps):
+        return f"{text}; at steps {text_of(LOW_STEP)} high or less (on the radius) sharp (±0.05)."
+    return f"{text}."
+
+
+def _geometry_note(mandrel: Mandrel) -> str:
+    """What carries no tolerance frame, so that nobody has to ask whether one was forgotten."""
+    free = "Surfaces without a tolerance frame: no geometrical tolerance asked"
+    if any(data.order in ("single-point", "my-tool") for data in mandrel.threads):
+        return f"{free}; the thread's run-out is what the one setting gives."
+    return f"{free}."
+
+
+def _hole_note(mandrel: Mandrel) -> str:
+    """Where centre holes are wanted, allowed, and nowhere else."""
+    said = []
+    rear = "handle" if mandrel.kind is MandrelKind.GAUGE else "shank's end"
+    for hole in mandrel.centre_holes:
+        where = rear if hole.at == "rear" else "nose"
+        said.append(f"{where}: {hole.keep}")
+    if not said:
+        return "No centre holes allowed."
+    return f"Centre hole{'s' * (len(said) > 1)}, {', '.join(said)}; no others."

@@ -1,0 +1,187 @@
+"""What a sheet shows: the views, details and tables of a mandrel at one scale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from mandrelgen.model.half_section import Profile
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.paper.drawing.details import RADII, detail, detail_scale
+from mandrelgen.paper.drawing.details import SCALES as DETAILS
+from mandrelgen.paper.drawing.dimension_assignment import Allotment, allot
+from mandrelgen.paper.drawing.end_view import end_view, enlarged, flats_section
+from mandrelgen.paper.drawing.main_view import main_block
+from mandrelgen.paper.drawing.model import Text
+from mandrelgen.paper.drawing.symbols import SMALL
+from mandrelgen.paper.drawing.text_block import Block, block
+from mandrelgen.paper.drawing.thread_view import (
+    of_thread,
+    thread_name,
+    thread_profile,
+    thread_table,
+)
+from mandrelgen.paper.drawing.use_picture import use_pictures
+
+LETTERS = "XYZWVU"
+# What a main view kept to a width leaves of it at the rear, tried one after the other.
+SPLITS = (0.5, 0.3, 0.7)
+# The centre line goes beyond the part by so much, mm.
+CENTRE_LINE = 4.0
+# Where so many sizes find no place, another split helps no more.
+HOPELESS = 3
+
+
+def scale_text(f: float) -> str:
+    """``2:1`` or ``1:2``."""
+    return f"{f:g}:1" if f >= 1 else f"1:{1 / f:g}"
+
+
+class End:
+    """A view along the axis: as it stands in the main row, and by itself with its name."""
+
+    def __init__(self, mandrel: Mandrel, f: float, from_nose: bool) -> None:
+        self.mandrel, self.f, self.from_nose = mandrel, f, from_nose
+        view = end_view(mandrel, f, from_nose)
+        self.block, self.whole = view.block, view.whole
+        self.name = f"view from the {'nose' if from_nose else 'rear'}"
+
+    def named(self, scale: bool) -> Block:
+        """At the main view's scale; ``scale``: said in its name."""
+        return self._named(self.block, f" ({scale_text(self.f)})" if scale else "")
+
+    @cached_property
+    def enlarged(self) -> Block | None:
+        """At a scale of its own that shows every circle; None where that is the main view's, or
+        takes too much paper."""
+        found = None if self.whole else enlarged(self.mandrel, self.f, self.from_nose)
+        return None if found is None else self._named(found[0], f" ({scale_text(found[1])})")
+
+    def _named(self, b: Block, scale: str) -> Block:
+        text = f"{self.name.capitalize()}{scale}"
+        return block([*b.drawn, Text((0.0, b.box[3] + 2.0), text, SMALL, "middle")])
+
+
+class Views:
+    """Everything that depends on the scale but not on the paper; details are made when asked
+    for."""
+
+    def __init__(
+        self, mandrel: Mandrel, profile: Profile, f: float, numbers: dict[str, int], third: bool
+    ) -> None:
+        self.mandrel, self.profile = mandrel, profile
+        self.f, self.numbers, self.third = f, numbers, third
+        self.parts: Allotment = allot(mandrel, f)
+        self.length = (mandrel.outer[-1].z1 - mandrel.outer[0].z0) * f
+        self._narrow: dict[float, list[Block]] = {}
+
+    @cached_property
+    def main(self) -> Block:
+        """The main view with its dimensions, as wide as it likes."""
+        return main_block(self.mandrel, self.profile, self.parts, self.f, self.numbers)
+
+    def mains_within(self, room: float) -> Iterator[Block]:
+        """The main view not wider than ``room`` mm, every size in its place: as it likes, else kept
+        to that width in several ways."""
+        if self.length + 2 * CENTRE_LINE > room:
+            return
+        if self.main.width <= room and not self.main.failed:
+            yield self.main
+            return
+        made = self._narrow.setdefault(room, [])
+        spare = room - self.length
+        for n, split in enumerate(SPLITS):
+            if n == len(made):
+                reach = (spare * split, spare * (1 - split))
+                made.append(
+                    main_block(self.mandrel, self.profile, self.parts, self.f, self.numbers, reach)
+                )
+            narrow = made[n]
+            if narrow.width <= room and not narrow.failed:
+                yield narrow
+            elif len(narrow.failed) >= HOPELESS:
+                return
+
+    @cached_property
+    def nose(self) -> End:
+        """The end view from the nose."""
+        return End(self.mandrel, self.f, True)
+
+    @cached_property
+    def rear(self) -> End | None:
+        """The end view from the rear, where a working end is there."""
+        threads = self.mandrel.threads
+        if len(threads) < 2 or not any(t.feature.startswith("b.") for t in threads):
+            return None
+        return End(self.mandrel, self.f, False)
+
+    @property
+    def ends(self) -> tuple[End, ...]:
+        """The end views there are."""
+        return (self.nose,) if self.rear is None else (self.nose, self.rear)
+
+    @cached_property
+    def section(self) -> Block | None:
+        """The section through the flats."""
+        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers)
+
+    @cached_property
+    def section_elsewhere(self) -> Block | None:
+        """The same for a sheet that has no main view."""
+        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers, True)
+
+    @cached_property
+    def _tables(self) -> tuple[tuple[str, Block, Block], ...]:
+        found = []
+        for t in self.mandrel.threads:
+            sizes = of_thread(self.parts.threads, t, self.mandrel.threads)
+            if sizes:
+                table = thread_table(t, sizes, self.numbers)
+                found.append((thread_name(t), thread_profile(t), table))
+        return tuple(found)
+
+    @property
+    def threads(self) -> tuple[Block, ...]:
+        """Each thread's profile and its table."""
+        return tuple(b for _, *blocks in self._tables for b in blocks)
+
+    @property
+    def thread_names(self) -> tuple[str, ...]:
+        """The names of the threads that have a table."""
+        return tuple(name for name, *_ in self._tables)
+
+    @cached_property
+    def letters(self) -> str:
+        """The letters of the enlarged details."""
+        return LETTERS[: sum(1 for _, cs in self.parts.details if cs)]
+
+    @cached_property
+    def details(self) -> tuple[tuple[Block, ...], ...]:
+        """The enlarged details, in circles of falling size."""
+        shown = [(w, cs) for w, cs in self.parts.details if cs]
+        out: list[tuple[Block, ...]] = []
+        # A detail depends on its scale alone, which may be the same in a smaller circle.
+        known: dict[tuple[str, float], Block] = {}
+        for radius in RADII:
+            sizes = tuple(detail_scale(w, self.f, radius) for w, _ in shown)
+            for letter, (window, cs), size in zip(LETTERS, shown, sizes, strict=False):
+                if (letter, size) not in known:
+                    known[letter, size] = detail(
+                        self.mandrel, window, cs, letter, self.f, self.numbers, radius
+                    )
+            made = tuple(known[key] for key in zip(LETTERS, sizes, strict=False))
+            if (not any(b.failed for b in made) or radius == RADII[-1]) and made not in out[-1:]:
+                out.append(made)
+            if all(s <= max(DETAILS[-1], self.f) for s in sizes):
+                break
+        return tuple(out)
+
+    @cached_property
+    def pictures(self) -> tuple[Block, ...]:
+        """The picture of use in falling sizes."""
+        return use_pictures(self.mandrel)
+
+    @cached_property
+    def full_pictures(self) -> tuple[Block, ...]:
+        """Those of them at full size or larger."""
+        return use_pictures(self.mandrel, smallest=1.0)

@@ -1,0 +1,204 @@
+"""The pen maker's own card: blanks, drills, taps and dies, and what is held in which order. mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from mandrelgen.assess.tolerance_choice import situated
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import ceil_to, text_of
+from mandrelgen.design.designed import Designed
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.pen import BoreStep, End, Part, Pen
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards import designation, stock
+
+SOURCE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """What to saw off for a part: ``length`` = finished + saw + facing + centre; ``bore_first``
+    when both ends are worked before the outside."""
+
+    part: str
+    length: float
+    diameter: float
+    finished: float
+    made_of: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """One drill, reamer or boring of a part's end; ``depth`` from the finished face."""
+
+    part: str
+    end: str
+    tool: str
+    diameter: float
+    depth: float
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A tap or a die."""
+
+    part: str
+    end: str
+    tool: str
+    thread: str
+    length: float
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A part on its mandrel: in which order, in which collet, how far the seat stands in front of
+    the nut (mm), and the highest safe speed of its verdict (1/min; 0: it must not run, None: it is
+    not turned on) with what limits it. ``number``: the fixture's, empty if not issued."""
+
+    order: int
+    part: str
+    mandrel: str
+    number: str
+    collet: str
+    stand_off: float | None
+    speed: int | None
+    start: int | None
+    limited_by: str
+    tailstock: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BenchCard:
+    """The card, one page."""
+
+    pen: str
+    blanks: tuple[Blank, ...]
+    holes: tuple[Hole, ...]
+    cuts: tuple[Cut, ...]
+    held: tuple[Held, ...]
+    cautions: tuple[str, ...]
+    source: str = SOURCE
+
+
+def bench_card(
+    pen: Pen, shop: Shop, designed: Sequence[Designed], numbers: Mapping[str, str] | None = None
+) -> BenchCard:
+    """The card of a pen; ``numbers``: number and revision by mandrel id, where they are issued."""
+    holes: list[Hole] = []
+    cuts: list[Cut] = []
+    for part_id, part in pen.parts.items():
+        for end_id, end in part.ends.items():
+            holes += _holes(part_id, part, end_id, end, holes)
+            cuts += _cuts(part_id, end_id, end)
+    held: list[Held] = []
+    for d in designed:
+        held += _held(len(held), pen, shop, d, (numbers or {}).get(d.planned.id, ""))
+    return BenchCard(
+        pen.pen.name,
+        tuple(_blank(n, p) for n, p in pen.parts.items()),
+        tuple(holes),
+        tuple(cuts),
+        tuple(held),
+        _cautions([d.mandrel for d in designed if d.mandrel is not None]),
+    )
+
+
+def _blank(name: str, part: Part) -> Blank:
+    saw, facing, centre = (stock.blank_allowance(n) for n in ("saw", "facing", "centre"))
+    closed = sum(1 for e in part.ends.values() if not e.bore and e.internal is None)
+    add = saw + 2 * facing + (centre if closed else 0.0)
+    why = f"{text_of(saw)} saw, 2 × {text_of(facing)} facing"
+    if closed:
+        why += f", {text_of(centre)} centre"
+    return Blank(
+        part.name or name,
+        ceil_to(float(part.length) + add, 1.0),
+        float(part.diameter),
+        float(part.length),
+        part.material,
+        f"{why}; ⌀ +{text_of(stock.blank_allowance('polish'))} to polish",
+    )
+
+
+_TOOL = {"drilled": "drill", "reamed": "drill under, then ream", "bored": "drill under, then bore"}
+
+
+def _holes(part: str, whole: Part, name: str, end: End, before: Sequence[Hole]) -> list[Hole]:
+    """The holes of an end; one that goes through from the other end (``before``) is not told
+    twice."""
+    through = {h.diameter for h in before if h.part == part and h.depth >= float(whole.length)}
+    # Deepest first is the narrowest: a wide drill is led by the narrow hole.
+    steps: list[BoreStep] = sorted(
+        (s for s in end.bore if float(s.diameter) not in through or s.depth < whole.length),
+        key=lambda s: (float(s.diameter), -float(s.depth)),
+    )
+    out = [
+        Hole(
+            part, name, _TOOL.get(s.made.value, s.made.value), float(s.diameter), float(s.depth),
+            "undercut: bore it after the narrower one" if s.undercut else "",
+        )
+        for s in steps
+    ]  # fmt: skip
+    if end.internal is not None and not end.bore:
+        d = designation.parse(end.internal.thread)
+        depth = float(end.internal.depth or end.internal.full_thread or 0)
+        out.append(
+            Hole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
+                 "D − P")
+        )  # fmt: skip
+    if end.internal is not None and end.internal.counterbore is not None:
+        cb = end.internal.counterbore
+        out.append(Hole(part, name, "counterbore", float(cb.diameter), float(cb.depth), ""))
+    return out
+
+
+def _cuts(part: str, name: str, end: End) -> list[Cut]:
+    out = []
+    if end.internal is not None:
+        d = designation.parse(end.internal.thread)
+        length = float(end.internal.depth or end.internal.full_thread or 0)
+        out.append(Cut(part, name, "tap", d.text, length, ""))
+    if end.external is not None:
+        d = designation.parse(end.external.thread)
+        out.append(
+            Cut(part, name, "die", d.text, float(end.external.length),
+                f"tenon ⌀{text_of(float(d.diameter) - 0.05, 2)} first")
+        )  # fmt: skip
+    return out
+
+
+def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[Held]:
+    """A line for every working end, with what its own verdict says."""
+    out: list[Held] = []
+    ends = situated(d, pen, shop)
+    for s, v in zip(ends, (d.verdict, d.verdict_b), strict=False):
+        speed = v.speed if v is not None else None
+        off = None
+        if s.collet_face is not None and s.grip is not None:
+            off = -s.collet_face - s.grip.nut
+        why = ""
+        if speed is not None:
+            why = "; ".join(speed.refused) or speed.governing.why
+        out.append(
+            Held(
+                before + len(out) + 1, s.part.name or s.hold.part, s.mandrel.id, number,
+                s.mandrel.ordering.collet or "-", off,
+                None if speed is None else speed.allowed,
+                None if speed is None else speed.start, why, v is not None and v.tailstock,
+            )
+        )  # fmt: skip
+    return out
+
+
+ALWAYS = (
+    "Drill, ream, tap and die both ends first; the outside comes last, on the mandrel.",
+    "Screw the part on to the seat by hand. Spindle stopped to measure and for a knock-out rod.",
+)
+
+
+def _cautions(mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys([*ALWAYS, *(c for m in mandrels for c in m.cautions)]))

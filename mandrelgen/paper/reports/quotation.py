@@ -1,0 +1,280 @@
+"""The request for quotation, as values and as a plain text for e-mail."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards import materials
+from mandrelgen.workshop.turning import inspection_plan
+from mandrelgen.workshop.turning.acceptance import rule_of
+
+BREAKS = (1, 2, 5)
+WIDTH = 76
+CERTIFICATE = "EN 10204 2.1"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A characteristic to be reported: its balloon, id and name."""
+
+    balloon: int
+    id: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """What travels with the order and comes back."""
+
+    samples: tuple[str, ...]
+    tools: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One fixture of the request. ``number``/``revision`` empty: not issued. ``judged_by``: the
+    limits or the sample part, for each thread; ``report``: the characteristics asked of the shop,
+    which home instruments cannot prove, with their balloons."""
+
+    number: str
+    revision: str
+    part: str
+    title: str
+    thread: str
+    material: str
+    standard: str
+    quantity: int
+    thread_order: str
+    judged_by: tuple[str, ...]
+    report: tuple[Asked, ...]
+    place: int = 0
+
+    @property
+    def name(self) -> str:
+        """Number and revision, else its place in the request."""
+        return f"{self.number} {self.revision}".strip() or f"item {self.place}"
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A subject of the request and what it says."""
+
+    subject: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """The whole request for quotation, one page."""
+
+    title: str
+    date: str
+    owner: str
+    items: tuple[Item, ...]
+    points: tuple[Point, ...]
+    questions: tuple[str, ...]
+    sent: Sent
+    breaks: tuple[int, ...] = BREAKS
+    certificate: str = CERTIFICATE
+    wanted_by: str = ""
+
+
+ORDERED = {
+    "single-point": "single-pointed to the limits on the drawing",
+    "my-tool": "cut with my own {tool}, sent along",
+    "blank": "left as a blank at the size on the drawing, not threaded",
+}
+QUESTIONS = (
+    f"Price for each of {', '.join(str(n) for n in BREAKS)} pieces of every item, tooling apart",
+    "Lead time after order",
+    "What you would rather change: material, tolerance, how the thread is made",
+    "How you will measure the threads and the run-out",
+    "How long the offer stands",
+)
+
+
+def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> Item:
+    """A fixture as an item of the request."""
+    m = materials.material(mandrel.ordering.material)
+    threads = ", ".join(
+        f"{t.limits.designation.text}-{t.limits.tolerance_class}"
+        if not t.limits.designation.tolerance_class
+        else t.limits.designation.text
+        for t in mandrel.threads
+    )
+    orders = {t.order for t in mandrel.threads}
+    outside = sorted({t.limits.external for t in mandrel.threads}, reverse=True)
+    tools = " and ".join("die" if external else "tap" for external in outside)
+    return Item(
+        number, revision, mandrel.part, mandrel.title, threads or "plain", m.name, m.standard,
+        mandrel.ordering.quantity,
+        "; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders)) or "no thread",
+        tuple(rule_of(t, mandrel).judge for t in mandrel.threads),
+        tuple(
+            Asked(line.number, line.id, _plain(line.what))
+            for line in inspection_plan.sheet(mandrel, shop)
+            if line.proof == "shop" and line.functional
+        ),
+    )  # fmt: skip
+
+
+def _plain(what: str) -> str:
+    """``thread: thread pitch diameter`` as ``thread pitch diameter``."""
+    feature, _, kind = what.removeprefix("b.").partition(": ")
+    return kind if kind.startswith(feature) else f"{feature.rstrip('12')} {kind}"
+
+
+def request(
+    title: str, owner: str, date: str, mandrels: Sequence[tuple[Mandrel, str, str]], shop: Shop,
+    wanted_by: str = "",
+) -> Request:  # fmt: skip
+    """The request for fixtures (mandrel, number, revision); ``date`` and ``wanted_by`` (may be
+    empty) ISO 8601."""
+    items = tuple(
+        replace(item(m, shop, n, r), place=place) for place, (m, n, r) in enumerate(mandrels, 1)
+    )
+    sent = _sent([m for m, _, _ in mandrels])
+    head = [Point("from", f"{owner or '____________________'}, {date}")]
+    points = _points([m for m, _, _ in mandrels], items, sent, wanted_by)
+    return Request(
+        f"Request for quotation: mandrels for {title}", date, owner, items,
+        (*head, *points), QUESTIONS, sent, wanted_by=wanted_by,
+    )  # fmt: skip
+
+
+def _points(
+    mandrels: Sequence[Mandrel], items: Sequence[Item], sent: Sent, wanted_by: str
+) -> list[Point]:
+    return [
+        Point(
+            "documents",
+            "drawing (PDF, DXF) and model (STEP) of the same number and revision; the drawing "
+            "decides. Say if you cannot open one of them",
+        ),
+        Point("quantities", "as listed; please also quote " + ", ".join(map(str, BREAKS))),
+        *_materials(items),
+        *_threads(mandrels, items),
+        Point(
+            "edges and marks",
+            "as on the drawing; centre holes as stated there; no longitudinal marks on the shank",
+        ),
+        Point("sent along", _sent_text(sent)),
+        Point("inspection report", _report(items)),
+        Point("first piece", "if more than two are ordered, please show me the first"),
+        Point("marking", "as the drawing says; not on the shank's cylinder, not on the seat"),
+        Point("packing", "oiled, singly wrapped; threads and seats must not touch each other"),
+        Point("delivery", f"to: ____________________   wanted by: {wanted_by or '__________'}"),
+    ]
+
+
+def _materials(items: Sequence[Item]) -> list[Point]:
+    """Each material with its condition, and which fixtures are made of it."""
+    by: dict[str, list[str]] = {}
+    for i in items:
+        by.setdefault(f"{i.material} ({i.standard})", []).append(i.name)
+    said = "; ".join(
+        text if len(by) == 1 else f"{', '.join(names)}: {text}" for text, names in by.items()
+    )
+    return [
+        Point(
+            "material",
+            f"{said}; no treatment, sizes are finished sizes; a substitute only after asking. "
+            f"Certificate: {CERTIFICATE} will do",
+        )
+    ]
+
+
+def _threads(mandrels: Sequence[Mandrel], items: Sequence[Item]) -> list[Point]:
+    """How each thread is made, what judges it and who brings the gauge; alike ones together."""
+    by: dict[str, list[str]] = {}
+    for m, i in zip(mandrels, items, strict=True):
+        for t in m.threads:
+            rule = rule_of(t, m)
+            by.setdefault(f"{rule.text}; {rule.supply}", []).append(i.name)
+    return [
+        Point(f"threads of {', '.join(dict.fromkeys(names))}", text) for text, names in by.items()
+    ]
+
+
+def _sent(mandrels: Sequence[Mandrel]) -> Sent:
+    tools = sorted(
+        {
+            ("die" if t.limits.external else "tap") + " " + t.limits.designation.text
+            for m in mandrels
+            for t in m.threads
+            if t.order == "my-tool"
+        }
+    )
+    return Sent(tuple(sorted({m.part for m in mandrels})), tuple(tools))
+
+
+def _sent_text(sent: Sent) -> str:
+    text = f"sample parts, to be returned: {', '.join(sent.samples)}"
+    return text + (f"; in holders, to be returned: {', '.join(sent.tools)}" if sent.tools else "")
+
+
+def _report(items: Sequence[Item]) -> str:
+    """What home instruments cannot prove, by the balloons of each drawing; what several fixtures
+    are asked alike is named once."""
+    by: dict[str, list[str]] = {}
+    for i in items:
+        for a in i.report:
+            by.setdefault(a.what, []).append(f"{i.number or i.name} no. {a.balloon}")
+    if not by:
+        return "not needed: I can prove every functional size"
+    said = "; ".join(f"{what} ({', '.join(where)})" for what, where in by.items())
+    return f"measured values with their uncertainty, and with what, of what I cannot prove: {said}"
+
+
+def facts(r: Request) -> dict[str, Any]:
+    """What the request asks for, as plain JSON values for the order's record."""
+    return {
+        "items": [
+            {
+                "number": i.number, "revision": i.revision, "part": i.part, "thread": i.thread,
+                "thread_order": i.thread_order, "judged_by": list(i.judged_by),
+                "material": i.material, "standard": i.standard, "quantity": i.quantity,
+                "report": [{"balloon": a.balloon, "id": a.id} for a in i.report],
+            }
+            for i in r.items
+        ],
+        "also_quoted": list(r.breaks),
+        "certificate": r.certificate,
+        "sent_along": {"samples": list(r.sent.samples), "tools": list(r.sent.tools)},
+        "wanted_by": r.wanted_by or None,
+    }  # fmt: skip
+
+
+def email(r: Request) -> str:
+    """The request as plain text, at most 76 characters a line."""
+    out = [r.title, ""]
+    out += _wrapped("Good day,")
+    out += _wrapped("please quote for the following turned parts:")
+    out.append("")
+    for n, i in enumerate(r.items, 1):
+        name = f"{i.number} {i.revision}".strip() or "not issued"
+        out += _wrapped(f"{n}. {name}: {i.title}, {i.quantity} off", "   ")
+        out += _wrapped(f"   {i.thread}; thread {i.thread_order}", "   ")
+        out += _wrapped(f"   {i.material} ({i.standard})", "   ")
+    out.append("")
+    for p in r.points:
+        out += _wrapped(f"- {p.subject}: {p.text}", "  ")
+    out += ["", *_wrapped("Please answer:")]
+    for q in r.questions:
+        out += _wrapped(f"- {q}.", "  ")
+    out += ["", "With thanks", r.owner or "", r.date]
+    return "\n".join(line.rstrip() for line in out) + "\n"
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    lead = text[: len(text) - len(text.lstrip())]
+    return textwrap.wrap(
+        text.strip(), WIDTH, initial_indent=lead, subsequent_indent=indent,
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""One job, one file, its steps in order."""

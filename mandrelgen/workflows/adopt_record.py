@@ -1,0 +1,52 @@
+"""Entering an old fixture: it gets a number and a record like every other, and counts as owned."""
+
+from __future__ import annotations
+
+from mandrelgen.archive import publish
+from mandrelgen.archive.design_hash import design_hash, mandrel_json, slot_of_old
+from mandrelgen.archive.events import release
+from mandrelgen.archive.record_files import Entry
+from mandrelgen.archive.root import Archive
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.design.from_measurements import mandrel_of
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.old_fixture import read_old
+
+FILE = "fixture.toml"
+NOTE = "entered from measurements"
+
+
+@dataclass(frozen=True, slots=True)
+class Adopted:
+    """The record; ``existed``: the same measurements were there already."""
+
+    entry: Entry
+    mandrel: Mandrel
+    existed: bool
+
+
+def adopt(
+    archive: Archive, data: bytes, name: str, date: str, program: str, reason: str = ""
+) -> Adopted:
+    """Enter the fixture described by a TOML file; ``date`` ISO 8601, used if the file has none.
+
+    The same file again brings the same record back; other measurements under the same id make the
+    next revision, which needs a ``reason``. Raises InputError, DiskError.
+    """
+    fixture = read_old(data, name)
+    mandrel = mandrel_of(fixture)
+    day = fixture.date.isoformat() if fixture.date is not None else date
+    plans: list[publish.Plan] = []
+    with publish.clearing(archive, plans):
+        plan = publish.assign(archive, slot_of_old(fixture.id), design_hash(mandrel), reason)
+        plans.append(plan)
+        files = {FILE: data, "mandrel.json": mandrel_json(mandrel)}
+        record = (
+            plan.existing.record
+            if plan.existing is not None
+            else publish.make_record(plan, mandrel, day, program)
+        )
+        entry = publish.publish(archive, plan, files, record)
+    # It is in the drawer already: nobody has to release it to an order first.
+    release(archive, entry.number, day, note=NOTE)
+    return Adopted(entry, mandrel, plan.existing is not None)

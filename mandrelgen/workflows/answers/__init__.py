@@ -1,0 +1,1 @@
+"""What a command says, as values: rows, words, JSON."""

@@ -1,0 +1,202 @@
+"""What the page says of one fixture, as plain texts: sizes, links, what can be searched."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from urllib.parse import quote
+
+from mandrelgen.archive.disk import store
+from mandrelgen.archive.index_rows import SIZES, Row, SizeRow, ThreadRow
+from mandrelgen.archive.mandrel_json import NAME, read_mandrel
+from mandrelgen.core.disk_messages import name_fault
+from mandrelgen.core.errors import DiskError, Finding, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.model.characteristic import MEASURED, Characteristic
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.workflows.catalogue import shape
+
+UP = ".."  # the catalogue stands in a folder of its own, beside the numbers
+ENTERED = "entered from measurements"
+# Ending of a file -> how its link reads; the longer endings first.
+LABELS = (
+    ("_outline.dxf", "outline DXF"), ("_plain.step", "plain STEP"), ("_part.png", "picture"),
+    ("_2.svg", "SVG, sheet 2"), ("_2.png", "PNG, sheet 2"),
+    (".pdf", "PDF"), (".dxf", "DXF"), (".svg", "SVG"), (".png", "PNG"), (".step", "STEP"),
+    (".stl", "STL"), (".3mf", "3MF"),
+)  # fmt: skip
+ORDER = ("PDF", "DXF", "outline DXF", "STEP", "plain STEP", "STL", "3MF", "SVG", "SVG, sheet 2",
+         "PNG", "PNG, sheet 2", "picture")  # fmt: skip
+TITLES = {
+    "spigot": "Spigot", "collar": "Seat collar", "register": "Register", "shank": "Shank",
+    "neck": "Neck",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A file or folder of the archive, relative to the page, as a URL."""
+
+    label: str
+    url: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One line of a card; ``more`` stands smaller behind it."""
+
+    name: str
+    text: str
+    more: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One fixture on the page. ``threads``: without their class, to choose by; ``picture`` and
+    ``drawing``: URLs or nothing; ``search``: the words it is found by, besides its facts."""
+
+    number: str
+    revision: str
+    status: str
+    title: str
+    pen: str
+    part: str
+    threads: tuple[ThreadRow, ...]
+    facts: tuple[Fact, ...]
+    picture: str
+    drawing: str
+    files: tuple[Link, ...]
+    earlier: tuple[Link, ...]
+    model: shape.Model | None
+    side: shape.SideView | None
+    search: str
+
+
+def thread_name(t: ThreadRow) -> str:
+    """The thread without its class, so that a part's and a mandrel's read alike."""
+    return t.text.replace(f"-{t.tolerance_class}", "", 1)
+
+
+def card(root: Path, row: Row, earlier: tuple[Row, ...]) -> tuple[Card, tuple[Finding, ...]]:
+    """The card of a revision, and what could not be read for it. Raises DiskError."""
+    findings: tuple[Finding, ...] = ()
+    mandrel = None
+    names = _names(root / row.folder)
+    if NAME in names:
+        try:
+            mandrel = read_mandrel(root / row.folder)
+        except DiskError as e:
+            findings = (Finding(Level.WARNING, "catalogue.unread", row.name, str(e),
+                                "run `mandrelgen verify` on the archive"),)  # fmt: skip
+    links = _links(row, names)
+    by = {link.label: link.url for link in links}
+    made = None if mandrel is None else shape.model(mandrel)
+    facts = _facts(row, mandrel)
+    picture = by.get("picture", "")
+    found = Card(
+        number=row.number,
+        revision=row.revision + (f".{row.draft}" if row.draft > 1 else ""),
+        status=row.status,
+        title=row.title,
+        pen=ENTERED if row.adopted else row.pen,
+        part=row.part,
+        threads=row.threads,
+        facts=facts,
+        picture=picture,
+        drawing=by.get("SVG", by.get("PNG", "")),
+        files=(*links, Link("folder", _url(row.folder) + "/")),
+        earlier=tuple(_earlier(root, r) for r in earlier),
+        model=made,
+        side=None if mandrel is None or picture else shape.side_view(mandrel),
+        search=f"{row.text} {row.status}",
+    )
+    return found, findings
+
+
+def _names(folder: Path) -> tuple[str, ...]:
+    """The files of a folder whose names are safe as links everywhere: ours all are."""
+    return tuple(n for n in store.list_folder(folder) if not name_fault(n))
+
+
+def _url(path: str) -> str:
+    return f"{UP}/{quote(path)}"
+
+
+def _links(row: Row, names: tuple[str, ...]) -> tuple[Link, ...]:
+    found = {}
+    for name in names:
+        label = next((text for ending, text in LABELS if name.endswith(ending)), "")
+        # Two files of one kind: the one that carries the number.
+        if label and (label not in found or name.startswith(row.number)):
+            found[label] = Link(label, _url(f"{row.folder}/{name}"))
+    return tuple(found[label] for label in ORDER if label in found)
+
+
+def _earlier(root: Path, row: Row) -> Link:
+    papers = [k for k in _links(row, _names(root / row.folder)) if k.label == "PDF"]
+    url = papers[0].url if papers else _url(row.folder) + "/"
+    name = row.revision + (f".{row.draft}" if row.draft > 1 else "")
+    return Link(f"{name}, {row.status}", url)
+
+
+def _facts(row: Row, mandrel: Mandrel | None) -> tuple[Fact, ...]:
+    facts = [Fact("Thread", t.text, _starts(t)) for t in row.threads]
+    facts += _sizes(row, mandrel)
+    if row.adopted:
+        facts.append(Fact("Origin", ENTERED))
+    else:
+        facts.append(Fact("For", f"{row.part} of {row.pen}", f"end {row.end}"))
+    # An old fixture's material and an ordered one's collet may be unknown: no line then.
+    facts += [Fact(n, t) for n, t in (("Material", row.material), ("Collet", row.collet)) if t]
+    facts.append(Fact("Date", row.date))
+    facts.append(Fact("Last check", row.checked or "none", row.verdict))
+    if row.adopted and mandrel is not None and mandrel.notes:
+        facts.append(Fact("Notes", "", "; ".join(mandrel.notes)))
+    return tuple(facts)
+
+
+def _starts(t: ThreadRow) -> str:
+    hand = "left hand" if t.left_hand else ""
+    side = "external" if t.external else "internal"
+    return ", ".join(x for x in (side, f"{t.starts} starts" if t.starts > 1 else "", hand) if x)
+
+
+def _sizes(row: Row, mandrel: Mandrel | None) -> list[Fact]:
+    """Plain diameters by kind: spigots, seat, register, shank, neck; limits as made."""
+    drawn = _drawn(row, mandrel)
+    known = {} if mandrel is None else {c.id: c.nominal for c in mandrel.characteristics}
+    facts = []
+    for name, title in TITLES.items():
+        for s, c in zip(row.sizes, drawn, strict=True):
+            if s.name == name:
+                facts.append(_size(title, s, c, known))
+    ends = (("nose.end", "Nose from seat"), ("floor.depth", "Floor from seat"))
+    return facts + [Fact(title, text_of(known[id])) for id, title in ends if id in known]
+
+
+def _size(title: str, s: SizeRow, c: Characteristic | None, known: dict[str, float]) -> Fact:
+    """One diameter: as drawn, or the middle of its limits where it was measured."""
+    limits = f"{lower_limit_text(s.low)} to {upper_limit_text(s.high)}"
+    if c is None:
+        return Fact(title, f"⌀{text_of((s.low + s.high) / 2)}", limits)
+    length = known.get(f"{c.feature}.length") if s.name == "shank" else None
+    by = "" if length is None else f" × {text_of(length)}"
+    if (s.low, s.high) == (c.lower, c.upper) and c.written != MEASURED:
+        return Fact(title, f"⌀{text_of(c.nominal)}{by}", limits)
+    return Fact(title, f"⌀{text_of((s.low + s.high) / 2)}{by}", f"measured, {limits}")
+
+
+def _drawn(row: Row, mandrel: Mandrel | None) -> list[Characteristic | None]:
+    """The characteristic of each of the row's sizes, which keep the characteristics' order."""
+    plain = [] if mandrel is None else [c for c in mandrel.characteristics if _plain(c)]
+    names = [SIZES.get(c.feature.removeprefix("b."), "spigot") for c in plain]
+    if names != [s.name for s in row.sizes]:
+        return [None] * len(row.sizes)
+    return [*plain]
+
+
+def _plain(c: Characteristic) -> bool:
+    feature = c.feature.removeprefix("b.")
+    wanted = feature in SIZES or feature.startswith("spigot")
+    limited = c.lower is not None and c.upper is not None
+    return wanted and limited and c.id == f"{c.feature}.diameter"

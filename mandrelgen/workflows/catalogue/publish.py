@@ -1,0 +1,143 @@
+"""The catalogue in its archive: ``catalogue/index.html`` and a model a part, made anew each time.
+
+It is derived, like the index: never hashed, safe to delete. Models are named by their content and
+written first; then the page takes the old one's place in one step; then models that no page names
+go. So at any moment the page that stands there finds its models.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+from mandrelgen.archive import index as records_index
+from mandrelgen.archive import root
+from mandrelgen.archive.disk import store
+from mandrelgen.archive.index_rows import Row
+from mandrelgen.archive.index_schema import COLUMNS
+from mandrelgen.archive.naming import number_count
+from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.workflows import search
+from mandrelgen.workflows.catalogue import cards, page
+
+FOLDER = "catalogue"
+PAGE = "index.html"
+MODELS = "models"
+_MODEL = re.compile(r"[0-9a-f]{16}\.js")
+LARGEST = 512 * 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Where the page is, how much it shows, and what could not be read for it."""
+
+    path: Path
+    fixtures: int
+    models: int
+    findings: tuple[Finding, ...]
+
+
+def catalogue(folder: Path, date: str) -> Written:
+    """Write the catalogue of an archive; ``date`` ISO 8601.
+
+    Raises InputError if there is no archive or the catalogue's place is taken, DiskError.
+    """
+    archive = search.archive_of(folder)
+    made, findings, faults = newest_cards(archive)
+    unread = [f.split(":", 1)[0] for f in faults]
+    findings += [
+        Finding(Level.WARNING, "archive.unread", str(folder), message,
+                "run `mandrelgen verify` on the archive")
+        for message in faults
+    ]  # fmt: skip
+    models = {c.model.name + ".js": c.model.script for c in made if c.model is not None}
+    html = page.render(made, [n for n in unread if number_count(archive.prefix, n)], date)
+    _write(archive, html, models)
+    return Written(folder / FOLDER / PAGE, len(made), len(models), tuple(findings))
+
+
+def newest_cards(
+    archive: root.Archive,
+) -> tuple[list[cards.Card], list[Finding], tuple[str, ...]]:
+    """A card for each number of the archive, findings, and what could not be read.
+
+    Raises DiskError.
+    """
+    with records_index.opened(archive) as index:
+        rows = index.rows(
+            f"SELECT {COLUMNS} FROM fixture f ORDER BY length(f.number), f.number, f.id"
+        )
+        faults = index.faults()
+    return *_cards(archive.root, rows), faults
+
+
+def _cards(base: Path, rows: tuple[Row, ...]) -> tuple[list[cards.Card], list[Finding]]:
+    """A card for the newest revision of each number; the others are named on it."""
+    found: list[cards.Card] = []
+    findings: list[Finding] = []
+    earlier: list[Row] = []
+    for row in rows:
+        if not row.newest:
+            earlier.append(row)
+            continue
+        older = tuple(r for r in earlier if r.number == row.number)
+        made, said = cards.card(base, row, older)
+        found.append(made)
+        findings += said
+        earlier = []
+    return found, findings
+
+
+def _write(archive: root.Archive, html: bytes, models: Mapping[str, bytes]) -> None:
+    folder = archive.root / FOLDER
+    _check_place(folder)
+    missing = store.missing_folders(folder / MODELS)
+    new: list[Path] = []
+    try:
+        store.make_folder(folder / MODELS)
+        _write_models(folder / MODELS, models, new)
+        # Two runs at once: the later page may need what the earlier one is about to sweep.
+        with root.held(archive):
+            _write_models(folder / MODELS, models, new)
+            store.write_file(folder / PAGE, html)
+            new = []
+            _sweep(folder, models)
+    except BaseException:
+        for path in new:
+            store.remove_file(path)
+        store.remove_empty(missing)
+        raise
+
+
+def _check_place(folder: Path) -> None:
+    """Whatever else stands in the catalogue's place stays there."""
+    if store.exists(folder) and not store.is_folder(folder):
+        raise DiskError(f"{folder} is a link or a file, where the catalogue's folder belongs.",
+                        "Move it away.")  # fmt: skip
+    path = folder / PAGE
+    if store.exists(path) and page.MARK not in store.read_file(path, LARGEST):
+        raise InputError([Finding(Level.ERROR, "catalogue.foreign", f"{FOLDER}/{PAGE}",
+                                  "this file was not written by mandrelgen",
+                                  "move it away; nothing was changed")])  # fmt: skip
+
+
+def _write_models(folder: Path, models: Mapping[str, bytes], new: list[Path]) -> None:
+    """Models that are missing or damaged; the names of those that were missing go to ``new``."""
+    there = set(store.list_folder(folder))
+    for name, data in models.items():
+        path = folder / name
+        if name not in there:
+            if store.create_file(path, data):
+                new.append(path)
+        elif store.read_file(path, LARGEST) != data:
+            store.write_file(path, data)
+
+
+def _sweep(folder: Path, models: Mapping[str, bytes]) -> None:
+    store.sweep(folder)
+    store.sweep(folder / MODELS)
+    for name in store.list_folder(folder / MODELS):
+        if _MODEL.fullmatch(name) and name not in models:
+            store.remove_file(folder / MODELS / name)

@@ -1,0 +1,31 @@
+"""``check``: read, settle the design, say what was found; nothing is written."""
+
+from __future__ import annotations
+
+from mandrelgen.assess.resolved import ResolvedPen
+from mandrelgen.assess.settled import settled
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.design.designed import Designed
+from mandrelgen.workflows.read_inputs import Inputs
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """Everything ``check`` knows: the designed mandrels, the pen's joints and walls, findings."""
+
+    inputs: Inputs
+    designed: tuple[Designed, ...]
+    resolved: ResolvedPen
+    findings: tuple[Finding, ...]
+
+    @property
+    def failed(self) -> bool:
+        """True if any finding is an error."""
+        return any(f.level is Level.ERROR for f in self.findings)
+
+
+def check(inputs: Inputs) -> Checked:
+    """Design every mandrel and judge pen and mandrels; nothing is written."""
+    found = settled(inputs.pen, inputs.shop)
+    return Checked(inputs, found.designed, found.resolved, (*inputs.findings, *found.findings))

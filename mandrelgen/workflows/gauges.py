@@ -1,0 +1,156 @@
+"""``gauge``: metal gauges with their drawings, printed ones, and mating dummies of an end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.design.ends import tapped_end
+from mandrelgen.design.gauge import Whose, gauge_pair
+from mandrelgen.design.gaugetext import DENSITY
+from mandrelgen.design.screw import form_of
+from mandrelgen.files.formats import Build, write
+from mandrelgen.files.proof import read_back
+from mandrelgen.files.writers.pdf.document import page_count
+from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.spec.joints import end_of, split_place
+from mandrelgen.spec.pen import End, Part, ThreadBase, Title
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards import designation
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.threads import ThreadLimits, limits
+from mandrelgen.workflows.print_versions import (
+    FOLDER,
+    NO_NUMBER,
+    Job,
+    Printed,
+    PrintedSet,
+    print_jobs,
+    write_files,
+)
+from mandrelgen.workflows.read_inputs import Inputs
+from mandrelgen.workshop.printing import dummy as dummies
+from mandrelgen.workshop.printing import gauges, printer, words
+
+# Of a metal gauge; the mesh is a model of it, for the eye and for a caliper.
+METAL = ("pdf", "dxf", "step", "3mf", "stl")
+
+
+@dataclass(frozen=True, slots=True)
+class _Where:
+    """The end meant: ids and what the pen file says of it."""
+
+    part_id: str
+    end_id: str
+    part: Part
+    end: End
+    side: str
+
+    @property
+    def place(self) -> str:
+        """As the pen file writes it."""
+        return f"{self.part_id}.{self.end_id}"
+
+
+def print_gauges(
+    inputs: Inputs, place: str, name: str, to: Path, date: str, anyway: bool = False
+) -> PrintedSet:
+    """Go and not-go gauges of every thread at ``place`` (``part.end``), and the end's mating
+    dummies; for ``nominal`` the metal gauges with drawing and STEP. Raises InputError, and
+    ProofError if a file does not say what the design says (nothing of that gauge is written)."""
+    at = _where(inputs, place)
+    folder = to / FOLDER / inputs.pen.pen.id / f"{at.part_id}_{at.end_id}"
+    found: list[Finding] = []
+    made: list[Printed] = []
+    jobs: list[Job] = []
+    for side, spec in (("external", at.end.external), ("internal", at.end.internal)):
+        if spec is None or at.side not in ("", side):
+            continue
+        work = _work(spec, side == "external")
+        try:
+            pair = gauge_pair(work, _whose(inputs, at, side))
+        except NotHeldError as e:
+            found.append(Finding(Level.WARNING, "gauge.held", place, e.message, e.remedy))
+            continue
+        if spec.measured is not None:
+            found.append(_by_class(at, work))
+        for gauge in pair:
+            if name == printer.NOMINAL:
+                made.append(_metal(gauge, inputs.pen.pen, folder, date))
+            else:
+                said = (gauges.text(gauge), words.GAUGE)
+                jobs.append(
+                    Job(gauge.id, gauge.id, gauge.title, (NO_NUMBER, "-"), gauges.shape_of(gauge),
+                        {"thread": form_of(work)}, said)
+                )  # fmt: skip
+    jobs += _dummies(at, inputs.shop)
+    printed = print_jobs(jobs, inputs.shop, name, folder, date, anyway)
+    both = at.end.external is not None and at.end.internal is not None
+    found += [_eased(f) if both and f.where == "dummy" else f for f in printed.findings]
+    return PrintedSet((*made, *printed.made), printed.printer, tuple(found))
+
+
+def _where(inputs: Inputs, place: str) -> _Where:
+    ref = split_place(place)
+    end = end_of(inputs.pen, ref[0]) if ref is not None else None
+    if ref is None or end is None:
+        known = ", ".join(f"{p}.{e}" for p, part in inputs.pen.parts.items() for e in part.ends)
+        found = Finding(Level.ERROR, "gauge.place", place[:40], "there is no such end",
+                        f"there are {known}")  # fmt: skip
+        raise InputError([found])
+    return _Where(ref[0].part, ref[0].end, inputs.pen.parts[ref[0].part], end, ref[1])
+
+
+def _work(spec: ThreadBase, external: bool) -> ThreadLimits:
+    """The limits of the thread's class: a gauge stands for the class, not for one measured part."""
+    return limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+
+
+def _by_class(at: _Where, work: ThreadLimits) -> Finding:
+    return Finding(
+        Level.NOTE, "gauge.measured", at.place,
+        f"the gauges are for class {work.tolerance_class}, not for what was measured on this part",
+        "try a measured thread with its mating dummy",
+    )  # fmt: skip
+
+
+def _whose(inputs: Inputs, at: _Where, side: str) -> Whose:
+    depth = 0.0
+    if side == "internal":
+        depth = tapped_end(at.part, at.end, inputs.shop).full_min
+    called = f"the {(at.part.name or at.part_id).lower()}'s {at.end_id}"
+    return Whose(inputs.pen.pen.id, at.part_id, at.end_id,
+                 f"{called} of pen '{inputs.pen.pen.name}'", depth)  # fmt: skip
+
+
+def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> Printed:
+    """Drawing and models of a metal gauge, proved like a mandrel's; no number is given."""
+    issue = Issue(
+        "NOT ISSUED", "-", date, "in preparation", title.owner, title.drawn_by, title.approved_by,
+        title.projection, (), issued=False,
+    )  # fmt: skip
+    build = Build(gauge, issue, density=DENSITY)
+    files = write(build, METAL)
+    expected = read_back.Expected(
+        gauge, build.profile, issue.number, issue.revision, False, page_count(build.sheet),
+        build.mass, len(build.sheet.sheets),
+    )  # fmt: skip
+    read_back.check(expected, files)
+    files[f"{build.stem}.txt"] = words.nominal_text(gauge.title, gauges.text(gauge)).encode()
+    at = folder / printer.NOMINAL / gauge.id
+    write_files(at, files)
+    return Printed(gauge.id, at, tuple(files), printer.NOMINAL, "", words.nominal_cautions())
+
+
+def _dummies(at: _Where, shop: Shop) -> list[Job]:
+    title = f"Mating dummy of {at.place}, thread at the middle of its limits"
+    return [
+        Job(id, id, title, (NO_NUMBER, "-"), dummies.dummy(at.part, slice_, shop), {})
+        for id, slice_ in dummies.dummies(at.part, at.end).items()
+    ]
+
+
+def _eased(f: Finding) -> Finding:
+    """An end with two threads has a slice for each beside the whole one."""
+    return Finding(Level.NOTE, f.code, f.where, f.message, "dummy-tenon and dummy-mouth do instead")

@@ -1,0 +1,96 @@
+"""Finding and reading the pen and shop files a command names."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mandrelgen.archive.disk import store
+from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
+from mandrelgen.spec.shop import Shop
+
+SHOP = "shop.toml"
+LIMIT = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """What a run works from: models, the bytes as given, and what reading had to say."""
+
+    pen: Pen
+    shop: Shop
+    pen_bytes: bytes
+    shop_bytes: bytes | None
+    findings: tuple[Finding, ...]
+
+
+def read_inputs(pen_path: Path, shop_path: Path | None, archive: Path | None = None) -> Inputs:
+    """Read a pen file with its shop: named, else ``shop.toml`` beside the pen, else beside the
+    archive, else none. Raises InputError with every fault of both files."""
+    faults: list[Finding] = []
+    pen_bytes = _bytes(pen_path, faults)
+    shop_bytes, shop_name = _shop(pen_path, shop_path, archive, faults)
+    shop, pen = Shop.model_validate({"schema": 1}), None
+    if shop_bytes is not None:
+        try:
+            shop = read_shop(shop_bytes, shop_name)
+        except InputError as e:
+            faults += e.findings
+    if pen_bytes is not None:
+        try:
+            pen = read_pen(pen_bytes, pen_path.name)
+        except InputError as e:
+            faults += e.findings
+    if faults or pen is None or pen_bytes is None:
+        raise InputError(faults)
+    shop = effective_shop(shop, pen)
+    found = review(pen, shop, pen_bytes, pen_path.name)
+    if any(f.level is Level.ERROR for f in found):
+        raise InputError(found)
+    return Inputs(pen, shop, pen_bytes, shop_bytes, found)
+
+
+def read_shop_file(path: Path | None, archive: Path | None = None) -> Shop:
+    """A shop file alone: named, else ``shop.toml`` here, else beside the archive, else none.
+    Raises InputError."""
+    faults: list[Finding] = []
+    data, name = _shop(Path("here"), path, archive, faults)
+    if faults:
+        raise InputError(faults)
+    return Shop.model_validate({"schema": 1}) if data is None else read_shop(data, name)
+
+
+def _shop(
+    pen_path: Path, shop_path: Path | None, archive: Path | None, faults: list[Finding]
+) -> tuple[bytes | None, str]:
+    if shop_path is not None:
+        return _bytes(shop_path, faults), shop_path.name
+    for folder in (pen_path.parent, archive):
+        if folder is not None and store.is_plain_file(folder / SHOP):
+            return _bytes(folder / SHOP, faults), SHOP
+    return None, ""
+
+
+def _bytes(path: Path, faults: list[Finding]) -> bytes | None:
+    why = ""
+    if store.is_folder(path):
+        why = "is a folder, not a file"
+    elif not store.exists(path):
+        why = "does not exist"
+    else:
+        try:
+            return store.read_file(path, LIMIT)
+        except DiskError as e:
+            why = f"cannot be read: {e.finding.message}"
+    faults.append(
+        Finding(
+            Level.ERROR,
+            "file.unreadable",
+            path.name or str(path),
+            f"the file {why}",
+            "name a pen file, for example one made by 'mandrelgen new heron'",
+        )
+    )
+    return None

@@ -1,0 +1,282 @@
+"""``receive``: what arrived is measured; the readings are judged and kept beside the record.
+
+The same command serves every later check (wear): the last reading of a size counts, by its day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from mandrelgen.archive import events, root
+from mandrelgen.archive import reading_history as history
+from mandrelgen.archive.disk import store
+from mandrelgen.archive.mandrel_json import read_mandrel
+from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.record_files import Entry
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.mechanics.play import ThreadPlay, thread_play
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.read import read_shop
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.iso_14253 import SOURCE, Verdict
+from mandrelgen.workflows.answers import plain
+from mandrelgen.workflows.rejudge import Rejudged, inputs_of, rejudge
+from mandrelgen.workshop.receipt import as_made, readings
+from mandrelgen.workshop.receipt.reading_file import parse_file
+
+LIMIT = 1 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class Play:
+    """A thread's play in the part's thread (mm): as designed, and as made from the readings."""
+
+    thread: str
+    designed: ThreadPlay
+    made: ThreadPlay
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """The verdict on a fixture. ``served``: how it serves, as designed and as made from all
+    readings that count; ``outdated``: sizes read later than on ``date``, whose later reading
+    counts; ``failed``: sizes that failed a gauge without a value, so that they count as drawn.
+    ``event``: the kind of event stored, empty if nothing was."""
+
+    number: str
+    revision: str
+    date: str
+    judgement: readings.Judgement
+    play: tuple[Play, ...]
+    served: Rejudged
+    outdated: tuple[tuple[str, str], ...]
+    failed: tuple[str, ...]
+    event: str
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """A proven fault is an error, an open question and what serves worse a warning."""
+        return (*_findings(self), *_served(self))
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """Readings typed and read from a file, and what of them is no reading."""
+
+    given: tuple[readings.Given, ...]
+    faults: tuple[Finding, ...]
+
+
+def gather(typed: Sequence[str], path: Path | None = None) -> Gathered:
+    """All readings of one command. Raises InputError (there is no such file), DiskError."""
+    given, faults = readings.parse_all(typed, "--reading")
+    if path is not None:
+        more, wrong = parse_file(_text(path), path.name)
+        given, faults = given + more, faults + wrong
+    return Gathered(tuple(given), tuple(faults))
+
+
+def read_file(path: Path) -> tuple[readings.Given, ...]:
+    """The readings of a file (CSV, TOML, JSON). Raises InputError naming every line or key that is
+    no reading, DiskError."""
+    found = gather((), path)
+    if found.faults:
+        raise InputError(found.faults)
+    return found.given
+
+
+def receive(
+    folder: Path,
+    number: str,
+    given: Sequence[readings.Given] | Gathered,
+    date: str,
+    *,
+    revision: str | None = None,
+    shop_path: Path | None = None,
+    by: str = "",
+    keep: bool = True,
+) -> Received:
+    """Judge readings of ``number`` by ISO 14253-1 and store them as an event (unless not ``keep``)
+    together with how the fixture serves now.
+
+    ``revision`` None: the newest. The uncertainties are those of the shop file named, else of the
+    one stored with the fixture. Raises InputError (unknown number or revision, no or wrong
+    readings: all of them at once) and DiskError.
+    """
+    archive = _archive(folder)
+    entry = (
+        events.current(archive, number)
+        if revision is None
+        else events.revision_of(archive, number, revision)
+    )
+    all_ = given if isinstance(given, Gathered) else Gathered(tuple(given), ())
+    if not all_.given and not all_.faults:
+        raise _fault("no readings were given", "add --reading id=value, or --file readings.csv")
+    drawn = read_mandrel(entry.folder)
+    judgement = readings.judge(drawn, _shop(entry, shop_path), all_.given, all_.faults)
+    data = _data(judgement)
+    checks = history.checks(
+        [*events.events_of(archive, number), events.readings_of(entry, date, data, by)],
+        entry.revision, entry.draft,
+    )  # fmt: skip
+    latest = history.latest(checks)
+    made = as_made.mandrel_as_made(drawn, [r for last in latest.values() for r in last.of])
+    served = rejudge(archive, entry, drawn, made)
+    stored = ""
+    if keep:
+        data |= {"served": plain.view(served)}
+        stored = events.measured(archive, entry, date, data, by).kind.value
+    mine = {r.id for j in judgement.judged for r in j.readings}
+    return Received(
+        entry.number, entry.revision, date, judgement, tuple(_plays(drawn, made)), served,
+        tuple((id, latest[id].date) for id in sorted(mine) if latest[id].date > date),
+        tuple(id for id, last in latest.items() if _only_failed(last)), stored,
+    )  # fmt: skip
+
+
+def _only_failed(last: history.Last) -> bool:
+    return any(r.verdict is Verdict.REJECT for r in last.of) and all(
+        r.value is None for r in last.of
+    )
+
+
+def _plays(drawn: Mandrel, made: Mandrel) -> Iterator[Play]:
+    """The play of every thread a reading changed."""
+    for a, b in zip(drawn.threads, made.threads, strict=True):
+        if a.limits != b.limits:
+            name = a.limits.designation.text
+            plays = [
+                thread_play(*((t.limits, t.partner) if t.limits.external
+                              else (t.partner, t.limits)))
+                for t in (a, b)
+            ]  # fmt: skip
+            yield Play(name, *plays)
+
+
+def _data(judgement: readings.Judgement) -> dict[str, Any]:
+    return {
+        "rule": SOURCE,
+        "verdict": judgement.verdict.value,
+        "readings": [
+            {
+                "id": r.id,
+                "value": r.value,
+                "read": r.raw,
+                "uncertainty": r.uncertainty,
+                "instrument": r.instrument,
+                "verdict": r.verdict.value,
+                **({} if r.wire is None else {"wire": r.wire}),
+            }
+            for j in judgement.judged
+            for r in j.readings
+        ],
+        "missing": [j.id for j in judgement.missing],
+    }
+
+
+def _findings(r: Received) -> Iterator[Finding]:
+    where = f"{r.number} {r.revision}"
+    for j in r.judgement.judged:
+        if j.free:
+            continue
+        if j.verdict is Verdict.REJECT:
+            yield Finding(
+                Level.ERROR,
+                "received.reject",
+                where,
+                f"{j.number} {j.id} is proved to be outside its limits",
+                "send it back with the readings, or ask the shop to mend it",
+            )
+        elif j.readings and j.verdict is Verdict.UNDECIDED:
+            yield Finding(
+                Level.WARNING,
+                "received.undecided",
+                where,
+                f"{j.number} {j.id} cannot be decided with this instrument",
+                f"use {j.instead}" if j.instead else "use a finer instrument",
+            )
+    missing = ", ".join(j.id for j in r.judgement.missing)
+    if missing:
+        yield Finding(
+            Level.WARNING,
+            "received.missing",
+            where,
+            f"not proved yet, no reading of {missing}",
+            "measure them, ask the shop for its readings, or write what a gauge or the report "
+            "said: id=pass@ring-gauge, id=pass@report",
+        )
+
+
+def _served(r: Received) -> Iterator[Finding]:
+    """What the readings say of the use: only what became worse than drawn, or is open."""
+    where = f"{r.number} {r.revision}"
+    for s in r.served.sides:
+        step = s.figure("joint_step")
+        if not s.met and step.worse and step.made is not None and step.designed is not None:
+            yield Finding(
+                Level.WARNING, "received.step", where,
+                f"as made, the step at {s.joint or 'the joint'} may be {text_of(step.made)} "
+                f"(designed {text_of(step.designed)}, target {text_of(s.target)})",
+                "see which share grew, and send it back or turn both parts together for the "
+                "last cut",
+            )  # fmt: skip
+        for f in s.figures:
+            if f.id.startswith("fit.") and f.more and f.worse and (f.made or 0.0) < -1e-9:
+                yield Finding(
+                    Level.WARNING, "received.binds", where,
+                    f"as made, {f.label}: {text_of(-(f.made or 0.0))} too little at worst",
+                    "try the part by hand before the lathe runs; do not force it",
+                )  # fmt: skip
+        speed = s.figure("max_speed") if any(f.id == "max_speed" for f in s.figures) else None
+        if speed is not None and speed.worse and speed.made is not None:
+            yield Finding(
+                Level.WARNING, "received.speed", where,
+                f"as made, run it at {speed.made:.0f}/min at most (designed {speed.designed:.0f})",
+                "write the new speed on the bench card",
+            )  # fmt: skip
+    if r.served.why_not:
+        yield Finding(Level.NOTE, "received.use", where,
+                      f"the joint step was not worked out again: {r.served.why_not}",
+                      "the readings are judged and kept all the same")  # fmt: skip
+    if r.failed:
+        yield Finding(Level.NOTE, "received.no-value", where,
+                      f"failed by a gauge, without a value: {', '.join(r.failed)}; step and fit "
+                      "take them as drawn", "measure them")  # fmt: skip
+    if r.outdated:
+        later = ", ".join(f"{id} ({day})" for id, day in r.outdated)
+        yield Finding(Level.NOTE, "received.outdated", where,
+                      f"read again later than {r.date}: {later}; the later reading counts",
+                      "give --date if these readings are newer")  # fmt: skip
+
+
+def _text(path: Path) -> str:
+    if not store.exists(path) or store.is_folder(path):
+        raise _fault(f"there is no file {path.name}", "name a CSV, TOML or JSON file of readings")
+    try:
+        return store.read_file(path, LIMIT).decode("utf-8-sig")
+    except UnicodeDecodeError as e:
+        raise _fault(f"{path.name} is not UTF-8 text", "save it as UTF-8") from e
+
+
+def _shop(entry: Entry, path: Path | None) -> Shop:
+    """The shop file named, else the one stored with the fixture (with the pen's own changes)."""
+    if path is None:
+        known = inputs_of(entry)
+        return known[1] if known else Shop.model_validate({"schema": 1})
+    if not store.exists(path):
+        raise _fault(f"there is no file {path.name}", "name a shop file")
+    return read_shop(store.read_file(path, LIMIT), path.name)
+
+
+def _archive(folder: Path) -> root.Archive:
+    if not store.exists(folder / MARKER):
+        raise _fault("there is no archive here", "name an archive's folder with --to", str(folder))
+    return root.open_root(folder)
+
+
+def _fault(message: str, remedy: str, where: str = "receive") -> InputError:
+    return InputError([Finding(Level.ERROR, "receive", where, message, remedy)])

@@ -1,0 +1,110 @@
+"""Before anything new is made: which fixture of the archive would do, and what make leaves out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mandrelgen.archive.disk import store
+from mandrelgen.archive.naming import MARKER
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.mandrel import MandrelKind
+from mandrelgen.standards.iso_14253 import Verdict
+from mandrelgen.workflows.check import Checked
+
+if TYPE_CHECKING:
+    from mandrelgen.archive.index import Index
+    from mandrelgen.workflows.reuse_judging import Judged, Offer
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What the archive has for a pen. ``owned``: the mandrels that need not be made: a fixture
+    that exists or is ordered does as well, and their own slot was never filled."""
+
+    offers: tuple[Offer, ...] = ()
+    owned: frozenset[str] = frozenset()
+    findings: tuple[Finding, ...] = ()
+
+
+def look(
+    checked: Checked, folder: Path, again: bool = False, judged: Judged | None = None
+) -> Looked:
+    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out;
+    ``judged``: what an earlier look for the same design found, and this one adds to.
+
+    Raises DiskError.
+    """
+    if not store.exists(folder / MARKER):
+        return Looked()
+    from mandrelgen.archive import index as records_index
+    from mandrelgen.archive import root
+    from mandrelgen.workflows import reuse_judging
+
+    pen, shop = checked.inputs.pen, checked.inputs.shop
+    with records_index.opened(root.open_root(folder)) as index:
+        found = reuse_judging.offers(index, pen, shop, checked.designed, judged)
+        owned = frozenset() if again else _owned(checked, index, found)
+        faults = tuple(
+            Finding(Level.WARNING, "archive.unread", str(folder), message,
+                    "run `mandrelgen verify` on the archive")
+            for message in index.faults()
+        )  # fmt: skip
+    return Looked(found, owned, (*_notes(checked, found, owned), *faults))
+
+
+def _owned(checked: Checked, index: Index, found: tuple[Offer, ...]) -> frozenset[str]:
+    """The planned mandrels for which an owned fixture is as good as a new one."""
+    from mandrelgen.archive.query import Query, find
+
+    pen = checked.inputs.pen.pen.id
+    filled = {(r.part, r.end, r.role) for r in find(index, Query(pen=pen))}
+    out = set()
+    for d in checked.designed:
+        p = d.planned
+        several = d.wishes is not None and d.wishes.quantity > 1
+        if several or (p.hold.part, p.hold.end, p.kind.value) in filled:
+            continue
+        if any(o.planned == p.id and o.as_good and o.row.owned for o in found):
+            out.add(p.id)
+    return frozenset(out)
+
+
+def _notes(checked: Checked, found: tuple[Offer, ...], owned: frozenset[str]) -> list[Finding]:
+    """The best offer for each mandrel."""
+    asked = {d.planned.id: d.wishes.quantity for d in checked.designed if d.wishes is not None}
+    out: list[Finding] = []
+    for planned in dict.fromkeys(o.planned for o in found):
+        best, *others = [o for o in found if o.planned == planned]
+        more = f" (and {len(others)} more)" if others else ""
+        if planned in owned:
+            remedy = f"use {best.row.number}: make leaves this one out, --again makes it too"
+        elif best.row.owned and asked.get(planned, 1) > 1:
+            remedy = f"{asked[planned]} are asked for, so they are made: lower the quantity"
+        elif best.row.owned:
+            remedy = f"use {best.row.number} if that is good enough"
+        else:
+            remedy = f"it is {best.row.status}: order it once, for both"
+        code = "reuse.would-do" if best.as_good else "reuse.would-hold"
+        out.append(Finding(Level.NOTE, code, planned, f"{said(best)}{more}", remedy))
+    return out
+
+
+def said(o: Offer) -> str:
+    """An offer in one sentence, without its differences' end."""
+    new = "" if o.new_step is None else f" (a new one: {text_of(o.new_step)})"
+    verb = "would do" if o.as_good else "would hold it"
+    where = f" for {o.row.pen} {o.row.part}" if not o.row.adopted else ""
+    text = f"{o.row.name}{where} {verb}"
+    if o.row.kind != MandrelKind.BUTTON.value:  # nothing is turned true by a button
+        text += f": joint step {text_of(o.fitting.step)}{new}"
+    if o.row.checked:
+        text += f", last measured {o.row.checked}"
+        text += " and rejected then" if o.row.verdict == Verdict.REJECT.value else ""
+    if o.weaker:
+        text += f"; weaker: {', '.join(o.weaker)}"
+    if o.fitting.differs:
+        text += f"; different: {'; '.join(o.fitting.differs)}"
+    return text

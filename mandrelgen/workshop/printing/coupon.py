@@ -1,0 +1,141 @@
+"""The calibration coupon: a stepped pin, a block of holes, and a ladder of rings and plugs.
+
+Pin and holes are at their nominal size, not compensated, so that what a caliper reads is what the
+printer does. Ring and plug of the same mark carry the same allowance a side.
+"""
+
+from __future__ import annotations
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.model.mandrel import Stretch, ThreadForm
+from mandrelgen.workshop.printing.judge import Level, thread_level
+from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Piece, Plate
+from mandrelgen.workshop.printing.printer import Printer
+from mandrelgen.workshop.printing.shape import Shape, ready
+from mandrelgen.workshop.printing.thread import basic_form, printed_thread
+
+ALLOWANCES = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
+PINS = (12.0, 10.0, 8.0, 6.0)
+HOLES = (10.0, 8.0, 6.0, 4.0)
+STEP = 6.0
+SPACING = 20.0
+COLUMNS = 5
+# Threads to try, coarser until one prints: diameter and pitch of ISO 261, mm.
+THREADS = ((10.0, 1.0), (10.0, 1.25), (10.0, 1.5), (12.0, 1.75), (16.0, 2.0))
+RING_LENGTH, PLUG_LENGTH, HANDLE = 8.0, 9.0, 7.0
+# Past the root of a thread's end cones, mm on the radius.
+PASS = 0.15
+
+
+@dataclass(frozen=True, slots=True)
+class Coupon:
+    """The plate, its ladder's thread, and the marks: allowance of mark n is ALLOWANCES[n]."""
+
+    plate: Plate
+    diameter: float
+    pitch: float
+
+    @property
+    def thread(self) -> str:
+        """As the trade writes it."""
+        return f"M{self.diameter:g}x{self.pitch:g}"
+
+
+def coupon(printer: Printer) -> Coupon:
+    """The coupon for a printer, its ladder in the finest of THREADS that prints well there."""
+    d, pitch = next(
+        (
+            (d, p)
+            for d, p in THREADS
+            if thread_level(basic_form(True, d, p), basic_form(False, d, p), printer) is Level.GOOD
+        ),
+        THREADS[-1],
+    )
+    shapes = [("ring", ring(d, pitch, a, printer)) for a in ALLOWANCES]
+    shapes += [("plug", plug(d, pitch, a, printer)) for a in ALLOWANCES]
+    pieces = []
+    for k, (name, shape) in enumerate(shapes):
+        mark = k % len(ALLOWANCES)
+        pieces.append(
+            Piece(
+                f"{name} {ALLOWANCES[mark]:.2f}",
+                shape.profile(),
+                k % COLUMNS * SPACING,
+                k // COLUMNS * SPACING,
+                _marks(mark, shape, printer),
+            )
+        )
+    at = len(shapes)
+    pins = Piece(
+        "pins", pin_shape(printer).profile(), at % COLUMNS * SPACING, at // COLUMNS * SPACING
+    )
+    block = _block(at // COLUMNS * SPACING)
+    return Coupon(Plate((*pieces, pins), (block,)), d, pitch)
+
+
+def plug(d: float, pitch: float, allowance: float, printer: Printer) -> Shape:
+    """A ladder plug: handle on the bed, thread upwards, basic profile less the allowance."""
+    form = printed_thread("thread", basic_form(True, d, pitch), allowance, printer.flat).printed
+    body = d + 4.0
+    return ready(plug_shape(form, body, HANDLE, PLUG_LENGTH), printer)[0]
+
+
+def ring(d: float, pitch: float, allowance: float, printer: Printer) -> Shape:
+    """A ladder ring: basic profile plus the allowance."""
+    form = printed_thread("thread", basic_form(False, d, pitch), allowance, printer.flat).printed
+    return ready(ring_shape(form, d + 6.0, RING_LENGTH), printer)[0]
+
+
+def plug_shape(form: ThreadForm, body: float, handle: float, length: float) -> Shape:
+    """A turned plug: a handle of diameter ``body``, a groove, the thread with 45° ends, mm."""
+    groove = form.root_diameter - 2 * PASS
+    rise = (form.crest_diameter - groove) / 2
+    z1, z2, z3 = 1.0, 1.0 + rise, 1.0 + rise + length
+    return Shape(
+        (
+            Stretch("handle", -handle, 0.0, body, body),
+            Stretch("relief", 0.0, z1, groove, groove),
+            Stretch("relief.flank", z1, z2, groove, form.crest_diameter),
+            Stretch("thread", z2, z3, form.crest_diameter, form.crest_diameter, form),
+            Stretch("chamfer", z3, z3 + rise, form.crest_diameter, groove),
+        )
+    )
+
+
+def ring_shape(form: ThreadForm, body: float, length: float) -> Shape:
+    """A turned ring: outside ``body``, threaded through, countersunk at both ends, mm."""
+    mouth = form.root_diameter + 2 * PASS
+    rise = (mouth - form.crest_diameter) / 2
+    crest = form.crest_diameter
+    return Shape(
+        (Stretch("body", 0.0, length, body, body),),
+        (
+            Stretch("countersink.rear", 0.0, rise, mouth, crest),
+            Stretch("thread", rise, length - rise, crest, crest, form),
+            Stretch("countersink", length - rise, length, crest, mouth),
+        ),
+    )
+
+
+def pin_shape(printer: Printer) -> Shape:
+    """The stepped pin, thickest on the bed."""
+    steps = tuple(Stretch("body", k * STEP, (k + 1) * STEP, d, d) for k, d in enumerate(PINS))
+    return ready(Shape(steps), printer)[0]
+
+
+def _block(y: float) -> HoleBlock:
+    """Holes with 3 mm between them, beside the pin."""
+    x, holes = 0.0, []
+    for d in HOLES:
+        holes.append((d, x + 3 + d / 2))
+        x += 3 + d
+    length = x + 3
+    middle = tuple((d, at - length / 2) for d, at in holes)
+    return HoleBlock("holes", length, max(HOLES) + 6, STEP, middle, 3 * SPACING + 14, y)
+
+
+def _marks(count: int, shape: Shape, printer: Printer) -> Notches:
+    """As wide as two lines, at least 0.8; on the body's upper half, clear of the foot."""
+    body = next(s for s in shape.outer if s.feature in ("body", "handle") and s.d0 == s.d1)
+    wide = max(0.8, 2 * printer.feature)
+    return Notches(count, body.d0 / 2, wide, 0.6, body.z0 + 1.5, body.z1 - 1.0)

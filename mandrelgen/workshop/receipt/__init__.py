@@ -1,0 +1,1 @@
+"""What was measured, and what a mandrel is as made."""

@@ -1,0 +1,1 @@
+"""The sequence of operations, threading, gears, wires, inspection plan."""

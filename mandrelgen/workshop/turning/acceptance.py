@@ -1,0 +1,93 @@
+"""Which rule judges a mandrel's thread, said alike on the sheet and in the request, and who brings
+what it is judged with."""
+
+from __future__ import annotations
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.mandrel import Mandrel, ThreadData
+from mandrelgen.standards.iso_1502 import gauges
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.threads import D1_FACTOR
+from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
+
+LIMITS, SAMPLE = "limits", "sample part"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """``judge``: the limits of the drawing, or the sample part; ``text`` says it in a sentence's
+    end, ``supply`` who brings gauge, sample and tool."""
+
+    judge: str
+    text: str
+    supply: str
+
+
+def rule_of(t: ThreadData, mandrel: Mandrel) -> Rule:
+    """The rule for one thread of ``mandrel``, by how it is ordered."""
+    external = t.limits.external
+    if t.order == "my-tool":
+        tool = "die" if external else "tap"
+        return Rule(
+            SAMPLE,
+            f"cut with the customer's own {tool}, sent along in its holder, used as it comes; the "
+            f"sample part judges: it screws {'on' if external else 'in'} by hand until it bears "
+            f"on the seat all round, shake as the {tool} leaves it; limits are for information. "
+            f"Else stop and ask: the customer answers for the {tool}",
+            "all go back",
+        )
+    if t.order == "blank":
+        return Rule(LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed")
+    stands = in_the_way(t, mandrel)
+    by = "plug gauge"
+    if external:
+        ring = "" if stands else ", or ring gauge"
+        by = (
+            f"thread micrometer with small anvils{ring}; wires only where they and the anvils "
+            "find room"
+        )
+    if stands:
+        by += f"; no ring gauge: ⌀{text_of(stands)} in front need not pass through it"
+    gauge = "ring" if external else "plug"
+    starts = t.limits.designation.starts
+    several = ""
+    if starts > 1 and not stands:
+        several = f" (a {gauge} gauge would need the lead and {starts} starts)"
+    return Rule(
+        LIMITS,
+        f"single-pointed, judged by the limits in its table ({by})",
+        f"the shop brings gauge or instrument{several}; the customer's sample part is for trying "
+        "and does not overrule the limits",
+    )
+
+
+def in_the_way(t: ThreadData, mandrel: Mandrel) -> float:
+    """The largest diameter (mm, at its upper limit) in front of an external thread, if a GO ring
+    need not pass over it; 0 if any ring passes. The bore of a metric ring by ISO 1502, least
+    (columns from memory); of an inch one without its maker's tolerance, which is not held."""
+    if not t.limits.external:
+        return 0.0
+    row = turned_to_nose(mandrel, t.feature.removesuffix("thread"))
+    ahead = row[next(i for i, s in enumerate(row) if s.feature == t.feature) + 1 :]
+    upper = {
+        c.feature: c.upper
+        for c in mandrel.characteristics
+        if c.kind is Kind.DIAMETER and c.upper is not None
+    }
+    # The far end of each stretch: the thread's own chamfer begins at its crest.
+    most = max((max(s.d1, upper.get(s.feature, 0.0)) for s in ahead), default=0.0)
+    return most if most > ring_bore(t) else 0.0
+
+
+def ring_bore(t: ThreadData) -> float:
+    """The least bore of a GO ring for an external thread, mm; see `in_the_way`."""
+    work = t.limits
+    try:
+        go, _ = gauges(work)
+    except NotHeldError:
+        d, high = work.designation, work.pitch.max
+        assert high is not None
+        return float(d.diameter) - D1_FACTOR * float(d.pitch) + high - work.basic.pitch
+    return go.crest - go.crest_half

@@ -1,0 +1,82 @@
+"""Bar to saw off, and its mass."""
+
+from __future__ import annotations
+
+import math
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch
+from mandrelgen.standards import materials, stock
+from mandrelgen.standards.tables import NotHeldError
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What to buy for one piece. Lengths in mm, masses in g. ``bar`` None: ``note`` says why.
+    ``length`` is ``finished_length`` with ``facing`` at both ends, one parting or saw cut
+    ``part_off`` and ``grip`` for the chuck (0: the piece itself is long enough), rounded up."""
+
+    material: str
+    widest: float
+    bar: float | None
+    finished_length: float
+    facing: float
+    part_off: float
+    grip: float
+    length: float
+    bar_mass: float
+    finished_mass: float
+    note: str
+    source: str
+
+
+def choose(mandrel: Mandrel) -> Stock:
+    """The bar for a mandrel: a skin to turn off all over, faces to face, one parting cut."""
+    widest = max(max(s.d0, s.d1) for s in mandrel.outer)
+    long = mandrel.outer[-1].z1 - mandrel.outer[0].z0
+    facing, part_off = stock.allowance("facing"), stock.allowance("part_off")
+    grip = stock.allowance("grip") if mandrel.kind is MandrelKind.BUTTON else 0.0
+    length = math.ceil(long + 2 * facing + part_off + grip)
+    material = mandrel.ordering.material
+    density = materials.material(material).density
+    note = "turned all over"
+    bar: float | None
+    try:
+        bar = stock.bar_for(material, widest + stock.allowance("skin"))
+    except NotHeldError as e:
+        bar, note = None, f"{e.message}; {e.remedy}"
+    shank = next((s.d0 for s in mandrel.outer if s.feature == "shank"), 0.0)
+    if bar is not None and abs(shank - widest) < 1e-6:
+        note = (
+            f"turned all over; or bar sold ground to ⌀{text_of(shank)} h8 or finer, which saves "
+            "turning the shank"
+        )
+    mass = 0.0 if bar is None else math.pi / 4 * bar**2 * length * density / 1000
+    return Stock(
+        material,
+        widest,
+        bar,
+        long,
+        facing,
+        part_off,
+        grip,
+        float(length),
+        mass,
+        finished_volume(mandrel) * density / 1000,
+        note,
+        "bar sizes from memory; allowances: common practice, no source",
+    )
+
+
+def finished_volume(mandrel: Mandrel) -> float:
+    """Volume of the plain stretches, mm³; a thread counts at its pitch diameter."""
+    outer = sum(_volume(s) for s in mandrel.outer)
+    return outer - sum(_volume(s) for s in mandrel.inner)
+
+
+def _volume(s: Stretch) -> float:
+    a, b = s.d0, s.d1
+    if s.thread is not None:
+        a = b = s.thread.pitch_diameter
+    return math.pi / 12 * abs(s.z1 - s.z0) * (a * a + a * b + b * b)

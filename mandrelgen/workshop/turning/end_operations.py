@@ -1,0 +1,315 @@
+"""One working end in the order of work: from gripping the shank to letting go of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.design import seat
+from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.mandrel import Mandrel, MandrelKind, ThreadData
+from mandrelgen.workshop.turning import thread_alternatives
+from mandrelgen.workshop.turning.names import SECOND
+
+# The piece is indicated to this share of the tightest run-out asked for (common practice).
+SHARE = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: ``setting`` counts how the piece is held (0: after the lathe), ``finishes`` the
+    ids of the characteristics it finishes, ``why`` the reason where the order matters ("" : it
+    does not)."""
+
+    setting: int
+    what: str
+    why: str = ""
+    finishes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One working end: ``has`` its features without prefix; ``back`` true if the shoulder at the
+    shank's front faces the spindle (cut together with the shank)."""
+
+    mandrel: Mandrel
+    prefix: str
+    setting: int
+    has: frozenset[str]
+    thread: ThreadData | None
+    back: bool
+
+    def ids(self, wanted: Callable[[str], bool]) -> tuple[str, ...]:
+        """Ids of this end's characteristics whose own name is ``wanted``, in reading order."""
+        return tuple(
+            c.id
+            for c in self.mandrel.characteristics
+            if c.id.startswith(SECOND) == bool(self.prefix)
+            and wanted(c.id.removeprefix(self.prefix))
+        )
+
+    def at(self, station: str) -> float:
+        """z of a station of this end."""
+        return self.mandrel.stations[self.prefix + station]
+
+    def size(self, id: str) -> Characteristic | None:
+        """A characteristic of this end, or None."""
+        found = {c.id: c for c in self.mandrel.characteristics}
+        return found.get(self.prefix + id)
+
+
+def end_of(mandrel: Mandrel, prefix: str, setting: int) -> End:
+    """The end whose names begin with ``prefix`` ("" the first), worked in that setting."""
+    stretches = [s for s in (*mandrel.outer, *mandrel.inner) if s.feature.startswith(prefix)]
+    has = frozenset(
+        s.feature.removeprefix(prefix)
+        for s in stretches
+        if s.feature.startswith(SECOND) == bool(prefix)
+    )
+    thread = next((t for t in mandrel.threads if t.feature == f"{prefix}thread"), None)
+    row = mandrel.outer
+    at = next((i for i, s in enumerate(row) if s.feature == "shank"), None)
+    back = False
+    if at is not None and not prefix and at + 1 < len(row):
+        back = row[at + 1].d0 > row[at].d1 + 1e-9
+    return End(mandrel, prefix, setting, has, thread, back)
+
+
+SPINDLE_END = "the spindle end"
+
+
+def worked(end: End) -> list[Step]:
+    """The steps of one end, all in one setting."""
+    n = end.setting
+    over = "Turn the piece round: hold the finished shank in a collet of its size"
+    if end.prefix:
+        over = "Turn round again, the finished end in the spindle, held on the same shank"
+    grip = Step(
+        n,
+        f"{over}, indicated to {_true(end)}. Don't let go until this end is finished",
+        "thread, seat and what centres come out true to the shank only in one setting",
+    )
+    steps = [grip, *_faces(end), _seat(end)]
+    steps += [s for s in (_behind(end), _plain(end), _bored(end), _grooved(end)) if s is not None]
+    if end.thread is not None:
+        steps += [_cut(end, end.thread), _dress(end, end.thread)]
+    else:
+        steps.append(Step(n, "Break the edges; check by the list below"))
+    again = Step(
+        n,
+        f"Indicate the shank beside the collet once more: {_true(end)}, as when it was gripped; "
+        "only then let go",
+        "in this setting seat and thread always seem true; only the shank shows that the piece has "
+        "not moved",
+    )
+    return [*steps, again]
+
+
+def _true(end: End) -> str:
+    kinds = (Kind.RUNOUT, Kind.FACE_RUNOUT)
+    asked = [c.upper for c in end.mandrel.characteristics if c.kind in kinds and c.upper]
+    return f"{text_of(floor_to(SHARE * min(asked), 0.001))} or better" if asked else "run true"
+
+
+def _reference(end: End) -> tuple[str, float] | None:
+    """What an end's faces are measured from before there is a seat: its name and z."""
+    z = next(s.z1 for s in end.mandrel.outer if s.feature == "shank")
+    if end.prefix:
+        return "the shank's front shoulder", z
+    if end.mandrel.kind is MandrelKind.DOUBLE_ENDED:
+        return None
+    if end.back:
+        return "the shank's shoulder", z
+    return SPINDLE_END, end.mandrel.outer[0].z0
+
+
+def _tip(end: End) -> float:
+    """z of the end's foremost face."""
+    return end.mandrel.outer[0].z0 if end.prefix else end.mandrel.outer[-1].z1
+
+
+def _faces(end: End) -> list[Step]:
+    """Nose faced (not if the seat is the foremost face), centred; roughing."""
+    n, out, ref = end.setting, [], _reference(end)
+    centre = end.ids(lambda i: i == "centre.nose.diameter")
+    if abs(_tip(end) - end.at("seat")) > 1e-9:
+        far = text_of(abs(_tip(end) - ref[1])) if ref else ""
+        if ref and ref[0] == SPINDLE_END:
+            text = (
+                f"Face the nose to {far} ±0.05 from {SPINDLE_END}: that end is in the collet, so "
+                "measure the piece before closing it and take the rest off by the carriage dial"
+            )
+        else:
+            text = f"Face the nose to {far} ±0.05 from {ref[0]}" if ref else "Face the nose clean"
+        if centre:
+            text += "; centre it and bring the tailstock up lightly"
+        why = "a slim end bends away from the tool without the centre" if centre else ""
+        out.append(Step(n, text, why, centre))
+    out.append(Step(n, "Rough all outside diameters 0.5 over, the seat's face 0.2 proud"))
+    return out
+
+
+# What the seat's step and the step behind it finish, by own name.
+_SEAT = ("collar.diameter", "seat.runout", "seat.roughness", "nose.end")
+
+
+def _foremost(end: End) -> str:
+    """The size that places the seat behind the foremost face ("" if it is that face)."""
+    if abs(_tip(end) - end.at("seat")) < 1e-9:
+        return ""
+    return "nose.end" if "nose" in end.has else "thread.end"
+
+
+def _seat_ids(end: End) -> tuple[str, ...]:
+    names = {*_SEAT, _foremost(end)} - {""}
+    if end.back:
+        names.add("neck.end" if "neck" in end.has else "collar.length")
+    return end.ids(lambda i: i in names)
+
+
+def _seat(end: End) -> Step:
+    ahead, ref = _foremost(end), _reference(end)
+    if (end.back and ref is not None) or not ahead:
+        where = f"{text_of(abs(end.at('seat') - ref[1]))} ±0.05 from {ref[0]}" if ref else "clean"
+    else:
+        where = f"{text_of(abs(_tip(end) - end.at('seat')))} ±0.05 behind the nose"
+    face = "seat" if ahead else "rim, which is the seat,"
+    nose = f" with a tool nose of {text_of(seat.CORNER)} or less" if ahead else ""
+    return Step(
+        end.setting,
+        f"Turn the collar; face the {face} {where}, light last cut{nose}. This face is now the "
+        "axial zero of this end: every position counts from it, and it is not cut again",
+        "one face to measure from, finished before anything is placed by it",
+        _seat_ids(end),
+    )
+
+
+def _behind(end: End) -> Step | None:
+    taken = set(_seat_ids(end))
+    names = {"collar.length", "neck.diameter", "neck.end"}
+    double = end.mandrel.kind is MandrelKind.DOUBLE_ENDED
+    ids = tuple(i for i in end.ids(lambda i: i in names) if i not in taken)
+    if (not end.back and not double) or end.prefix:
+        ids += tuple(c.id for c in end.mandrel.characteristics if c.id == "shank.length")
+    if not ids:
+        return None
+    start, stop = (abs(end.at("seat") - end.at(n)) if end.prefix + n in end.mandrel.stations
+                   else 0.0 for n in ("collar.start", "neck.start"))  # fmt: skip
+    if "neck" in end.has:
+        text = f"Cut the neck behind the collar, {text_of(start)} to {text_of(stop)} from the seat"
+    else:
+        text = f"Turn the collar's diameter back to {text_of(start)} from the seat"
+    why = "its far shoulder makes the shank's length" if "shank.length" in ids else ""
+    return Step(end.setting, text, why, ids)
+
+
+def _plain(end: End) -> Step | None:
+    """Register, spigots and nose chamfer; the register's end is made by the relief."""
+
+    def wanted(i: str) -> bool:
+        if i in ("register.diameter", "register.runout", "nose.chamfer", "nose.angle"):
+            return True
+        return i.startswith("spigot")
+
+    ids = end.ids(wanted)
+    if not ids:
+        return None
+    names = [n for n in ("spigot1", "spigot2", "register") if n in end.has]
+    words = " and ".join(dict.fromkeys(n.rstrip("12") for n in names)) or "nose"
+    chamfer = ", chamfer the nose" if "nose" in end.has and words != "nose" else ""
+    why = (
+        "before the thread: nothing oversize stands beside the threading tool, and the grooves "
+        "keep its burr away"
+        if end.thread is not None
+        else "in the same setting as the seat"
+    )
+    run_on = ""
+    if "register" in end.has and end.thread is not None:
+        # The thread's blank still stands over it: beside it the register would be a blind groove.
+        run_on = "; run the register's diameter on over the thread's length"
+    return Step(end.setting, f"Finish the {words} with a light last cut{run_on}{chamfer}", why, ids)
+
+
+_GROOVES = ("relief.", "runin.", "undercut.", "chamfer.", "register.end", "thread.end")
+
+
+def _grooved(end: End) -> Step | None:
+    """Crest of an external thread, relief, run-in groove, undercut, entry chamfer."""
+    if end.thread is not None and not end.thread.limits.external:
+        return None
+    taken = set(_seat_ids(end))
+    crest = ("thread.major_diameter", "thread.diameter")
+    ids = tuple(
+        i for i in end.ids(lambda i: i in crest or i.startswith(_GROOVES)) if i not in taken
+    )
+    if not ids:
+        return None
+    if end.thread is None:
+        return Step(end.setting, "Cut the undercut at the seat", "", ids)
+    grooves = [w for f, w in (("relief", "relief"), ("runin", "run-in groove")) if f in end.has]
+    text = "Turn the thread's crest"
+    text += f"; cut {' and '.join(grooves)}" if grooves else ""
+    return Step(
+        end.setting,
+        f"{text}; chamfer the entry",
+        "the tool starts and ends in the grooves; the chamfer keeps the first turn whole",
+        ids,
+    )
+
+
+_BORED = ("pilot.", "counterbore.", "countersink.", "relief.", "floor.")
+
+
+def _bored(end: End) -> Step | None:
+    """Everything inside a cup but the thread."""
+    if end.thread is None or end.thread.limits.external:
+        return None
+    crest = ("thread.minor_diameter", "thread.diameter")
+    ids = end.ids(lambda i: i in crest or i.startswith(_BORED))
+    drill = "Drill the pilot hole; bore" if "pilot" in end.has else "Bore"
+    return Step(
+        end.setting,
+        f"{drill} to the thread's minor diameter, cut the relief at the floor, then counterbore "
+        "and countersink",
+        "the relief must be there before the tool runs into it",
+        ids,
+    )
+
+
+def _cut(end: End, t: ThreadData) -> Step:
+    """The thread itself; a blank has nothing to finish."""
+    crest = "major" if t.limits.external else "minor"
+    names = {f"thread.{n}" for n in ("major_diameter", "pitch_diameter", "minor_diameter", "pitch",
+                                     "lead", "starts")} - {f"thread.{crest}_diameter"}  # fmt: skip
+    ids, n = end.ids(lambda i: i in names), end.setting
+    if t.order == "blank":
+        return Step(n, "Leave the thread uncut: the blank is finished")
+    own = thread_alternatives.tool_of(end.mandrel, t)
+    if t.order == "my-tool" and own.usable:
+        away = "; take the live centre away for it" if f"{end.prefix}nose" in end.has else ""
+        text = f"Cut the thread with the customer's own {own.tool}, guided by the tailstock{away}"
+        return Step(n, text, "started by hand it leans", ids)
+    if t.order == "my-tool":
+        text = f"Cut the thread with a single point by its card: {own.text}"
+        return Step(n, text, "ask the customer before cutting", ids)
+    many = t.form.starts > 1
+    return Step(
+        n,
+        "Cut the thread by its card" + (", all starts to each depth before the next" if many
+                                        else ""),
+        "the tool keeps one setting and wears alike for every start" if many else "",
+        ids,
+    )  # fmt: skip
+
+
+def _dress(end: End, t: ThreadData) -> Step:
+    text = "Break the edges"
+    if t.order != "blank":
+        starts = "each start" if t.form.starts > 1 else "the thread"
+        text = f"Take the burr and the feather edge of {starts} off with a file; wire-brush"
+    return Step(
+        end.setting,
+        f"{text}. Check by the list below, try the sample part",
+        "once out of the collet the thread cannot be picked up truly again",
+    )

@@ -1,0 +1,101 @@
+"""How plain features are measured at the lathe, and when: while they can be reached."""
+
+from __future__ import annotations
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.shop import InstrumentKind
+from mandrelgen.workshop.turning import inspection_plan, instruments
+from mandrelgen.workshop.turning.names import what
+from mandrelgen.workshop.turning.operations import Step
+
+# From this length on a diameter is measured at two places, mm.
+LONG = 4.0
+OUTSIDE_FEATURES = ("spigot1", "spigot2", "register", "collar")
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One thing to measure: ``step`` the number of the step after which it is measured (the last
+    moment it can be reached as it was cut), ``ids`` of its characteristics."""
+
+    step: int
+    what: str
+    how: str
+    ids: tuple[str, ...] = ()
+
+
+def checks(mandrel: Mandrel, steps: tuple[Step, ...]) -> tuple[Check, ...]:
+    """Set-ups for diameters and run-out, in the order of the steps."""
+    made = {id: n for n, s in enumerate(steps, 1) for id in s.finishes}
+    last = {s.setting: n for n, s in enumerate(steps, 1)}
+    out = []
+    for c in mandrel.characteristics:
+        how = _how(mandrel, c)
+        if how:
+            n = made[c.id]
+            when = last[steps[n - 1].setting] if _late(c) else n
+            out.append(Check(when, f"{what(c)} {_limits(c)}", how, (c.id,)))
+    if mandrel.threads and any(_late(c) for c in mandrel.characteristics):
+        out.append(
+            Check(
+                max(n for n, s in enumerate(steps, 1) if s.setting),
+                "thread's run-out",
+                "not asked: no indicator follows a flank; it is true because it was cut in the "
+                "same setting",
+            )
+        )
+    return tuple(sorted(out, key=lambda c: c.step))
+
+
+def _late(c: Characteristic) -> bool:
+    """Run-out is read last, when everything that loads the piece is over."""
+    return c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT)
+
+
+def _limits(c: Characteristic) -> str:
+    return inspection_plan.size_text(c)
+
+
+def _how(mandrel: Mandrel, c: Characteristic) -> str:
+    own = c.feature.removeprefix("b.")
+    if c.kind is Kind.THREAD_MAJOR and own == "thread" and not instruments.is_inside(mandrel, c):
+        return "micrometer over the crest; write it down, the depth of thread counts from it"
+    if c.kind is Kind.THREAD_MINOR and instruments.is_inside(mandrel, c):
+        return "pin gauges; write the bore down, the depth of thread counts from it"
+    if c.kind is Kind.THREAD_PITCH_DIAMETER:
+        return "by the page headed with the thread's name, under Pitch diameter; before letting go"
+    if c.id == "shank.diameter":
+        return (
+            "micrometer at both ends and the middle, each at three turns of 60°: the spread is its "
+            "cylindricity. Now, before it goes into the collet"
+        )
+    if c.kind is Kind.FACE_RUNOUT:
+        return (
+            "indicator square on the face, needle on the ring, in the collet before letting go; "
+            "afterwards again with the shank in V-blocks against a stop"
+        )
+    if c.kind is Kind.RUNOUT:
+        return (
+            "indicator square to the axis, needle inside or on top, in the collet before letting "
+            "go; afterwards again with the shank in V-blocks"
+        )
+    if c.kind is Kind.DIAMETER and own == "thread":  # a blank
+        return "pin gauges" if instruments.is_inside(mandrel, c) else "micrometer"
+    if c.kind is Kind.DIAMETER and own in OUTSIDE_FEATURES:
+        return _micrometer(mandrel, c)
+    if c.kind is Kind.DIAMETER and own == "counterbore":
+        return "pin or plug gauges, or a bore gauge; not a caliper"
+    if c.id.removeprefix("b.") in ("thread.end", "register.end", "floor.depth"):
+        return "by the carriage's travel from the seat (dial indicator or read-out), as it is cut"
+    if c.kind is Kind.LENGTH and c.id.endswith("relief.width"):
+        return "by the tool that cuts it: its measured width, and what the slide moved it"
+    return ""
+
+
+def _micrometer(mandrel: Mandrel, c: Characteristic) -> str:
+    if InstrumentKind.MICROMETER in {k for k, _ in instruments.trusted(mandrel, c)}:
+        long = any(s.feature == c.feature and s.z1 - s.z0 >= LONG for s in mandrel.outer)
+        return "micrometer" + (", near both ends" if long else "")
+    return "blade micrometer: a flat anvil does not get in beside the wider neighbour"

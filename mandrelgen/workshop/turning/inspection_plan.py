@@ -1,0 +1,138 @@
+"""The inspection sheet: every characteristic by its balloon, and what proves it."""
+
+from __future__ import annotations
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.iso_14253 import zone
+from mandrelgen.workshop.turning import instruments
+from mandrelgen.workshop.turning.names import what
+
+_SEEN = {Kind.PITCH, Kind.LEAD, Kind.COUNT, Kind.CENTRE, Kind.CHAMFER, Kind.ANGLE}
+_SEEN_BY = {
+    Kind.PITCH: "thread pitch gauge",
+    Kind.LEAD: "it screws into the part by hand",
+    Kind.COUNT: "count the starts at the end",
+    Kind.CENTRE: "by eye",
+    Kind.CHAMFER: "by eye, loupe and scale",
+    Kind.ANGLE: instruments.ANGLE_BY,
+}
+_THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the sheet.
+
+    ``number`` is the balloon; ``size`` its limits with their sign ("" for what has none).
+    ``instrument`` the finest at home whose reading can be trusted ("" if none), with
+    ``uncertainty``; ``accept`` the readings that prove the size with it (None: no reading can).
+    ``proof`` is ``home``, ``shop`` (home cannot prove it; ``instead`` says what would) or ``look``.
+    """
+
+    number: int
+    id: str
+    what: str
+    nominal: str
+    limits: str
+    size: str
+    instrument: str
+    uncertainty: float | None
+    accept: tuple[float | None, float | None] | None
+    proof: str
+    instead: str
+    functional: bool
+
+
+def sheet(mandrel: Mandrel, shop: Shop) -> tuple[Line, ...]:
+    """The lines, in the order of the balloons: the position in ``mandrel.characteristics``."""
+    return tuple(_line(n, c, mandrel, shop) for n, c in enumerate(mandrel.characteristics, 1))
+
+
+def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Line:
+    tools = () if c.kind in _SEEN else instruments.advised(shop, mandrel, c)
+    has_limits = c.lower is not None or c.upper is not None
+    accept, proof, instead = None, "shop", ""
+    if instruments.informative(mandrel, c):
+        proof, instead = "look", "limits for information: the sample part judges"
+    elif c.kind in _SEEN or not has_limits:
+        proof, instead = "look", _SEEN_BY.get(c.kind, "by eye")
+    elif tools:
+        accept = zone(c.lower, c.upper, tools[0].uncertainty)
+        if _useful(c, accept):
+            proof = "home"
+    if proof == "shop":
+        accept, instead = None, instruments.elsewhere(mandrel, c)
+    return Line(
+        number,
+        c.id,
+        what(c),
+        nominal_text(c),
+        limits_text(c),
+        size_text(c),
+        tools[0].name if tools else "",
+        tools[0].uncertainty if tools else None,
+        accept,
+        proof,
+        instead,
+        c.functional,
+    )
+
+
+def _useful(c: Characteristic, accept: tuple[float | None, float | None] | None) -> bool:
+    """A zone to read in; a run-out cannot read below 0."""
+    if accept is None:
+        return False
+    low, high = accept
+    least = 0.0 if c.lower is None else low
+    return high is None or least is None or high > least + 1e-9
+
+
+def nominal_text(c: Characteristic) -> str:
+    """The nominal as the paper shows it; a need without one shows a dash. A thread's is its basic
+    size, from which the limits keep away: it says so."""
+    if c.lower is None and c.upper is not None and c.nominal == 0:
+        return "-"
+    if c.kind in _THREAD:
+        return f"basic {text_of(c.nominal)}"
+    mark = "⌀" if c.kind is Kind.DIAMETER else ""
+    return mark + text_of(c.nominal) + ("°" if c.unit == "°" else "")
+
+
+def size_text(c: Characteristic) -> str:
+    """Limits with their sign (⌀12.973 to 13, Ra at most 0.8 µm); "" for what has none."""
+    text = limits_text(c)
+    if text == "-":
+        return ""
+    mark = "⌀" if c.kind is Kind.DIAMETER or c.kind in _THREAD else ""
+    if mark and not text[0].isdigit():
+        return text.replace(" least ", f" least {mark}").replace(" most ", f" most {mark}")
+    return ("Ra " if c.kind is Kind.ROUGHNESS else mark) + text
+
+
+def limits_text(c: Characteristic) -> str:
+    """``12.973 to 13``, ``at most 0.01``; limits rounded inwards, never outwards."""
+    unit = f" {c.unit}" if c.unit == "µm" else c.unit if c.unit == "°" else ""
+    if c.lower is None and c.upper is None:
+        return "-"
+    if c.lower is None:
+        return f"at most {upper_limit_text(c.upper or 0.0)}{unit}"
+    if c.upper is None:
+        return f"at least {lower_limit_text(c.lower)}{unit}"
+    return f"{lower_limit_text(c.lower)} to {upper_limit_text(c.upper)}{unit}"
+
+
+def summary(lines: tuple[Line, ...]) -> tuple[str, ...]:
+    """What to tell the maker: which functional sizes the shop must prove, in whole sentences."""
+    asked = [x for x in lines if x.proof == "shop" and x.functional]
+    if not asked:
+        return ("Every functional size can be proved with the instruments at home.",)
+    return tuple(
+        f"{x.number} {x.what} ({x.limits}) cannot be proved at home"
+        + (f" with the {x.instrument} (U {text_of(x.uncertainty or 0)})" if x.instrument else "")
+        + f": ask the shop for its reading; {x.instead}."
+        for x in asked
+    )

@@ -1,0 +1,119 @@
+"""A suggested order of work: every characteristic is finished by exactly one step.
+
+Plan: the shank first, held by the other end; then the piece turned round in a collet on the
+finished shank and not let go of until that end is finished. The seat is faced as soon as the end
+is roughed; from then on it is the axial zero and is not cut again.
+"""
+
+from __future__ import annotations
+
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.mandrel import Mandrel, MandrelKind
+from mandrelgen.workshop.turning.end_operations import End, Step, end_of, worked
+from mandrelgen.workshop.turning.marking import marked
+from mandrelgen.workshop.turning.names import SECOND
+
+__all__ = ["Step", "order_of_work"]
+
+# How much further than its length a shank is turned whose shoulder is cut later, mm (common
+# practice, no source; the neck or collar behind it is longer).
+SPARE = 1.0
+
+
+def order_of_work(mandrel: Mandrel) -> tuple[Step, ...]:
+    """The steps of one mandrel. The shop may know better; the reasons say what must not be lost."""
+    if mandrel.kind is MandrelKind.BUTTON:
+        return _button(mandrel)
+    double = mandrel.kind is MandrelKind.DOUBLE_ENDED
+    front = end_of(mandrel, "", 2)
+    steps = [*_shank(mandrel, front), *worked(front)]
+    if double:
+        steps += worked(end_of(mandrel, SECOND, 3))
+    return (*steps, *_after(mandrel))
+
+
+def _shank(mandrel: Mandrel, front: End) -> list[Step]:
+    ids = {c.id for c in mandrel.characteristics}
+    rear = tuple(i for i in ("rear.chamfer", "rear.angle", "centre.rear.diameter") if i in ids)
+    double = mandrel.kind is MandrelKind.DOUBLE_ENDED
+    centred = "centre.rear.diameter" in ids
+    first = "Face the spindle end clean" + (", centre it" if centred else "")
+    if double:
+        first = "Face end B, 1 left on"
+    edge = () if double else tuple(i for i in rear if i.startswith(("rear.chamfer", "rear.angle")))
+    own = ["shank.diameter", "shank.cylindricity", "shank.roughness"]
+    own += ["shank.length"] if front.back and not double else []
+    bore = ("bore.diameter",) if "bore.diameter" in ids else ()
+    steps = [
+        Step(
+            1,
+            f"Grip the bar by its other end. {first}",
+            "",
+            tuple(i for i in rear if i not in edge),
+        ),
+    ]
+    if bore:
+        steps.append(Step(1, "Drill the through bore", "the shank is turned over it true", bore))
+    support = "live centre in the spindle end's centre hole" if centred else "without a tailstock"
+    shank = next(s for s in mandrel.outer if s.feature == "shank")
+    long = shank.z1 - mandrel.outer[0].z0
+    text = f"Turn the shank, {support}"
+    if double:
+        text += ", over its whole length; rough end B below it"
+    elif front.back:
+        text += f", to a shoulder {text_of(long)} from the spindle end"
+    else:
+        text += f", to {text_of(long + SPARE)} from the spindle end (the neck or collar is cut "
+        text += f"back to {text_of(long)} later)"
+    steps.append(
+        Step(
+            1,
+            text
+            + (", then chamfer its end" if edge else "")
+            + ". Measure it now: from here on it is in the collet",
+            "everything after is held by this shank",
+            (*edge, *(i for i in own if i in ids)),
+        )
+    )
+    return steps
+
+
+def _after(mandrel: Mandrel) -> list[Step]:
+    out = []
+    flats = tuple(c.id for c in mandrel.characteristics if c.feature == "flats")
+    if flats:
+        out.append(
+            Step(0, "Mill the spanner flats, held by the shank in a collet block",
+                 "a vice on turned faces marks them", flats)
+        )  # fmt: skip
+    out.append(
+        Step(
+            0,
+            f"{marked(mandrel)}; oil",
+            "a mark on shank or seat would stand proud of it",
+        )
+    )
+    return out
+
+
+def _button(mandrel: Mandrel) -> tuple[Step, ...]:
+    """Centre hole and spigot in one setting: the collar's side outwards, the spigot behind it."""
+    ids = [c.id for c in mandrel.characteristics]
+
+    def those(*names: str) -> tuple[str, ...]:
+        return tuple(i for i in ids if i.startswith(names))
+
+    nose, rear = mandrel.outer[-1].z1, mandrel.outer[0].z0
+    return (
+        Step(1, "Leave the bar standing out by the whole length and the parting tool. Face the end "
+             "and centre it", "this centre takes the live centre in use", those("centre.rear")),
+        Step(1, f"Live centre up. Turn the collar; {text_of(-rear)} behind the end face the seat, "
+             "which looks towards the spindle, and is the axial zero; behind it undercut and "
+             "spigot", "centre and spigot come out true to each other only in one setting",
+             those("collar.", "undercut.", "spigot", "seat.")),
+        Step(1, f"Part off {text_of(nose)} behind the seat, 0.5 over"),
+        Step(2, f"Turn round, hold lightly by the collar: face the nose to {text_of(nose)} from "
+             "the seat" + (", centre it" if those("centre.nose") else "") + ", chamfer",
+             "", those("nose.", "centre.nose")),
+        Step(0, f"{marked(mandrel)}; oil"),
+    )  # fmt: skip

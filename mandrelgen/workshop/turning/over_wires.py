@@ -1,0 +1,167 @@
+"""Measuring the mandrel's thread over wires: limits, how many wires, and whether they reach."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
+from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
+from mandrelgen.standards import wires
+from mandrelgen.workshop.turning.acceptance import in_the_way
+from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
+
+# Diameter of a micrometer's anvil and the air kept beside a collar, mm (common practice).
+ANVIL, AIR = 6.35, 0.1
+SMALL_ANVIL = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class OverWires:
+    """Limits of the reading M over wires of ``wire`` mm, rounded inwards to 0.001; ``aim`` for the
+    middle of the class. ``correction``: what the lead adds. ``count`` 2 or 3 wires."""
+
+    wire: float
+    best_wire: float
+    lower: float
+    upper: float
+    aim: float
+    correction: float
+    count: int
+    setting: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """Whether a flat anvil stands squarely over the wires. ``from_seat``: how near its middle can
+    come to what stands wider (0: nothing does); ``first``/``last``: where the middle of the
+    setting can lie, mm from the seat."""
+
+    wires: bool
+    anvil: float
+    from_seat: float
+    first: float
+    last: float
+    why: str
+    instead: tuple[str, ...]
+
+
+def over_wires(thread: ThreadData, owned: Sequence[float] = ()) -> OverWires | None:
+    """Limits over wires of an external thread; None for an internal one or if no wire fits."""
+    t, d = thread.limits, thread.limits.designation
+    if not t.external or t.pitch.min is None or t.pitch.max is None:
+        return None
+    p, lead = float(d.pitch), d.lead
+    wire = wires.choose(p, tuple(owned))
+    if wire is None:
+        return None
+
+    def m(e: float) -> float:
+        return wires.over_wires(e, wire, p, lead)
+
+    aim = (t.pitch.min + t.pitch.max) / 2
+    even = d.starts % 2 == 0
+    setting = (
+        "two wires, one each side, straight opposite (the grooves face each other), under a "
+        "micrometer with parallel faces; or three with one groove left free"
+        if even
+        else "three wires: two in neighbouring grooves, one opposite"
+    )
+    if d.starts > 1:
+        setting += f"; read all {d.starts} starts, the spread is unequal depth"
+    return OverWires(
+        wire,
+        wires.best_wire(p),
+        ceil_to(m(t.pitch.min), 0.001),
+        floor_to(m(t.pitch.max), 0.001),
+        m(aim),
+        wires.lead_correction(aim, wire, lead),
+        2 if even else 3,
+        setting,
+        wires.SOURCE,
+    )
+
+
+def reach(
+    mandrel: Mandrel, thread: ThreadData, anvil: float = ANVIL, owned: Sequence[float] = ()
+) -> Reach:
+    """Whether wires (or an anvil of that diameter, mm) reach this thread.
+
+    The anvil's middle must stand over the wires; beside anything wider than the reading over the
+    wires it comes no nearer than its radius. Wires lie in full grooves, a pitch away from the ends
+    of the thread; two of three lie a pitch apart.
+    """
+    if not thread.limits.external:
+        return Reach(
+            False, anvil, 0.0, 0.0, 0.0, "an internal thread takes no wires", _for_internal()
+        )
+    over = over_wires(thread, owned)
+    top = over.lower if over is not None else thread.form.crest_diameter
+    row = turned_to_nose(mandrel, thread.feature.removesuffix("thread"))
+    own = next(s for s in row if s.feature == thread.feature)
+    behind, ahead = _walls(row, own, top)
+    p = thread.form.pitch
+    half = 0.0 if thread.form.starts % 2 == 0 else p / 2  # from the middle to the outer wire
+    first, last = own.z0 + p + half, own.z1 - p - half
+    near = anvil / 2 + AIR
+    low = first if behind is None else max(first, behind[1] + near)
+    high = last if ahead is None else min(last, ahead[1] - near)
+    at = 0.0 if behind is None else near
+    wall = behind or ahead
+    beside = "on so short a thread" if wall is None else f"beside the {wall[0]}"
+    zone = f"full grooves {own.z0 + p:.1f} to {own.z1 - p:.1f} from the seat"
+    spread = (
+        "" if half == 0 else f"; the two wires of one side lie {text_of(p)} apart, both in them"
+    )
+    if low <= high + 1e-9:
+        why = (
+            f"set the middle of a ⌀{anvil:g} anvil {low:.1f} to {high:.1f} from the seat"
+            + ("" if wall is None else f", clear of the {wall[0]} (⌀{wall[2]:g})")
+            + f"; {zone}{spread}"
+        )
+        return Reach(True, anvil, at, low, high, why, ())
+    why = (
+        f"wires under an anvil of ⌀{anvil:g} do not reach {beside}: its middle stands at least "
+        f"{low:.1f} from the seat and could stand at most {high:.1f}; {zone}{spread}"
+    )
+    small = None if anvil <= SMALL_ANVIL else reach(mandrel, thread, SMALL_ANVIL, owned)
+    return Reach(False, anvil, at, low, high, why, _for_external(mandrel, thread, small))
+
+
+def _walls(
+    row: list[Stretch], own: Stretch, top: float
+) -> tuple[tuple[str, float, float] | None, tuple[str, float, float] | None]:
+    """What stands higher than the wires on the seat's side and on the nose's: its name, the z of
+    its face and its diameter; None: nothing does."""
+    high = [(s, max(s.d0, s.d1)) for s in row if max(s.d0, s.d1) > top - 1e-9]
+    behind = [(s.feature.removeprefix("b."), s.z1, d) for s, d in high if s.z1 <= own.z0 + 1e-9]
+    ahead = [(s.feature.removeprefix("b."), s.z0, d) for s, d in high if s.z0 >= own.z1 - 1e-9]
+    return (
+        max(behind, key=lambda w: w[1], default=None),
+        min(ahead, key=lambda w: w[1], default=None),
+    )
+
+
+def _for_external(mandrel: Mandrel, thread: ThreadData, small: Reach | None) -> tuple[str, ...]:
+    several = f" with {thread.form.starts} starts" if thread.form.starts > 1 else ""
+    found: tuple[str, ...] = ()
+    if small is not None and small.wires:
+        found = (
+            f"thread micrometer with small anvils (⌀{SMALL_ANVIL:g}), or wires under blade anvils: "
+            f"their middle {small.first:.1f} to {small.last:.1f} from the seat",
+        )
+    if not in_the_way(thread, mandrel):
+        found = (*found, f"go and not-go ring gauges (ISO 1502){several}")
+    return (
+        *found,
+        "the customer's part: it must screw on to the seat by hand without shake",
+    )
+
+
+def _for_internal() -> tuple[str, ...]:
+    return (
+        "go and not-go plug gauges (ISO 1502) with this lead and these starts",
+        "pin gauges prove only the minor diameter",
+        "the customer's tenon: it must screw in to the seat by hand",
+    )

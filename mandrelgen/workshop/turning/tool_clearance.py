@@ -1,0 +1,125 @@
+"""Whether the threading tool finds room between the thread and what stands beside it. mm."""
+
+from __future__ import annotations
+
+import math
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
+
+TAN_30 = math.tan(math.radians(30))
+# Kept between the tool's side and the wall (common practice, no source).
+AIR = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """A face beside the thread. ``room``: from it to where the tool's point stops; ``height``: how
+    far it stands above the thread's root (at its least); ``needed``: half the width there of a
+    full 60° point, with air (None: a boring bar's whole front must pass); ``free`` true if any 60°
+    tool passes, else the point must stand at most ``side`` from the tool's side."""
+
+    name: str
+    room: float
+    height: float
+    needed: float | None
+    free: bool
+    side: float
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """All walls beside a thread, and what they mean for the tool."""
+
+    walls: tuple[Wall, ...]
+    advice: str
+
+
+def beside(mandrel: Mandrel, thread: ThreadData) -> Beside:
+    """The walls at the relief and at the run-in groove, everything else at its finished size."""
+    found = _outside(mandrel, thread) if thread.form.external else _inside(mandrel, thread)
+    return Beside(tuple(found), _advice(found))
+
+
+def _advice(walls: list[Wall]) -> str:
+    tight = [w for w in walls if not w.free]
+    if not walls:
+        return "nothing stands beside the thread"
+    least = min(tight or walls, key=lambda w: w.side)
+    if least.needed is None:
+        return (
+            f"the bar may reach at most {text_of(least.side, 2)} beyond the tool's point: the "
+            f"relief is {text_of(least.room, 2)} wide to the {least.name}, and what the bar takes "
+            "of it is missing for stopping by hand"
+        )
+    if tight:
+        return (
+            f"the point may stand at most {text_of(least.side, 2)} from the tool's side towards "
+            f"the {least.name}: {text_of(least.room, 2)} are there, a symmetrical point as high "
+            f"as the {least.name} needs {text_of(least.needed, 2)}. Take an insert with its point "
+            "set to that side, or grind the side back"
+        )
+    return "any 60° tool passes: " + ", ".join(
+        f"beside the {w.name} it needs {text_of(w.needed or 0, 2)} of {text_of(w.room, 2)}"
+        for w in walls
+    )
+
+
+def _outside(mandrel: Mandrel, thread: ThreadData) -> list[Wall]:
+    prefix = thread.feature.removesuffix("thread")
+    row = turned_to_nose(mandrel, prefix)
+    at = next(i for i, s in enumerate(row) if s.feature == thread.feature)
+    root = thread.limits.minor.min or thread.form.root_diameter
+    out: list[Wall] = []
+    stop = next((s.z1 for s in row[:at] if s.feature == f"{prefix}relief"), row[at].z0)
+    out += _walls(stop, root, [(s, s.z1) for s in reversed(row[:at]) if s.z1 <= stop], prefix)
+    groove = next((s for s in row[at:] if s.feature == f"{prefix}runin"), None)
+    if groove is not None:
+        beyond = [s for s in row[at:] if s.z0 >= groove.z1 - 1e-9]
+        out += _walls(groove.z0, root, [(s, s.z0) for s in beyond], prefix)
+    return out
+
+
+def _walls(stop: float, root: float, faces: list[tuple[Stretch, float]], prefix: str) -> list[Wall]:
+    """Each face that stands higher than all nearer ones."""
+    out, top = [], root
+    for s, z in faces:
+        wide = max(s.d0, s.d1)
+        if wide <= top + 1e-9 or s.feature.removeprefix(prefix).startswith("relief"):
+            continue
+        top = wide
+        room, height = abs(stop - z), (wide - root) / 2
+        needed = height * TAN_30 + AIR
+        name = s.feature.removeprefix(prefix).rstrip("12")
+        out.append(_wall(name, room, height, needed))
+    return out
+
+
+def _wall(name: str, room: float, height: float, needed: float) -> Wall:
+    free = needed <= room + 1e-9
+    return Wall(name, room, height, needed, free, floor_to(max(room - AIR, 0.0), 0.05))
+
+
+def _inside(mandrel: Mandrel, thread: ThreadData) -> list[Wall]:
+    """The floor behind the relief: the bar's front end reaches past the point."""
+    prefix = thread.feature.removesuffix("thread")
+    relief = next((s for s in mandrel.inner if s.feature == f"{prefix}relief"), None)
+    if relief is None:
+        return []
+    room = relief.z1 - relief.z0
+    height = (thread.form.root_diameter - thread.form.crest_diameter) / 2
+    # The bar is much wider than the point is high: what counts is its whole front.
+    return [Wall("floor", room, height, None, False, floor_to(room - AIR, 0.05))]
+
+
+def turned_to_nose(mandrel: Mandrel, prefix: str) -> list[Stretch]:
+    """The outside from spindle to nose as the end ``prefix`` is worked, its seat at 0; a second
+    end is turned round."""
+    if not prefix:
+        return list(mandrel.outer)
+    seat = mandrel.stations.get(f"{prefix}seat", 0.0)
+    return [
+        Stretch(s.feature, seat - s.z1, seat - s.z0, s.d1, s.d0, s.thread)
+        for s in reversed(mandrel.outer)
+    ]

@@ -1,0 +1,110 @@
+"""All that goes to the turner about one mandrel, as values."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from mandrelgen.core.frozen import dataclass
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.mechanics.play import thread_play
+from mandrelgen.model.mandrel import Mandrel, ThreadData
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.iso_1502 import Gauge, gauges
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.workshop.turning import (
+    bar_stock as stock,
+)
+from mandrelgen.workshop.turning import (
+    change_gears as gears,
+)
+from mandrelgen.workshop.turning import (
+    in_process_checks,
+    operations,
+    over_wires,
+    threading,
+)
+from mandrelgen.workshop.turning import (
+    inspection_plan as inspection,
+)
+from mandrelgen.workshop.turning import (
+    start_indexing as indexing,
+)
+from mandrelgen.workshop.turning.acceptance import in_the_way
+from mandrelgen.workshop.turning.bar_stock import Stock
+from mandrelgen.workshop.turning.in_process_checks import Check
+from mandrelgen.workshop.turning.operations import Step
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadPages:
+    """One thread: how to cut it, index it, gear it, measure it. ``wires`` None: none fits, or an
+    internal thread; ``gauges`` empty: ``no_gauges`` says why. ``cutting`` false: the shop does not
+    cut it (blank, or the customer's tool)."""
+
+    cutting: bool
+    card: threading.ThreadCard
+    indexing: indexing.Indexing | None
+    gears: gears.ChangeGears
+    wires: over_wires.OverWires | None
+    reach: over_wires.Reach
+    gauges: tuple[Gauge, ...]
+    no_gauges: str
+
+
+@dataclass(frozen=True, slots=True)
+class TurnerCard:
+    """The turner's pages of one mandrel, and the maker's inspection sheet."""
+
+    mandrel: str
+    title: str
+    lead_screw: str
+    stock: Stock
+    order_of_work: tuple[Step, ...]
+    threads: tuple[ThreadPages, ...]
+    checks: tuple[Check, ...]
+    inspection: tuple[inspection.Line, ...]
+    asked_of_shop: tuple[str, ...]
+
+
+def turner_card(mandrel: Mandrel, shop: Shop) -> TurnerCard:
+    """Work out everything for the lathe of ``shop.turner``. Reads no file, writes none."""
+    lines = inspection.sheet(mandrel, shop)
+    steps = operations.order_of_work(mandrel)
+    return TurnerCard(
+        mandrel.id,
+        mandrel.title,
+        shop.turner.lead_screw,
+        stock.choose(mandrel),
+        steps,
+        tuple(_thread(mandrel, t, shop) for t in mandrel.threads),
+        in_process_checks.checks(mandrel, steps),
+        lines,
+        inspection.summary(lines),
+    )
+
+
+def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
+    d, turner = t.limits.designation, shop.turner
+    lead: Fraction = d.starts * d.pitch.exact
+    screw, nut = (t.limits, t.partner) if t.limits.external else (t.partner, t.limits)
+    room = thread_play(screw, nut).pitch_min
+    found: tuple[Gauge, ...] = ()
+    none = ""
+    try:
+        found = gauges(t.limits)
+    except NotHeldError as e:
+        none = f"{e.message}; {e.remedy}"
+    if stands := in_the_way(t, mandrel):
+        found, none = (), f"⌀{text_of(stands)} in front need not pass through a ring"
+    return ThreadPages(
+        t.order == "single-point",
+        threading.card(mandrel, t, turner.lowest_speed),
+        indexing.index(d.starts, float(d.pitch), room, turner.gears),
+        gears.find(
+            lead, turner.lead_screw, turner.gears, t.full_pitches * float(d.pitch), d.starts
+        ),
+        over_wires.over_wires(t, tuple(float(w) for w in turner.wires)),
+        over_wires.reach(mandrel, t, float(turner.anvil), tuple(float(w) for w in turner.wires)),
+        found,
+        none,
+    )

@@ -1,0 +1,23 @@
+"""A command that is killed at an operation on the disk: a short sample of
+``tests/long/test_killing.py``, which takes every operation."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from tests.support.killing import without_drawings
+from tests.support.killroads import die
+
+EVERY = {"make": 25, "make, new archive": 25, "import": 9, "release": 3, "reindex": 9}
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+
+
+@pytest.mark.parametrize("command", EVERY)
+def test_killed_anywhere_nothing_is_lost_and_the_next_run_works(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    without_drawings(monkeypatch)
+    assert die(command, tmp_path, EVERY[command]) >= 3

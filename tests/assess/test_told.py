@@ -1,0 +1,110 @@
+"""What a maker sees of the verdict: words, JSON, what-if, the assumptions, refusals of senseless
+values.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from mandrelgen.assess.settled import designs
+from mandrelgen.assess.what_if import compare
+from mandrelgen.cli.app import main
+from mandrelgen.cli.views.assessment import verdict as verdict_view
+from mandrelgen.cli.views.what_if import table, view
+from mandrelgen.core.errors import InputError, Level
+from mandrelgen.paper.reports.summary import paragraph
+from mandrelgen.spec.read import read_pen
+from mandrelgen.spec.starters import starter
+from tests.support.judged_pens import STARTERS, codes, plug_pen, starters, verdict_of
+from tests.support.randompens import SHOP
+
+
+@pytest.mark.parametrize("name", STARTERS)
+def test_each_starter_gives_a_verdict_in_words(name: str) -> None:
+    pen, shop = starters(name)
+    designed = designs(pen, shop)
+    for d in designed:
+        text = "\n".join(paragraph(verdict_of(d)))
+        for word in ("how true", "how stiff", "how strong", "how fast", "target", "thread:"):
+            assert word in text
+    assert Level.ERROR not in codes(designed).values()
+
+
+def test_the_json_has_what_was_promised() -> None:
+    (d,) = designs(plug_pen(), SHOP)
+    said = verdict_view(verdict_of(d))
+    assert {"joint_step", "thinnest_wall", "remount", "runout_seat", "runout_end", "deflection",
+            "safety", "max_speed", "budget", "assumptions"} <= set(said)  # fmt: skip
+    assert {"worst", "statistical"} <= set(said["joint_step"]["tight"])
+    assert said["joint_step"]["tight"]["label"] == "estimate"
+    assert {"characteristic", "share"} <= set(said["budget"][0])
+    assert said["safety"]["weakest"] in {c["id"] for c in said["safety"]["checks"]}
+
+
+def test_designing_is_the_same_every_time() -> None:
+    pen, shop = starters("heron")
+    assert designs(pen, shop) == designs(pen, shop)
+
+
+def test_what_if_names_what_changes() -> None:
+    pen, shop = starters("heron")
+    planned, found = compare(pen, shop, "barrel-mouth-plug")
+    by = {(v.group, v.value): v for v in found}
+    assert {g for g, _ in by} >= {"material", "fit", "spigot length", "shank", "thread"}
+    base = found[0].verdict
+    assert base is not None
+    # The mandrel's own material and the same as asked for changes nothing.
+    assert by["material", "11SMn30"].changes == ()
+    assert any("speed" in c for c in by["material", "acetal"].changes)
+    assert any("safety" in c for c in by["shank", "4"].changes)
+    shown = table(planned, found)
+    assert len(shown.splitlines()) == len(found) + 2
+    assert len(json.dumps(view(planned, found))) > 1000
+    with pytest.raises(InputError) as e:
+        compare(pen, shop, "nothing")
+    assert "barrel-mouth-plug" in e.value.findings[0].remedy
+    with pytest.raises(InputError):
+        compare(pen, shop, None)
+
+
+def test_what_if_from_the_command_line(tmp_path: Path) -> None:
+    (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
+    file = tmp_path / "wren.toml"
+    file.write_bytes(starter("pen", "wren"))
+    run = CliRunner()
+    done = run.invoke(main, ["what-if", str(file), "section-rear-cup", "--json"])
+    assert done.exit_code == 0, done.output
+    said = json.loads(done.stdout)
+    assert said["mandrel"] == "section-rear-cup"
+    assert {"group", "value", "changes", "failing", "verdict"} <= set(said["variants"][1])
+    shown = run.invoke(main, ["what-if", str(file), "section-rear-cup"])
+    assert "material acetal" in shown.stdout
+    wrong = run.invoke(main, ["what-if", str(file), "nothing"])
+    assert wrong.exit_code == 2
+    assert "section-rear-cup" in wrong.stderr
+
+
+def test_check_says_what_it_assumed(tmp_path: Path) -> None:
+    """No measured source exists for hand-tool loads: the assumption stands on the output."""
+    (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
+    file = tmp_path / "wren.toml"
+    file.write_bytes(starter("pen", "wren"))
+    done = CliRunner().invoke(main, ["check", str(file)])
+    assert done.exit_code == 0, done.output
+    for words in ("side load 50 N (common practice, no source)", "how true", "collet run-out"):
+        assert words in done.stdout
+
+
+@pytest.mark.parametrize("key", ["side_load", "torque", "catch_force", "catch_torque", "speed",
+                                 "thread_friction", "target_step"])  # fmt: skip
+def test_senseless_uses_are_refused_in_words(key: str) -> None:
+    text = starter("pen", "wren") + f"\n[mandrels.use]\n{key} = -1\n".encode()
+    with pytest.raises(InputError) as e:
+        read_pen(text, "wren.toml")
+    (finding,) = e.value.findings
+    assert key in finding.where
+    assert finding.remedy

@@ -1,0 +1,214 @@
+"""The commands as a person or a script runs them: contracts, exit codes, faults told in words."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from mandrelgen.spec.starters import starter
+
+STARTERS = {"heron": "bench", "wren": "bench", "bittern": "small"}
+
+
+def run(*args: str, cwd: Path | None = None, **env: str) -> subprocess.CompletedProcess[str]:
+    """Run the command in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "mandrelgen", *args],
+        capture_output=True,
+        text=True,
+        cwd=cwd,
+        env={**os.environ, "PYTHONIOENCODING": "utf-8", **env},
+        timeout=120,
+        check=False,
+    )
+
+
+@pytest.fixture
+def pen(tmp_path: Path) -> Path:
+    """The heron starter with its shop beside it."""
+    (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
+    path = tmp_path / "heron.toml"
+    path.write_bytes(starter("pen", "heron"))
+    return path
+
+
+def test_new_copies_a_starter_under_the_makers_name(tmp_path: Path) -> None:
+    done = run("new", "my-pen", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert 'id = "my-pen"' in (tmp_path / "my-pen.toml").read_text(encoding="utf-8")
+    assert (tmp_path / "shop.toml").exists()
+    before = (tmp_path / "my-pen.toml").read_bytes()
+    again = run("new", "my-pen", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "already there" in again.stderr
+    assert (tmp_path / "my-pen.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize("name", ["../x", "A", "", "a/b", "con/../x", "x" * 60])
+def test_new_refuses_names_that_lead_elsewhere(tmp_path: Path, name: str) -> None:
+    done = run("new", name, "--to", str(tmp_path / "t"))
+    assert done.returncode == 2
+    assert not (tmp_path / "t").exists()
+
+
+@pytest.mark.parametrize("name", STARTERS)
+def test_check_of_every_starter_is_fine_and_keeps_its_contract(tmp_path: Path, name: str) -> None:
+    (tmp_path / "shop.toml").write_bytes(starter("shop", STARTERS[name]))
+    (tmp_path / "pen.toml").write_bytes(starter("pen", name))
+    done = run("check", str(tmp_path / "pen.toml"), "--json")
+    assert done.returncode == 0, done.stderr
+    view = json.loads(done.stdout)
+    assert {"findings", "mandrels", "pen"} <= set(view)
+    assert len(view["mandrels"]) >= 3
+    for f in view["findings"]:
+        assert {"level", "code", "where", "message", "remedy"} <= set(f)
+    for m in view["mandrels"]:
+        assert {"id", "kind", "part", "end", "characteristics", "decisions"} <= set(m)
+        for c in m["characteristics"]:
+            assert {"id", "nominal", "lower", "upper", "unit", "source"} <= set(c)
+
+
+# What a check needs, and nothing else: libraries, and rooms of the program.
+LIBRARIES = {"click", "pydantic", "pydantic_core", "annotated_types", "typing_extensions",
+             "typing_inspection"}  # fmt: skip
+ROOMS = {
+    "archive", "assess", "cli", "core", "design", "mechanics", "model", "paper", "spec",
+    "standards", "workflows",
+}  # fmt: skip
+# Of these rooms a check without an archive needs names and wording only.
+SINGLE = {
+    "mandrelgen.archive.naming",
+    "mandrelgen.archive.disk",
+    "mandrelgen.paper.reports",
+    "mandrelgen.paper.reports.summary",
+}
+
+
+def test_check_imports_only_what_it_needs(pen: Path) -> None:
+    """Neither the kernel nor what draws and publishes: a check has to start fast."""
+    code = (
+        "import sys\nbefore = set(sys.modules)\nfrom mandrelgen.cli.app import main\n"
+        "try:\n    main(['check', sys.argv[1]])\nexcept SystemExit as e:\n    assert e.code == 0\n"
+        "print('\\n' + ' '.join(set(sys.modules) - before))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(pen)], capture_output=True, text=True, check=False,
+        cwd=pen.parent,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    names = done.stdout.splitlines()[-1].split()
+    others = {n.partition(".")[0] for n in names if not n.startswith("_")}
+    assert others - sys.stdlib_module_names - {"mandrelgen"} <= LIBRARIES
+    ours = {n for n in names if n.startswith("mandrelgen.")}
+    assert {n.split(".")[1] for n in ours} <= ROOMS
+    of_two = {n for n in ours if n.startswith(("mandrelgen.archive.", "mandrelgen.paper."))}
+    assert {n for n in of_two if not n.startswith("mandrelgen.archive.disk.")} <= SINGLE
+
+
+def test_thread_json_keeps_its_contract() -> None:
+    done = run("thread", "M12xPh2.4P0.8-6H", "--json")
+    assert done.returncode == 0
+    view = json.loads(done.stdout)
+    keys = {
+        "designation", "starts", "pitch", "lead", "lead_angle", "hand", "basic", "limits",
+        "source", "extended",
+    }  # fmt: skip
+    assert keys <= set(view)
+    assert view["limits"]["major"]["max"] is None
+    assert (view["starts"], view["lead"], view["hand"]) == (3, 2.4, "right")
+    assert view["extended"] is True
+
+
+def test_a_thread_nobody_can_read_is_said_in_words() -> None:
+    done = run("thread", "M12x2.4P")
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    assert "M9x0.75" in done.stderr
+
+
+def test_only_gives_no_number_and_makes_no_archive(pen: Path, tmp_path: Path) -> None:
+    to = tmp_path / "out"
+    done = run("make", str(pen), "--to", str(to), "--only", "dxf,pdf", "--json")
+    assert done.returncode == 0, done.stderr
+    view = json.loads(done.stdout)
+    assert [p.name for p in to.iterdir()] == ["not-issued"]
+    for m in view["mandrels"]:
+        assert m["number"] is None
+        assert set(m["files"]) == {"dxf", "pdf"}
+        for name in m["files"].values():
+            assert (Path(m["folder"]) / name).stat().st_size > 1000
+
+
+def test_the_wrong_format_is_told_with_those_there_are(pen: Path, tmp_path: Path) -> None:
+    done = run("make", str(pen), "--to", str(tmp_path / "out"), "--only", "dwg")
+    assert done.returncode == 2
+    assert "step" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("empty.toml", b""),
+        ("binary.toml", bytes(range(256))),
+        ("broken.toml", b"schema = 1\n[pen\n"),
+        ("huge.toml", b"# " + b"x" * 1_100_000),
+        ("latin.toml", 'schema = 1\n[pen]\nname = "é"\n'.encode("latin-1")),
+    ],
+    ids=["empty", "binary", "broken", "huge", "latin"],  # the bytes are too long for a name
+)
+def test_unreadable_files_are_told_in_words_and_touch_nothing(
+    tmp_path: Path, name: str, data: bytes
+) -> None:
+    path = tmp_path / name
+    path.write_bytes(data)
+    done = run("make", str(path), "--to", str(tmp_path / "out"))
+    assert done.returncode == 2
+    assert done.stderr.startswith("error: ")
+    assert "Traceback" not in done.stderr
+    assert sorted(p.name for p in tmp_path.iterdir()) == [name]
+
+
+def test_a_folder_and_a_missing_file_are_told(tmp_path: Path) -> None:
+    for path in (tmp_path, tmp_path / "none.toml"):
+        done = run("check", str(path), "--json")
+        assert done.returncode == 2
+        assert json.loads(done.stdout)["findings"]
+        assert "Traceback" not in done.stderr
+
+
+def test_every_fault_is_told_in_one_go_with_its_line(pen: Path) -> None:
+    text = pen.read_text(encoding="utf-8")
+    text = text.replace("length = 65.0", "lenght = 65.0").replace(
+        'thread = "M7x0.5-6H"', 'thread = "M7xx0.5"'
+    )
+    text = text.replace("length = 84.0", "length = -84.0")
+    pen.write_text(text, encoding="utf-8")
+    done = run("check", str(pen))
+    assert done.returncode == 2
+    for hint in ("length", "M7xx0.5", "-84"):
+        assert hint in done.stderr
+    assert done.stderr.count("heron.toml:") >= 3
+
+
+def test_a_mandrel_that_cannot_work_is_an_error_and_the_others_are_still_made(
+    pen: Path, tmp_path: Path
+) -> None:
+    text = pen.read_text(encoding="utf-8").replace("depth = 11.0", "depth = 4.0")
+    pen.write_text(text, encoding="utf-8")
+    done = run("make", str(pen), "--to", str(tmp_path / "out"), "--only", "outline", "--json")
+    assert done.returncode == 1
+    view = json.loads(done.stdout)
+    assert any(f["level"] == "error" and f["code"] == "thread.short" for f in view["findings"])
+    assert len(view["mandrels"]) >= 2
+
+
+def test_control_characters_of_a_file_name_do_not_reach_the_terminal(tmp_path: Path) -> None:
+    done = run("check", str(tmp_path / "a\x1b[31m.toml"))
+    assert done.returncode == 2
+    assert "\x1b" not in done.stderr + done.stdout

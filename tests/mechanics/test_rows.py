@@ -1,0 +1,106 @@
+"""From a mandrel's stretches to a beam."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from mandrelgen.mechanics.beam import Load, bend, shoulder_notch
+from mandrelgen.mechanics.rows import Carried, Stock, beam_row, blank_mass
+from mandrelgen.mechanics.strength import bending_checks, weakest
+from mandrelgen.model.mandrel import Stretch, ThreadForm
+
+STEEL = Stock(205_000, 7.85)
+FORM = ThreadForm(True, 3, 0.8, False, 12.4, 11.9, 11.4)
+
+
+def test_cone_against_closed_form() -> None:
+    """Conical cantilever loaded at its tip: δ = 64 F L³ / (3 π E d0³ d1) (integrated by hand)."""
+    row = beam_row([Stretch("cone", 0, 50, 12, 6)], (), 0, STEEL)
+    exact = 64 * 80 * 50**3 / (3 * math.pi * 205_000 * 12**3 * 6)
+    assert bend(row, [Load(50, 80)]).end.deflection == pytest.approx(exact, rel=5e-3)
+    assert {s.notch for s in row} == {1.0}
+
+
+def test_mandrel_row() -> None:
+    """Clipped at the collet, thread at its root, bore hollow, blank carried, shoulders notched."""
+    outer = (
+        Stretch("shank", -50, -8, 12, 12),
+        Stretch("collar", -8, 0, 14, 14),
+        Stretch("relief", 0, 2, 10.8, 10.8),
+        Stretch("thread", 2, 8, 12.4, 12.4, FORM),
+        Stretch("spigot1", 8, 30, 9, 9),
+    )
+    inner = (Stretch("bore", 20, 30, 4, 4),)
+    row = beam_row(outer, inner, -12, STEEL, [Carried(0, 40, 0.1)])
+    assert sum(s.length for s in row) == pytest.approx(42)
+    assert [s.feature for s in row] == ["shank", "collar", "relief", "thread", "spigot1", "spigot1"]
+    assert [s.outer for s in row] == [12, 14, 10.8, 11.4, 9, 9]
+    assert [s.inner for s in row] == [0, 0, 0, 0, 0, 4]
+    assert [s.added for s in row] == [0, 0, 0.1, 0.1, 0.1, 0.1]
+    assert row[0].notch == shoulder_notch(14, 12, 0.2) > 1.5
+    assert row[1].notch == 1
+    assert row[2].notch == shoulder_notch(14, 10.8, 0.2)
+    assert row[3].notch == 2.5
+    checks = bending_checks(bend(row, [Load(40, 100)]), 410, 1.5)
+    # Nominal by hand: relief 2800 N·mm on 10.8, spigot 2000 N·mm on 9, each times its shoulder.
+    relief = 2800 / (math.pi * 10.8**3 / 32) * shoulder_notch(14, 10.8, 0.2)
+    spigot = 2000 / (math.pi * 9**3 / 32) * shoulder_notch(11.4, 9, 0.2)
+    assert checks[2].demand == pytest.approx(relief)
+    assert weakest(checks).id == "bend.spigot1"
+    assert weakest(checks).demand == pytest.approx(spigot)
+    assert spigot > relief
+
+
+def test_internal_thread_counts_at_its_root() -> None:
+    inside = ThreadForm(False, 1, 1.0, False, 10.9, 11.35, 12.0)
+    row = beam_row(
+        [Stretch("cup", 0, 20, 16, 16)], [Stretch("thread", 10, 20, 10.9, 10.9, inside)], 0, STEEL
+    )
+    assert [s.inner for s in row] == [0, 12.0]
+    assert row[1].notch == 2.5
+
+
+def test_a_cone_that_begins_in_front_of_the_seat() -> None:
+    """12 at z = 10, 6 at z = 30: in 16 slices the middle of slice k stands (k + 1/2)/16 along, so
+    12 − 6 (k + 1/2)/16 thick; the deflection is that of the same cone at z = 0."""
+    row = beam_row([Stretch("cone", 10, 30, 12, 6)], (), 10, STEEL)
+    assert [s.outer for s in row] == pytest.approx([12 - 6 * (k + 0.5) / 16 for k in range(16)])
+    exact = 64 * 80 * 20**3 / (3 * math.pi * 205_000 * 12**3 * 6)
+    assert bend(row, [Load(20, 80)]).end.deflection == pytest.approx(exact, rel=5e-3)
+
+
+def test_a_row_weighs_what_its_stock_weighs() -> None:
+    """Brass, 8.47 g/cm³: 20 mm of 10 weigh π/4·100·20·8.47e-3 = 13.305 g."""
+    (bar,) = beam_row([Stretch("bar", 0, 20, 10, 10)], (), 0, Stock(97_000, 8.47))
+    assert bar.mass * bar.length * 1e6 == pytest.approx(13.305, abs=5e-4)
+    assert bar.modulus == 97_000
+
+
+def test_the_shoulder_of_the_first_stretch_counts() -> None:
+    """A collar at the collet's face leaves its corner in the spigot beside it."""
+    row = beam_row([Stretch("collar", 0, 5, 14, 14), Stretch("spigot1", 5, 20, 9, 9)], (), 0, STEEL)
+    assert [s.notch for s in row] == [1.0, shoulder_notch(14, 9, 0.2)]
+
+
+def test_places_that_floating_point_parts_are_one() -> None:
+    """10.1 + 20.2 is not quite 30.3: what ends at the one and begins at the other leaves no gap,
+    no sliver, and what stands beyond is there."""
+    outer = (Stretch("a", 0, 10.1 + 20.2, 10, 10), Stretch("b", 30.3, 40, 8, 8))
+    row = beam_row(outer, (), 0, STEEL, [Carried(0, 30.3, 0.1)])
+    assert [s.length for s in row] == pytest.approx([30.3, 9.7])
+    assert [(s.outer, s.added) for s in row] == [(10, 0.1), (8, 0)]
+
+
+def test_refusals() -> None:
+    bar = [Stretch("bar", 0, 10, 8, 8)]
+    with pytest.raises(ValueError, match="nothing stands"):
+        beam_row(bar, (), 10, STEEL)
+    with pytest.raises(ValueError, match="nothing stands"):
+        beam_row(bar, (), 11, STEEL)
+    with pytest.raises(ValueError, match="inner < outer"):
+        beam_row(bar, [Stretch("bore", 0, 10, 9, 9)], 0, STEEL)
+    with pytest.raises(ValueError, match="gap"):
+        beam_row([*bar, Stretch("tip", 12, 14, 5, 5)], (), 0, STEEL)
+    assert blank_mass(13, 10, 1.19) == pytest.approx(math.pi / 4 * 69 * 1.19e-3)

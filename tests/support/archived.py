@@ -1,0 +1,135 @@
+"""An archive on real files without drawings: records with mandrel, pen and shop, as `make` files
+them, in a hundredth of the time."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mandrelgen.archive import design_hash, root
+from mandrelgen.archive import publish as publishing
+from mandrelgen.archive.record_files import Entry
+from mandrelgen.assess.settled import designs
+from mandrelgen.design.designed import Designed
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.read import read_pen, read_shop
+from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.starters import starter
+
+DAY = "2026-05-31"
+
+
+def starters(pen: str, shop: str = "bench", **changes: str) -> tuple[Pen, Shop, bytes, bytes]:
+    """A starter pen and shop, read and as bytes; ``changes``: texts replaced (old=new)."""
+    data = starter("pen", pen).decode("utf-8")
+    for old, new in changes.items():
+        assert old in data, old
+        data = data.replace(old, new)
+    pen_bytes, shop_bytes = data.encode("utf-8"), starter("shop", shop)
+    return (
+        read_pen(pen_bytes, "pen.toml"),
+        read_shop(shop_bytes, "shop.toml"),
+        pen_bytes,
+        shop_bytes,
+    )
+
+
+def publish(folder: Path, mandrel: Mandrel, pen: bytes, shop: bytes, reason: str = "") -> Entry:
+    """File one mandrel."""
+    archive = root.open_root(folder)
+    plan = publishing.assign(
+        archive, design_hash.slot_of(mandrel), design_hash.design_hash(mandrel), reason
+    )
+    files = publishing.input_files(mandrel, pen, shop)
+    record = (
+        plan.existing.record
+        if plan.existing
+        else publishing.make_record(plan, mandrel, DAY, "test")
+    )
+    return publishing.publish(archive, plan, files, record)
+
+
+def publish_pen(folder: Path, name: str) -> dict[str, tuple[Entry, Designed]]:
+    """File every mandrel of a starter; by the mandrel's id."""
+    pen, shop, pen_bytes, shop_bytes = starters(name)
+    return {
+        d.planned.id: (publish(folder, d.mandrel, pen_bytes, shop_bytes), d)
+        for d in designs(pen, shop)
+        if d.mandrel is not None
+    }
+
+
+OLD_PLUG = """schema = 1
+id = "tin-3"
+kind = "plug"
+title = "Plug from the tea tin"
+instrument = "micrometer"
+date = 2021-04-03
+notes = ["small nick on the collar"]
+
+[thread]
+thread = "M8.5x0.75"
+crest = 8.41
+start = 1.9
+end = 8.0
+
+[seat]
+diameter = 10.5
+
+[neck]
+diameter = 9.5
+length = 6.0
+
+[shank]
+diameter = 10.0
+length = 45.0
+
+[[spigot]]
+diameter = 7.6
+start = 10.5
+end = 22.5
+"""
+
+OLD_CUP = """schema = 1
+id = "box-1"
+kind = "cup"
+title = "Brass cup, left hand"
+instrument = "micrometer"
+material = "CW614N"
+floor = 9.0
+
+[thread]
+thread = "M9x0.75 LH"
+start = 1.5
+end = 7.5
+
+[seat]
+diameter = 11.5
+
+[shank]
+diameter = 10.0
+length = 45.0
+
+[counterbore]
+diameter = 9.2
+length = 1.0
+"""
+
+OLD_SPIGOT = """schema = 1
+id = "jar-2"
+kind = "spigot"
+instrument = "caliper"
+
+[seat]
+diameter = 12.0
+
+[shank]
+diameter = 12.0
+length = 50.0
+
+[[spigot]]
+diameter = 6.0
+start = 0.0
+end = 18.0
+run_out = 0.02
+"""

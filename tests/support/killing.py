@@ -1,0 +1,202 @@
+"""Commands that die at one operation on the disk, as by kill -9: a child process whose doors to
+the disk are counted and which ends there, without any clearing up.
+
+Counted are the functions of ``os`` that write (shutil's too) and every statement to SQLite, which
+writes the index by itself.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+import os
+import shutil
+import signal
+import sqlite3
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from mandrelgen.archive import index
+from mandrelgen.archive.disk import store
+from mandrelgen.archive.journal import CACHE
+from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.root import open_root
+from mandrelgen.archive.verify import verify
+from mandrelgen.cli.app import main
+from mandrelgen.files.formats import Build, name_of
+from mandrelgen.workflows import order, package
+from mandrelgen.workflows.package import Part
+from tests.support.disk_calls import REMOVING, WRITING, in_child, tree
+
+DEAD = 137  # what a shell says of a process that was killed by signal 9
+
+
+def drawn(build: Build, formats: tuple[str, ...]) -> Part:
+    """A few bytes under each name."""
+    return Part({name_of(build, f): f"{f} {build.issue}".encode() for f in formats})
+
+
+def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Part:
+    """A few bytes under each name, read back."""
+    files = drawn(build, formats).files
+    return Part(files, proved_of(build, 0, files).proved)
+
+
+def proved_of(build: Build, pages: int, files: Mapping[str, bytes]) -> Part:
+    """Nothing is proved of such files."""
+    return Part(proved={name: {} for name in files})
+
+
+def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, crew: Any) -> Any:
+    """An order without drawings."""
+    return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
+
+
+def without_drawings(patch: pytest.MonkeyPatch) -> None:
+    """In place of every drawing and model a few bytes under its name: only the disk is worked."""
+    patch.setattr(package, "draw", drawn)
+    patch.setattr(package, "model", modelled)
+    patch.setattr(package, "read", proved_of)
+    patch.setattr(package, "load", lambda *_: None)
+    patch.setattr(order, "order_files", ordered)
+
+
+def die() -> None:
+    """As by kill -9."""
+    os._exit(DEAD)
+
+
+def interrupt() -> None:
+    """Ctrl-C."""
+    os.kill(os.getpid(), signal.SIGINT)
+
+
+def hear_ctrl_c() -> None:
+    """In a command's process before it begins: Ctrl-C reaches it however the tests were started (a
+    shell's job in the background ignores it, and all that it starts)."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+@dataclass(frozen=True)
+class At:
+    """What happens at the n-th (from 1) of the operations ``names``: in its place, or if ``after``
+    is set, behind it."""
+
+    n: int
+    act: Callable[[], None] = die
+    names: tuple[str, ...] = WRITING + REMOVING
+    after: bool = False
+
+
+def run(args: list[str], at: At | None = None) -> int:
+    """The command's exit code; ``at``: what happens to it on the way."""
+
+    def body() -> None:
+        null = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(null, 1)
+        os.dup2(null, 2)
+        if at is not None:
+            _arm(at)
+        try:
+            main(args, prog_name="mandrelgen")
+        except SystemExit as end:
+            os._exit(int(end.code or 0))
+
+    return in_child(body)
+
+
+def _arm(at: At) -> None:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    numbers = itertools.count(1)  # files are flushed in threads
+
+    def step() -> None:
+        if next(numbers) == at.n:
+            at.act()
+
+    def counted(real: Callable[..., Any]) -> Callable[..., Any]:
+        def wrapped(*args: Any, **kwargs: Any) -> Any:
+            if not at.after:
+                step()
+            result = real(*args, **kwargs)
+            if at.after:
+                step()
+            return result
+
+        return wrapped
+
+    for name in at.names:
+        setattr(os, name, counted(getattr(os, name)))
+    if at.names != WRITING + REMOVING:
+        return
+
+    class Counted(sqlite3.Connection):
+        execute = counted(sqlite3.Connection.execute)
+        executemany = counted(sqlite3.Connection.executemany)
+
+    def connect(*args: Any, **kwargs: Any) -> sqlite3.Connection:
+        return sqlite3.connect(*args, factory=Counted, **kwargs)
+
+    index.sqlite3 = SimpleNamespace(  # type: ignore[attr-defined]
+        **{n: getattr(sqlite3, n) for n in dir(sqlite3) if n != "connect"}, connect=connect
+    )
+
+
+def kept_tree(root: Path) -> dict[str, str]:
+    """Every path and hash of an archive but those of the cache, which may go at any time."""
+    return {k: v for k, v in tree(root).items() if not k.startswith(CACHE)}
+
+
+def records(root: Path) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Folder and record of every published revision."""
+    for path in sorted(root.glob("*/*/record.json")):
+        yield path.parent.relative_to(root).as_posix(), json.loads(path.read_bytes())
+
+
+def check_whole(root: Path, before: dict[str, str]) -> None:
+    """Nothing that was there is lost or changed; what is visible is whole; every slot has one
+    number and every number one slot."""
+    after = kept_tree(root)
+    assert {k: after.get(k) for k in before} == before
+    if not store.exists(root / MARKER):
+        assert not list(records(root))
+        return
+    assert verify(open_root(root)) == ()
+    found = {(folder.split("/")[0], json.dumps(r["slot"])) for folder, r in records(root)}
+    assert max(Counter(number for number, _ in found).values(), default=1) == 1
+    assert max(Counter(slot for _, slot in found).values(), default=1) == 1
+
+
+def killed_everywhere(
+    args: Callable[[Path], list[str]], lay: Callable[[Path], None], house: Path, every: int = 1
+) -> int:
+    """Run a command on a fresh copy of an archive and let it die at the first operation, the one
+    ``every`` further on, and so on until it lives; after each death the same command again must
+    bring what an undisturbed run brings. Returns how often it died."""
+    undisturbed = house / "undisturbed"
+    lay(undisturbed)
+    assert run(args(undisturbed)) == 0
+    wanted = sorted(json.dumps(r["slot"]) for _, r in records(undisturbed))
+    deaths, at = 0, 1
+    while True:
+        root = house / str(at)
+        lay(root)
+        before = kept_tree(root)
+        code = run(args(root), At(at))
+        check_whole(root, before)
+        if code == 0:
+            return deaths
+        assert code == DEAD, f"operation {at}: code {code}"
+        deaths += 1
+        assert run(args(root)) == 0, f"after operation {at}"
+        check_whole(root, before)
+        assert sorted(json.dumps(r["slot"]) for _, r in records(root)) == wanted, at
+        left = [n for n in os.listdir(root) if n.startswith(store.TEMP_PREFIX)]
+        assert left == [], f"after operation {at}"
+        shutil.rmtree(root)
+        at += every
