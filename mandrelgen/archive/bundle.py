@@ -16,6 +16,7 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from mandrelgen.archive.design_hash import canonical_hash
@@ -33,7 +34,6 @@ from mandrelgen.archive.orders import ORDER
 from mandrelgen.archive.records import MAX_JSON, Event, Manifest, Order, Record, parse
 from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 
 Files = Mapping[str, bytes]
 

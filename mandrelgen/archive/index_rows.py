@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import astuple, fields
+from dataclasses import astuple, dataclass, fields
 from typing import Any, NamedTuple
 
 from mandrelgen.archive.disk import store
@@ -16,7 +16,6 @@ from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.records import MAX_JSON, Event, Manifest, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import DiskError
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import ADOPTED
 from mandrelgen.workshop.receipt.as_made import as_made

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
@@ -11,7 +12,6 @@ from mandrelgen.archive.design_hash import canonical_hash
 from mandrelgen.archive.disk import store
 from mandrelgen.archive.records import FileMark, Manifest, load
 from mandrelgen.core.errors import DiskError
-from mandrelgen.core.frozen import dataclass
 
 MANIFEST = "manifest.json"
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,6 @@ from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.core.disk_messages import check_names
-from mandrelgen.core.frozen import dataclass
 
 ORDER = "order.json"
 _SHORTEST = 10

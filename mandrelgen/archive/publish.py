@@ -27,7 +27,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -49,7 +49,6 @@ from mandrelgen.archive.records import Record, RevisionLine, Slot
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.archive.slot_lookup import filled_by
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Mandrel
 
 FIRST_ISSUE = "First issue"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.events import events_of
@@ -10,7 +11,6 @@ from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import Event, EventKind
 from mandrelgen.archive.root import Archive
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.standards.iso_14253 import Verdict
 from mandrelgen.workshop.receipt import as_made

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import uuid
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk import store
@@ -12,7 +13,6 @@ from mandrelgen.archive.naming import DEFAULT_PREFIX, MARKER, ORDERS, check_pref
 from mandrelgen.archive.record_files import numbers
 from mandrelgen.archive.records import Marker, load
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,12 @@ judged by the very verdict a new design gets; so its joint step compares with th
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from mandrelgen.assess.assess import judge
 from mandrelgen.assess.clearances import gaps
 from mandrelgen.assess.loads import loads
 from mandrelgen.assess.setup import Situated, situate, turned_round
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design import ends, screw, seat, shank
 from mandrelgen.design.designer import PREFIX_B

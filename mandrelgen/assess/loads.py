@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.mechanics.practice import assumed, tool_load
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Pen, Use
 from mandrelgen.spec.shop import Shop

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends
 from mandrelgen.design.ends import Hole
 from mandrelgen.spec.pen import Bottom, End, Part

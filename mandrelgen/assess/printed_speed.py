@@ -4,11 +4,10 @@ design in the printed material."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from mandrelgen.assess.assess import judge
 from mandrelgen.assess.tolerance_choice import neighbours_of, situated
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.practice import assumed

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.design import ends
 from mandrelgen.mechanics.joint import Closing, close, drill_point, walls_of_tenon
 from mandrelgen.mechanics.play import ThreadPlay, thread_play

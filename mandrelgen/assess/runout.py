@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.setup import Situated
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends
 from mandrelgen.design.settled import Settled
 from mandrelgen.mechanics import budget as sums

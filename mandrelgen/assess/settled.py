@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from mandrelgen.assess import mandrel_findings, pen_findings, tolerance_choice
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.core.errors import Finding
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
 from mandrelgen.design.plan import plan

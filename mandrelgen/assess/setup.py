@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from mandrelgen.assess.loads import Loads
 from mandrelgen.assess.part_shape import Shape, shape
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends, shank
 from mandrelgen.design.ends import Hole, TappedEnd, TenonEnd
 from mandrelgen.design.options import Wishes

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.assess.settled import designs
 from mandrelgen.core.errors import Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.lengths import Length
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed

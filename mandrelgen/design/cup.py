@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import screw, seat
 from mandrelgen.design.draft import COMMON, Draft

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import Finding
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Planned
 from mandrelgen.design.settled import Settled

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from mandrelgen.core.errors import Finding, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.design.settled import Settled
 from mandrelgen.model.characteristic import Characteristic, Decision, Kind

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.practice import manner
 from mandrelgen.spec.pen import BoreStep, Bottom, Counterbore, End, Made, Measured, Part, ThreadBase

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.spec.joints import EndRef, joints
 from mandrelgen.spec.pen import End, MandrelRequest, MandrelType, Part, Pen
 

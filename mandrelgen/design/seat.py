@@ -3,9 +3,8 @@ way."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced, floor_to, text_of
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Ring

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.options import Wishes
 from mandrelgen.spec.pen import Fit
 

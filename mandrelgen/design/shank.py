@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
 from mandrelgen.design import centres, seat
 from mandrelgen.design.draft import Draft

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
 from mandrelgen.design import centres
 from mandrelgen.design.draft import COMMON, Draft

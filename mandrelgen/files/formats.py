@@ -4,11 +4,10 @@ when it is needed: `make` names the files in one process and writes them in othe
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline, plain

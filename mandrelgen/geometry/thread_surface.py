@@ -12,9 +12,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import Face, Profile
 from mandrelgen.model.mandrel import ThreadForm
 

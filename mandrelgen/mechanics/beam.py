@@ -10,8 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
 
 # Stations closer than this are one station (mm).
 _TOUCH = 1e-9

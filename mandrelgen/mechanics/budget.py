@@ -38,10 +38,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.locate import Guide, envelope
 
 

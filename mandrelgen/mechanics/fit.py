@@ -8,8 +8,7 @@ larger and a nut smaller, so it always eats play. Units: mm, degrees.
 from __future__ import annotations
 
 import math
-
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
 
 FLANK = math.radians(30.0)
 COT_FLANK = 1 / math.tan(FLANK)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.play import root_max, root_min, wall
 from mandrelgen.standards.threads import ThreadLimits

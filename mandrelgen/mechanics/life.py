@@ -8,8 +8,8 @@ creeping on; above that stress, and as the work warms up, it shrinks.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.practice import assumed
 
 # Wear and creep grow steeply with stress; the cube is a usual middle (from memory).

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.standards.threads import ThreadLimits
 
 

@@ -6,9 +6,9 @@ None of them was measured for this job; every value carries its basis, which is 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.tables import load
 
 

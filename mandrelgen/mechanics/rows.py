@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.beam import Segment, shoulder_notch
 from mandrelgen.model.mandrel import Stretch
 

@@ -8,8 +8,7 @@ lengths in mm.
 from __future__ import annotations
 
 import math
-
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
 
 TAN_HALF = math.tan(math.radians(30.0))
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from enum import StrEnum
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.practice import assumed
 
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.beam import Bent, torsion_stress
 
 _SQRT3 = math.sqrt(3.0)

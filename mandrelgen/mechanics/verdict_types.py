@@ -6,7 +6,8 @@ forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degree
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.mechanics.beam import Stress
 from mandrelgen.mechanics.budget import Budget, Gain
 from mandrelgen.mechanics.holding import Conflict

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch, ThreadForm
 
 # Two stretches touch when their ends differ by less than this (mm).

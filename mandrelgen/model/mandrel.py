@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import StrEnum
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic, Decision
 from mandrelgen.standards.threads import ThreadLimits
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from mandrelgen.core.errors import Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.glyphs import char_name, foreign_letters
 from mandrelgen.spec.joints import EndRef, Joint, joints, split_place, stated
 from mandrelgen.spec.legal import nearest

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from mandrelgen.core.errors import Level
-from mandrelgen.core.frozen import dataclass
 
 Path = tuple[str | int, ...]
 """Keys and list positions (from 0) from the top of a file: ``("parts", "cap", "length")``."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 import tomllib
+from dataclasses import dataclass
 
 from mandrelgen.core.errors import Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.glyphs import char_name, foreign_letters
 
 MAX_BYTES = 1_000_000

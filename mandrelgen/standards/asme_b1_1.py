@@ -7,9 +7,8 @@ their tables may differ by one in the last place.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-
-from mandrelgen.core.frozen import dataclass
 
 CLASSES = ("2A", "3A", "2B", "3B")
 SOURCE = "ASME B1.1-2003, section 5"

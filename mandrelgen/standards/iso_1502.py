@@ -6,7 +6,8 @@ its lead and starts; "two turns" of a not-go gauge are then two turns of the lea
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.core.tolerance import lower_limit_text, upper_limit_text
 from mandrelgen.standards.tables import NotHeldError, citation, load, records
 from mandrelgen.standards.threads import D1_FACTOR, D2_FACTOR, ThreadLimits

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.standards.tables import NotHeldError, records
 
 # Makers' rule: a collet closes by 1 mm, small ones by half of that.

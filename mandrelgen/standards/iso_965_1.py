@@ -8,9 +8,9 @@ Multiplying by the grade factors instead does not reproduce the tables.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.tables import load
 
 R40 = (

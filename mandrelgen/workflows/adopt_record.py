@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from mandrelgen.archive import publish
 from mandrelgen.archive.design_hash import design_hash, mandrel_json, slot_of_old
 from mandrelgen.archive.events import release
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.from_measurements import mandrel_of
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.old_fixture import read_old

@@ -7,12 +7,12 @@ import gc
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows import check, make, reuse
 from mandrelgen.workflows.parallel import Crew, Here, WorkerError
 from mandrelgen.workflows.read_inputs import read_inputs

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.assess.settled import settled
 from mandrelgen.core.errors import Finding, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.designed import Designed
 from mandrelgen.workflows.read_inputs import Inputs
 

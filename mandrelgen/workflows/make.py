@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,7 +16,6 @@ from mandrelgen.archive.page_hashes import papers_of
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.formats import FORMATS, Build, names_among
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.model.mandrel import Issue, Mandrel

@@ -7,12 +7,11 @@ back needs its bytes alone. Neither who works nor the order changes a byte.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from importlib import import_module
 from typing import Any
 
 from mandrelgen.core.errors import Finding
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.formats import BY_SHEET, DRAWN, FORMATS, Build, name_of, write
 from mandrelgen.files.proof.report import Expected, ProofError
 from mandrelgen.paper.drawing.model import Table

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,6 @@ from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.disk_messages import check_names
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.screw import form_of
 from mandrelgen.files.writers import stl, threemf
 from mandrelgen.model.mandrel import Mandrel, ThreadForm

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk import store
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
 from mandrelgen.spec.shop import Shop

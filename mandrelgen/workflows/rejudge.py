@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive.disk import store
@@ -16,7 +16,6 @@ from mandrelgen.assess.assess import judge
 from mandrelgen.assess.settled import designs
 from mandrelgen.assess.tolerance_choice import neighbours_of, situated
 from mandrelgen.core.errors import InputError
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.verdict_types import Verdict
 from mandrelgen.model.mandrel import Mandrel

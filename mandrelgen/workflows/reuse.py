@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen.archive.disk import store
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.errors import Finding, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.mandrel import MandrelKind
 from mandrelgen.standards.iso_14253 import Verdict

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from mandrelgen.archive.events import revision_of
 from mandrelgen.archive.index import Index
@@ -12,7 +13,6 @@ from mandrelgen.archive.reading_history import mandrel_as_made
 from mandrelgen.assess.fitting import Fitting, fitting
 from mandrelgen.assess.setup import Situated
 from mandrelgen.assess.tolerance_choice import neighbours_of, situated
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen import __version__
@@ -27,7 +28,6 @@ from mandrelgen.archive.index_rows import PEN_FILE, Row, describe
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.writers.listing import Cell, csv_bytes, xlsx_bytes
 from mandrelgen.files.writers.pdf import labels as labels_pdf
 from mandrelgen.paper.reports import drawer_labels

@@ -288,7 +288,7 @@ def test_making_a_set_does_not_load_the_kernel() -> None:
 _SCRIPT = """
 import hashlib, sys
 sys.path.insert(0, {root!r})
-from mandrelgen.writers import step
+from mandrelgen.files.writers import step
 from tests.support.thread_parts import plug
 
 data = step.write(plug(), number="FX-0007", description="plug", timestamp={stamp!r})

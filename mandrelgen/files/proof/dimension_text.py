@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic, Kind
 
 # Sizes are printed to 0.001 (a gauge's to 0.0001), limits rounded inwards to it.

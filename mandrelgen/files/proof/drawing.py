@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.proof import dimension_text
 from mandrelgen.files.proof.dxf import (
     DIMADEC,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import chain, pairwise
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.proof.dxf_tags import GROUP, Entity, Point, read
 from mandrelgen.files.proof.report import Case
 

@@ -10,8 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator
-
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
 
 Tag = tuple[int, str]
 Point = tuple[float, float]

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import DesignError, Finding, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.proof import dimension_text
 from mandrelgen.files.proof.report import Case
 from mandrelgen.files.proof.text_boxes import Cell

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.proof.report import Case
 
 

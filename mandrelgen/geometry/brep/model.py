@@ -8,7 +8,7 @@ generator (ISO 10303-42 counts the latter along the axis).
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
 
 Vector = tuple[float, float, float]
 Pair = tuple[float, float]

@@ -9,11 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean
 from typing import TYPE_CHECKING, Any
-
-from mandrelgen.core.frozen import dataclass
 
 if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape

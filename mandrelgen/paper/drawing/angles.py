@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.paper.drawing.dimensions import APART, Label, middle_of, strip, written

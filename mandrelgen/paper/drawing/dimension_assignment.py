@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_labels import chamfer_angle

@@ -5,9 +5,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.label_placement import Box, Candidate, Segment, Wish
 from mandrelgen.paper.drawing.model import Dimension, Drawn, Item, Line, Mark, Pen, Point, Text
 from mandrelgen.paper.drawing.symbols import ARROW, BALLOON_RADIUS, SMALL, H, arrow, balloon

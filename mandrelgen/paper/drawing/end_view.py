@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_labels import label_of

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.model import Drawn
 
 Box = tuple[float, float, float, float]

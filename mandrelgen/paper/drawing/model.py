@@ -11,10 +11,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import Enum
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.text_width import width_of
 
 Point = tuple[float, float]

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Issue, Mandrel

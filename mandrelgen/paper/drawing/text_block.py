@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.label_placement import Box
 from mandrelgen.paper.drawing.model import Arc, Drawn, Fill, Item, Line, Point, Text, flat
 

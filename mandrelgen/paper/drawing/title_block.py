@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.paper.drawing.model import Drawn, Line, Pen, Text
 from mandrelgen.paper.drawing.symbols import SMALL, collective_roughness, edge_symbol, projection

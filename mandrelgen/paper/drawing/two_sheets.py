@@ -6,9 +6,8 @@ stands there, and one on the second leads back."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.frame import PAPERS, Paper
 from mandrelgen.paper.drawing.label_placement import Box, overlap
 from mandrelgen.paper.drawing.model import Drawn, Point, Sheet

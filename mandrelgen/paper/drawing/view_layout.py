@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.frame import Paper
 from mandrelgen.paper.drawing.label_placement import Box, overlap
 from mandrelgen.paper.drawing.model import Dimension, Drawn, Line, Pen, Point

@@ -6,9 +6,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from mandrelgen.assess.mandrel_findings import REMEDY, of_verdict
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.speed import Cap, Speed
 from mandrelgen.mechanics.strength import Check

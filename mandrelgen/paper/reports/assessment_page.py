@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.model import Drawn, Leaf, Line, Pen, Text
 from mandrelgen.paper.drawing.text_width import wrapped
 from mandrelgen.paper.reports.assessment import Grid, TruthPage

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
 
 Row = tuple[str, ...]
 # Shares of a table of two columns: a word, and what it says.

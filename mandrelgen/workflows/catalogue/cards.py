@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
@@ -10,7 +11,6 @@ from mandrelgen.archive.index_rows import SIZES, Row, SizeRow, ThreadRow
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
 from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import DiskError, Finding, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.characteristic import MEASURED, Characteristic
 from mandrelgen.model.mandrel import Mandrel

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import index as records_index
@@ -18,7 +19,6 @@ from mandrelgen.archive.index_rows import Row
 from mandrelgen.archive.index_schema import COLUMNS
 from mandrelgen.archive.naming import number_count
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows import search
 from mandrelgen.workflows.catalogue import cards, page
 

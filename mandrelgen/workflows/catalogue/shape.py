@@ -9,12 +9,11 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.geometry.mesh.build import Mesh, build
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel, Stretch

@@ -6,7 +6,8 @@ printer does. Ring and plug of the same mark carry the same allowance a side.
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 from mandrelgen.workshop.printing.judge import Level, thread_level
 from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Piece, Plate

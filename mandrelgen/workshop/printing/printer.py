@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.shop import Calibration, PrinterKind, PrinterSpec, Shop
 from mandrelgen.standards.tables import load
 

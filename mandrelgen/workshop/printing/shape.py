@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import TOUCH, Profile, chain
 from mandrelgen.model.mandrel import Flats, Stretch
 from mandrelgen.workshop.printing.printer import Printer, rule

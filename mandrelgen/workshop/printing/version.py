@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import TOUCH, Profile
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.workshop.printing.printer import NOMINAL, Printer

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.verdict_types import Gap, Verdict
 
 GAPS = {"play": "least play", "seat": "least room", "engagement": "in engagement"}

@@ -13,10 +13,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from mandrelgen.core.errors import Finding, InputError, Level
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel

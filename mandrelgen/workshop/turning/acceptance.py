@@ -3,7 +3,8 @@ what it is judged with."""
 
 from __future__ import annotations
 
-from mandrelgen.core.frozen import dataclass
+from dataclasses import dataclass
+
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.mandrel import Mandrel, ThreadData

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design import seat
 from mandrelgen.model.characteristic import Characteristic, Kind

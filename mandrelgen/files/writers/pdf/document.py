@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.writers.dxf import document, handles
 from mandrelgen.files.writers.pdf import assessment_page, tables
 from mandrelgen.files.writers.pdf.canvas import MM, new_canvas, ruler

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.writers.pdf.canvas import MM, letters, rule
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.drawing.text_width import clean, wrapped
