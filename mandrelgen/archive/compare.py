@@ -32,7 +32,7 @@ class Change(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Difference:
     """One thing of both: its id, what each says (empty: nothing), and whether they agree."""
 
     id: str
@@ -47,11 +47,11 @@ class Comparison:
 
     first: Entry
     second: Entry
-    facts: tuple[Line, ...]
-    sizes: tuple[Line, ...]
-    decisions: tuple[Line, ...]
-    notes: tuple[Line, ...]
-    read: tuple[Line, ...]
+    facts: tuple[Difference, ...]
+    sizes: tuple[Difference, ...]
+    decisions: tuple[Difference, ...]
+    notes: tuple[Difference, ...]
+    read: tuple[Difference, ...]
 
     @property
     def same_design(self) -> bool:
@@ -125,7 +125,7 @@ def _lines(
     key: Callable[[_T], str],
     text: Callable[[_T], str],
     value: Callable[[_T], object],
-) -> tuple[Line, ...]:
+) -> tuple[Difference, ...]:
     a: dict[str, list[_T]] = {}
     b: dict[str, list[_T]] = {}
     for rows, found in ((first, a), (second, b)):
@@ -142,7 +142,7 @@ def _lines(
             change = Change.SECOND
         elif [value(x) for x in mine] == [value(x) for x in theirs]:
             change = Change.SAME
-        out.append(Line(id, texts[0], texts[1], change))
+        out.append(Difference(id, texts[0], texts[1], change))
     return tuple(out)
 
 

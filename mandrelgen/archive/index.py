@@ -19,7 +19,7 @@ from typing import Any
 
 from mandrelgen.archive import index_schema
 from mandrelgen.archive.disk import cache, store
-from mandrelgen.archive.index_rows import Row, describe
+from mandrelgen.archive.index_rows import IndexRow, describe
 from mandrelgen.archive.journal import CACHE, INDEX, JOURNAL, noted
 from mandrelgen.archive.naming import MARKER, number_count
 from mandrelgen.archive.record_files import numbers
@@ -51,10 +51,10 @@ class Index:
         found: list[tuple[Any, ...]] = self._safely(lambda db: db.execute(sql, args).fetchall())
         return found
 
-    def rows(self, sql: str, args: Sequence[Any] = ()) -> tuple[Row, ...]:
+    def rows(self, sql: str, args: Sequence[Any] = ()) -> tuple[IndexRow, ...]:
         """As `ask`, for a question that selects ``COLUMNS``. Raises DiskError."""
-        found: tuple[Row, ...] = self._safely(
-            lambda db: tuple(map(Row._make, db.execute(sql, args)))
+        found: tuple[IndexRow, ...] = self._safely(
+            lambda db: tuple(map(IndexRow._make, db.execute(sql, args)))
         )
         return found
 

@@ -48,7 +48,7 @@ class SizeRow:
     high: float
 
 
-class Row(NamedTuple):
+class IndexRow(NamedTuple):
     """One revision, as the index's columns hold it. ``folder`` relative to the archive;
     ``checked``: day and ``verdict`` of the last readings (empty: none); ``owned``: it exists or is
     ordered (released, received or entered from measurements); ``pen_hash``: SHA-256 of the pen
@@ -127,7 +127,7 @@ def _json(rows: Iterable[ThreadRow | SizeRow]) -> str:
     return json.dumps([astuple(r) for r in rows], ensure_ascii=False, allow_nan=False)
 
 
-def describe(archive: Archive, number: str) -> tuple[Row, ...]:
+def describe(archive: Archive, number: str) -> tuple[IndexRow, ...]:
     """Every revision of a number, oldest first. Raises DiskError if a record is damaged."""
     family = entries(archive.root, number)
     if not family:
@@ -136,7 +136,7 @@ def describe(archive: Archive, number: str) -> tuple[Row, ...]:
     return tuple(_row(archive, e, e is family[-1], happened) for e in family)
 
 
-def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ...]) -> Row:
+def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ...]) -> IndexRow:
     record = entry.record
     raw = _mandrel(entry)
     status = status_of_entry(archive, entry)
@@ -157,7 +157,7 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
         *(t.text for t in threads), *(h.text for h in record.history),
         *(e.note for e in happened if e.revision == entry.revision),
     ]  # fmt: skip
-    return Row(
+    return IndexRow(
         number=record.number,
         revision=record.revision,
         draft=record.draft,

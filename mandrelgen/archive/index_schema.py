@@ -10,11 +10,11 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable
 
-from mandrelgen.archive.index_rows import Row
+from mandrelgen.archive.index_rows import IndexRow
 
 VERSION = 2
 # Of the alias ``f``: what `Row` is made from.
-COLUMNS = ", ".join(f"f.{name}" for name in Row._fields)
+COLUMNS = ", ".join(f"f.{name}" for name in IndexRow._fields)
 # Revisions and drafts of one number that keys have room for.
 _ROOM = 1 << 20
 _TABLES = """
@@ -46,7 +46,7 @@ CREATE INDEX IF NOT EXISTS size_name ON size (name, low, high, fixture);
 CREATE INDEX IF NOT EXISTS size_fixture ON size (fixture);
 ANALYZE
 """
-_INSERT = f"INSERT INTO fixture VALUES ({', '.join('?' * (len(Row._fields) + 5))})"
+_INSERT = f"INSERT INTO fixture VALUES ({', '.join('?' * (len(IndexRow._fields) + 5))})"
 
 
 def make_tables(db: sqlite3.Connection) -> None:
@@ -74,7 +74,7 @@ def remove(db: sqlite3.Connection, number: str, count: int | None) -> None:
         db.execute("DELETE FROM size WHERE fixture BETWEEN ? AND ?", ids)
 
 
-def insert(db: sqlite3.Connection, count: int, rows: Iterable[Row]) -> None:
+def insert(db: sqlite3.Connection, count: int, rows: Iterable[IndexRow]) -> None:
     """Put the revisions of a number in, oldest first."""
     for place, row in enumerate(rows):
         fixture = count * _ROOM + place

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.naming import revision_folder
 from mandrelgen.archive.page_hashes import WORDS
-from mandrelgen.archive.publish import Plan
+from mandrelgen.archive.publish import NumberPlan
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import Finding, Level
@@ -15,7 +15,7 @@ from mandrelgen.core.errors import Finding, Level
 WHY = '--reason "shop file changed"'
 
 
-def kept(plans: Sequence[Plan], reason: str | None) -> Iterator[Finding]:
+def kept(plans: Sequence[NumberPlan], reason: str | None) -> Iterator[Finding]:
     """Pages that are older than the design, and pages published again for nothing else."""
     for plan in plans:
         if not plan.older:

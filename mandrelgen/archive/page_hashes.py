@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from mandrelgen.archive.design_hash import canonical_hash, plain
 from mandrelgen.archive.records import Record
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.drawing.model import Table
 
@@ -24,7 +24,7 @@ WORDS = {
 
 
 def papers_of(
-    mandrel: Mandrel, issue: Issue, verdicts: Sequence[Verdict], turner: Sequence[Table]
+    mandrel: Mandrel, issue: Issue, verdicts: Sequence[Assessment], turner: Sequence[Table]
 ) -> dict[str, str]:
     """SHA-256 (hex) of what each part of the pages prints, by its name in ``WORDS``."""
     title = [issue.owner, issue.drawn_by, issue.approved_by, issue.projection, issue.issued]

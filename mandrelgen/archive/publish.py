@@ -55,7 +55,7 @@ FIRST_ISSUE = "First issue"
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class NumberPlan:
     """Under which name a fixture will be published, or the record that already holds it.
 
     ``history``: the revision table's lines of the earlier revisions. ``reserved``: the number was
@@ -87,16 +87,16 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class Publication:
     """One fixture to publish: its plan, every file but record and manifest, and its record."""
 
-    plan: Plan
+    plan: NumberPlan
     files: Mapping[str, bytes]
     record: Record
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class Request:
     """What a fixture shall be: its slot, its design hash, what its pages print (empty: no matter),
     why it changes, and whether the reason stands for pages alone too."""
 
@@ -107,9 +107,9 @@ class Wanted:
     reissue: bool = False
 
 
-def _existing(archive: Archive, entry: Entry, w: Wanted) -> Plan:
+def _existing(archive: Archive, entry: Entry, w: Request) -> NumberPlan:
     record = entry.record
-    return Plan(
+    return NumberPlan(
         record.slot,
         record.design_hash,
         record.number,
@@ -125,7 +125,7 @@ def _existing(archive: Archive, entry: Entry, w: Wanted) -> Plan:
     )
 
 
-def _found(archive: Archive, family: Sequence[Entry], w: Wanted) -> Plan | None:
+def _found(archive: Archive, family: Sequence[Entry], w: Request) -> NumberPlan | None:
     """The record that holds what is wanted already, or None."""
     newest = family[-1]
     if newest.record.design_hash == w.design_hash:
@@ -141,7 +141,7 @@ def _found(archive: Archive, family: Sequence[Entry], w: Wanted) -> Plan | None:
     return None
 
 
-def _decide(archive: Archive, w: Wanted, locked: bool = False) -> Plan:
+def _decide(archive: Archive, w: Request, locked: bool = False) -> NumberPlan:
     """The plan without a number for a new slot. Changes nothing; ``locked``: the archive's lock is
     held."""
     family = filled_by(archive, w.slot, locked)
@@ -162,7 +162,7 @@ def _decide(archive: Archive, w: Wanted, locked: bool = False) -> Plan:
             revision, draft = next_revision(newest.revision), 1
         lines = tuple(line for line in newest.record.history if line.revision != revision)
         reason = w.reason or newest.record.reason
-    return Plan(
+    return NumberPlan(
         w.slot,
         w.design_hash,
         number,
@@ -182,7 +182,7 @@ def needs_reason(archive: Archive, slot: Slot, design_hash: str) -> bool:
     family = filled_by(archive, slot)
     return (
         bool(family)
-        and _found(archive, family, Wanted(slot, design_hash)) is None
+        and _found(archive, family, Request(slot, design_hash)) is None
         and is_frozen(archive, family[-1].number, family[-1].revision)
     )
 
@@ -219,12 +219,12 @@ def _reserve(archive: Archive) -> str:
 def assign(
     archive: Archive, slot: Slot, design_hash: str, reason: str | None = None, dry: bool = False,
     papers: Mapping[str, str] | None = None, reissue: bool = False,
-) -> Plan:  # fmt: skip
+) -> NumberPlan:  # fmt: skip
     """Number and revision for a fixture; a new slot's number is reserved, unless ``dry``.
 
     Raises InputError (a released revision changed without a reason), DiskError.
     """
-    plan = _decide(archive, Wanted(slot, design_hash, papers or {}, reason or "", reissue))
+    plan = _decide(archive, Request(slot, design_hash, papers or {}, reason or "", reissue))
     if plan.number:
         return replace(plan, dry=dry)
     if dry:
@@ -237,7 +237,11 @@ def assign(
 
 
 def make_record(
-    plan: Plan, mandrel: Mandrel, date: str, program: str, proof: Mapping[str, Any] | None = None
+    plan: NumberPlan,
+    mandrel: Mandrel,
+    date: str,
+    program: str,
+    proof: Mapping[str, Any] | None = None,
 ) -> Record:
     """The record of a new plan; ``date`` ISO 8601, ``program`` name and version, ``proof`` what
     was checked on the files, as plain JSON values."""
@@ -264,7 +268,7 @@ def input_files(mandrel: Mandrel, pen: bytes, shop: bytes | None) -> dict[str, b
     return files if shop is None else {**files, "shop.toml": shop}
 
 
-def _package(job: Job) -> dict[str, bytes]:
+def _package(job: Publication) -> dict[str, bytes]:
     plan, record = job.plan, job.record
     named = (record.number, record.revision, record.draft, record.slot, record.design_hash)
     if plan.dry or named != (
@@ -281,11 +285,11 @@ def _package(job: Job) -> dict[str, bytes]:
     return {**package, MANIFEST: make_manifest(package).to_bytes()}
 
 
-def _target(archive: Archive, plan: Plan) -> Path:
+def _target(archive: Archive, plan: NumberPlan) -> Path:
     return archive.root / plan.number / revision_folder(plan.revision, plan.draft)
 
 
-def publish_all(archive: Archive, jobs: Sequence[Job]) -> tuple[Entry, ...]:
+def publish_all(archive: Archive, jobs: Sequence[Publication]) -> tuple[Entry, ...]:
     """Publish several fixtures together, all or none; those that exist come back untouched.
 
     What a failed call reserved is cleared. Raises DiskError.
@@ -313,17 +317,19 @@ def publish_all(archive: Archive, jobs: Sequence[Job]) -> tuple[Entry, ...]:
     )
 
 
-def publish(archive: Archive, plan: Plan, files: Mapping[str, bytes], record: Record) -> Entry:
+def publish(
+    archive: Archive, plan: NumberPlan, files: Mapping[str, bytes], record: Record
+) -> Entry:
     """Publish one fixture (see `publish_all`)."""
-    return publish_all(archive, [Job(plan, files, record)])[0]
+    return publish_all(archive, [Publication(plan, files, record)])[0]
 
 
-def _settled(archive: Archive, plan: Plan) -> Entry | None:
+def _settled(archive: Archive, plan: NumberPlan) -> Entry | None:
     """The record another run published meanwhile for the same design; None: the plan stands.
 
     Raises DiskError if another run published something else in its place.
     """
-    wanted = Wanted(plan.slot, plan.design_hash, plan.papers, plan.reason, plan.reissue)
+    wanted = Request(plan.slot, plan.design_hash, plan.papers, plan.reason, plan.reissue)
     now = _decide(archive, wanted, locked=True)
     if now.existing:
         return now.existing
@@ -337,7 +343,7 @@ def _settled(archive: Archive, plan: Plan) -> Entry | None:
 
 
 @contextlib.contextmanager
-def clearing(archive: Archive, plans: list[Plan]) -> Iterator[None]:
+def clearing(archive: Archive, plans: list[NumberPlan]) -> Iterator[None]:
     """Around a whole run: whatever ends it, reservations that stayed empty are taken back.
 
     ``plans`` is the list the run appends its plans to.

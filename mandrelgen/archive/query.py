@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.index import Index
-from mandrelgen.archive.index_rows import Row
+from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.index_schema import COLUMNS
 from mandrelgen.assess.fitting import LOOSEST
 from mandrelgen.standards.designation import Designation
@@ -41,7 +41,7 @@ class Query:
     all_revisions: bool = False
 
 
-def find(index: Index, query: Query, limit: int | None = None) -> tuple[Row, ...]:
+def find(index: Index, query: Query, limit: int | None = None) -> tuple[IndexRow, ...]:
     """The revisions that answer the query, by number. Raises DiskError."""
     sql, args = statement(query)
     if limit is not None:
@@ -49,7 +49,7 @@ def find(index: Index, query: Query, limit: int | None = None) -> tuple[Row, ...
     return index.rows(sql, args)
 
 
-def find_whole(index: Index, query: Query) -> tuple[Row, ...]:
+def find_whole(index: Index, query: Query) -> tuple[IndexRow, ...]:
     """As `find`, and every row can be read to its last size: a damaged index is made again.
 
     Raises DiskError.
@@ -126,7 +126,7 @@ def _within_size(text: str) -> str:
 def candidates(
     index: Index, thread: Designation | None, external: bool, spigot_below: float | None,
     collar_below: float, limit: int, plain: str = "spigot",
-) -> tuple[Row, ...]:  # fmt: skip
+) -> tuple[IndexRow, ...]:  # fmt: skip
     """Live newest revisions that could hold an end: the mandrel's thread (None: a plain one of the
     kind ``plain``, held by its spigot), no spigot above ``spigot_below``, a collar not above
     ``collar_below``, mm.

@@ -12,7 +12,7 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import Event, EventKind
 from mandrelgen.archive.root import Archive
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.standards.iso_14253 import Verdict
+from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt import as_made
 from mandrelgen.workshop.receipt.readings import Reading
 
@@ -60,7 +60,7 @@ def _reading(raw: Any) -> Reading | None:
             None if value is None else float(value),
             float(raw["uncertainty"]),
             str(raw["instrument"]),
-            Verdict(raw["verdict"]),
+            Conformity(raw["verdict"]),
             None if raw.get("read") is None else float(raw["read"]),
             None if raw.get("wire") is None else float(raw["wire"]),
         )

@@ -9,13 +9,13 @@ from mandrelgen.assess import clearances, runout, stiffness, strength
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.part_shape import OUTSIDE_SAID
 from mandrelgen.assess.setup import Situated
-from mandrelgen.design.settled import Settled
+from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.mechanics.holding import Conflict, conflicts
 from mandrelgen.mechanics.life import Life, trial_life
 from mandrelgen.mechanics.practice import assumed, manner
 from mandrelgen.mechanics.speed import Speed, Stuff, speed
-from mandrelgen.mechanics.strength import Check, weakest
-from mandrelgen.mechanics.verdict_types import Stiffness, Verdict
+from mandrelgen.mechanics.strength import StrengthCheck, weakest
+from mandrelgen.mechanics.verdict_types import Assessment, Stiffness
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material
@@ -24,13 +24,13 @@ CENTRES_BELOW = math.tan(math.radians(15.0))
 WARM = 35.0
 
 
-def judge(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop) -> Verdict:
+def judge(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop) -> Assessment:
     """Everything there is to know of ``s``; ``neighbours``: part id → that part on its own
     mandrel. Nothing is rounded."""
     true = runout.truth(s, neighbours, pen, shop)
     bent = stiffness.stiffness(s) if s.collet_face is not None else None
     found = strength.checks(s, bent, true.runout_seat.tight.worst / 2)
-    return Verdict(
+    return Assessment(
         mandrel=s.mandrel.id,
         part=s.hold.part,
         end=s.hold.end,
@@ -55,7 +55,7 @@ def judge(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop)
 
 def _conflicts(s: Situated) -> tuple[Conflict, ...]:
     """Locators cut in one setting share one axis: only what stands beside it can bind."""
-    return conflicts(holding(s, Settled(rung=0.0)))
+    return conflicts(holding(s, ToleranceChoice(rung=0.0)))
 
 
 def _stuff(s: Situated) -> Stuff:
@@ -77,7 +77,7 @@ def _speed(s: Situated, shop: Shop, bent: Stiffness) -> Speed:
     )
 
 
-def _life(s: Situated, found: tuple[Check, ...]) -> Life | None:
+def _life(s: Situated, found: tuple[StrengthCheck, ...]) -> Life | None:
     own = material(s.mandrel.ordering.material)
     if own.kind == "metal":
         return None

@@ -19,7 +19,7 @@ from mandrelgen.design.designer import PREFIX_B
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.characteristic import MEASURED, size_text
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch, ThreadData
 from mandrelgen.spec.pen import MandrelType, Pen
@@ -46,7 +46,7 @@ class Fitting:
 
     hinders: tuple[str, ...]
     differs: tuple[str, ...] = ()
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[Assessment, ...] = ()
 
     @property
     def fits(self) -> bool:
@@ -94,7 +94,7 @@ def _way(
             return Fitting(("it has one working end, two are wanted",))
         holds.append((_other_end(m, original), planned.other))
     hinders: list[str] = []
-    verdicts: list[Verdict] = []
+    verdicts: list[Assessment] = []
     for mandrel, hold in holds:
         try:
             s, against = _on(mandrel, original, pen, shop, planned, hold, wishes)

@@ -7,14 +7,14 @@ import math
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design import shank
 from mandrelgen.design.ends import Hole
-from mandrelgen.design.settled import Settled
+from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_difference, spacing_error
 from mandrelgen.mechanics.holding import ColletHold, Holding, Locator, PartEnd, SeatFace, Surface
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.mechanics.practice import assumed, manner
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Stretch
-from mandrelgen.spec.pen import Made, ThreadOrder
+from mandrelgen.spec.pen import Manner, ThreadOrder
 
 CENTRED_BY = (Kind.RUNOUT,)
 
@@ -32,11 +32,11 @@ def fit_of(s: Situated) -> tuple[ThreadPlay, EffectiveFit] | None:
     if own.designation.starts > 1:
         step = spacing_error(assumed("indexing", "error").value, float(own.designation.lead))
         # The part's starts come from one tap or die, or from another indexing.
-        errors += [step, step] if s.cut is Made.SINGLE_POINT else [step]
+        errors += [step, step] if s.cut is Manner.SINGLE_POINT else [step]
     return play, effective_fit(play.pitch_min, play.pitch_max, *errors)
 
 
-def holding(s: Situated, settled: Settled | None = None) -> Holding:
+def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
     """The part's locators, own errors, collet and seat. ``settled``: run-outs to try instead of
     those on the drawing."""
     seat_c = s.upper("seat.runout")
@@ -84,7 +84,7 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
     run_out = (centring if drawn else seat) or 0.0
     if s.thread.order != ThreadOrder.SINGLE_POINT:
         # A die or tap guided on the lathe leans like any other: over half the engagement, each way.
-        lean = math.radians(manner(Made.GUIDED.value).thread_tilt.value)
+        lean = math.radians(manner(Manner.GUIDED.value).thread_tilt.value)
         run_out += lean * (stretch.z1 - stretch.z0)
     return [
         Locator(
@@ -102,7 +102,7 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
     ]
 
 
-def _bore_locators(s: Situated, settled: Settled | None) -> list[Locator]:
+def _bore_locators(s: Situated, settled: ToleranceChoice | None) -> list[Locator]:
     """Spigot steps and register; a loose one only guides, but bounds the shift all the same."""
     found = []
     for stretch in s.mandrel.outer:
@@ -163,4 +163,4 @@ def _bore_made(s: Situated) -> str:
 
 
 def _manner_of(hole: Hole) -> str:
-    return hole.made if hole.made in {m.value for m in Made} else Made.DRILLED.value
+    return hole.made if hole.made in {m.value for m in Manner} else Manner.DRILLED.value

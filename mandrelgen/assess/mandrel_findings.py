@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import ceil_to, text_of
-from mandrelgen.mechanics.strength import Check
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.mechanics.verdict_types import Assessment
 
 if TYPE_CHECKING:  # the page of the verdict is drawn where no pen file is read
     from mandrelgen.design.designed import Designed
@@ -40,7 +40,7 @@ def check(designed: tuple[Designed, ...]) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def of_verdict(v: Verdict, where: str) -> list[Finding]:
+def of_verdict(v: Assessment, where: str) -> list[Finding]:
     """Everything bad about one end, in plain words with the number."""
     out = _Out(where)
     _fit(v, out)
@@ -67,7 +67,7 @@ class _Out:
         self.found.append(Finding(Level.WARNING, code, self.where, message, remedy))
 
 
-def _fit(v: Verdict, out: _Out) -> None:
+def _fit(v: Assessment, out: _Out) -> None:
     for g in v.gaps:
         if g.kind == "seat" and g.least < -1e-6:
             out.error(
@@ -106,7 +106,7 @@ def _fit(v: Verdict, out: _Out) -> None:
         )
 
 
-def _true(v: Verdict, out: _Out) -> None:
+def _true(v: Assessment, out: _Out) -> None:
     if v.stiffness is None:
         return  # a button steadies the part; nothing is turned true by it
     step, wall = v.truth.step, v.truth.wall
@@ -145,7 +145,7 @@ def _true(v: Verdict, out: _Out) -> None:
         )
 
 
-def _strength(c: Check, out: _Out) -> None:
+def _strength(c: StrengthCheck, out: _Out) -> None:
     kind = c.id.split(".")[0]
     unit = f" {c.unit}"
     places = 2 if c.unit == "N·m" else 0
@@ -157,7 +157,7 @@ def _strength(c: Check, out: _Out) -> None:
     )
 
 
-def _thread(v: Verdict, out: _Out) -> None:
+def _thread(v: Assessment, out: _Out) -> None:
     held = v.screwed
     if held is None:
         return
@@ -183,7 +183,7 @@ def _thread(v: Verdict, out: _Out) -> None:
         )
 
 
-def _speed(v: Verdict, out: _Out) -> None:
+def _speed(v: Assessment, out: _Out) -> None:
     if v.tailstock_missing:
         out.error(
             "use.tailstock",

@@ -16,7 +16,7 @@ OUTSIDE_SAID = (
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class PartSection:
     """A stretch of the part, z in the mandrel's coordinates, diameters mm."""
 
     z0: float
@@ -26,7 +26,7 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
-class Shape:
+class PartShape:
     """A held part: ``face`` is z of the end's face, ``body`` of its shoulder (or face), ``far`` of
     the other end; the outside is ``d0`` up to ``keeps``, ``d1`` from ``from_far``; ``bores`` as
     (z0, z1, largest diameter)."""
@@ -49,7 +49,7 @@ class Shape:
         """Largest bore at ``z``, mm."""
         return max((d for a, b, d in self.bores if a <= z <= b), default=0.0)
 
-    def sections(self, start: float) -> tuple[Section, ...]:
+    def sections(self, start: float) -> tuple[PartSection, ...]:
         """The part from ``start`` to its far end in stretches of constant section: the least
         outside and the largest bore of each."""
         cuts = {start, self.far, *(z for b in self.bores for z in b[:2])}
@@ -62,11 +62,11 @@ class Shape:
                 continue
             outer = min(self.outside(a), self.outside(b))
             inner = self.inside((a + b) / 2)
-            found.append(Section(a, b, outer, inner if inner < outer - 0.1 else 0.0))
+            found.append(PartSection(a, b, outer, inner if inner < outer - 0.1 else 0.0))
         return tuple(found)
 
 
-def shape(part: Part, end_name: str, by: str, washer: float, shop: Shop) -> Shape:
+def shape(part: Part, end_name: str, by: str, washer: float, shop: Shop) -> PartShape:
     """The part held by ``end_name``; by its tenon the shoulder is at the washer's face."""
     end = part.ends[end_name]
     tenon = float(end.external.length) if end.external is not None else 0.0
@@ -84,7 +84,7 @@ def shape(part: Part, end_name: str, by: str, washer: float, shop: Shop) -> Shap
         keeps, from_far = body, far
     d0 = float(end.diameter)
     d1 = float(other.diameter) if other is not None else float(part.diameter)
-    return Shape(face, body, far, d0, d1, keeps, from_far, tuple(bores))
+    return PartShape(face, body, far, d0, d1, keeps, from_far, tuple(bores))
 
 
 def _bores(part: Part, end: End, shop: Shop) -> tuple[Hole, ...]:

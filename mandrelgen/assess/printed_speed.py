@@ -12,8 +12,8 @@ from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.speed import Cap
-from mandrelgen.mechanics.strength import Check
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material
@@ -81,18 +81,18 @@ def assumed_start() -> int:
     return int(assumed("speed", "plastic_start").value)
 
 
-def _rules(v: Verdict) -> list[str]:
+def _rules(v: Assessment) -> list[str]:
     said = [] if v.speed is None else list(v.speed.refused)
     if v.life is not None and v.life.high == 0:
         said.append(f"it would not last for one part: {v.life.basis.partition(';')[0]}")
     return said
 
 
-def _margin(c: Check) -> float:
+def _margin(c: StrengthCheck) -> float:
     return c.factor / c.asked
 
 
-def _weak(c: Check) -> str:
+def _weak(c: StrengthCheck) -> str:
     return (
         f"{c.label}: safety {text_of(floor_to(c.factor, 0.01), 2)} where {text_of(c.asked, 1)} is "
         "asked"

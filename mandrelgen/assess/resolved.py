@@ -13,7 +13,7 @@ from mandrelgen.spec.shop import Shop
 
 
 @dataclass(frozen=True, slots=True)
-class Wall:
+class PenWall:
     """A least wall at worst limits, mm: where it is and between what."""
 
     where: str
@@ -65,7 +65,7 @@ class Passage:
 class ResolvedPen:
     """Everything the pen-level checks speak of."""
 
-    walls: tuple[Wall, ...]
+    walls: tuple[PenWall, ...]
     joints: tuple[Joined, ...]
     tap_holes: tuple[TapHole, ...]
     crowns: tuple[Crown, ...]
@@ -74,7 +74,7 @@ class ResolvedPen:
 
 def resolve(pen: Pen, shop: Shop) -> ResolvedPen:
     """Resolve every end and joint. Raises ThreadLimitError or NotHeldError as the standards do."""
-    walls: list[Wall] = []
+    walls: list[PenWall] = []
     holes: list[TapHole] = []
     crowns: list[Crown] = []
     for name, part in pen.parts.items():
@@ -89,8 +89,8 @@ def resolve(pen: Pen, shop: Shop) -> ResolvedPen:
     )
 
 
-def _walls(where: str, part: Part, end: End, shop: Shop) -> list[Wall]:
-    found: list[Wall] = []
+def _walls(where: str, part: Part, end: End, shop: Shop) -> list[PenWall]:
+    found: list[PenWall] = []
     tapped = ends.tapped_end(part, end, shop) if end.internal is not None else None
     holes = tapped.holes if tapped else ends.plain_holes(part, end, shop)[0]
     if end.external is not None:
@@ -101,15 +101,17 @@ def _walls(where: str, part: Part, end: End, shop: Shop) -> list[Wall]:
             tapped.thread if tapped else None,
             [(h.start, h.size.upper) for h in holes],
         ):
-            found.append(Wall(where, text, value))
+            found.append(PenWall(where, text, value))
     body = float(end.diameter) - 2 * float(end.edge_break)
     if tapped is not None and end.external is None:
         found.append(
-            Wall(where, "internal thread and outside", (body - tapped.thread.major_max_worst) / 2)
+            PenWall(
+                where, "internal thread and outside", (body - tapped.thread.major_max_worst) / 2
+            )
         )
     if holes:
         widest = max(h.size.upper for h in holes)
-        found.append(Wall(where, "bore and outside", (float(end.diameter) - widest) / 2))
+        found.append(PenWall(where, "bore and outside", (float(end.diameter) - widest) / 2))
     return found
 
 

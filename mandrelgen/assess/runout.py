@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design import ends
-from mandrelgen.design.settled import Settled
+from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.mechanics import budget as sums
 from mandrelgen.mechanics.budget import Budget, Cause, Origin
 from mandrelgen.mechanics.holding import Holding, State, Surface, causes
 from mandrelgen.mechanics.locate import centring_residual
 from mandrelgen.mechanics.play import root_max, thread_play
-from mandrelgen.mechanics.verdict_types import LeftWall, Spread, States, Step, Truth
+from mandrelgen.mechanics.verdict_types import LeftWall, Mismatch, Spread, States, Truth
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
@@ -71,8 +71,8 @@ def step(
     neighbours: Mapping[str, Situated],
     pen: Pen,
     shop: Shop,
-    settled: Settled | None = None,
-) -> Step:
+    settled: ToleranceChoice | None = None,
+) -> Mismatch:
     """The radial step at the joint. ``neighbours``: part id → that part on its own mandrel;
     ``settled``: run-outs to try on both mandrels."""
     met = meeting(s, pen, shop)
@@ -88,7 +88,7 @@ def step(
             away = own_causes(other, holding(other, settled), state, z)
         found[state] = sums.joint_step(own, joint, away)
     tight = found[State.TIGHT]
-    return Step(
+    return Mismatch(
         str(met.joint.id) if met else "",
         met.at_held_end if met else True,
         s.loads.target,

@@ -10,7 +10,7 @@ from mandrelgen.core.errors import Finding
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
 from mandrelgen.design.plan import plan
-from mandrelgen.design.settled import Settled
+from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
@@ -44,7 +44,7 @@ def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
     (run-outs, fit, flats) goes into the final one, which is judged again.
     """
     planned = plan(pen)
-    first = tuple(design_one(pen, shop, p, Settled()) for p in planned)
+    first = tuple(design_one(pen, shop, p, ToleranceChoice()) for p in planned)
     chosen = tolerance_choice.settle_all(pen, shop, first, design_one)
     final = tuple(
         f if f.mandrel is None else design_one(pen, shop, f.planned, chosen[f.planned.id])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from mandrelgen.assess.loads import Loads
-from mandrelgen.assess.part_shape import Shape, shape
+from mandrelgen.assess.part_shape import PartShape, shape
 from mandrelgen.design import ends, shank
 from mandrelgen.design.ends import Hole, TappedEnd, TenonEnd
 from mandrelgen.design.options import Wishes
@@ -13,7 +13,7 @@ from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.holding import Surface
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
-from mandrelgen.spec.pen import End, Made, Part, Pen
+from mandrelgen.spec.pen import End, Manner, Part, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.threads import ThreadLimits
 
@@ -34,7 +34,7 @@ class Situated:
     tenon: TenonEnd | None
     thread: ThreadData | None
     holes: tuple[Hole, ...]
-    shape: Shape
+    shape: PartShape
     collet_face: float | None
     said: tuple[str, ...]
     outer_thread: ThreadLimits | None = None
@@ -59,7 +59,7 @@ class Situated:
         return next((s for s in row if s.feature == feature), None)
 
     @property
-    def cut(self) -> Made | None:
+    def cut(self) -> Manner | None:
         """How the part's held thread was cut."""
         spec = {"internal": self.end.internal, "external": self.end.external}.get(self.hold.by)
         return spec.made if spec is not None else None

@@ -11,7 +11,7 @@ from dataclasses import replace
 from mandrelgen.assess.setup import Situated
 from mandrelgen.mechanics.beam import Bent, Load, Segment, bend
 from mandrelgen.mechanics.practice import assumed
-from mandrelgen.mechanics.rows import Carried, Stock, beam_row, blank_mass
+from mandrelgen.mechanics.rows import BeamMaterial, Carried, beam_row, blank_mass
 from mandrelgen.mechanics.verdict_types import Bend, Stiffness
 from mandrelgen.mechanics.whirl import critical_speed
 from mandrelgen.model.mandrel import Stretch
@@ -38,7 +38,7 @@ def beam(s: Situated) -> tuple[Segment, ...]:
         raise ValueError("a button is not held in a collet")
     own, of_part = material(s.mandrel.ordering.material), material(s.part.material)
     stop = carried_to(s)
-    stock = Stock(
+    stock = BeamMaterial(
         own.youngs_modulus,
         own.density,
         assumed("notch", "thread").value,

@@ -22,7 +22,7 @@ from mandrelgen.mechanics.screw import (
     tightens,
 )
 from mandrelgen.mechanics.strength import (
-    Check,
+    StrengthCheck,
     StripThread,
     bending_checks,
     burst_check,
@@ -85,10 +85,10 @@ def screwed(s: Situated) -> Screwed | None:
     )
 
 
-def checks(s: Situated, stiffness: Stiffness | None, eccentric: float) -> tuple[Check, ...]:
+def checks(s: Situated, stiffness: Stiffness | None, eccentric: float) -> tuple[StrengthCheck, ...]:
     """Every check of this end. ``eccentric``: how far the outside can be off the thread, mm."""
     own, of_part = material(s.mandrel.ordering.material), material(s.part.material)
-    found: list[Check] = []
+    found: list[StrengthCheck] = []
     if stiffness is not None:
         found += _bending(s, stiffness, own, of_part)
         found += _slip(s)
@@ -101,13 +101,13 @@ def checks(s: Situated, stiffness: Stiffness | None, eccentric: float) -> tuple[
     return tuple(found)
 
 
-def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> list[Check]:
+def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> list[StrengthCheck]:
     asked, part_asked = _asked(own), _asked(of_part)
-    found: dict[str, Check] = {}
+    found: dict[str, StrengthCheck] = {}
     for stress in st.stresses:
         part = stress.feature == stiff.PART
         strength = of_part.tensile_strength if part else own.yield_strength
-        check = Check(
+        check = StrengthCheck(
             f"bend.{stress.feature}",
             f"{_place(stress.feature)} bends for good" if not part else "the part itself breaks",
             stress.stress,
@@ -139,7 +139,7 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
     return list(found.values())
 
 
-def _slip(s: Situated) -> list[Check]:
+def _slip(s: Situated) -> list[StrengthCheck]:
     if s.grip is None:
         return []
     nut_thread = assumed("collet", "nut_thread").value
@@ -159,12 +159,17 @@ def _slip(s: Situated) -> list[Check]:
         assumed("collet", "half_angle").value,
     )
     return [
-        Check("slip.collet", "shank slips in the collet in a catch", s.loads.catch_torque, holds,
-              "N·m")
-    ]  # fmt: skip
+        StrengthCheck(
+            "slip.collet",
+            "shank slips in the collet in a catch",
+            s.loads.catch_torque,
+            holds,
+            "N·m",
+        )
+    ]
 
 
-def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list[Check]:
+def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list[StrengthCheck]:
     thread = s.thread
     if thread is None:
         return []
@@ -184,7 +189,7 @@ def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list
     if a.external:
         core = stress_area(_n(a.major.min), pitch)
         found.append(
-            Check("tension.thread", "thread's core is pulled off", force / core,
+            StrengthCheck("tension.thread", "thread's core is pulled off", force / core,
                   own.yield_strength, "MPa")
         )  # fmt: skip
     return found
@@ -192,7 +197,7 @@ def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list
 
 def _walls(
     s: Situated, force: float, own: Material, of_part: Material, eccentric: float
-) -> list[Check]:
+) -> list[StrengthCheck]:
     thread = s.thread
     if thread is None:
         return []
@@ -205,7 +210,7 @@ def _walls(
         root = root_max(s.tapped.thread)
         label = "the pen's lip bursts over the plug"
         if outer <= root + 1e-6:
-            return [Check("lip", label, 1.0, 0.0, "MPa", 1.0)]
+            return [StrengthCheck("lip", label, 1.0, 0.0, "MPa", 1.0)]
         found = burst_check(force, d2, length, outer, root, of_part.tensile_strength)
         return [replace(found, label=label)]
     inside = max(s.upper("relief.diameter") or 0.0, thread.limits.major_max_worst)
@@ -218,7 +223,7 @@ def _walls(
 
 def _tenon_squeezed(
     s: Situated, force: float, d2: float, length: float, of_part: Material
-) -> list[Check]:
+) -> list[StrengthCheck]:
     if s.tenon is None:
         return []
     root = s.tenon.thread.minor_min_worst
@@ -226,7 +231,7 @@ def _tenon_squeezed(
     if hole >= root - 1e-6:
         return []
     hoop = hoop_outside(flank_pressure(force, d2, length), root, hole)
-    return [Check("tenon", "the part's tenon is crushed", hoop, _crush(of_part), "MPa")]
+    return [StrengthCheck("tenon", "the part's tenon is crushed", hoop, _crush(of_part), "MPa")]
 
 
 def lip_outside(s: Situated) -> float:
@@ -239,13 +244,13 @@ def lip_outside(s: Situated) -> float:
     return min(s.shape.outside(s.shape.face), s.shape.outside(z))
 
 
-def _seat(s: Situated, force: float, own: Material, of_part: Material) -> list[Check]:
+def _seat(s: Situated, force: float, own: Material, of_part: Material) -> list[StrengthCheck]:
     ring = seat_ring(s)
     if ring is None:
         return []
     pressure = seat_pressure(force, ring[1], ring[0])
     softer = min(_crush(own), _crush(of_part))
-    return [Check("seat", "the seat's ring is crushed", pressure, softer, "MPa")]
+    return [StrengthCheck("seat", "the seat's ring is crushed", pressure, softer, "MPa")]
 
 
 def _crush(m: Material) -> float:

@@ -19,9 +19,9 @@ from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import PREFIX_B
 from mandrelgen.design.plan import Planned
-from mandrelgen.design.settled import LADDER, WORTH, Settled
+from mandrelgen.design.settled import LADDER, WORTH, ToleranceChoice
 from mandrelgen.mechanics.practice import assumed
-from mandrelgen.mechanics.verdict_types import Step
+from mandrelgen.mechanics.verdict_types import Mismatch
 from mandrelgen.spec.pen import Fit, MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 
@@ -30,7 +30,7 @@ BUTTON_RUNG = 0.02
 # The tolerances are chosen on a first design, whose step is not that of the final one.
 SETTLED = "the settled design's own step: see How true"
 LADDER_TEXT = ", ".join(f"{v:g}" for v in LADDER)
-Redesign = Callable[[Pen, Shop, Planned, Settled], Designed]
+Redesign = Callable[[Pen, Shop, Planned, ToleranceChoice], Designed]
 Neighbours = Mapping[str, Situated]
 
 
@@ -59,7 +59,7 @@ def neighbours_of(ends: Mapping[str, tuple[Situated, ...]]) -> dict[str, Situate
 
 def settle_all(
     pen: Pen, shop: Shop, first: tuple[Designed, ...], redesign: Redesign
-) -> dict[str, Settled]:
+) -> dict[str, ToleranceChoice]:
     """What each planned mandrel's final design shall have, by its id."""
     ends = {d.planned.id: situated(d, pen, shop) for d in first}
     near = neighbours_of(ends)
@@ -91,9 +91,11 @@ def _settle(
     pen: Pen,
     shop: Shop,
     redesign: Redesign,
-) -> Settled:
+) -> ToleranceChoice:
     if d.planned.kind is MandrelType.BUTTON:
-        return Settled(rung=BUTTON_RUNG, why="a live centre and the part's own bore are no truer")
+        return ToleranceChoice(
+            rung=BUTTON_RUNG, why="a live centre and the part's own bore are no truer"
+        )
     flats = _flats(d, ends)
     rungs = _climb(ends, near, pen, shop)
     if _met(rungs[-1]):
@@ -106,11 +108,11 @@ def _settle(
 
 def _climb(
     ends: tuple[Situated, ...], near: Neighbours, pen: Pen, shop: Shop
-) -> list[tuple[float, Step]]:
+) -> list[tuple[float, Mismatch]]:
     """(rung, the worse end's step) from the loosest on, up to the first that meets the target."""
     found = []
     for rung in LADDER:
-        trial = Settled(rung=rung)
+        trial = ToleranceChoice(rung=rung)
         steps = [runout.step(s, near, pen, shop, trial) for s in ends]
         found.append((rung, max(steps, key=lambda s: s.states.tight.statistical - s.target)))
         if _met(found[-1]):
@@ -118,11 +120,11 @@ def _climb(
     return found
 
 
-def _met(rung: tuple[float, Step]) -> bool:
+def _met(rung: tuple[float, Mismatch]) -> bool:
     return rung[1].met
 
 
-def _first_met(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
+def _first_met(base: ToleranceChoice, rungs: list[tuple[float, Mismatch]]) -> ToleranceChoice:
     rung, step = rungs[-1]
     why = (
         f"the loosest of {LADDER_TEXT} that keeps the first design's step at the joint within "
@@ -132,7 +134,7 @@ def _first_met(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
     return replace(base, rung=rung, why=why)
 
 
-def _sensible(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
+def _sensible(base: ToleranceChoice, rungs: list[tuple[float, Mismatch]]) -> ToleranceChoice:
     """The target is out of reach: tighter only as long as a rung still takes 5 % off the step."""
     chosen, end = rungs[0], rungs[-1]
     for here, tighter in pairwise(rungs):
@@ -152,20 +154,20 @@ def _sensible(base: Settled, rungs: list[tuple[float, Step]]) -> Settled:
 
 def _closer(
     d: Designed, near: Neighbours, pen: Pen, shop: Shop, redesign: Redesign
-) -> list[tuple[float, Step]] | None:
+) -> list[tuple[float, Mismatch]] | None:
     """The ladder with a close fit, if the maker left the fit open and it meets the target so."""
     if d.wishes is None or d.wishes.fit_asked or d.wishes.fit is not Fit.NORMAL:
         return None
-    trial = redesign(pen, shop, d.planned, Settled(fit=Fit.CLOSE))
+    trial = redesign(pen, shop, d.planned, ToleranceChoice(fit=Fit.CLOSE))
     if trial.mandrel is None:
         return None
     rungs = _climb(situated(trial, pen, shop), near, pen, shop)
     return rungs if _met(rungs[-1]) else None
 
 
-def _flats(d: Designed, ends: tuple[Situated, ...]) -> Settled:
+def _flats(d: Designed, ends: tuple[Situated, ...]) -> ToleranceChoice:
     if d.wishes is None or d.wishes.flats_asked is not None:
-        return Settled()
+        return ToleranceChoice()
     hand = assumed("speed", "hand_torque").value
     for s in ends:
         held = strength.screwed(s)
@@ -174,17 +176,17 @@ def _flats(d: Designed, ends: tuple[Situated, ...]) -> Settled:
                 f"a catch of {text_of(s.loads.catch_torque)} N·m tightens the part so that "
                 f"{text_of(held.freeing_catch, 1)} N·m free it, a hand gives {text_of(hand, 1)}"
             )
-            return Settled(flats=True, why_flats=why)
-    return Settled()
+            return ToleranceChoice(flats=True, why_flats=why)
+    return ToleranceChoice()
 
 
 def _shared(
-    found: dict[str, Settled],
+    found: dict[str, ToleranceChoice],
     ends: Mapping[str, tuple[Situated, ...]],
     near: Neighbours,
     pen: Pen,
     shop: Shop,
-) -> dict[str, Settled]:
+) -> dict[str, ToleranceChoice]:
     """Both mandrels of a joint get the tighter run-out of the two: each was judged with its
     neighbour made alike."""
     owner = {id(s): name for name, row in ends.items() for s in row}
@@ -200,6 +202,6 @@ def _shared(
     return out
 
 
-def _mm(step: Step) -> str:
+def _mm(step: Mismatch) -> str:
     """The step rounded up, so that a miss never reads as met."""
     return text_of(ceil_to(step.states.tight.statistical, 0.001))

@@ -13,7 +13,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Planned, plan
 from mandrelgen.design.shank import grips
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.spec.pen import Fit, MandrelRequest, MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
 
@@ -30,7 +30,7 @@ class Variant:
 
     group: str
     value: str
-    verdict: Verdict | None
+    verdict: Assessment | None
     refused: str
     changes: tuple[str, ...]
 
@@ -111,7 +111,7 @@ def _designed(pen: Pen, shop: Shop, p: Planned) -> Designed:
     return next(d for d in designs(pen, shop) if d.planned.id == p.id)
 
 
-def _changes(was: Verdict, now: Verdict) -> tuple[str, ...]:
+def _changes(was: Assessment, now: Assessment) -> tuple[str, ...]:
     """What the change does to the verdict, each with its numbers."""
     step, end = "joint step", "run-out at the far end"
     before, after = was.truth, now.truth

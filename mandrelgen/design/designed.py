@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from mandrelgen.core.errors import Finding
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Planned
-from mandrelgen.design.settled import Settled
+from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.design.shank import Grip
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 
 
@@ -26,6 +26,6 @@ class Designed:
     findings: tuple[Finding, ...]
     grip: Grip | None = None
     wishes: Wishes | None = None
-    settled: Settled = field(default_factory=Settled)
-    verdict: Verdict | None = None
-    verdict_b: Verdict | None = None
+    settled: ToleranceChoice = field(default_factory=ToleranceChoice)
+    verdict: Assessment | None = None
+    verdict_b: Assessment | None = None

@@ -12,7 +12,7 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
-from mandrelgen.design.settled import Settled, settle
+from mandrelgen.design.settled import ToleranceChoice, settle
 from mandrelgen.model.balloon_numbers import reading_order
 from mandrelgen.model.mandrel import Flats, Mandrel, MandrelKind, Ordering
 from mandrelgen.spec.pen import MandrelType, Pen
@@ -25,7 +25,7 @@ PREFIX_B = "b."
 """What the features of a double-ended mandrel's second end begin with."""
 
 
-def design_one(pen: Pen, shop: Shop, p: Planned, settled: Settled) -> Designed:
+def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> Designed:
     """One mandrel with the tolerances of ``settled``, not judged."""
     wishes = settle(merge(p.request, pen.mandrels.defaults, shop), settled)
     if p.kind is MandrelType.BUTTON:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import Toleranced
-from mandrelgen.design.settled import Settled
+from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.model.characteristic import Characteristic, Decision, Kind
 from mandrelgen.model.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
 from mandrelgen.standards.iso_2768 import linear
@@ -34,7 +34,7 @@ class Draft:
     held: list[HeldPart] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     flats: tuple[float, float, float] | None = None
-    settled: Settled = field(default_factory=Settled)
+    settled: ToleranceChoice = field(default_factory=ToleranceChoice)
 
     # -- geometry -------------------------------------------------------------------------------
     def turn(

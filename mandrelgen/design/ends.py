@@ -7,7 +7,16 @@ from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.practice import manner
-from mandrelgen.spec.pen import BoreStep, Bottom, Counterbore, End, Made, Measured, Part, ThreadBase
+from mandrelgen.spec.pen import (
+    BoreStep,
+    Bottom,
+    Counterbore,
+    End,
+    Manner,
+    Measured,
+    Part,
+    ThreadBase,
+)
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import designation, iso_286, measuring
 from mandrelgen.standards.threads import Band, ThreadLimits, limits
@@ -18,11 +27,11 @@ DEPTH_BY_HAND = 0.2
 MOUTH_BREAK = 0.2
 # How far unformed turns reach at a tenon's shoulder, in pitches; a die leaves 1.5–3 P
 # (common practice, no source).
-UNFORMED_BY_MANNER = {Made.SINGLE_POINT: 1.0, Made.GUIDED: 2.0, Made.FREEHAND: 3.0}
+UNFORMED_BY_MANNER = {Manner.SINGLE_POINT: 1.0, Manner.GUIDED: 2.0, Manner.FREEHAND: 3.0}
 # Turns lost at the bottom of a tapped hole, in pitches (bottoming tap, common practice).
 TAP_LEAD_PITCHES = 2.0
 
-TRUE_HOLES = (Made.REAMED, Made.BORED, Made.SINGLE_POINT)
+TRUE_HOLES = (Manner.REAMED, Manner.BORED, Manner.SINGLE_POINT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,12 +279,12 @@ def _hole(s: BoreStep, start: float, shop: Shop) -> Hole:
     if s.measured is not None:
         u = uncertainty_of(s.measured.instrument, s.measured.uncertainty, shop)
         size = Toleranced(d, s.measured.value - u, s.measured.value + u, "measured")
-        true = s.made is not Made.DRILLED
+        true = s.made is not Manner.DRILLED
     elif s.tolerance is not None:
         size = iso_286.tolerance(d, s.tolerance)
     elif s.upper is not None or s.lower is not None:
         size = Toleranced.deviations(d, float(s.lower or 0), float(s.upper or 0))
-    elif s.made is Made.REAMED:
+    elif s.made is Manner.REAMED:
         size = iso_286.tolerance(d, "H8")
     else:
         oversize = manner(s.made.value).bore_oversize.value

@@ -19,7 +19,7 @@ ONE_RULE = "ISO 1101; value: loosest of the ladder that meets the joint step, ow
 
 
 @dataclass(frozen=True, slots=True)
-class Settled:
+class ToleranceChoice:
     """Geometrical tolerances (mm), fit and flats; ``why``: the number behind the tolerances,
     ``why_flats`` behind the flats (empty: the maker asked)."""
 
@@ -50,7 +50,7 @@ class Settled:
         )
 
 
-def settle(wishes: Wishes, settled: Settled) -> Wishes:
+def settle(wishes: Wishes, settled: ToleranceChoice) -> Wishes:
     """The wishes with what was settled where the maker left it open."""
     out = wishes
     if settled.fit is not None and not wishes.fit_asked:

@@ -29,7 +29,7 @@ NOSE_CHAMFER = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class SpigotStretch:
     """One stretch of the spigot, mm."""
 
     size: Toleranced
@@ -71,7 +71,10 @@ def build(
         return
     _foot_size(draft, own, steps, foot, z, groove)
     if steps and steps[0].size.upper <= foot - 0.2:
-        steps = (Step(steps[0].size, z, steps[0].z1, steps[0].true, steps[0].hole), *steps[1:])
+        steps = (
+            SpigotStretch(steps[0].size, z, steps[0].z1, steps[0].true, steps[0].hole),
+            *steps[1:],
+        )
     turn(draft, steps)
     nose(
         draft,
@@ -84,12 +87,12 @@ def build(
 
 def plan(
     draft: Draft, holes: tuple[Hole, ...], cap: float, z: float, limit: float, wishes: Wishes
-) -> tuple[Step, ...]:
+) -> tuple[SpigotStretch, ...]:
     """Steps of the spigot from ``z`` inwards, for holes already placed on the mandrel's axis."""
     if wishes.spigot_length == 0:
         draft.decide("spigot1.diameter", "spigot", "none", "asked for")
         return ()
-    steps: list[Step] = []
+    steps: list[SpigotStretch] = []
     for i, hole in enumerate(holes):
         cap = min(cap, hole.size.lower)
         last = i == len(holes) - 1
@@ -101,7 +104,7 @@ def plan(
         if hole.true or not any(h.true for h in holes[i + 1 :]):
             steps.append(_shortened(step, wishes))
             break
-        steps.append(Step(step.size, lo, hi, False, hole))
+        steps.append(SpigotStretch(step.size, lo, hi, False, hole))
     if wishes.spigot_diameter is not None and steps:
         steps = [_forced(draft, steps[-1], cap, wishes.spigot_diameter)]
     if not steps:
@@ -115,25 +118,25 @@ def plan(
     return tuple(steps)
 
 
-def _step(hole: Hole, cap: float, lo: float, hi: float, wishes: Wishes) -> Step:
+def _step(hole: Hole, cap: float, lo: float, hi: float, wishes: Wishes) -> SpigotStretch:
     if hole.true:
         gap, klass = GAP[wishes.fit]
         size = iso_286.tolerance(floor_to(cap - gap, 0.01), klass)
     else:
         size = iso_286.tolerance(floor_to(cap - LOOSE_GAP, 0.05), LOOSE_CLASS)
-    return Step(size, lo, hi, hole.true, hole)
+    return SpigotStretch(size, lo, hi, hole.true, hole)
 
 
-def _shortened(step: Step, wishes: Wishes) -> Step:
+def _shortened(step: SpigotStretch, wishes: Wishes) -> SpigotStretch:
     """Close spigots 2 diameters long, loose ones 1, as far as the bore allows (common practice,
     no source)."""
     wanted = wishes.spigot_length or step.size.nominal * (2.0 if step.true else 1.0)
     length = floor_to(min(step.z1 - step.z0, wanted), 0.5)
     z1 = floor_to(step.z0 + max(length, MIN_LENGTH), 0.1)
-    return Step(step.size, step.z0, min(z1, step.z1), step.true, step.hole)
+    return SpigotStretch(step.size, step.z0, min(z1, step.z1), step.true, step.hole)
 
 
-def _forced(draft: Draft, step: Step, cap: float, diameter: float) -> Step:
+def _forced(draft: Draft, step: SpigotStretch, cap: float, diameter: float) -> SpigotStretch:
     size = iso_286.tolerance(diameter, "h7")
     if size.upper > cap - 0.005:
         draft.error(
@@ -142,7 +145,7 @@ def _forced(draft: Draft, step: Step, cap: float, diameter: float) -> Step:
             f"and thread at worst limits): {text_of(size.upper - cap + 0.005)} too large",
             f"spigot_diameter = {text_of(floor_to(cap - 0.02, 0.01))} or less, or leave it out",
         )
-    return Step(size, step.z0, step.z1, step.true, step.hole)
+    return SpigotStretch(size, step.z0, step.z1, step.true, step.hole)
 
 
 def _groove_width(own: ThreadLimits) -> float:
@@ -152,7 +155,12 @@ def _groove_width(own: ThreadLimits) -> float:
 
 
 def _foot_size(
-    draft: Draft, own: ThreadLimits, steps: tuple[Step, ...], foot: float, z: float, groove: float
+    draft: Draft,
+    own: ThreadLimits,
+    steps: tuple[SpigotStretch, ...],
+    foot: float,
+    z: float,
+    groove: float,
 ) -> None:
     """The chamfer's foot: a run-in groove if the spigot stands above the root, else a step."""
     size = Toleranced.deviations(foot, -0.2, 0.0)
@@ -180,7 +188,7 @@ def _foot_size(
     )
 
 
-def turn(draft: Draft, steps: tuple[Step, ...]) -> None:
+def turn(draft: Draft, steps: tuple[SpigotStretch, ...]) -> None:
     """Add the spigot's stretches; the last ends at station ``nose`` (see :func:`nose`)."""
     for n, step in enumerate(steps, 1):
         name = f"spigot{n}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline, plain
 from mandrelgen.model.mandrel import Issue, Mandrel
@@ -30,7 +30,7 @@ class Build:
     mandrel: Mandrel
     issue: Issue
     extra: tuple[Table, ...] = ()
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[Assessment, ...] = ()
     density: float | None = None
 
     @property

@@ -113,7 +113,7 @@ class Budget:
 
 
 @dataclass(frozen=True, slots=True)
-class Wall:
+class WallBudget:
     """Thinnest wall left, mm: with every axis true, at worst, and statistically."""
 
     true: float
@@ -149,14 +149,16 @@ def joint_step(
     return budget([*own, *joint, *other], 0.0)
 
 
-def thinnest_wall(outside_min: float, inside_max: float, causes: Iterable[Cause], z: float) -> Wall:
+def thinnest_wall(
+    outside_min: float, inside_max: float, causes: Iterable[Cause], z: float
+) -> WallBudget:
     """Wall left at ``z`` between the turned outside and the bore or thread root, mm.
 
     ``causes`` set the *inside's* axis off the spindle. A negative wall has been turned through.
     """
     found = budget(causes, z)
     true = (outside_min - inside_max) / 2
-    return Wall(true, true - found.worst, true - found.statistical, found)
+    return WallBudget(true, true - found.worst, true - found.statistical, found)
 
 
 def remount_shift(

@@ -20,7 +20,7 @@ _TOUCH = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
+class BeamMaterial:
     """What the beam is made of: E MPa, density g/cm³; ``thread_notch`` the factor at a thread's
     root, ``fillet`` the corner radius left at shoulders, mm."""
 
@@ -44,7 +44,7 @@ def beam_row(
     outer: Sequence[Stretch],
     inner: Sequence[Stretch],
     collet_face: float,
-    stock: Stock,
+    stock: BeamMaterial,
     carried: Sequence[Carried] = (),
 ) -> tuple[Segment, ...]:
     """Segments from ``collet_face`` (z in the mandrel's coordinates, mm) to the nose.
@@ -97,7 +97,7 @@ def _segment(
     inner: Sequence[Stretch],
     z0: float,
     z1: float,
-    stock: Stock,
+    stock: BeamMaterial,
     carried: Sequence[Carried],
 ) -> Segment:
     mid = (z0 + z1) / 2
@@ -118,7 +118,7 @@ def _segment(
     )
 
 
-def _with_shoulders(row: list[Segment], stock: Stock) -> tuple[Segment, ...]:
+def _with_shoulders(row: list[Segment], stock: BeamMaterial) -> tuple[Segment, ...]:
     """The slimmer side of every step gets the shoulder's factor. Slices of one cone have none."""
     found = []
     for i, seg in enumerate(row):

@@ -42,7 +42,7 @@ class StripThread:
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class StrengthCheck:
     """One place: what it must stand and what it can (``unit`` MPa, N or N·m), and the factor
     asked for."""
 
@@ -71,13 +71,15 @@ def stress_area(major: float, pitch: float, bore: float = 0.0) -> float:
 
 def stripping(
     pair: StripThread, force: float, screw_shear: float, nut_shear: float, asked: float = 1.0
-) -> tuple[Check, Check]:
+) -> tuple[StrengthCheck, StrengthCheck]:
     """Stripping of the screw's and of the nut's thread under ``force``; shear strengths in MPa."""
     return (
-        Check(
+        StrengthCheck(
             "strip.screw", "screw's thread strips", force, pair.screw_area * screw_shear, "N", asked
         ),
-        Check("strip.nut", "nut's thread strips", force, pair.nut_area * nut_shear, "N", asked),
+        StrengthCheck(
+            "strip.nut", "nut's thread strips", force, pair.nut_area * nut_shear, "N", asked
+        ),
     )
 
 
@@ -118,7 +120,7 @@ def burst_check(
     strength: float,
     asked: float = 1.0,
     id: str = "lip",
-) -> Check:
+) -> StrengthCheck:
     """A nut's wall spread by the flanks under axial ``force``: the pen's lip over a plug, or the
     wall of a cup.
 
@@ -127,7 +129,7 @@ def burst_check(
     ValueError if no wall is left.
     """
     hoop = hoop_inside(flank_pressure(force, pitch_diameter, length), outer_min, root_max)
-    return Check(id, "wall over the thread bursts", hoop, strength, "MPa", asked)
+    return StrengthCheck(id, "wall over the thread bursts", hoop, strength, "MPa", asked)
 
 
 def collet_slip_torque(
@@ -158,22 +160,24 @@ def torsion_check(
     shear_strength: float,
     asked: float = 1.0,
     id: str = "torsion",
-) -> Check:
+) -> StrengthCheck:
     """Twist of a round neck: ``torque`` N·m against the material's shear strength, MPa."""
     _ring(outer, inner)
     tau = torsion_stress(1000 * torque, outer, inner)
-    return Check(id, "neck twists off", tau, shear_strength, "MPa", asked)
+    return StrengthCheck(id, "neck twists off", tau, shear_strength, "MPa", asked)
 
 
-def bending_checks(bent: Bent, strength: float, asked: float = 1.0) -> tuple[Check, ...]:
+def bending_checks(bent: Bent, strength: float, asked: float = 1.0) -> tuple[StrengthCheck, ...]:
     """Bending of every stretch against the yield (plastic: tensile) strength, MPa."""
     return tuple(
-        Check(f"bend.{s.feature}", f"{s.feature} bends or breaks", s.stress, strength, "MPa", asked)
+        StrengthCheck(
+            f"bend.{s.feature}", f"{s.feature} bends or breaks", s.stress, strength, "MPa", asked
+        )
         for s in bent.stresses()
     )
 
 
-def weakest(checks: Iterable[Check]) -> Check:
+def weakest(checks: Iterable[StrengthCheck]) -> StrengthCheck:
     """The place that fails first: least safety over the safety asked. Raises ValueError if there
     is no check."""
     found = list(checks)

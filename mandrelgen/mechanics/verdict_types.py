@@ -13,7 +13,7 @@ from mandrelgen.mechanics.budget import Budget, Gain
 from mandrelgen.mechanics.holding import Conflict
 from mandrelgen.mechanics.life import Life
 from mandrelgen.mechanics.speed import Speed
-from mandrelgen.mechanics.strength import Check
+from mandrelgen.mechanics.strength import StrengthCheck
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class Screwed:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class Mismatch:
     """The radial step at a joint, mm. ``joint``: its id (empty: no neighbour in the pen file, the
     neighbour is taken as true); ``gains``: what halving a cause would take off."""
 
@@ -100,7 +100,7 @@ class Truth:
     the shift after taking the part off and putting it back, mandrel left in the collet;
     ``regripped``: with the mandrel taken out too."""
 
-    step: Step
+    step: Mismatch
     runout_seat: States
     runout_end: States
     end_z: float
@@ -140,7 +140,7 @@ class Stiffness:
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Assessment:
     """One end of one mandrel in use."""
 
     mandrel: str
@@ -152,8 +152,8 @@ class Verdict:
     screwed: Screwed | None
     truth: Truth
     stiffness: Stiffness | None
-    checks: tuple[Check, ...]
-    weakest: Check | None
+    checks: tuple[StrengthCheck, ...]
+    weakest: StrengthCheck | None
     speed: Speed | None
     life: Life | None
     flats: bool

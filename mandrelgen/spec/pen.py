@@ -23,7 +23,7 @@ from mandrelgen.spec.base import (
 )
 
 
-class Made(StrEnum):
+class Manner(StrEnum):
     """How a thread, face or bore was cut."""
 
     FREEHAND = "freehand"
@@ -77,7 +77,7 @@ class Counterbore(Strict):
 
     diameter: Size
     depth: Size
-    made: Made = Made.DRILLED
+    made: Manner = Manner.DRILLED
     tolerance: Annotated[str, Field(pattern=r"^[A-Z]{1,2}\d{1,2}$")] | None = None
     measured: MeasuredSize | None = None
 
@@ -91,7 +91,7 @@ class ThreadBase(Strict):
     mates: Place | None = Field(
         default=None, description="the end this thread screws into or onto: part.end"
     )
-    made: Made = Field(default=Made.GUIDED, description="how the thread was cut")
+    made: Manner = Field(default=Manner.GUIDED, description="how the thread was cut")
     measured: Measured | None = Field(default=None, description="what was measured on the thread")
     starts_factor: Annotated[Number, Field(ge=1.0, le=2.0)] = Field(
         default=1.0, description="widens the pitch-diameter tolerance of a multi-start thread"
@@ -140,7 +140,7 @@ class BoreStep(Strict):
 
     diameter: Size = Field(description="diameter of the step, mm")
     depth: Size = Field(description="depth of the step's end from the end's face, mm")
-    made: Made = Field(default=Made.DRILLED, description="how the bore was cut")
+    made: Manner = Field(default=Manner.DRILLED, description="how the bore was cut")
     tolerance: Annotated[str, Field(pattern=r"^[A-Z]{1,2}\d{1,2}$")] | None = Field(
         default=None, description="tolerance class of a hole, such as H8"
     )
@@ -174,7 +174,7 @@ class End(Strict):
     visible_face: Flag = Field(
         default=False, description="true if the end's face shows on the finished pen"
     )
-    face_made: Made = Field(default=Made.GUIDED, description="how the face was cut")
+    face_made: Manner = Field(default=Manner.GUIDED, description="how the face was cut")
     mates: Place | None = Field(default=None, description="the end this end meets: part.end")
     external: ExternalThread | None = Field(default=None, description="thread on the outside")
     internal: InternalThread | None = Field(default=None, description="thread in the bore")

@@ -19,7 +19,7 @@ class Speeds:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class CuttingRule:
     """A rule of the shop and what it stands on."""
 
     value: float
@@ -53,6 +53,6 @@ def usual_passes(pitch: float) -> int:
     return math.ceil(float(last["usual"]) * pitch / float(last["P"]))
 
 
-def rule(group: str, name: str) -> Rule:
+def rule(group: str, name: str) -> CuttingRule:
     """One rule, e.g. ``rule("hand", "reaction")``. Raises KeyError if there is none."""
-    return Rule(**load("threading_practice")[group][name])
+    return CuttingRule(**load("threading_practice")[group][name])

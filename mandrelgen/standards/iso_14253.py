@@ -13,7 +13,7 @@ SOURCE = "ISO 14253-1"
 _NOISE = 1e-9
 
 
-class Verdict(StrEnum):
+class Conformity(StrEnum):
     """What readings prove."""
 
     ACCEPT = "accept"
@@ -21,7 +21,9 @@ class Verdict(StrEnum):
     UNDECIDED = "cannot be decided with this instrument"
 
 
-def decide(value: float, lower: float | None, upper: float | None, uncertainty: float) -> Verdict:
+def decide(
+    value: float, lower: float | None, upper: float | None, uncertainty: float
+) -> Conformity:
     """The verdict on one reading; ``uncertainty`` is expanded (k = 2), all in one unit.
 
     A limit of None is no limit. Raises ValueError for an uncertainty below 0.
@@ -31,35 +33,35 @@ def decide(value: float, lower: float | None, upper: float | None, uncertainty: 
     inside_low = lower is None or value >= lower + uncertainty - _NOISE
     inside_high = upper is None or value <= upper - uncertainty + _NOISE
     if inside_low and inside_high:
-        return Verdict.ACCEPT
+        return Conformity.ACCEPT
     below = lower is not None and value <= lower - uncertainty + _NOISE
     above = upper is not None and value >= upper + uncertainty - _NOISE
-    return Verdict.REJECT if below or above else Verdict.UNDECIDED
+    return Conformity.REJECT if below or above else Conformity.UNDECIDED
 
 
-def combine(found: Iterable[tuple[Verdict, float]]) -> Verdict:
+def combine(found: Iterable[tuple[Conformity, float]]) -> Conformity:
     """The verdict of several readings (verdict, uncertainty) of one size.
 
     A proven fault stands. Else the finest instrument speaks: every reading with the smallest
     uncertainty must be accepted. No reading: undecided.
     """
     readings = list(found)
-    if any(v is Verdict.REJECT for v, _ in readings):
-        return Verdict.REJECT
+    if any(v is Conformity.REJECT for v, _ in readings):
+        return Conformity.REJECT
     if not readings:
-        return Verdict.UNDECIDED
+        return Conformity.UNDECIDED
     finest = min(u for _, u in readings)
     spoken = {v for v, u in readings if u <= finest + _NOISE}
-    return Verdict.ACCEPT if spoken == {Verdict.ACCEPT} else Verdict.UNDECIDED
+    return Conformity.ACCEPT if spoken == {Conformity.ACCEPT} else Conformity.UNDECIDED
 
 
-def overall(verdicts: Iterable[Verdict]) -> Verdict:
+def overall(verdicts: Iterable[Conformity]) -> Conformity:
     """The worst of all: one reject rejects, one open question leaves the whole open."""
     found = set(verdicts)
-    for v in (Verdict.REJECT, Verdict.UNDECIDED):
+    for v in (Conformity.REJECT, Conformity.UNDECIDED):
         if v in found:
             return v
-    return Verdict.ACCEPT if found else Verdict.UNDECIDED
+    return Conformity.ACCEPT if found else Conformity.UNDECIDED
 
 
 def zone(

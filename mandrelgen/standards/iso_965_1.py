@@ -30,7 +30,7 @@ _FORMULA_DEVIATION = {"G": 15.0, "g": 15.0, "f": 30.0, "e": 50.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class PrintedCell:
     """One tolerance in µm, and whether the standard prints it (else the rule was extended)."""
 
     value: int
@@ -49,19 +49,19 @@ def r40_value(index: int) -> float:
     return round(R40[index % 40] * decade, 6)
 
 
-def deviation(position: str, pitch: float) -> Cell:
+def deviation(position: str, pitch: float) -> PrintedCell:
     """EI of G, H or es of e, f, g, h in µm, signed. Raises KeyError for another position."""
     if position in "hH":
-        return Cell(0, True)
+        return PrintedCell(0, True)
     sign = 1 if position == "G" else -1
     printed = _rows("iso_965_1_deviations", 1).get((_key(pitch),), {}).get(position)
     if printed is not None:
-        return Cell(round(sign * printed), True)
+        return PrintedCell(round(sign * printed), True)
     formula = _FORMULA_DEVIATION[position] + 11 * pitch
-    return Cell(sign * round(r40_value(r40_index(formula))), False)
+    return PrintedCell(sign * round(r40_value(r40_index(formula))), False)
 
 
-def pitch_tolerance(external: bool, diameter: float, pitch: float, grade: int) -> Cell:
+def pitch_tolerance(external: bool, diameter: float, pitch: float, grade: int) -> PrintedCell:
     """Td2 or TD2 in µm. Raises KeyError for a grade the standard does not have."""
     steps = (STEPS_PITCH_EXTERNAL if external else STEPS_PITCH_INTERNAL)[grade]
     table = "iso_965_1_pitch_external" if external else "iso_965_1_pitch_internal"
@@ -69,22 +69,22 @@ def pitch_tolerance(external: bool, diameter: float, pitch: float, grade: int) -
     key = (_key(over), _key(to), _key(pitch))
     printed = _rows(table, 3).get(key, {}).get(str(grade))
     if printed is not None:
-        return Cell(round(printed), True)
+        return PrintedCell(round(printed), True)
     base = _rows("iso_965_1_pitch_external", 3).get(key, {}).get("6")
     formula = 90 * pitch**0.4 * math.sqrt(over * to) ** 0.1
-    return Cell(round(r40_value(r40_index(base or formula) + steps)), False)
+    return PrintedCell(round(r40_value(r40_index(base or formula) + steps)), False)
 
 
-def crest_tolerance(external: bool, pitch: float, grade: int) -> Cell:
+def crest_tolerance(external: bool, pitch: float, grade: int) -> PrintedCell:
     """Td (major, external) or TD1 (minor, internal) in µm. Raises KeyError for another grade."""
     steps = (STEPS_CREST_EXTERNAL if external else STEPS_CREST_INTERNAL)[grade]
     table = "iso_965_1_crest_external" if external else "iso_965_1_crest_internal"
     row = _rows(table, 1).get((_key(pitch),), {})
     printed = row.get(str(grade))
     if printed is not None:
-        return Cell(round(printed), True)
+        return PrintedCell(round(printed), True)
     base = row.get("6") or crest_formula(external, pitch)
-    return Cell(round(r40_value(r40_index(base) + steps)), False)
+    return PrintedCell(round(r40_value(r40_index(base) + steps)), False)
 
 
 def crest_formula(external: bool, pitch: float) -> float:

@@ -223,7 +223,7 @@ def _check_metric(designation: Designation) -> None:
 
 def _metric(
     designation: Designation, external: bool, klass: str, grades: tuple[int, int],
-    cell: iso_965_1.Cell, factor: float,
+    cell: iso_965_1.PrintedCell, factor: float,
 ) -> ThreadLimits:  # fmt: skip
     _check_metric(designation)
     return _metric_limits(designation, external, klass, grades, cell.value, cell.published, factor)

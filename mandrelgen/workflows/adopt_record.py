@@ -37,7 +37,7 @@ def adopt(
     fixture = read_old(data, name)
     mandrel = mandrel_of(fixture)
     day = fixture.date.isoformat() if fixture.date is not None else date
-    plans: list[publish.Plan] = []
+    plans: list[publish.NumberPlan] = []
     with publish.clearing(archive, plans):
         plan = publish.assign(archive, slot_of_old(fixture.id), design_hash(mandrel), reason)
         plans.append(plan)

@@ -23,9 +23,9 @@ from mandrelgen.standards.threads import ThreadLimits, limits
 from mandrelgen.workflows.print_versions import (
     FOLDER,
     NO_NUMBER,
-    Job,
-    Printed,
+    PrintedFixture,
     PrintedSet,
+    PrintJob,
     print_jobs,
     write_files,
 )
@@ -62,8 +62,8 @@ def print_gauges(
     at = _where(inputs, place)
     folder = to / FOLDER / inputs.pen.pen.id / f"{at.part_id}_{at.end_id}"
     found: list[Finding] = []
-    made: list[Printed] = []
-    jobs: list[Job] = []
+    made: list[PrintedFixture] = []
+    jobs: list[PrintJob] = []
     for side, spec in (("external", at.end.external), ("internal", at.end.internal)):
         if spec is None or at.side not in ("", side):
             continue
@@ -81,9 +81,16 @@ def print_gauges(
             else:
                 said = (gauges.text(gauge), words.GAUGE)
                 jobs.append(
-                    Job(gauge.id, gauge.id, gauge.title, (NO_NUMBER, "-"), gauges.shape_of(gauge),
-                        {"thread": form_of(work)}, said)
-                )  # fmt: skip
+                    PrintJob(
+                        gauge.id,
+                        gauge.id,
+                        gauge.title,
+                        (NO_NUMBER, "-"),
+                        gauges.shape_of(gauge),
+                        {"thread": form_of(work)},
+                        said,
+                    )
+                )
     jobs += _dummies(at, inputs.shop)
     printed = print_jobs(jobs, inputs.shop, name, folder, date, anyway)
     both = at.end.external is not None and at.end.internal is not None
@@ -124,7 +131,7 @@ def _whose(inputs: Inputs, at: _Where, side: str) -> Whose:
                  f"{called} of pen '{inputs.pen.pen.name}'", depth)  # fmt: skip
 
 
-def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> Printed:
+def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> PrintedFixture:
     """Drawing and models of a metal gauge, proved like a mandrel's; no number is given."""
     issue = Issue(
         "NOT ISSUED", "-", date, "in preparation", title.owner, title.drawn_by, title.approved_by,
@@ -140,13 +147,13 @@ def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> Printed:
     files[f"{build.stem}.txt"] = words.nominal_text(gauge.title, gauges.text(gauge)).encode()
     at = folder / printer.NOMINAL / gauge.id
     write_files(at, files)
-    return Printed(gauge.id, at, tuple(files), printer.NOMINAL, "", words.nominal_cautions())
+    return PrintedFixture(gauge.id, at, tuple(files), printer.NOMINAL, "", words.nominal_cautions())
 
 
-def _dummies(at: _Where, shop: Shop) -> list[Job]:
+def _dummies(at: _Where, shop: Shop) -> list[PrintJob]:
     title = f"Mating dummy of {at.place}, thread at the middle of its limits"
     return [
-        Job(id, id, title, (NO_NUMBER, "-"), dummies.dummy(at.part, slice_, shop), {})
+        PrintJob(id, id, title, (NO_NUMBER, "-"), dummies.dummy(at.part, slice_, shop), {})
         for id, slice_ in dummies.dummies(at.part, at.end).items()
     ]
 

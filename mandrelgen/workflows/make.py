@@ -17,7 +17,7 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
 from mandrelgen.files.formats import FORMATS, Build, names_among
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.reports import quotation as papers
 from mandrelgen.spec.pen import Title
@@ -34,7 +34,7 @@ Progress = Callable[[int, int, str], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class MadeMandrel:
     """One mandrel's files: number and revision (None if not issued), folder, format -> name;
     ``verdicts``: how each of its working ends serves."""
 
@@ -44,7 +44,7 @@ class Made:
     folder: Path
     files: dict[str, str]
     existed: bool
-    verdicts: tuple[Verdict, ...] = ()
+    verdicts: tuple[Assessment, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class MadeSet:
     """What ``make`` published; ``order`` is the set's folder, None if nothing was issued.
     ``findings``: what only showed while drawing."""
 
-    made: tuple[Made, ...]
+    made: tuple[MadeMandrel, ...]
     order: Path | None
     findings: tuple[Finding, ...] = ()
 
@@ -109,7 +109,7 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
         )
         for m, verdicts in _mandrels(checked)
     ]
-    made: list[Made] = []
+    made: list[MadeMandrel] = []
 
     def write(package: Package) -> None:
         b = builds[len(made)]
@@ -117,7 +117,7 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
         store.make_folder(folder)
         store.write_files(folder, package.files)
         names = names_among(b, formats, package.files)
-        made.append(Made(b.mandrel.id, None, None, folder, names, False, b.verdicts))
+        made.append(MadeMandrel(b.mandrel.id, None, None, folder, names, False, b.verdicts))
 
     packages = _packages(builds, formats, run, write)
     run.progress(len(builds), len(builds), "written")
@@ -131,7 +131,7 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     if not mandrels:
         return MadeSet((), None)
     archive = root.open_root(to, title.number_prefix)
-    plans: list[publish.Plan] = []
+    plans: list[publish.NumberPlan] = []
     builds: list[Build] = []
     with publish.clearing(archive, plans):
         reissue = _reissues(archive, mandrels, run)
@@ -151,7 +151,7 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     order, said = _publish_order(archive, checked, builds, entries, run)
     run.progress(len(mandrels), len(mandrels), "published")
     made = tuple(
-        Made(
+        MadeMandrel(
             b.mandrel.id,
             e.number,
             e.revision,
@@ -166,8 +166,8 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
 
 
 def _jobs(
-    checked: Checked, builds: list[Build], plans: list[publish.Plan], run: Run
-) -> tuple[list[publish.Job], tuple[Finding, ...]]:
+    checked: Checked, builds: list[Build], plans: list[publish.NumberPlan], run: Run
+) -> tuple[list[publish.Publication], tuple[Finding, ...]]:
     """What is to be published for each plan, new ones written and proved; what was found."""
     new = [b for b, p in zip(builds, plans, strict=True) if p.existing is None]
     packages = _packages(new, tuple(FORMATS), run)
@@ -175,12 +175,12 @@ def _jobs(
     jobs = []
     for b, plan in zip(builds, plans, strict=True):
         if plan.existing is not None:
-            jobs.append(publish.Job(plan, {}, plan.existing.record))
+            jobs.append(publish.Publication(plan, {}, plan.existing.record))
             continue
         package = next(written)
         inputs = publish.input_files(b.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
         record = publish.make_record(plan, b.mandrel, run.date, PROGRAM, package.proved)
-        jobs.append(publish.Job(plan, {**package.files, **inputs}, record))
+        jobs.append(publish.Publication(plan, {**package.files, **inputs}, record))
     return jobs, _crowded(new, packages)
 
 
@@ -216,7 +216,7 @@ def _packages(
 
 
 def _reissues(
-    archive: root.Archive, mandrels: list[tuple[Mandrel, tuple[Verdict, ...]]], run: Run
+    archive: root.Archive, mandrels: list[tuple[Mandrel, tuple[Assessment, ...]]], run: Run
 ) -> bool:
     """Whether the reason stands for papers alone: it does if it is not needed for a changed part,
     so that revising one fixture never asks for the others anew."""
@@ -294,7 +294,7 @@ def _items(pairs: list[tuple[Build, Entry]]) -> list[OrderItem]:
     return [orders.order_item(e, b.mandrel.ordering.quantity) for b, e in pairs]
 
 
-def _mandrels(checked: Checked) -> list[tuple[Mandrel, tuple[Verdict, ...]]]:
+def _mandrels(checked: Checked) -> list[tuple[Mandrel, tuple[Assessment, ...]]]:
     """The mandrels that can be made, each with the verdict on each of its working ends. Raises
     DesignError if there is none."""
     found = [

@@ -50,7 +50,7 @@ _KERNEL = (
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PackagePart:
     """Some of a package's files: what was proved of them, what was found wrong, what found no
     free place on the drawing, how many pages the PDF has to have (0: no drawing) and how many
     sheets the drawing."""
@@ -86,7 +86,7 @@ def package(
     others = tuple(f for f in formats if f not in DRAWN)
     calls = [Call(draw, (build, drawn), rank - ahead)] if drawn else []
     calls += [Call(model, (build, others, deep), rank)] if others else []
-    parts: list[Part] = yield calls
+    parts: list[PackagePart] = yield calls
     if drawn:
         sheet = parts[0]
         pdf = name_of(build, "pdf")
@@ -115,16 +115,18 @@ def _names(build: Build, fmt: str, files: Mapping[str, bytes]) -> list[str]:
     return names
 
 
-def draw(build: Build, formats: tuple[str, ...]) -> Part:
+def draw(build: Build, formats: tuple[str, ...]) -> PackagePart:
     """Lay the drawing out and write it."""
     from mandrelgen.files.writers.pdf.document import page_count
 
     sheet = build.sheet
     files = write(build, formats)
-    return Part(files, crowded=sheet.crowded, pages=page_count(sheet), sheets=len(sheet.sheets))
+    return PackagePart(
+        files, crowded=sheet.crowded, pages=page_count(sheet), sheets=len(sheet.sheets)
+    )
 
 
-def model(build: Build, formats: tuple[str, ...], deep: bool) -> Part:
+def model(build: Build, formats: tuple[str, ...], deep: bool) -> PackagePart:
     """Write models and whatever else shows no layout, and read them back."""
     files = write(build, formats)
     part = read(build, (0, 1), files)
@@ -134,20 +136,20 @@ def model(build: Build, formats: tuple[str, ...], deep: bool) -> Part:
         try:
             measured = kernel.prove(_expected(build, (0, 1)), files)
         except ProofError as e:
-            return Part(findings=e.findings)
+            return PackagePart(findings=e.findings)
         part = replace(part, deep=measured)
     return replace(part, files=files)
 
 
-def read(build: Build, size: tuple[int, int], files: Mapping[str, bytes]) -> Part:
+def read(build: Build, size: tuple[int, int], files: Mapping[str, bytes]) -> PackagePart:
     """Read files back and compare them with the characteristics; ``size``: pages of the PDF and
     sheets of the drawing."""
     from mandrelgen.files.proof import read_back
 
     try:
-        return Part(proved=read_back.check(_expected(build, size), files))
+        return PackagePart(proved=read_back.check(_expected(build, size), files))
     except ProofError as e:
-        return Part(findings=e.findings)
+        return PackagePart(findings=e.findings)
 
 
 def _expected(build: Build, size: tuple[int, int]) -> Expected:

@@ -23,7 +23,7 @@ from mandrelgen.workflows.read_inputs import LIMIT, SHOP
 from mandrelgen.workshop.printing import calibrate as calibrating
 from mandrelgen.workshop.printing import judge, printer, version, words
 from mandrelgen.workshop.printing.coupon import ALLOWANCES, Coupon, coupon
-from mandrelgen.workshop.printing.shape import Shape
+from mandrelgen.workshop.printing.shape import PrintedShape
 
 if TYPE_CHECKING:
     from mandrelgen.geometry.mesh.build import Mesh
@@ -33,7 +33,7 @@ NO_NUMBER = "NOT ISSUED"
 
 
 @dataclass(frozen=True, slots=True)
-class Printed:
+class PrintedFixture:
     """One printed thing: its id, folder, file names, how it stands and the verdict's text; its
     cautions, and of a fixture whether it may be turned with."""
 
@@ -50,7 +50,7 @@ class Printed:
 class PrintedSet:
     """What a command wrote, the printer in a line, and what has to be said."""
 
-    made: tuple[Printed, ...]
+    made: tuple[PrintedFixture, ...]
     printer: str
     findings: tuple[Finding, ...]
 
@@ -102,7 +102,7 @@ def _turning_view(t: Turning | None) -> dict[str, Any] | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class PrintJob:
     """One part to print: name for files, title, number and revision, shape, real partners;
     ``turning``: of a fixture, whether it may be turned with."""
 
@@ -110,7 +110,7 @@ class Job:
     stem: str
     title: str
     number: tuple[str, str]
-    shape: Shape
+    shape: PrintedShape
     partners: Mapping[str, ThreadForm]
     said: tuple[str, ...] = ()
     turning: Turning | None = None
@@ -136,9 +136,9 @@ def print_mandrels(
         number = _number(archive, m)
         stem = m.id if number[0] == NO_NUMBER else "_".join(number)
         partners = {t.feature: form_of(t.partner) for t in m.threads}
-        shape = Shape(m.outer, m.inner, m.flats)
+        shape = PrintedShape(m.outer, m.inner, m.flats)
         speed = turning(d, checked.designed, checked.inputs.pen, shop, kind) if kind else None
-        jobs.append(Job(m.id, stem, m.title, number, shape, partners, m.cautions, speed))
+        jobs.append(PrintJob(m.id, stem, m.title, number, shape, partners, m.cautions, speed))
     return print_jobs(jobs, shop, name, to / FOLDER / pen.id, date, anyway)
 
 
@@ -154,7 +154,9 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
     files[f"{stem}.txt"] = _coupon_text(made, p).encode()
     folder = to / FOLDER / "coupon" / p.file_word
     write_files(folder, files)
-    return PrintedSet((Printed("coupon", folder, tuple(files), "written", ""),), p.said(), ())
+    return PrintedSet(
+        (PrintedFixture("coupon", folder, tuple(files), "written", ""),), p.said(), ()
+    )
 
 
 def calibrate(shop_path: Path, name: str, readings: calibrating.Readings, date: str | None) -> str:
@@ -179,18 +181,18 @@ def calibrate(shop_path: Path, name: str, readings: calibrating.Readings, date: 
 
 
 def print_jobs(
-    jobs: Iterable[Job], shop: Shop, name: str, folder: Path, date: str, anyway: bool
+    jobs: Iterable[PrintJob], shop: Shop, name: str, folder: Path, date: str, anyway: bool
 ) -> PrintedSet:
     from mandrelgen.geometry.mesh.build import build
 
     p = _printer(shop, name)
-    made: list[Printed] = []
+    made: list[PrintedFixture] = []
     findings: list[Finding] = []
     for job in jobs:
         try:
             v = version.of_shape(job.shape, p)
             verdict = judge.judge(v, dict(job.partners), shop)
-            refused = verdict.level is judge.Level.NO and p.name != printer.NOMINAL
+            refused = verdict.level is judge.PrintLevel.NO and p.name != printer.NOMINAL
             if refused:
                 findings.append(_refused(job, p, verdict, anyway))
             if refused and not anyway:
@@ -212,19 +214,21 @@ def print_jobs(
         nominal = p.name == printer.NOMINAL
         level = printer.NOMINAL if nominal else verdict.level.word
         said = words.nominal_cautions() if nominal else words.cautions(speed)
-        made.append(Printed(job.id, at, tuple(files), level, verdict.text(), said, speed))
+        made.append(PrintedFixture(job.id, at, tuple(files), level, verdict.text(), said, speed))
     return PrintedSet(tuple(made), p.said(), tuple(findings))
 
 
-def _formed(speed: Turning | None, verdict: judge.Verdict) -> Turning | None:
+def _formed(speed: Turning | None, verdict: judge.Printability) -> Turning | None:
     """Nothing turns that the printer cannot form."""
-    if speed is None or verdict.level is not judge.Level.NO:
+    if speed is None or verdict.level is not judge.PrintLevel.NO:
         return speed
     return replace(speed, rules=(*speed.rules, "the printer cannot form it"))
 
 
-def _refused(job: Job, p: printer.Printer, verdict: judge.Verdict, anyway: bool) -> Finding:
-    why = "; ".join(line.text for line in verdict.lines if line.level is judge.Level.NO)
+def _refused(
+    job: PrintJob, p: printer.Printer, verdict: judge.Printability, anyway: bool
+) -> Finding:
+    why = "; ".join(line.text for line in verdict.lines if line.level is judge.PrintLevel.NO)
     level = Level.WARNING if anyway else Level.ERROR
     helps = "; ".join(verdict.helps) or "a thicker wall"
     return Finding(level, "print.refused", job.id, f"{p.name} cannot print it: {why}", helps)
@@ -242,7 +246,7 @@ def _mesh_files(
     }
 
 
-def _step(v: version.PrintVersion, job: Job, date: str) -> bytes:
+def _step(v: version.PrintVersion, job: PrintJob, date: str) -> bytes:
     from mandrelgen.files.writers import step
 
     return step.write(

@@ -22,7 +22,7 @@ from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.iso_14253 import SOURCE, Verdict
+from mandrelgen.standards.iso_14253 import SOURCE, Conformity
 from mandrelgen.workflows.answers import plain
 from mandrelgen.workflows.rejudge import Rejudged, inputs_of, rejudge
 from mandrelgen.workshop.receipt import as_made, readings
@@ -139,7 +139,7 @@ def receive(
 
 
 def _only_failed(last: history.Last) -> bool:
-    return any(r.verdict is Verdict.REJECT for r in last.of) and all(
+    return any(r.verdict is Conformity.REJECT for r in last.of) and all(
         r.value is None for r in last.of
     )
 
@@ -183,7 +183,7 @@ def _findings(r: Received) -> Iterator[Finding]:
     for j in r.judgement.judged:
         if j.free:
             continue
-        if j.verdict is Verdict.REJECT:
+        if j.verdict is Conformity.REJECT:
             yield Finding(
                 Level.ERROR,
                 "received.reject",
@@ -191,7 +191,7 @@ def _findings(r: Received) -> Iterator[Finding]:
                 f"{j.number} {j.id} is proved to be outside its limits",
                 "send it back with the readings, or ask the shop to mend it",
             )
-        elif j.readings and j.verdict is Verdict.UNDECIDED:
+        elif j.readings and j.verdict is Conformity.UNDECIDED:
             yield Finding(
                 Level.WARNING,
                 "received.undecided",

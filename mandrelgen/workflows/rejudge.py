@@ -17,13 +17,13 @@ from mandrelgen.assess.settled import designs
 from mandrelgen.assess.tolerance_choice import neighbours_of, situated
 from mandrelgen.core.errors import InputError
 from mandrelgen.design.designed import Designed
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.tables import NotHeldError
-from mandrelgen.workshop.receipt.comparison import Side, side
+from mandrelgen.workshop.receipt.comparison import EndInUse, side
 
 PEN, SHOP = "pen.toml", "shop.toml"
 LIMIT = 1 << 20
@@ -44,7 +44,7 @@ class Neighbour:
 class Rejudged:
     """Every working end side by side; none: ``why_not`` says what is missing."""
 
-    sides: tuple[Side, ...] = ()
+    sides: tuple[EndInUse, ...] = ()
     neighbours: tuple[Neighbour, ...] = ()
     why_not: str = ""
 
@@ -92,7 +92,7 @@ def _with(d: Designed, mandrels: dict[str, Mandrel]) -> Designed:
     return replace(d, mandrel=mandrels.get(d.planned.id, d.mandrel))
 
 
-def _verdicts(designed: Sequence[Designed], id: str, pen: Pen, shop: Shop) -> list[Verdict]:
+def _verdicts(designed: Sequence[Designed], id: str, pen: Pen, shop: Shop) -> list[Assessment]:
     ends = {d.planned.id: situated(d, pen, shop) for d in designed}
     near = neighbours_of(ends)
     return [judge(s, near, pen, shop) for s in ends[id]]

@@ -11,7 +11,7 @@ from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.mandrel import MandrelKind
-from mandrelgen.standards.iso_14253 import Verdict
+from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ def said(o: Offer) -> str:
         text += f": joint step {text_of(o.fitting.step)}{new}"
     if o.row.checked:
         text += f", last measured {o.row.checked}"
-        text += " and rejected then" if o.row.verdict == Verdict.REJECT.value else ""
+        text += " and rejected then" if o.row.verdict == Conformity.REJECT.value else ""
     if o.weaker:
         text += f"; weaker: {', '.join(o.weaker)}"
     if o.fitting.differs:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from mandrelgen.archive.events import revision_of
 from mandrelgen.archive.index import Index
-from mandrelgen.archive.index_rows import Row
+from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.query import candidates
 from mandrelgen.archive.reading_history import mandrel_as_made
 from mandrelgen.assess.fitting import Fitting, fitting
@@ -43,7 +43,7 @@ class Offer:
     ``read``: the readings that went in."""
 
     planned: str
-    row: Row
+    row: IndexRow
     fitting: Fitting
     new_step: float | None
     weaker: tuple[str, ...] = ()
@@ -57,7 +57,7 @@ class Offer:
 
 
 # What was found of a fixture for a planned mandrel's id: nothing or one offer.
-Judged = dict[tuple[str, Row], tuple[Offer, ...]]
+Judged = dict[tuple[str, IndexRow], tuple[Offer, ...]]
 
 
 def offers(
@@ -87,7 +87,7 @@ def offers(
 
 
 def _offer(
-    index: Index, pen: Pen, shop: Shop, d: Designed, row: Row, near: Mapping[str, Situated]
+    index: Index, pen: Pen, shop: Shop, d: Designed, row: IndexRow, near: Mapping[str, Situated]
 ) -> Iterator[Offer]:
     p = d.planned
     if (row.pen, row.part, row.end, row.role) == (
@@ -107,12 +107,12 @@ def _offer(
         yield Offer(p.id, row, fit, step, weaker, read)
 
 
-def as_made(index: Index, row: Row) -> tuple[Mandrel, tuple[Reading, ...]]:
+def as_made(index: Index, row: IndexRow) -> tuple[Mandrel, tuple[Reading, ...]]:
     """The mandrel of a row with its readings. Raises DiskError."""
     return mandrel_as_made(index.archive, revision_of(index.archive, row.number, row.revision))
 
 
-def rows_for(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[Row, ...]:
+def rows_for(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[IndexRow, ...]:
     """The fixtures to judge for ``p``, by what the index can say: thread, spigot, collar. Raises
     DiskError."""
     try:
@@ -147,7 +147,7 @@ def _wanted(
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldEnd:
     """An end of a pen's part that a fixture holds, and how."""
 
     pen: str
@@ -156,7 +156,7 @@ class Held:
     fitting: Fitting
 
 
-def held_by(m: Mandrel, pen: Pen, shop: Shop) -> tuple[Held, ...]:
+def held_by(m: Mandrel, pen: Pen, shop: Shop) -> tuple[HeldEnd, ...]:
     """Every end of a pen's parts that a mandrel holds; the neighbours are taken as true."""
     found = []
     for part_id, part in pen.parts.items():
@@ -170,5 +170,5 @@ def held_by(m: Mandrel, pen: Pen, shop: Shop) -> tuple[Held, ...]:
                 p = Planned(m.id, kind, hold, None, None, "asked for")
                 fit = fitting(m, pen, shop, p, {})
                 if fit.fits:
-                    found.append(Held(pen.pen.id, pen.pen.name, hold, fit))
+                    found.append(HeldEnd(pen.pen.id, pen.pen.name, hold, fit))
     return tuple(found)

@@ -24,7 +24,7 @@ from mandrelgen.archive import (
 )
 from mandrelgen.archive import query as searching
 from mandrelgen.archive.disk import store
-from mandrelgen.archive.index_rows import PEN_FILE, Row, describe
+from mandrelgen.archive.index_rows import PEN_FILE, IndexRow, describe
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError, Level
@@ -51,7 +51,7 @@ COLUMNS = (
 class Found:
     """The fixtures found, and what could not be read meanwhile."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[IndexRow, ...]
     findings: tuple[Finding, ...]
 
 
@@ -59,8 +59,8 @@ class Found:
 class Holds:
     """A fixture and every end of the pens looked at that it holds."""
 
-    row: Row
-    held: tuple[reuse_judging.Held, ...]
+    row: IndexRow
+    held: tuple[reuse_judging.HeldEnd, ...]
     pens: tuple[str, ...]
 
 
@@ -121,7 +121,7 @@ def reindex(folder: Path) -> int:
         return index.rebuild()
 
 
-def cells(row: Row) -> tuple[Cell, ...]:
+def cells(row: IndexRow) -> tuple[Cell, ...]:
     """A row of the list; plain sizes are the middle of their limits, mm."""
 
     def size(name: str) -> Cell:
@@ -136,7 +136,7 @@ def cells(row: Row) -> tuple[Cell, ...]:
     )  # fmt: skip
 
 
-def write_list(rows: Sequence[Row], path: Path, date: str) -> None:
+def write_list(rows: Sequence[IndexRow], path: Path, date: str) -> None:
     """The list as a file, CSV or XLSX by its ending; never over another file.
 
     Raises InputError, DiskError.
@@ -188,7 +188,7 @@ def holds(
     return Holds(row, tuple(found), tuple(pen.pen.id for pen, _ in looked))
 
 
-def _described(archive: root.Archive, name: str) -> Row:
+def _described(archive: root.Archive, name: str) -> IndexRow:
     entry = comparing.resolve(archive, name)
     return next(
         r
@@ -218,14 +218,14 @@ def folder_or_numbers(folder: Path, names: Sequence[str]) -> tuple[Path, tuple[s
     return folder, tuple(names)
 
 
-def grid_of(text: str, margin: float, gap: float, first: int) -> drawer_labels.Grid:
+def grid_of(text: str, margin: float, gap: float, first: int) -> drawer_labels.LabelGrid:
     """A sheet's grid by name or as ``3x8``. Raises InputError if its labels would be too small."""
     match = re.fullmatch(r"([1-9][0-9]?)[x×]([1-9][0-9]?)", text)
     size = (int(match[1]), int(match[2])) if match else drawer_labels.GRIDS.get(text)
     if size is None:
         raise _fault("labels.grid", "--grid", f"'{text[:30]}' is no grid of labels",
                      f"write {', '.join(drawer_labels.GRIDS)}, or columns x rows: 3x8")  # fmt: skip
-    grid = drawer_labels.Grid(*size, margin, gap, first)
+    grid = drawer_labels.LabelGrid(*size, margin, gap, first)
     if not (grid.usable and margin >= 0 and gap >= 0):
         w, h = grid.label
         raise _fault(
@@ -237,7 +237,7 @@ def grid_of(text: str, margin: float, gap: float, first: int) -> drawer_labels.G
     return grid
 
 
-def labels(folder: Path, names: Sequence[str], grid: drawer_labels.Grid, path: Path) -> int:
+def labels(folder: Path, names: Sequence[str], grid: drawer_labels.LabelGrid, path: Path) -> int:
     """Write labels of the fixtures named (MG-0007, MG-0007:B; none: of every fixture in use) as a
     PDF; how many. Raises InputError, DiskError."""
     archive = archive_of(folder)
@@ -257,7 +257,7 @@ def labels(folder: Path, names: Sequence[str], grid: drawer_labels.Grid, path: P
     return len(rows)
 
 
-def _labelled(row: Row) -> drawer_labels.Labelled:
+def _labelled(row: IndexRow) -> drawer_labels.Labelled:
     part = f"id {row.part}" if row.adopted else f"{row.pen}: {row.part}, {row.end}"
     threads = [t.text for t in row.threads] or ["no thread"]
     return drawer_labels.Labelled(row.number, row.revision, (*threads, part, row.title))

@@ -15,7 +15,7 @@ from mandrelgen.archive.design_hash import design_hash, slot_of
 from mandrelgen.archive.disk import store
 from mandrelgen.archive.events import release, status_of_entry
 from mandrelgen.archive.naming import MARKER
-from mandrelgen.archive.publish import Plan, clearing, publish, publish_all
+from mandrelgen.archive.publish import NumberPlan, clearing, publish, publish_all
 from mandrelgen.archive.record_files import entries, find_slot
 from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import verify
@@ -51,7 +51,7 @@ def test_a_revision_that_goes_while_its_status_is_asked_is_told(root: Path) -> N
 
 def test_a_failed_run_leaves_no_number_and_no_new_root(root: Path) -> None:
     archive = open_root(root, "PEN")
-    plans: list[Plan] = []
+    plans: list[NumberPlan] = []
     with pytest.raises(KeyboardInterrupt), clearing(archive, plans):  # noqa: PT012
         plans += [plan_of(archive, mandrel("cap")), plan_of(archive, mandrel("barrel"))]
         assert sorted(os.listdir(root)) == ["PEN-0001", "PEN-0002"]

@@ -13,7 +13,7 @@ from mandrelgen.files.writers import picture, svg
 from mandrelgen.geometry.mesh.build import build
 from mandrelgen.model.half_section import outline
 from mandrelgen.paper.drawing.layout import drawing
-from mandrelgen.paper.drawing.model import Hatch, Pen
+from mandrelgen.paper.drawing.model import Hatch, LineStyle
 from mandrelgen.paper.drawing.text_width import CAP_PER_EM
 from tests.support.samples_sheet import ISSUE, SAMPLES
 
@@ -36,7 +36,7 @@ def test_svg_says_what_the_sheet_says(name: str) -> None:
     hatches = sum(isinstance(i, Hatch) for i in sheet.items())
     assert len(list(root.iter(f"{SVG}clipPath"))) == hatches
     widths = {float(e.get("stroke-width", "")) for e in root.iter() if e.get("stroke-width")}
-    assert widths <= {p.width for p in Pen}
+    assert widths <= {p.width for p in LineStyle}
 
 
 def test_hostile_names_are_text_in_the_svg() -> None:

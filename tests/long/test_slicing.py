@@ -91,9 +91,9 @@ def test_a_mesh_with_a_hole_is_found_out(tmp_path: Path) -> None:
     from mandrelgen.files.writers import stl
     from mandrelgen.geometry.mesh.build import Mesh
     from mandrelgen.model.mandrel import Stretch
-    from mandrelgen.workshop.printing.shape import Shape
+    from mandrelgen.workshop.printing.shape import PrintedShape
 
-    mesh = build(Shape((Stretch("body", 0, 10, 8, 8),)).profile())
+    mesh = build(PrintedShape((Stretch("body", 0, 10, 8, 8),)).profile())
     path = tmp_path / "hole.stl"
     path.write_bytes(stl.write(Mesh(mesh.vertices, mesh.triangles[:-1]), "hole"))
     with pytest.raises(AssertionError):

@@ -21,7 +21,7 @@ from mandrelgen.mechanics.locate import centring_residual
 from mandrelgen.mechanics.screw import Screw, freeing_torque, needs_flats, pull, tightens
 from mandrelgen.mechanics.speed import Stuff, speed
 from mandrelgen.mechanics.strength import (
-    Check,
+    StrengthCheck,
     StripThread,
     burst_check,
     collet_slip_torque,
@@ -131,10 +131,12 @@ def test_weakest_place_is_named() -> None:
     assert worst is lip
     assert not worst.passes
     assert neck.passes
-    assert Check("a", "a", 0, 1, "N").factor == math.inf
-    assert Check("just", "safe by nothing", 4, 4, "N").passes
-    strict = Check("strict", "asked for more", 1, 4, "N", 5.0)
-    assert weakest([Check("plain", "less safe, less asked", 1, 3, "N", 1.0), strict]) is strict
+    assert StrengthCheck("a", "a", 0, 1, "N").factor == math.inf
+    assert StrengthCheck("just", "safe by nothing", 4, 4, "N").passes
+    strict = StrengthCheck("strict", "asked for more", 1, 4, "N", 5.0)
+    assert (
+        weakest([StrengthCheck("plain", "less safe, less asked", 1, 3, "N", 1.0), strict]) is strict
+    )
     with pytest.raises(ValueError, match="no place"):
         weakest([])
     with pytest.raises(ValueError, match="no wall"):

@@ -7,11 +7,11 @@ import math
 import pytest
 
 from mandrelgen.mechanics.beam import Load, bend, shoulder_notch
-from mandrelgen.mechanics.rows import Carried, Stock, beam_row, blank_mass
+from mandrelgen.mechanics.rows import BeamMaterial, Carried, beam_row, blank_mass
 from mandrelgen.mechanics.strength import bending_checks, weakest
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 
-STEEL = Stock(205_000, 7.85)
+STEEL = BeamMaterial(205_000, 7.85)
 FORM = ThreadForm(True, 3, 0.8, False, 12.4, 11.9, 11.4)
 
 
@@ -73,7 +73,7 @@ def test_a_cone_that_begins_in_front_of_the_seat() -> None:
 
 def test_a_row_weighs_what_its_stock_weighs() -> None:
     """Brass, 8.47 g/cm³: 20 mm of 10 weigh π/4·100·20·8.47e-3 = 13.305 g."""
-    (bar,) = beam_row([Stretch("bar", 0, 20, 10, 10)], (), 0, Stock(97_000, 8.47))
+    (bar,) = beam_row([Stretch("bar", 0, 20, 10, 10)], (), 0, BeamMaterial(97_000, 8.47))
     assert bar.mass * bar.length * 1e6 == pytest.approx(13.305, abs=5e-4)
     assert bar.modulus == 97_000
 

@@ -17,10 +17,10 @@ from hypothesis import given, settings
 from mandrelgen.assess.settled import designs
 from mandrelgen.files.formats import Build
 from mandrelgen.files.writers.pdf import document, tables
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Issue
-from mandrelgen.paper.drawing.model import Arc, Hatch, Leaf, Line, Text, flat
+from mandrelgen.paper.drawing.model import Arc, Hatch, Line, Page, Text, flat
 from mandrelgen.paper.reports import assessment_page
 from mandrelgen.paper.reports.assessment import TITLE, page
 from mandrelgen.spec.pen import Pen
@@ -242,7 +242,7 @@ def test_black_letters_of_our_font_at_least_2_5_mm_inside_the_page_none_over_ano
         assert not hit.any(), [p["chars"][i]["text"] for i in np.argwhere(hit)[0]]
 
 
-def _clear(leaf: Leaf) -> None:
+def _clear(leaf: Page) -> None:
     """Lettering inside the margins, none over another, no line through any."""
     boxes = []
     for t in leaf.texts():
@@ -267,7 +267,7 @@ def _clear(leaf: Leaf) -> None:
                         assert not (x0 < x < x1 and y0 < y < y1), text
 
 
-def _leaves(v: Verdict, build: Build, end_b: bool = False) -> tuple[Leaf, ...]:
+def _leaves(v: Assessment, build: Build, end_b: bool = False) -> tuple[Page, ...]:
     found = page(v, numbered(build.mandrel), build.mandrel.cautions, end_b)
     return assessment_page.leaves(found)
 

@@ -17,7 +17,7 @@ from mandrelgen.archive import root
 from mandrelgen.cli.app import main
 from mandrelgen.files.writers.pdf import labels as writer
 from mandrelgen.paper.drawing.text_width import width_of
-from mandrelgen.paper.reports.drawer_labels import GRIDS, Grid, Labelled, Placed, pages
+from mandrelgen.paper.reports.drawer_labels import GRIDS, LabelGrid, Labelled, PlacedLabel, pages
 from mandrelgen.workflows import adopt_record
 from mandrelgen.workflows.search import grid_of
 from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, OLD_SPIGOT, publish_pen
@@ -128,7 +128,7 @@ def test_the_widest_number_on_the_narrowest_label_is_whole_and_its_code_is_read(
     tmp_path: Path,
 ) -> None:
     """16 characters, the most ISO 7200 has room for."""
-    grid, number = Grid(6, 15, margin=5.0), "WWWWWWWWWW-00000"
+    grid, number = LabelGrid(6, 15, margin=5.0), "WWWWWWWWWW-00000"
     path = tmp_path / "l.pdf"
     sheets = pages([Labelled(number, "AA", ("M12xPh2.4P0.8-6f",))], grid)
     assert sheets[0][0].texts[0].text == number
@@ -137,14 +137,14 @@ def test_the_widest_number_on_the_narrowest_label_is_whole_and_its_code_is_read(
 
 
 def test_labels_begin_where_the_sheet_is_still_whole() -> None:
-    (first, second) = pages([Labelled("MG-0001", "A", ())] * 5, Grid(3, 8, first=22))
+    (first, second) = pages([Labelled("MG-0001", "A", ())] * 5, LabelGrid(3, 8, first=22))
     assert len(first) == 3
     assert len(second) == 2
     assert first[0].y == pytest.approx(10)
     assert second[0].y + second[0].height == pytest.approx(287)
 
 
-def boxes(p: Placed) -> list[tuple[float, float, float, float]]:
+def boxes(p: PlacedLabel) -> list[tuple[float, float, float, float]]:
     """The code and each line with its highest letters and its tails, mm."""
     rows = [(p.code_x, p.code_y, p.code_x + p.code_side, p.code_y + p.code_side)]
     for t in p.texts:
@@ -164,7 +164,7 @@ LINE = st.text(st.characters(exclude_categories=("Cs",)), max_size=60)
 def test_nothing_overlaps_and_nothing_leaves_its_label(
     columns: int, rows: int, margin: float, gap: float, number: str, lines: list[str]
 ) -> None:
-    grid = Grid(columns, rows, margin, gap)
+    grid = LabelGrid(columns, rows, margin, gap)
     if not grid.usable:
         with pytest.raises(ValueError, match="no room"):
             pages([Labelled(number, "A", ())], grid)

@@ -21,7 +21,7 @@ from mandrelgen.paper.drawing import text_width
 from mandrelgen.paper.drawing.end_view import end_view
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Arc, Sheet, Text
-from mandrelgen.paper.drawing.model import Pen as Nib
+from mandrelgen.paper.drawing.model import LineStyle as Nib
 from mandrelgen.paper.drawing.symbols import projection
 from mandrelgen.paper.drawing.words import after, stacked
 from mandrelgen.spec.pen import Pen

@@ -21,9 +21,9 @@ from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.frame import PAPERS
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Dimension, Line, Mark, Sheet, Text
-from mandrelgen.paper.drawing.model import Pen as Pens
+from mandrelgen.paper.drawing.model import LineStyle as Pens
 from mandrelgen.paper.drawing.one_sheet import one_sheet
-from mandrelgen.paper.drawing.sheet_frame import Job
+from mandrelgen.paper.drawing.sheet_frame import DrawingJob
 from mandrelgen.paper.drawing.text_width import fitted
 from mandrelgen.paper.drawing.two_sheets import two_sheets
 from mandrelgen.paper.drawing.view_set import Views
@@ -156,7 +156,7 @@ def check_scale(sheet: Sheet, mandrel: Mandrel) -> None:
     larger than A3's frame or finds no room beside title block and notes; or, where one sheet is
     enough, not everything finds a place on one."""
     length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
-    job = Job(mandrel, outline(mandrel), ISSUE, 45.3, 3, numbered(mandrel))
+    job = DrawingJob(mandrel, outline(mandrel), ISSUE, 45.3, 3, numbered(mandrel))
     for f in (2.0, 5.0, 10.0):
         if f <= sheet.scale or length * f > 390.0:
             continue

@@ -6,15 +6,15 @@ import pytest
 from ezdxf.fonts import fonts
 
 import mandrelgen.files.dxf_setup  # noqa: F401  (before ezdxf: only our own font takes part)
-from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, Pen, Text
+from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, LineStyle, Text
 from tests.support.ezdxf_replay import Lettering
 
 # No field stands at its default, so that one forgotten by `moved` shows.
 ITEMS: tuple[Item, ...] = (
-    Line(((1.0, 2.0), (3.0, 4.0)), Pen.DIM, True),
-    Arc((1.0, 2.0), 3.0, Pen.DIM, 10.0, 80.0),
-    Fill(((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)), Pen.DIM),
-    Text((1.0, 2.0), "M8", 3.5, "right", 90.0, Pen.DIM),
+    Line(((1.0, 2.0), (3.0, 4.0)), LineStyle.DIM, True),
+    Arc((1.0, 2.0), 3.0, LineStyle.DIM, 10.0, 80.0),
+    Fill(((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)), LineStyle.DIM),
+    Text((1.0, 2.0), "M8", 3.5, "right", 90.0, LineStyle.DIM),
 )
 
 

@@ -16,7 +16,7 @@ from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.paper.drawing.details import detail
 from mandrelgen.paper.drawing.dimension_assignment import Window
 from mandrelgen.paper.drawing.layout import drawing
-from mandrelgen.paper.drawing.model import Fill, Line, Pen, Sheet, Text
+from mandrelgen.paper.drawing.model import Fill, Line, LineStyle, Sheet, Text
 from mandrelgen.paper.drawing.notes import _sentences
 from mandrelgen.paper.drawing.symbols import edge_symbol
 from mandrelgen.paper.drawing.thread_view import thread_name, thread_profile
@@ -80,7 +80,7 @@ def test_sizes_without_limits_have_one_cell_across_both_columns() -> None:
     right = rows["thread.major_diameter"][2].corners()[0][0]
     rules = [
         i for i in sheet.items()
-        if isinstance(i, Line) and i.pen is Pen.TABLE and i.points[0][0] == i.points[1][0]
+        if isinstance(i, Line) and i.pen is LineStyle.TABLE and i.points[0][0] == i.points[1][0]
     ]  # fmt: skip
     for id in ("thread.pitch", "thread.lead", "thread.starts"):
         (cell,) = rows[id][1:]
@@ -164,8 +164,8 @@ def test_a_details_root_line_ends_on_the_outline() -> None:
     for z, features in ((at.z0, "relief"), (at.z1, "chamfer")):
         window = Window(z - 1.0, z + 1.0, True, frozenset({features}))
         lines = [d for d in detail(mandrel, window, (), "X", 2.0, {}).drawn if isinstance(d, Line)]
-        (root,) = [line for line in lines if line.pen is Pen.THREAD]
-        outlines = [line.points for line in lines if line.pen is Pen.OUTLINE]
+        (root,) = [line for line in lines if line.pen is LineStyle.THREAD]
+        outlines = [line.points for line in lines if line.pen is LineStyle.OUTLINE]
         ends = [
             p for p in root.points
             if any(abs(math.dist(a, p) + math.dist(p, b) - math.dist(a, b)) < 1e-9

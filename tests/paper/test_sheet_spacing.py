@@ -8,10 +8,10 @@ import pytest
 
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.paper.drawing.label_placement import Candidate, Ground, Wish
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Ground
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.marks import kept_clear
-from mandrelgen.paper.drawing.model import Arc, Line, Mark, Pen, Sheet, Text
+from mandrelgen.paper.drawing.model import Arc, Line, LineStyle, Mark, Sheet, Text
 from tests.paper.test_dimensions import MANDRELS
 from tests.support.samples_sheet import ISSUE
 
@@ -29,7 +29,7 @@ def test_a_circle_on_the_main_view_is_the_details_own_field(name: str) -> None:
         (sheet is whole.sheets[0] and _within(d.centre, whole.main), d.radius)
         for sheet in whole.sheets
         for d in sheet.drawn
-        if isinstance(d, Arc) and d.pen is Pen.NARROW and d.end - d.start == 360.0
+        if isinstance(d, Arc) and d.pen is LineStyle.NARROW and d.end - d.start == 360.0
     ]
     main = sorted(radius / whole.scale for here, radius in rings if here)
     details = [radius for here, radius in rings if not here]
@@ -50,9 +50,9 @@ def test_a_letter_keeps_off_a_text_and_a_line_that_it_would_read_on_from() -> No
         (Ground(lines=[(0.0, 0.0, 10.0, 0.0)]), ((0.0, 0.3, 10.0, 0.3),)),
     ):
         cheap, dear = Candidate((near,), leader, 0.0, list), Candidate((far,), (), 3.0, list)
-        (letter,) = kept_clear([Wish("X", (cheap, dear))], ground)
+        (letter,) = kept_clear([Annotation("X", (cheap, dear))], ground)
         assert letter.candidates[0].cost > letter.candidates[1].cost == 3.0
-        assert kept_clear([Wish("X", (cheap, dear))], Ground())[0].candidates == (cheap, dear)
+        assert kept_clear([Annotation("X", (cheap, dear))], Ground())[0].candidates == (cheap, dear)
 
 
 @pytest.mark.parametrize("name", sorted(MANDRELS))

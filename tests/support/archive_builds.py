@@ -8,8 +8,8 @@ from pathlib import Path
 from mandrelgen.archive.design_hash import design_hash, slot_of
 from mandrelgen.archive.orders import assign_order, make_order, order_item, publish_order
 from mandrelgen.archive.publish import (
-    Job,
-    Plan,
+    NumberPlan,
+    Publication,
     assign,
     clearing,
     input_files,
@@ -70,20 +70,20 @@ def mandrel(part: str = "cap", diameter: float = 8.2, **changes: object) -> Mand
     return dataclasses.replace(made, **changes)
 
 
-def plan_of(archive: Archive, made: Mandrel, reason: str | None = None) -> Plan:
+def plan_of(archive: Archive, made: Mandrel, reason: str | None = None) -> NumberPlan:
     return assign(archive, slot_of(made), design_hash(made), reason)
 
 
-def job_of(plan: Plan, made: Mandrel) -> Job:
+def job_of(plan: NumberPlan, made: Mandrel) -> Publication:
     files = input_files(made, PEN, SHOP)
     files[f"{plan.number}.step"] = f"{plan.number} {plan.revision} {made.outer[1].d0}".encode()
-    return Job(plan, files, make_record(plan, made, DATE, PROGRAM, {"step": "read back"}))
+    return Publication(plan, files, make_record(plan, made, DATE, PROGRAM, {"step": "read back"}))
 
 
 def build(root: Path, made: Mandrel, reason: str | None = None) -> Entry:
     """A whole run for one fixture."""
     archive = open_root(root, "PEN")
-    plans: list[Plan] = []
+    plans: list[NumberPlan] = []
     with clearing(archive, plans):
         plans.append(plan_of(archive, made, reason))
         job = job_of(plans[0], made)

@@ -12,8 +12,8 @@ from mandrelgen.core.errors import Level
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
 from mandrelgen.design.plan import plan
-from mandrelgen.design.settled import Settled
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.design.settled import ToleranceChoice
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.shop import Shop
@@ -29,11 +29,11 @@ def starters(name: str) -> tuple[Pen, Shop]:
 
 def fixed(pen: Pen, shop: Shop, rung: float = 0.02) -> tuple[Designed, ...]:
     """Designed with given run-outs, so that only what a test varies changes."""
-    one = tuple(design_one(pen, shop, p, Settled(rung=rung)) for p in plan(pen))
+    one = tuple(design_one(pen, shop, p, ToleranceChoice(rung=rung)) for p in plan(pen))
     return judged(pen, shop, one)
 
 
-def verdict_of(d: Designed) -> Verdict:
+def verdict_of(d: Designed) -> Assessment:
     assert d.verdict is not None, d.findings
     return d.verdict
 

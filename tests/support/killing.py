@@ -31,26 +31,26 @@ from mandrelgen.archive.verify import verify
 from mandrelgen.cli.app import main
 from mandrelgen.files.formats import Build, name_of
 from mandrelgen.workflows import order, package
-from mandrelgen.workflows.package import Part
+from mandrelgen.workflows.package import PackagePart
 from tests.support.disk_calls import REMOVING, WRITING, in_child, tree
 
 DEAD = 137  # what a shell says of a process that was killed by signal 9
 
 
-def drawn(build: Build, formats: tuple[str, ...]) -> Part:
+def drawn(build: Build, formats: tuple[str, ...]) -> PackagePart:
     """A few bytes under each name."""
-    return Part({name_of(build, f): f"{f} {build.issue}".encode() for f in formats})
+    return PackagePart({name_of(build, f): f"{f} {build.issue}".encode() for f in formats})
 
 
-def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Part:
+def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> PackagePart:
     """A few bytes under each name, read back."""
     files = drawn(build, formats).files
-    return Part(files, proved_of(build, 0, files).proved)
+    return PackagePart(files, proved_of(build, 0, files).proved)
 
 
-def proved_of(build: Build, pages: int, files: Mapping[str, bytes]) -> Part:
+def proved_of(build: Build, pages: int, files: Mapping[str, bytes]) -> PackagePart:
     """Nothing is proved of such files."""
-    return Part(proved={name: {} for name in files})
+    return PackagePart(proved={name: {} for name in files})
 
 
 def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, crew: Any) -> Any:

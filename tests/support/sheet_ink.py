@@ -9,7 +9,7 @@ from itertools import combinations
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon
 
-from mandrelgen.paper.drawing.model import Arc, Dimension, Fill, Line, Mark, Pen, Sheet, Text
+from mandrelgen.paper.drawing.model import Arc, Dimension, Fill, Line, LineStyle, Mark, Sheet, Text
 
 # A letter's box is its full height and width; strokes stay this far inside it, mm.
 SLACK = 0.12
@@ -64,7 +64,7 @@ def text_on_text(sheet: Sheet) -> list[tuple[str, str]]:
 def leaders(sheet: Sheet) -> Iterator[tuple[str, tuple[tuple[float, float], ...]]]:
     """The leaders of frames, callouts, diameters and angles with what they belong to."""
     for d in sheet.drawn:
-        if isinstance(d, Line) and d.pen is Pen.DIM and len(d.points) >= 3 and not d.closed:
+        if isinstance(d, Line) and d.pen is LineStyle.DIM and len(d.points) >= 3 and not d.closed:
             yield "frame", d.points
         elif isinstance(d, Mark) and d.role == "centre hole":
             yield d.id, next(i.points for i in d.items if isinstance(i, Line))

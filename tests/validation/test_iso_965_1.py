@@ -216,7 +216,7 @@ def test_fundamental_deviations_stand_by_their_formulas() -> None:
 )
 def test_fundamental_deviations(pitch: float, g: int, f: int, e: int) -> None:
     for position, value in (("G", g), ("g", -g), ("f", -f), ("e", -e)):
-        assert iso_965_1.deviation(position, pitch) == iso_965_1.Cell(value, True)
+        assert iso_965_1.deviation(position, pitch) == iso_965_1.PrintedCell(value, True)
 
 
 # ISO 965-1:2013, Table 1, EI of G as FreeCAD (LGPL) holds it, µm; es of g is the same amount.

@@ -25,18 +25,20 @@ def test_off_the_table_every_tolerance_is_the_formula_on_its_step() -> None:
     Td(6) 180·0.9^(2/3) − 3.15/√0.9 = 164.5 by 160 (160 and 170 part at 165), eight steps to 4 and
     8; TD1(6) 230·0.9^0.7 = 213.6 by 212."""
     for position, value in (("G", 25), ("g", -25), ("f", -40), ("e", -60)):
-        assert iso_965_1.deviation(position, 0.9) == iso_965_1.Cell(value, False)
+        assert iso_965_1.deviation(position, 0.9) == iso_965_1.PrintedCell(value, False)
     for position in "hH":
-        assert iso_965_1.deviation(position, 0.9) == iso_965_1.Cell(0, True)
-    assert iso_965_1.pitch_tolerance(True, 9, 0.9, 6) == iso_965_1.Cell(106, False)
-    assert iso_965_1.pitch_tolerance(False, 9, 0.9, 6) == iso_965_1.Cell(140, False)
+        assert iso_965_1.deviation(position, 0.9) == iso_965_1.PrintedCell(0, True)
+    assert iso_965_1.pitch_tolerance(True, 9, 0.9, 6) == iso_965_1.PrintedCell(106, False)
+    assert iso_965_1.pitch_tolerance(False, 9, 0.9, 6) == iso_965_1.PrintedCell(140, False)
     for grade, external, internal in ((4, 100, 132), (6, 160, 212), (8, 250, 335)):
-        assert iso_965_1.crest_tolerance(True, 0.9, grade) == iso_965_1.Cell(external, False)
-        assert iso_965_1.crest_tolerance(False, 0.9, grade) == iso_965_1.Cell(internal, False)
+        assert iso_965_1.crest_tolerance(True, 0.9, grade) == iso_965_1.PrintedCell(external, False)
+        assert iso_965_1.crest_tolerance(False, 0.9, grade) == iso_965_1.PrintedCell(
+            internal, False
+        )
     # A grade the row lacks is stepped from the row's own 6: P 0.5, 106 by eight steps to 170.
-    assert iso_965_1.crest_tolerance(True, 0.5, 8) == iso_965_1.Cell(170, False)
+    assert iso_965_1.crest_tolerance(True, 0.5, 8) == iso_965_1.PrintedCell(170, False)
     # So is a pitch diameter's: M6x0.5 has a printed 6, 75 where the formula gives 71 (see above).
-    assert iso_965_1.pitch_tolerance(True, 5, 0.5, 9) == iso_965_1.Cell(150, False)
+    assert iso_965_1.pitch_tolerance(True, 5, 0.5, 9) == iso_965_1.PrintedCell(150, False)
     assert iso_965_1.engagement(9, 0.9).published is False
 
 
@@ -51,23 +53,23 @@ def test_off_the_table_every_grade_is_its_share_of_grade_6() -> None:
     ):
         for grade, value in numbers.items():
             got = iso_965_1.pitch_tolerance(external, 9, 0.9, grade)
-            assert got == iso_965_1.Cell(value, False), (external, grade)
+            assert got == iso_965_1.PrintedCell(value, False), (external, grade)
     for grade, value in {4: 132, 5: 170, 6: 212, 7: 265, 8: 335}.items():
-        assert iso_965_1.crest_tolerance(False, 0.9, grade) == iso_965_1.Cell(value, False)
+        assert iso_965_1.crest_tolerance(False, 0.9, grade) == iso_965_1.PrintedCell(value, False)
 
 
 def test_off_the_table_a_pitch_tolerance_turns_half_way_between_two_numbers() -> None:
     """90 P^0.4 d^0.1 with d = √(5.6·11.2), d^0.1 = 1.22990, by hand: P 0.96 108.90, P 0.965 109.12;
     109 lies half way from 106 to 112."""
-    assert iso_965_1.pitch_tolerance(True, 9, 0.96, 6) == iso_965_1.Cell(106, False)
-    assert iso_965_1.pitch_tolerance(True, 9, 0.965, 6) == iso_965_1.Cell(112, False)
+    assert iso_965_1.pitch_tolerance(True, 9, 0.96, 6) == iso_965_1.PrintedCell(106, False)
+    assert iso_965_1.pitch_tolerance(True, 9, 0.965, 6) == iso_965_1.PrintedCell(112, False)
 
 
 def test_a_printed_grade_6_goes_before_its_formula() -> None:
     """TD1 of P 0.5: 140 printed for grade 6 (Table 5), 134.9 and so 132 by the formula; grade 8,
     which is not printed, is eight steps from 140: 224, not 212."""
-    assert iso_965_1.crest_tolerance(False, 0.5, 6) == iso_965_1.Cell(140, True)
-    assert iso_965_1.crest_tolerance(False, 0.5, 8) == iso_965_1.Cell(224, False)
+    assert iso_965_1.crest_tolerance(False, 0.5, 6) == iso_965_1.PrintedCell(140, True)
+    assert iso_965_1.crest_tolerance(False, 0.5, 8) == iso_965_1.PrintedCell(224, False)
 
 
 def test_grades_and_sizes_the_standard_does_not_have() -> None:
@@ -101,7 +103,7 @@ def test_a_deviation_off_the_table_turns_half_way_between_two_numbers(
     51.34 and 51.67 beside 51.5 (50, 53), 54.29 and 54.62 beside 54.5 (53, 56)."""
     for position in positions:
         sign = 1 if position == "G" else -1
-        assert iso_965_1.deviation(position, pitch) == iso_965_1.Cell(sign * microns, False)
+        assert iso_965_1.deviation(position, pitch) == iso_965_1.PrintedCell(sign * microns, False)
 
 
 def test_the_edges_of_what_is_held() -> None:

@@ -9,7 +9,7 @@ import math
 import pytest
 
 from mandrelgen.mechanics.practice import assumed, manner, power_bound, tool_load
-from mandrelgen.spec.pen import Made
+from mandrelgen.spec.pen import Manner
 from mandrelgen.standards.tables import load
 
 BASES = ("common practice, no source", "from memory")
@@ -41,8 +41,8 @@ def test_every_value_names_its_basis(name: str) -> None:
     assert not bare(table, False)
 
 
-@pytest.mark.parametrize("made", list(Made))
-def test_manner_for_every_way_of_cutting(made: Made) -> None:
+@pytest.mark.parametrize("made", list(Manner))
+def test_manner_for_every_way_of_cutting(made: Manner) -> None:
     """Bounds: a face out of square by no more than 0.05, a hand tap leans up to 0.3 degrees, a
     drilled bore of 60 to 80 drifts 0.1 to 0.3 (common practice, no source)."""
     m = manner(made.value)

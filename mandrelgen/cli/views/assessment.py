@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from mandrelgen.mechanics.strength import Check
-from mandrelgen.mechanics.verdict_types import Bend, Spread, States, Step, Truth, Verdict
+from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.mechanics.verdict_types import Assessment, Bend, Mismatch, Spread, States, Truth
 
 View = dict[str, Any]
 PLACES = 6
 
 
-def verdict(v: Verdict) -> View:
+def verdict(v: Assessment) -> View:
     """What ``check --json`` says of one end of a mandrel."""
     return {
         "part": v.part,
@@ -73,7 +73,7 @@ def _true(t: Truth) -> View:
     }
 
 
-def _blame(step: Step) -> View:
+def _blame(step: Mismatch) -> View:
     """What the joint's step comes from."""
     return {
         "budget": [
@@ -89,7 +89,7 @@ def _blame(step: Step) -> View:
     }  # fmt: skip
 
 
-def _thread(v: Verdict) -> View | None:
+def _thread(v: Assessment) -> View | None:
     s = v.screwed
     if s is None:
         return None
@@ -104,7 +104,7 @@ def _thread(v: Verdict) -> View | None:
     }
 
 
-def _deflection(v: Verdict) -> View | None:
+def _deflection(v: Assessment) -> View | None:
     st = v.stiffness
     if st is None:
         return None
@@ -121,7 +121,7 @@ def _bend(b: Bend) -> View:
     return {"tool_z": _r(b.tool_z), "tool": _r(b.tool), "end": _r(b.end), "seat": _r(b.seat)}
 
 
-def _speed(v: Verdict) -> View | None:
+def _speed(v: Assessment) -> View | None:
     s = v.speed
     if s is None:
         return None
@@ -135,7 +135,7 @@ def _speed(v: Verdict) -> View | None:
     }  # fmt: skip
 
 
-def _check(c: Check) -> View:
+def _check(c: StrengthCheck) -> View:
     return {
         "id": c.id,
         "label": c.label,

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.core.tolerance import signed_text, text_of
-from mandrelgen.standards.iso_14253 import Verdict
+from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows.answers import plain
-from mandrelgen.workshop.receipt.comparison import Figure, Side
+from mandrelgen.workshop.receipt.comparison import EndInUse, Figure
 from mandrelgen.workshop.receipt.readings import Reading
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def received_text(r: Received) -> str:
 
 def _verdict(r: Received) -> str:
     j = r.judgement
-    if j.verdict is Verdict.UNDECIDED and j.missing:
+    if j.verdict is Conformity.UNDECIDED and j.missing:
         return f"not proved yet, {len(j.missing)} sizes without a reading"
     return j.verdict.value
 
@@ -59,7 +59,7 @@ def _read(x: Reading) -> str:
     return f"{text_of(x.value)} ± {text_of(x.uncertainty)}, {x.instrument}{raw}"
 
 
-def _side(s: Side) -> Iterator[str]:
+def _side(s: EndInUse) -> Iterator[str]:
     joint = f" at {s.joint}" if s.joint else ""
     yield ""
     yield _line(f"{s.part}, {s.end}{joint} (target {text_of(s.target)})", "designed", "as made")

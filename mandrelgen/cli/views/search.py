@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from mandrelgen.archive.compare import Change, Comparison, Line
+from mandrelgen.archive.compare import Change, Comparison, Difference
 from mandrelgen.archive.import_ import Taken
-from mandrelgen.archive.index_rows import Row
+from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.cli.views.json import finding
 from mandrelgen.core.tolerance import text_of
@@ -22,7 +22,7 @@ SHOWN = ("number", "revision", "status", "kind", "pen", "part", "thread", "spigo
          "checked", "title")  # fmt: skip
 
 
-def row_view(row: Row) -> View:
+def row_view(row: IndexRow) -> View:
     """One fixture: the columns of the list, all limits and threads in numbers."""
     return {
         **dict(zip(COLUMNS, cells(row), strict=True)),
@@ -69,7 +69,7 @@ def _entry(e: Entry) -> View:
 def compare_view(c: Comparison) -> View:
     """What ``compare --json`` prints; every line, also what is the same."""
 
-    def lines(row: Sequence[Line]) -> list[View]:
+    def lines(row: Sequence[Difference]) -> list[View]:
         return [
             {"id": x.id, "first": x.first, "second": x.second, "change": x.change.value}
             for x in row

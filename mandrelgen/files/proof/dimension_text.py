@@ -33,7 +33,7 @@ ONE_LIMIT = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY, Kind.RO
 
 
 @dataclass(frozen=True, slots=True)
-class Printed:
+class PrintedSize:
     """A printed size: value and deviations (None: not printed) in mm or degrees; ``lean`` is the
     angle behind a chamfer's length."""
 
@@ -51,7 +51,7 @@ def number(text: str) -> float:
     return float(text.replace("−", "-"))
 
 
-def read(text: str) -> Printed | None:
+def read(text: str) -> PrintedSize | None:
     """The size ``text`` says; None if it says none."""
     m = _SIZE.fullmatch(text)
     if m is None:
@@ -65,7 +65,9 @@ def read(text: str) -> Printed | None:
         limit = number(m["limit"]) if m["limit"] else 0.0
         lower, upper = (None, limit) if m["side"] == "max" else (limit, None)
     lean = number(m["lean"]) if m["lean"] else None
-    return Printed(m["prefix"], number(m["value"]), m["unit"], m["klass"] or "", lower, upper, lean)
+    return PrintedSize(
+        m["prefix"], number(m["value"]), m["unit"], m["klass"] or "", lower, upper, lean
+    )
 
 
 def step_of(c: Characteristic) -> float:

@@ -16,8 +16,8 @@ from mandrelgen.paper.drawing.model import (
     Hatch,
     Item,
     Line,
+    LineStyle,
     Mark,
-    Pen,
     Sheet,
     Text,
 )
@@ -132,7 +132,7 @@ def outline(profile: Profile, issue: Issue) -> bytes:
         if not profile.closed:
             last = profile.faces[-1]
             points.append((last.z1, last.r1))
-        line = msp.add_lwpolyline(points, close=True, dxfattribs={"layer": Pen.OUTLINE.layer})
+        line = msp.add_lwpolyline(points, close=True, dxfattribs={"layer": LineStyle.OUTLINE.layer})
         _tag(line, "outline", f"{escaped(issue.number)} {escaped(issue.revision)}")
         return _bytes(doc)
 
@@ -158,7 +158,7 @@ def _new(per_paper_mm: float) -> Drawing:
     doc.header["$LUNITS"] = 2
     doc.header["$LWDISPLAY"] = 1
     doc.styles.add(STYLE, font=FONT.rsplit("/", 1)[-1])
-    for pen in Pen:
+    for pen in LineStyle:
         linetype = "CONTINUOUS"
         if pen.dashes:
             linetype = pen.layer
@@ -281,7 +281,7 @@ def _dimension(doc: Drawing, msp: Any, d: Dimension, space: Space) -> None:
         upper, lower = (t if t[0] in "+−" else f" {t}" for t in d.stack)
         text += rf"{{\H{SMALL / H:.3f}x;\S{upper}^{lower};}}" + escaped(d.tail)
     attribs: dict[str, Any] = {
-        "layer": Pen.DIM.layer,
+        "layer": LineStyle.DIM.layer,
         "dimstyle": STYLE,
         "geometry": block.name,
         "defpoint2": space.point(d.p),

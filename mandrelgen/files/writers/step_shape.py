@@ -15,11 +15,11 @@ from mandrelgen.geometry.brep.model import (
     Curve,
     Curve2d,
     Cylinder,
+    EdgeUse,
     Line,
     Line2d,
     Plane,
     Surface,
-    Use,
     Vector,
 )
 
@@ -54,7 +54,7 @@ class _Shape:
         )
         self._surfaces = [_surface(data, face.surface) for face in brep.faces]
         vertices = [data.add(f"VERTEX_POINT('',{_point(data, v)})") for v in brep.vertices]
-        uses: list[list[tuple[_On, Use]]] = [[] for _ in brep.edges]
+        uses: list[list[tuple[_On, EdgeUse]]] = [[] for _ in brep.edges]
         for face, surface in zip(brep.faces, self._surfaces, strict=True):
             for loop in face.loops:
                 for use in loop:
@@ -80,11 +80,11 @@ class _Shape:
                 bounds.append(data.add(f"{kind}('',{run},{sense})"))
             yield data.add(f"ADVANCED_FACE('',{listed(bounds)},{surface.name},{sense})")
 
-    def _side(self, use: Use) -> str:
+    def _side(self, use: EdgeUse) -> str:
         way = ".T." if use.forward else ".F."
         return self._data.add(f"ORIENTED_EDGE('',*,*,{self._edges[use.edge]},{way})")
 
-    def _on_surfaces(self, curve: str, uses: Sequence[tuple[_On, Use]]) -> str:
+    def _on_surfaces(self, curve: str, uses: Sequence[tuple[_On, EdgeUse]]) -> str:
         """The curve with its curves on the two surfaces it bounds, or twice on its seam's; there
         the one that the loop runs along comes first, as the kernel has it."""
         seam = uses[0][0] is uses[1][0]

@@ -6,7 +6,17 @@ import math
 from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
-from mandrelgen.paper.drawing.model import Arc, Fill, Hatch, Item, Line, Pen, Point, Sheet, Text
+from mandrelgen.paper.drawing.model import (
+    Arc,
+    Fill,
+    Hatch,
+    Item,
+    Line,
+    LineStyle,
+    Point,
+    Sheet,
+    Text,
+)
 from mandrelgen.paper.drawing.text_width import CAP_PER_EM
 
 FONTS = "'DejaVu Sans Condensed','DejaVu Sans',sans-serif"
@@ -36,7 +46,7 @@ def _points(points: tuple[Point, ...], sheet: Sheet) -> str:
     return " ".join(f"{_n(x)},{_n(sheet.height - y)}" for x, y in points)
 
 
-def _stroke(pen: Pen) -> str:
+def _stroke(pen: LineStyle) -> str:
     dashes = f' stroke-dasharray="{" ".join(_n(d) for d in pen.dashes)}"' if pen.dashes else ""
     return f'class="{pen.layer}" stroke-width="{_n(pen.width)}"{dashes}'
 

@@ -43,7 +43,7 @@ def describe(profile: Profile) -> Brep:
 class _Part:
     """A profile on its way to a boundary."""
 
-    def __init__(self, profile: Profile, unrolled: Unrolled, cut: flats.Cut) -> None:
+    def __init__(self, profile: Profile, unrolled: Unrolled, cut: flats.FlatCut) -> None:
         self.sewing = Sewing()
         self._profile = profile
         self._unrolled = unrolled

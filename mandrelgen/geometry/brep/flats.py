@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from mandrelgen.geometry.brep.model import Cylinder, Plane
 from mandrelgen.geometry.brep.section import TOUCHING, Section, beyond, difference, linked
-from mandrelgen.geometry.brep.sewing import Sewing, Side, loop
+from mandrelgen.geometry.brep.sewing import Sewing, StripSide, loop
 from mandrelgen.geometry.thread_surface import Point, Unrolled, flat_bounds
 from mandrelgen.model.half_section import TOUCH, Face, Profile
 
@@ -43,7 +43,7 @@ class Notch:
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class FlatCut:
     """What flats change of a profile: notches by cylinder, sections below and above each plane
     face they reach, circles that get more corners by joint, and where seams lie now."""
 
@@ -54,11 +54,11 @@ class Cut:
     seams: tuple[float, ...]
 
 
-def cut(profile: Profile, unrolled: Unrolled) -> Cut:
+def cut(profile: Profile, unrolled: Unrolled) -> FlatCut:
     """The flats of ``profile``, or none. Raises Beyond if they cannot be described, ValueError as
     patches.flat_bounds does."""
     if profile.flats is None:
-        return Cut(0.0, {}, {}, {}, unrolled.seams)
+        return FlatCut(0.0, {}, {}, {}, unrolled.seams)
     low, high, half = flat_bounds(profile)
     faces, count = profile.faces, len(profile.faces)
     notches: dict[int, Notch] = {}
@@ -74,7 +74,7 @@ def cut(profile: Profile, unrolled: Unrolled) -> Cut:
         notches[i] = Notch(z0 if at[0] else low, z1 if at[1] else high, *at)
     seams = tuple(_SEAM if i in notches else s for i, s in enumerate(unrolled.seams))
     levels, rings = _levels(profile, notches, half, seams)
-    return Cut(half, notches, levels, rings, seams)
+    return FlatCut(half, notches, levels, rings, seams)
 
 
 def _levels(
@@ -197,7 +197,7 @@ def _stepped(rim: Sequence[Point], half: float, corners: Sequence[Point]) -> lis
     return points
 
 
-def _window(low: Sequence[Point], high: Sequence[Point], k: int) -> list[Side]:
+def _window(low: Sequence[Point], high: Sequence[Point], k: int) -> list[StripSide]:
     """A notch that reaches neither end: a hole between the corners ``k`` and ``k`` + 1."""
     a, b, c, d = low[k], low[(k + 1) % 4], high[(k + 1) % 4], high[k]
     if k == 3:

@@ -120,7 +120,7 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class EdgeUse:
     """An edge in a face's loop, along its own direction or against it, and its curve there. A
     face's seam is used twice, once each way."""
 
@@ -136,7 +136,7 @@ class Face:
 
     surface: Surface
     outward: bool
-    loops: tuple[tuple[Use, ...], ...]
+    loops: tuple[tuple[EdgeUse, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from mandrelgen.geometry.brep.sewing import Side
+from mandrelgen.geometry.brep.sewing import StripSide
 from mandrelgen.geometry.thread_surface import Point
 
 # Two lengths that differ by less count as one (mm): a circle that touches a chord, for one.
@@ -34,13 +34,13 @@ class Section:
         depth = self.radius - math.hypot(x, y)
         return min(depth, self.half - abs(x)) if self.cut else depth
 
-    def arcs(self) -> Iterator[Side]:
+    def arcs(self) -> Iterator[StripSide]:
         """The outline on the circle, counter-clockwise."""
         for p, q in pairwise(self.ring):
             if not (self.cut and beyond(p, q, self.half)):
-                yield Side(p, q)
+                yield StripSide(p, q)
 
-    def chords(self, points: Sequence[Point]) -> Iterator[Side]:
+    def chords(self, points: Sequence[Point]) -> Iterator[StripSide]:
         """The outline on the flats, counter-clockwise, stopping at each of ``points`` on it."""
         if not self.cut:
             return
@@ -52,7 +52,7 @@ class Section:
                 if abs(_xy(p)[0] - sign * self.half) < TOUCHING and abs(_xy(p)[1]) < reach
             }
             rising = sorted(on.values(), key=lambda p: sign * _xy(p)[1])
-            yield from (Side(p, q, chord=True) for p, q in pairwise(rising))
+            yield from (StripSide(p, q, chord=True) for p, q in pairwise(rising))
 
 
 def beyond(p: Point, q: Point, half: float) -> bool:
@@ -60,7 +60,7 @@ def beyond(p: Point, q: Point, half: float) -> bool:
     return p.r * abs(math.cos((p.theta + q.theta) / 2)) > half + TOUCHING
 
 
-def difference(a: Section | None, b: Section | None) -> list[list[list[Side]]]:
+def difference(a: Section | None, b: Section | None) -> list[list[list[StripSide]]]:
     """What section ``a`` has and ``b`` has not: for each piece its loops, the outer one first and
     counter-clockwise, holes clockwise. None is an empty section."""
     if a is None:
@@ -81,11 +81,11 @@ def difference(a: Section | None, b: Section | None) -> list[list[list[Side]]]:
 _DEEP = 1e-9
 
 
-def _outline(section: Section, points: Sequence[Point]) -> list[Side]:
+def _outline(section: Section, points: Sequence[Point]) -> list[StripSide]:
     return [*section.arcs(), *section.chords(points)]
 
 
-def linked(sides: Sequence[Side]) -> list[list[Side]]:
+def linked(sides: Sequence[StripSide]) -> list[list[StripSide]]:
     """``sides`` joined end to end into closed loops. Where two loops touch at y = 0 each stays on
     its own side."""
     left = list(sides)
@@ -106,7 +106,7 @@ def _xy(p: Point) -> tuple[float, float]:
     return p.r * math.cos(p.theta), p.r * math.sin(p.theta)
 
 
-def _middle(side: Side) -> tuple[float, float]:
+def _middle(side: StripSide) -> tuple[float, float]:
     (ax, ay), (bx, by) = _xy(side.p), _xy(side.q)
     if side.chord or abs(side.p.theta - side.q.theta) < 1e-12:
         return (ax + bx) / 2, (ay + by) / 2
@@ -114,7 +114,7 @@ def _middle(side: Side) -> tuple[float, float]:
     return side.p.r * math.cos(theta), side.p.r * math.sin(theta)
 
 
-def _area(run: Sequence[Side]) -> float:
+def _area(run: Sequence[StripSide]) -> float:
     """Twice the area that a loop of arcs and chords goes round, below 0 if clockwise."""
     total = 0.0
     for side in run:

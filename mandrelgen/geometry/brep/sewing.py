@@ -19,6 +19,7 @@ from mandrelgen.geometry.brep.model import (
     Curve,
     Curve2d,
     Edge,
+    EdgeUse,
     Face,
     Line,
     Line2d,
@@ -26,7 +27,6 @@ from mandrelgen.geometry.brep.model import (
     Spline,
     Spline2d,
     Surface,
-    Use,
     Vector,
 )
 from mandrelgen.geometry.thread_surface import Point, PointId
@@ -36,7 +36,7 @@ Key = tuple[str, PointId, PointId]
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class StripSide:
     """One side of a face from ``p`` to ``q``: straight in the unrolled part, or in space."""
 
     p: Point
@@ -52,14 +52,14 @@ class Side:
         return ("turn", a.id, b.id) if a.theta < b.theta else ("turn", b.id, a.id)
 
     @property
-    def back(self) -> Side:
+    def back(self) -> StripSide:
         """The same side from ``q`` to ``p``."""
-        return Side(self.q, self.p, self.chord)
+        return StripSide(self.q, self.p, self.chord)
 
 
-def loop(points: Iterable[Point]) -> list[Side]:
+def loop(points: Iterable[Point]) -> list[StripSide]:
     """Sides between ``points``; a closed loop names its first point again, maybe a turn on."""
-    return [Side(p, q) for p, q in pairwise(points)]
+    return [StripSide(p, q) for p, q in pairwise(points)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +67,11 @@ class _Made:
     """An edge as it was first met; ``flat`` is its curve on a plane z = const."""
 
     number: int
-    side: Side
+    side: StripSide
     edge: Edge
     flat: Curve2d | None
 
-    def along(self, side: Side) -> bool:
+    def along(self, side: StripSide) -> bool:
         """True if ``side`` is the edge's own direction."""
         a, b = self.side.p, self.side.q
         if a.id == b.id:
@@ -87,10 +87,10 @@ class Sewing:
         self._vertices: list[Vector] = []
         self._edges: dict[Key, _Made] = {}
         self._faces: list[Face] = []
-        self._once: dict[Key, Side] = {}
+        self._once: dict[Key, StripSide] = {}
 
     def face(
-        self, surface: Surface, outward: bool, loops: Sequence[Sequence[Side]], uv: UV | None
+        self, surface: Surface, outward: bool, loops: Sequence[Sequence[StripSide]], uv: UV | None
     ) -> None:
         """Add a face; for ``outward`` and ``loops`` see model.Face. ``uv`` maps points to
         parameters; None: the surface is z = const, with x and y as parameters."""
@@ -106,14 +106,14 @@ class Sewing:
                 else:
                     ends = (uv(side.p), uv(side.q)) if forward else (uv(side.q), uv(side.p))
                     curve = _straight(*ends, made.edge.t0, made.edge.t1)
-                run.append(Use(made.number, forward, curve))
+                run.append(EdgeUse(made.number, forward, curve))
                 # What is met once is still open; a cone's tip has no other side.
                 if made.edge.curve is not None and self._once.pop(side.key, None) is None:
                     self._once[side.key] = side.back if outward else side
             uses.append(tuple(run))
         self._faces.append(Face(surface, outward, tuple(uses)))
 
-    def open_sides(self) -> list[Side]:
+    def open_sides(self) -> list[StripSide]:
         """Sides that one face alone has so far, as the missing outward face runs along them."""
         return list(self._once.values())
 
@@ -130,7 +130,7 @@ class Sewing:
             self._vertices.append(_place(p))
         return self._numbers[p.id]
 
-    def _edge(self, side: Side) -> _Made:
+    def _edge(self, side: StripSide) -> _Made:
         key = side.key
         if key not in self._edges:
             if key[0] == "turn" and side.p.theta > side.q.theta and _level(side):
@@ -141,7 +141,7 @@ class Sewing:
         return self._edges[key]
 
 
-def _level(side: Side) -> bool:
+def _level(side: StripSide) -> bool:
     return side.p.z == side.q.z and side.p.r == side.q.r
 
 
@@ -149,7 +149,7 @@ def _place(p: Point) -> Vector:
     return p.r * math.cos(p.theta), p.r * math.sin(p.theta), p.z
 
 
-def _curve(side: Side) -> tuple[Curve | None, Curve2d | None, float, float]:
+def _curve(side: StripSide) -> tuple[Curve | None, Curve2d | None, float, float]:
     """Curve in space, curve on z = const, and parameters of the ends."""
     p, q = side.p, side.q
     if p.r == q.r == 0.0:

@@ -41,12 +41,12 @@ from mandrelgen.geometry.brep.model import (
     Curve2d,
     Cylinder,
     Edge,
+    EdgeUse,
     Face,
     Line,
     Line2d,
     Plane,
     Surface,
-    Use,
 )
 
 TOLERANCE = 1e-7
@@ -91,7 +91,7 @@ def _face(build: Any, face: Face, edges: Sequence[Any]) -> Any:
     for loop in face.loops:
         wire = TopoDS_Wire()
         build.MakeWire(wire)
-        first: dict[int, Use] = {}
+        first: dict[int, EdgeUse] = {}
         for use in loop:
             edge, other = edges[use.edge], first.setdefault(use.edge, use)
             if other is use:

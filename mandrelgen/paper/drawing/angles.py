@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.paper.drawing.dimensions import APART, Label, middle_of, strip, written
-from mandrelgen.paper.drawing.label_placement import Candidate, Segment, Wish
-from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Item, Line, Pen, Point
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Segment
+from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Item, Line, LineStyle, Point
 from mandrelgen.paper.drawing.symbols import ARROW, arrow
 
 
@@ -22,7 +22,7 @@ def angle_wish(
     levels: list[float],
     clip: float = 1e9,
     room: float = 1e9,
-) -> Wish:
+) -> Annotation:
     """The angle of cone ``s`` against the axis (or, if ``c.nominal`` is the whole cone's, the
     whole); ``view`` is z and y of the origin, scale, and +1 (upper side) or −1;
     ``room`` is how far the free air in front of the cone reaches along the axis, mm on paper."""
@@ -57,7 +57,7 @@ def angle_wish(
                 cost = k + 0.15 * j
                 out.append(_candidate(bow, y, side, cost, shift))
     # After the diameters, whose leaders it has to keep clear of.
-    return Wish(label.id, tuple(out), (), 1.0, second=-1.0)
+    return Annotation(label.id, tuple(out), (), 1.0, second=-1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def _candidate(bow: _Bow, y: float, side: int, cost: float, shift: float) -> Can
 
     def build() -> tuple[Drawn, ...]:
         texts, more = written(label, left, y, side > 0)
-        leader = Line((foot, (end, y), (end + side * w, y)), Pen.DIM)
+        leader = Line((foot, (end, y), (end + side * w, y)), LineStyle.DIM)
         items = (*_arc(bow.vertex, bow.radius, bow.a, bow.b), leader)
         dim = Dimension(
             label.id,
@@ -141,8 +141,8 @@ def _arc(vertex: Point, radius: float, a: float, b: float) -> list[Item]:
     short = math.radians(b - a) * radius < 2.5 * ARROW
     tail, turn = (math.degrees(5.0 / radius), -90.0) if short else (0.0, 90.0)
     return [
-        Arc(vertex, radius, Pen.DIM, a - tail, b + tail),
+        Arc(vertex, radius, LineStyle.DIM, a - tail, b + tail),
         arrow(_on(vertex, radius, a), a - turn),
         arrow(_on(vertex, radius, b), b + turn),
-        *[Line((vertex, _on(vertex, 1.25 * radius, angle)), Pen.DIM) for angle in (a, b)],
+        *[Line((vertex, _on(vertex, 1.25 * radius, angle)), LineStyle.DIM) for angle in (a, b)],
     ]

@@ -8,8 +8,8 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimensions import Flag, Label, Tip, flagged, strip, written
-from mandrelgen.paper.drawing.label_placement import Candidate, Wish
-from mandrelgen.paper.drawing.model import Drawn, Item, Line, Mark, Pen, Point
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
+from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Point
 from mandrelgen.paper.drawing.symbols import (
     BALLOON_RADIUS,
     H,
@@ -38,7 +38,7 @@ def frame_wish(
     numbers: dict[str, int],
     levels: list[float],
     rider: Characteristic | None,
-) -> Wish:
+) -> Annotation:
     """A tolerance frame with its leader on the surface it governs, at one of ``tips``; the
     roughness of the same surface (``rider``) stands on the frame."""
     value = frame_value(c)
@@ -111,7 +111,7 @@ def _face(mandrel: Mandrel, z: float, f: float) -> list[Tip]:
 
 def roughness_wish(
     c: Characteristic, tips: list[Tip], numbers: dict[str, int], levels: list[float]
-) -> Wish:
+) -> Annotation:
     """A roughness symbol on a leader."""
     text = roughness_value(c)
     left, right, high = roughness_size(text)
@@ -119,7 +119,7 @@ def roughness_wish(
 
     def draw(at: Point, side: int) -> tuple[Drawn, ...]:
         number = numbers.get(c.id, 0)
-        base = Line((at, (at[0] + wide, at[1])), Pen.DIM)
+        base = Line((at, (at[0] + wide, at[1])), LineStyle.DIM)
         mark = Mark("roughness", c.id, roughness(text, (at[0] + left + 0.5, at[1])))
         centre = (at[0] + wide - BALLOON_RADIUS, at[1] + 3.4)
         return (base, mark, balloon(number, centre, c.id)) if number else (base, mark)
@@ -129,7 +129,7 @@ def roughness_wish(
 
 def hole_wishes(
     mandrel: Mandrel, parts: Allotment, f: float, numbers: dict[str, int], levels: list[float]
-) -> list[Wish]:
+) -> list[Annotation]:
     """Centre-hole callouts (ISO 6411): chevron where the hole must or must not stay."""
     out = []
     for hole in mandrel.centre_holes:
@@ -149,7 +149,7 @@ def hole_wishes(
 
 def _hole(
     text: str, keep: str, tip: Point, rear: bool, levels: list[float], who: tuple[str, int]
-) -> Wish:
+) -> Annotation:
     """The callout of one hole, on a leader that leaves the end face at ``tip``."""
     label = Label(*who, "", "", "", text)
     sign = -1.0 if rear else 1.0
@@ -160,7 +160,7 @@ def _hole(
             bend = (tip[0] + sign * run, tip[1] + 2.0)
             cost = k + (0.0 if side == sign else 0.3) + 0.05 * (run - 7.0)
             out.append(_hole_candidate(label, symbol, (tip, bend), y, side, cost))
-    return Wish(text, tuple(out), (), -500.0)
+    return Annotation(text, tuple(out), (), -500.0)
 
 
 def _stays(keep: str, tip: Point, sign: float) -> tuple[Item, ...]:
@@ -172,11 +172,11 @@ def _stays(keep: str, tip: Point, sign: float) -> tuple[Item, ...]:
     a = 2.9
     up = (tip[0] + sign * a, tip[1] + a * 0.577)
     down = (tip[0] + sign * a, tip[1] - a * 0.577)
-    chevron = Line((up, tip, down), Pen.SYMBOL)
+    chevron = Line((up, tip, down), LineStyle.SYMBOL)
     if "not" not in words:
         return (chevron,)
     stroke = ((tip[0] + sign * 1.0, tip[1] - 2.5), (tip[0] + sign * 2.4, tip[1] + 2.5))
-    return chevron, Line(stroke, Pen.SYMBOL)
+    return chevron, Line(stroke, LineStyle.SYMBOL)
 
 
 def _hole_candidate(
@@ -195,7 +195,7 @@ def _hole_candidate(
 
     def build() -> tuple[Drawn, ...]:
         lettering, balloons = written(label, left, y)
-        line = Line((tip, bend, (bend[0], y), (end, y)), Pen.DIM)
+        line = Line((tip, bend, (bend[0], y), (end, y)), LineStyle.DIM)
         lean = math.degrees(math.atan2(tip[1] - bend[1], tip[0] - bend[0]))
         items = (line, *lettering, *(symbol or (arrow(tip, lean),)))
         return (Mark("centre hole", label.id, items), *balloons)

@@ -14,8 +14,8 @@ from mandrelgen.paper.drawing.callouts import feature_of, frame_wish, roughness_
 from mandrelgen.paper.drawing.dimension_assignment import FRAME_KINDS, Window, stretch_of
 from mandrelgen.paper.drawing.dimension_labels import dimension_label, label_of
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
-from mandrelgen.paper.drawing.label_placement import Ground, Wish, place
-from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, Pen, Point, Text
+from mandrelgen.paper.drawing.label_placement import Annotation, Ground, place
+from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, LineStyle, Point, Text
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.drawing.views import ROOT_GAP, TOUCH, bores
@@ -93,10 +93,10 @@ def _picture(
     radius: float,
 ) -> list[Drawn]:
     z, axis, f, sign = view
-    drawn: list[Drawn] = [Arc((0.0, 0.0), radius, Pen.NARROW)]
+    drawn: list[Drawn] = [Arc((0.0, 0.0), radius, LineStyle.NARROW)]
     chain = _chain(row, z, axis, f, sign)
     for a, b in itertools.pairwise(chain):
-        drawn += _clipped(a, b, radius, Pen.OUTLINE)
+        drawn += _clipped(a, b, radius, LineStyle.OUTLINE)
     for s in row:
         if s.thread is not None:
             # The root lies deeper in the material, which is below the outline in both cases.
@@ -104,14 +104,14 @@ def _picture(
             root = axis + sign * s.thread.root_diameter / 2 * f
             y = min(root, crest - ROOT_GAP)
             start, end = _root_ends(row, s, sign * (y - axis) / f)
-            drawn += _clipped(((start - z) * f, y), ((end - z) * f, y), radius, Pen.THREAD)
+            drawn += _clipped(((start - z) * f, y), ((end - z) * f, y), radius, LineStyle.THREAD)
     if sign > 0:
         for p in chain:
-            drawn += _clipped((p[0], p[1]), (p[0], -radius * 2), radius, Pen.OUTLINE)
+            drawn += _clipped((p[0], p[1]), (p[0], -radius * 2), radius, LineStyle.OUTLINE)
     else:
         drawn += _wall(chain, outside, radius)
         for p in chain[1:-1]:
-            drawn += _clipped((p[0], p[1]), (p[0], radius * 2), radius, Pen.OUTLINE)
+            drawn += _clipped((p[0], p[1]), (p[0], radius * 2), radius, LineStyle.OUTLINE)
     return drawn
 
 
@@ -157,11 +157,11 @@ def _wall(chain: list[Point], outside: list[Point], radius: float) -> list[Drawn
         *([] if ahead else [(chain[-1], outside[-1])]),
     ]
     for a, b in [*itertools.pairwise(outside), *faces]:
-        drawn += _clipped(a, b, radius, Pen.OUTLINE)
+        drawn += _clipped(a, b, radius, LineStyle.OUTLINE)
     return drawn
 
 
-def _clipped(a: Point, b: Point, radius: float, pen: Pen) -> list[Line]:
+def _clipped(a: Point, b: Point, radius: float, pen: LineStyle) -> list[Line]:
     """The piece of a–b inside the circle round the origin."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     qa = dx * dx + dy * dy
@@ -215,12 +215,12 @@ def _wishes(
     numbers: dict[str, int],
     row: list[Stretch],
     view: View,
-) -> list[Wish]:
+) -> list[Annotation]:
     """How every characteristic of ``cs`` may be drawn; a frame bears its surface's roughness."""
     radius = view[4]
     rows = [radius + 5 + PITCH * k for k in range(9)]
     levels = [-radius - 5 - PITCH * k for k in range(7)]
-    out: list[Wish] = []
+    out: list[Annotation] = []
     riders = {c.feature: c for c in cs if c.kind is Kind.ROUGHNESS}
     for c in cs:
         if c.kind in FRAME_KINDS:
@@ -257,7 +257,7 @@ def _length(
     row: list[Stretch],
     view: View,
     rows: list[float],
-) -> Wish:
+) -> Annotation:
     """A length over the outline."""
     z, axis, f, sign, _ = view
     label = dimension_label(mandrel, c, numbers)
@@ -273,7 +273,7 @@ def _angle(
     row: list[Stretch],
     view: View,
     levels: list[float],
-) -> Wish:
+) -> Annotation:
     """The angle of the cone ``s``."""
     z, axis, f, sign, radius = view
     return angle_wish(c, label, s, (z, axis, f, sign), levels, radius, _air(row, s, sign) * f)
@@ -286,7 +286,7 @@ def _half_diameter(
     row: list[Stretch],
     view: View,
     levels: list[float],
-) -> Wish:
+) -> Annotation:
     """A diameter of which only the near side is in sight: one arrow, the other end off the view."""
     z, axis, f, sign, _ = view
     spots = _spots(s, view) or [(s.z0 + s.z1) / 2]

@@ -8,8 +8,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from mandrelgen.paper.drawing.label_placement import Box, Candidate, Segment, Wish
-from mandrelgen.paper.drawing.model import Dimension, Drawn, Item, Line, Mark, Pen, Point, Text
+from mandrelgen.paper.drawing.label_placement import Annotation, Box, Candidate, Segment
+from mandrelgen.paper.drawing.model import (
+    Dimension,
+    Drawn,
+    Item,
+    Line,
+    LineStyle,
+    Mark,
+    Point,
+    Text,
+)
 from mandrelgen.paper.drawing.symbols import ARROW, BALLOON_RADIUS, SMALL, H, arrow, balloon
 from mandrelgen.paper.drawing.text_width import width_of
 
@@ -122,7 +131,7 @@ def strip(x: float, y: float, label: Label) -> Box:
 
 def horizontal(
     label: Label, p: Point, q: Point, rows: Iterable[float], per_mm: float, rank: float = 0.0
-) -> Wish:
+) -> Annotation:
     """A length between ``p`` and ``q`` (left, right), its line on one of ``rows`` (y)."""
     if p[0] > q[0]:
         p, q = q, p
@@ -139,7 +148,7 @@ def horizontal(
     # ones first.
     span = q[0] - p[0]
     second = 0.0 if label.width + 3.0 <= span else 1000.0 - span
-    return Wish(label.id or label.text, tuple(out), paths, rank, fixed=True, second=second)
+    return Annotation(label.id or label.text, tuple(out), paths, rank, fixed=True, second=second)
 
 
 def _horizontal(
@@ -165,7 +174,7 @@ def _horizontal(
 
     def build() -> tuple[Drawn, ...]:
         texts, more = written(label, x, y)
-        items: list[Item] = [Line(((s[0], s[1]), (s[2], s[3])), Pen.DIM) for s in lines]
+        items: list[Item] = [Line(((s[0], s[1]), (s[2], s[3])), LineStyle.DIM) for s in lines]
         items += [arrow((p[0], y), 180 if inside else 0), arrow((q[0], y), 0 if inside else 180)]
         return (_dimension(label, p, q, (p[0], y), 0.0, per_mm, texts, items), *more)
 
@@ -183,7 +192,7 @@ def vertical(
     far: float | None = None,
     rank: float = 0.0,
     shifts: tuple[float, ...] = (0.0,),
-) -> Wish:
+) -> Annotation:
     """A diameter across the axis (y = 0, half size ``half``) at one of ``places`` (x), its text on
     a shelf at one of ``levels`` (y). ``one_sided``: only the arrow at ``surface`` is drawn; ``far``
     is then the y of the other end, off the view. ``shifts``: how far beside the place its line may
@@ -201,7 +210,7 @@ def vertical(
                 )
     up = 1.0 if out[0].lines[1][1] > start else -1.0
     x = spots[0] + shifts[0]
-    return Wish(label.id, tuple(out), ((x, start, x, start + up * 400),), rank)
+    return Annotation(label.id, tuple(out), ((x, start, x, start + up * 400),), rank)
 
 
 def _vertical(
@@ -232,14 +241,14 @@ def _vertical(
     def build() -> tuple[Drawn, ...]:
         texts, more = written(label, left, y, side > 0)
         items: list[Item] = [
-            Line(((x, low), (x, y), (x + side * w, y)), Pen.DIM),
+            Line(((x, low), (x, y), (x + side * w, y)), LineStyle.DIM),
         ]
         if one_sided:
             items.append(arrow((x, near), 90 if y < near else 270))
         else:
             items.append(arrow((x, near), 90 if inside else 270))
             items.append(arrow((x, other), 270 if inside else 90))
-        items += [Line(((foot, e), (beyond, e)), Pen.DIM) for e in extensions]
+        items += [Line(((foot, e), (beyond, e)), LineStyle.DIM) for e in extensions]
         return (_dimension(label, p, q, (x, 0.0), 90.0, per_mm, texts, items, one_sided), *more)
 
     lines = (stem, shelf, *[(foot, e, beyond, e) for e in extensions])
@@ -306,7 +315,9 @@ class Tip:
     rim: Point | None = None
 
 
-def flagged(flag: Flag, tips: Iterable[Tip], levels: Iterable[float], rank: float = 0.0) -> Wish:
+def flagged(
+    flag: Flag, tips: Iterable[Tip], levels: Iterable[float], rank: float = 0.0
+) -> Annotation:
     """``flag`` on a leader whose arrow touches one of ``tips``."""
     out: list[Candidate] = []
     spots = tuple(tips)
@@ -319,7 +330,7 @@ def flagged(flag: Flag, tips: Iterable[Tip], levels: Iterable[float], rank: floa
                     out.append(_flag(flag, tip, y, side, k + 0.12 * (i + j), run))
     first = spots[0].at
     sign = 1.0 if rows[0] > first[1] else -1.0
-    return Wish(
+    return Annotation(
         flag.name, tuple(out), ((first[0], first[1], first[0], first[1] + sign * 400),), rank
     )
 
@@ -339,13 +350,13 @@ def _flag(flag: Flag, tip: Tip, y: float, side: int, cost: float, run: float) ->
     if tip.rim is not None:
         beyond = (tip.at[0], tip.at[1] + OVER)
         lines.append((*tip.rim, *beyond))
-        more = (Line((tip.rim, beyond), Pen.DIM),)
+        more = (Line((tip.rim, beyond), LineStyle.DIM),)
 
     def build() -> tuple[Drawn, ...]:
         draw = flag.draw
         assert callable(draw)
         drawn: tuple[Drawn, ...] = draw((left, y), side)
-        return (Line(tuple(points), Pen.DIM), arrow(tip.at, tip.angle), *more, *drawn)
+        return (Line(tuple(points), LineStyle.DIM), arrow(tip.at, tip.angle), *more, *drawn)
 
     box = (left, y, left + flag.width, y + flag.height)
     return Candidate((box,), tuple(lines), cost, build, APART, leader=len(points) - 1)

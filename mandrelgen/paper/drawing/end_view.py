@@ -10,7 +10,7 @@ from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_labels import label_of
 from mandrelgen.paper.drawing.dimensions import PITCH, horizontal, vertical
 from mandrelgen.paper.drawing.label_placement import Ground, place
-from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, Pen, Text
+from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, LineStyle, Text
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.drawing.views import ROOT_GAP, TOUCH, bores, radius_at
@@ -60,14 +60,14 @@ def end_view(mandrel: Mandrel, f: float, from_nose: bool) -> EndView:
         elif e.rank == 0 and all(abs(e.radius * f - k) > TOUCH for k in kept):
             lost = True
     clear = [r for i, r in enumerate(kept) if r > 0.0 and all(abs(r - k) > TOUCH for k in kept[:i])]
-    drawn: list[Drawn] = [Arc((0.0, 0.0), r, Pen.OUTLINE) for r in clear]
+    drawn: list[Drawn] = [Arc((0.0, 0.0), r, LineStyle.OUTLINE) for r in clear]
     for s, external in every:
         root = _root(s, external, f, kept)
         lost = lost or root is None
         drawn += [] if root is None else [_three_quarters(root)]
     r = max(max(s.d0, s.d1) for s in outer) / 2 * f + 4
-    drawn.append(Line(((-r, 0.0), (r, 0.0)), Pen.CENTRE))
-    drawn.append(Line(((0.0, -r), (0.0, r)), Pen.CENTRE))
+    drawn.append(Line(((-r, 0.0), (r, 0.0)), LineStyle.CENTRE))
+    drawn.append(Line(((0.0, -r), (0.0, r)), LineStyle.CENTRE))
     return EndView(block(drawn), not lost)
 
 
@@ -161,7 +161,7 @@ def _before_thread(order: list[Stretch], s: Stretch, d: float) -> bool:
 def _three_quarters(radius: float) -> Arc:
     """The root of a thread seen from its end: open in the upper right quadrant, its ends a little
     off the centre lines."""
-    return Arc((0.0, 0.0), radius, Pen.THREAD, 95.0, 355.0)
+    return Arc((0.0, 0.0), radius, LineStyle.THREAD, 95.0, 355.0)
 
 
 def cut_at(mandrel: Mandrel, flats: Flats, f: float) -> float:
@@ -198,7 +198,10 @@ def flats_section(
     holes = [s.d0 / 2 * f for s in mandrel.inner if s.z0 <= z <= s.z1]
     drawn = _flatted(r, a, holes)
     e = r + 3
-    drawn += [Line(((-e, 0.0), (e, 0.0)), Pen.CENTRE), Line(((0.0, -e), (0.0, e)), Pen.CENTRE)]
+    drawn += [
+        Line(((-e, 0.0), (e, 0.0)), LineStyle.CENTRE),
+        Line(((0.0, -e), (0.0, e)), LineStyle.CENTRE),
+    ]
     h = math.sqrt(max(r * r - a * a, 0.0))
     ground = Ground(solids=[(-r, -r, r, r)])
     wishes = []
@@ -235,9 +238,9 @@ def _flatted(r: float, a: float, holes: list[float]) -> list[Drawn]:
         loops.append(tuple((hole * math.cos(t), hole * math.sin(t)) for t in turns))
     return [
         Hatch(tuple(loops), 2.5),
-        Arc((0.0, 0.0), r, Pen.OUTLINE, half, 180 - half),
-        Arc((0.0, 0.0), r, Pen.OUTLINE, 180 + half, 360 - half),
-        Line(((a, -h), (a, h)), Pen.OUTLINE),
-        Line(((-a, -h), (-a, h)), Pen.OUTLINE),
-        *[Arc((0.0, 0.0), hole, Pen.OUTLINE) for hole in holes],
+        Arc((0.0, 0.0), r, LineStyle.OUTLINE, half, 180 - half),
+        Arc((0.0, 0.0), r, LineStyle.OUTLINE, 180 + half, 360 - half),
+        Line(((a, -h), (a, h)), LineStyle.OUTLINE),
+        Line(((-a, -h), (-a, h)), LineStyle.OUTLINE),
+        *[Arc((0.0, 0.0), hole, LineStyle.OUTLINE) for hole in holes],
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.paper.drawing.label_placement import Box
-from mandrelgen.paper.drawing.model import Drawn, Line, Pen, Text
+from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
 
 LEFT, OTHER = 20.0, 10.0
 STRIP = 5.0
@@ -39,19 +39,21 @@ def frame(paper: Paper, title_left: float) -> list[Drawn]:
     """Frame, centring marks and grid reference of ``paper``; ``title_left`` is the title block's
     left edge: the lower centring mark ends at the frame where it would enter the block."""
     x0, y0, x1, y1 = paper.frame
-    drawn: list[Drawn] = [Line(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), Pen.EDGE, True)]
+    drawn: list[Drawn] = [Line(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), LineStyle.EDGE, True)]
     out = (x0 - STRIP, y0 - STRIP, x1 + STRIP, y1 + STRIP)
     cx, cy = paper.width / 2, paper.height / 2
     # Centring marks: from the grid's outer border to 5 mm inside the frame.
     drawn += [
-        Line(((cx, out[3]), (cx, y1 - 5)), Pen.EDGE),
-        Line(((cx, out[1]), (cx, y0 if title_left <= cx else y0 + 5)), Pen.EDGE),
-        Line(((out[0], cy), (x0 + 5, cy)), Pen.EDGE),
-        Line(((out[2], cy), (x1 - 5, cy)), Pen.EDGE),
+        Line(((cx, out[3]), (cx, y1 - 5)), LineStyle.EDGE),
+        Line(((cx, out[1]), (cx, y0 if title_left <= cx else y0 + 5)), LineStyle.EDGE),
+        Line(((out[0], cy), (x0 + 5, cy)), LineStyle.EDGE),
+        Line(((out[2], cy), (x1 - 5, cy)), LineStyle.EDGE),
     ]
     drawn.append(
         Line(
-            ((out[0], out[1]), (out[2], out[1]), (out[2], out[3]), (out[0], out[3])), Pen.GRID, True
+            ((out[0], out[1]), (out[2], out[1]), (out[2], out[3]), (out[0], out[3])),
+            LineStyle.GRID,
+            True,
         )
     )
     drawn += _numbers(paper, out)
@@ -80,9 +82,9 @@ def _numbers(paper: Paper, out: Box) -> list[Drawn]:
     drawn: list[Drawn] = []
     for low, high in strips:
         for m in marks:
-            drawn.append(Line(((m, low), (m, high)), Pen.GRID))
+            drawn.append(Line(((m, low), (m, high)), LineStyle.GRID))
         for i, (a, b) in enumerate(zip([x0, *marks], [*marks, x1], strict=True), 1):
-            drawn.append(Text(((a + b) / 2, low + 0.75), str(i), 3.5, "middle", pen=Pen.GRID))
+            drawn.append(Text(((a + b) / 2, low + 0.75), str(i), 3.5, "middle", pen=LineStyle.GRID))
     return drawn
 
 
@@ -93,10 +95,16 @@ def _letters(paper: Paper, out: Box) -> list[Drawn]:
     drawn: list[Drawn] = []
     for low, high in strips:
         for m in marks:
-            drawn.append(Line(((low, m), (high, m)), Pen.GRID))
+            drawn.append(Line(((low, m), (high, m)), LineStyle.GRID))
         tops = [y1, *reversed(marks)]
         for letter, a, b in zip(LETTERS, tops, [*tops[1:], y0], strict=False):
             drawn.append(
-                Text(((low + high) / 2, (a + b) / 2 - 1.75), letter, 3.5, "middle", pen=Pen.GRID)
+                Text(
+                    ((low + high) / 2, (a + b) / 2 - 1.75),
+                    letter,
+                    3.5,
+                    "middle",
+                    pen=LineStyle.GRID,
+                )
             )
     return drawn

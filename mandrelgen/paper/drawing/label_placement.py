@@ -253,7 +253,7 @@ def beside(a: Segment, b: Segment, apart: float) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class Annotation:
     """An annotation that wants a place. ``paths`` are lines it will draw wherever it ends (an
     extension line), so that others leave them free; ``fixed``: in every one of its candidates.
     ``rank`` is its turn, ``second`` its turn where the first way leads nowhere."""
@@ -282,13 +282,13 @@ class Placed:
         return len(self.failed), self.crossed, self.cost
 
 
-def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
+def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> Placed:
     """Find places for all ``wishes`` on a copy of ``ground``; several orders are tried and the
     cheapest without a clash wins. A wish without a free place takes its cheapest candidate and is
     named in ``failed``."""
     best: Placed | None = None
     found: Placed | None = None
-    order: list[Wish] = []
+    order: list[Annotation] = []
     clean = 0
     for i, shuffled in enumerate(_orders(wishes, attempts)):
         # Who found no place is served last next time, then first (a text in a far row must wait for
@@ -308,7 +308,7 @@ def place(ground: Ground, wishes: Sequence[Wish], attempts: int = 36) -> Placed:
     return best or Placed((), (), 0.0)
 
 
-def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
+def _greedy(ground: Ground, order: Sequence[Annotation]) -> Placed:
     chosen: list[Candidate] = []
     failed: list[str] = []
     total, crossed = 0.0, 0
@@ -340,7 +340,7 @@ def _greedy(ground: Ground, order: Sequence[Wish]) -> Placed:
     return Placed(tuple(chosen), tuple(failed), total, crossed)
 
 
-def _orders(wishes: Sequence[Wish], attempts: int) -> list[list[Wish]]:
+def _orders(wishes: Sequence[Annotation], attempts: int) -> list[list[Annotation]]:
     """By rank first, then shuffles that are the same in every run."""
     ranked = sorted(wishes, key=lambda w: w.rank)
     other = sorted(wishes, key=lambda w: (w.second, w.rank))

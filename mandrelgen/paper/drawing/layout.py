@@ -11,7 +11,7 @@ from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.drawing.frame import PAPERS
 from mandrelgen.paper.drawing.model import Sheet
 from mandrelgen.paper.drawing.one_sheet import one_sheet
-from mandrelgen.paper.drawing.sheet_frame import Job
+from mandrelgen.paper.drawing.sheet_frame import DrawingJob
 from mandrelgen.paper.drawing.two_sheets import share, two_sheets
 from mandrelgen.paper.drawing.view_layout import room
 from mandrelgen.paper.drawing.view_set import Views
@@ -37,7 +37,7 @@ def drawing(
     if that brings the main view to a larger scale or to its quarter. ``mass_g`` in grams;
     ``behind``: pages that follow the drawing. What found no free place is named in
     ``Sheet.crowded``."""
-    job = Job(mandrel, profile, issue, mass_g, behind, numbered(mandrel))
+    job = DrawingJob(mandrel, profile, issue, mass_g, behind, numbered(mandrel))
     length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
     known: dict[float, Views] = {}
 
@@ -55,7 +55,7 @@ def drawing(
     return replace(found, tables=tables(mandrel, job.numbers))
 
 
-def _one(job: Job, views: Callable[[float], Views], length: float) -> Sheet:
+def _one(job: DrawingJob, views: Callable[[float], Views], length: float) -> Sheet:
     """Everything on one sheet: the largest scale without a clash, or the least clash there is."""
     best: Sheet | None = None
     for f in SCALES:
@@ -75,7 +75,9 @@ def _one(job: Job, views: Callable[[float], Views], length: float) -> Sheet:
     return best
 
 
-def _two(job: Job, views: Callable[[float], Views], length: float, one: Sheet) -> Sheet | None:
+def _two(
+    job: DrawingJob, views: Callable[[float], Views], length: float, one: Sheet
+) -> Sheet | None:
     """Two sheets with the main view at the largest scale that has its quarter, not smaller than
     on ``one``; else at a larger scale than there; None if that leads nowhere either."""
     for least in (QUARTER, 0.0):

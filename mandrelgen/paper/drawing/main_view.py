@@ -16,7 +16,7 @@ from mandrelgen.paper.drawing.callouts import frame_wish, hole_wishes, roughness
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimension_labels import dimension_label, label_of
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
-from mandrelgen.paper.drawing.label_placement import Candidate, Ground, Wish, place
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Ground, place
 from mandrelgen.paper.drawing.marks import (
     arrow_boxes,
     datum_mark,
@@ -92,7 +92,7 @@ def main_block(
     return block(drawn, [*failed, *last.failed, *lettered.failed])
 
 
-def _keeping(left: float, right: float, wishes: list[Wish]) -> list[Wish]:
+def _keeping(left: float, right: float, wishes: list[Annotation]) -> list[Annotation]:
     """``wishes`` with those of their candidates that stay between ``left`` and ``right``; one that
     has none keeps all."""
     if math.isinf(left):
@@ -108,7 +108,7 @@ def _keeping(left: float, right: float, wishes: list[Wish]) -> list[Wish]:
     ]
 
 
-def _reserving(ground: Ground, wishes: Sequence[Wish]) -> Ground:
+def _reserving(ground: Ground, wishes: Sequence[Annotation]) -> Ground:
     """``ground`` with the paths of ``wishes`` taken as well."""
     out = ground.copy()
     out.lines += [p for wish in wishes for p in wish.paths]
@@ -117,7 +117,7 @@ def _reserving(ground: Ground, wishes: Sequence[Wish]) -> Ground:
 
 def _below(
     mandrel: Mandrel, parts: Allotment, f: float, numbers: dict[str, int], bottom: float
-) -> list[Wish]:
+) -> list[Annotation]:
     rows = [bottom - 9 - PITCH * k for k in range(LEVELS)]
     out = []
     for c in parts.lengths:
@@ -132,7 +132,7 @@ def _below(
     return out
 
 
-def _overall(mandrel: Mandrel, parts: Allotment, f: float, y: float) -> list[Wish]:
+def _overall(mandrel: Mandrel, parts: Allotment, f: float, y: float) -> list[Annotation]:
     """The overall length, outermost. It is auxiliary: in brackets, without tolerance, and no
     characteristic; left out where a characteristic says the same."""
     z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
@@ -161,9 +161,9 @@ def _above(
     numbers: dict[str, int],
     top: float,
     circles: list[Drawn],
-) -> list[Wish]:
+) -> list[Annotation]:
     levels = [top + 7 + 8.0 * k for k in range(LEVELS)]
-    out: list[Wish] = []
+    out: list[Annotation] = []
     for c, s in parts.diameters:
         xs = _spots(mandrel, s, c, f, parts)
         half = c.nominal / 2 * f
@@ -197,7 +197,7 @@ def _tips(mandrel: Mandrel, c: Characteristic, f: float, circles: list[Drawn]) -
     return clear or every
 
 
-def _from_the_ends(wishes: list[Wish]) -> list[Wish]:
+def _from_the_ends(wishes: list[Annotation]) -> list[Annotation]:
     """Ranked so that the outermost are placed first, nearest to the part, their texts outwards: the
     next ones rise past them, and a staircase of texts has room on both sides."""
     ordered = sorted(wishes, key=lambda w: w.candidates[0].lines[0][0])
@@ -237,7 +237,7 @@ def _spots(
 
 def _designation(
     mandrel: Mandrel, feature: str, text: str, parts: Allotment, f: float, levels: list[float]
-) -> list[Wish]:
+) -> list[Annotation]:
     """The thread's name on its major diameter."""
     row = next(
         (

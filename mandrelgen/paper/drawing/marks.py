@@ -14,14 +14,24 @@ from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.end_view import cut_at
 from mandrelgen.paper.drawing.label_placement import (
     PARALLEL,
+    Annotation,
     Box,
     Candidate,
     Ground,
     Segment,
-    Wish,
     runs_along,
 )
-from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Fill, Line, Mark, Pen, Point, Text
+from mandrelgen.paper.drawing.model import (
+    Arc,
+    Dimension,
+    Drawn,
+    Fill,
+    Line,
+    LineStyle,
+    Mark,
+    Point,
+    Text,
+)
 from mandrelgen.paper.drawing.symbols import H, arrow, datum_feature
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.drawing.views import cut_zones, radius_at
@@ -61,17 +71,17 @@ def datum_mark(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) -> 
 
 def detail_circles(
     mandrel: Mandrel, parts: Allotment, f: float, ground: Ground
-) -> tuple[list[Drawn], list[Wish]]:
+) -> tuple[list[Drawn], list[Annotation]]:
     """A circle round what is shown enlarged, and its letter, which takes what room is left."""
     drawn: list[Drawn] = []
-    letters: list[Wish] = []
+    letters: list[Annotation] = []
     shown = [(w, cs) for w, cs in parts.details if cs]
     rings: list[tuple[str, Point, float, bool]] = []
     for letter, (window, _) in zip("XYZWVU", shown, strict=False):
         z, r = centre_of(mandrel, window)
         y = (r if window.external else -r) * f
         radius = (window.z1 - window.z0) / 2 * f
-        drawn.append(Arc((z * f, y), radius, Pen.NARROW))
+        drawn.append(Arc((z * f, y), radius, LineStyle.NARROW))
         ring = [
             (z * f + radius * math.cos(math.tau * i / 16), y + radius * math.sin(math.tau * i / 16))
             for i in range(17)
@@ -86,7 +96,7 @@ def detail_circles(
 
 def _letter(
     letter: str, centre: Point, radius: float, up: bool, others: list[tuple[Point, float]]
-) -> Wish:
+) -> Annotation:
     """A letter beside its circle, on a short line if it stands off; not beside one of ``others``
     (centre, radius)."""
     w = width_of(letter, LETTER)
@@ -107,7 +117,7 @@ def _letter(
                 at: Point = at, foot: Point = foot, tip: Point = tip, off: bool = away > 1
             ) -> tuple[Drawn, ...]:
                 text = Text(at, letter, LETTER)
-                return (Line((foot, tip), Pen.NARROW), text) if off else (text,)
+                return (Line((foot, tip), LineStyle.NARROW), text) if off else (text,)
 
             strange = any(math.dist(mid, at) < r + LETTER for at, r in others)
             cost = 2.0 * i + 0.1 * j + 4.0 * strange
@@ -115,10 +125,10 @@ def _letter(
             for pad, more in ((2.1, 0.0), (0.0, 12.0)):
                 box = (at[0] - pad, at[1], at[0] + w + pad, at[1] + LETTER)
                 out.append(Candidate((box,), line, cost + more, build))
-    return Wish(f"detail {letter}", tuple(out))
+    return Annotation(f"detail {letter}", tuple(out))
 
 
-def kept_clear(letters: list[Wish], ground: Ground) -> list[Wish]:
+def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
     """``letters`` such that they do not read on from a text on their line, and their short lines
     do not run along another line; where they cannot, the lesser evil."""
 
@@ -172,8 +182,8 @@ def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) 
     drawn = _in_front(mandrel, flats, f)
     for sign in (1, -1):
         a, b = sign * (r + 1.0), sign * (r + 5.5)
-        drawn.append(Line(((x, a), (x, b)), Pen.OUTLINE))
-        drawn.append(Line(((x - 5, b), (x, b)), Pen.DIM))
+        drawn.append(Line(((x, a), (x, b)), LineStyle.OUTLINE))
+        drawn.append(Line(((x - 5, b), (x, b)), LineStyle.DIM))
         drawn.append(arrow((x, b), 0))
         w = width_of("B", LETTER)
         low = b + 1.5 if sign > 0 else b - 1.5 - LETTER
@@ -191,4 +201,4 @@ def _in_front(mandrel: Mandrel, flats: Flats, f: float) -> list[Drawn]:
         return []
     half = math.sqrt(max(radius_at(mandrel, middle) ** 2 - flats.across**2 / 4, 0.0)) * f
     a, b = flats.z0 * f, flats.z1 * f
-    return [Line(((a, -half), (b, -half), (b, half), (a, half)), Pen.PHANTOM_SMALL, True)]
+    return [Line(((a, -half), (b, -half), (b, half), (a, half)), LineStyle.PHANTOM_SMALL, True)]

@@ -22,7 +22,7 @@ Box = tuple[float, float, float, float]
 _LOW, _DEEP = frozenset("()[]{}Q,;/"), frozenset("gjpqyçµ")
 
 
-class Pen(Enum):
+class LineStyle(Enum):
     """The lines of ISO 128-2: layer name, line width in mm, dash pattern in mm."""
 
     OUTLINE = ("OUTLINE", 0.5, ())
@@ -62,7 +62,7 @@ class Line:
     """A chain of straight pieces, closed back to its start if ``closed``."""
 
     points: tuple[Point, ...]
-    pen: Pen
+    pen: LineStyle
     closed: bool = False
 
     # Items are moved by the thousand: their constructor takes a third of dataclasses.replace.
@@ -77,7 +77,7 @@ class Arc:
 
     centre: Point
     radius: float
-    pen: Pen
+    pen: LineStyle
     start: float = 0.0
     end: float = 360.0
 
@@ -92,7 +92,7 @@ class Fill:
     """A filled polygon (arrow heads, datum triangles)."""
 
     points: tuple[Point, ...]
-    pen: Pen
+    pen: LineStyle
 
     def moved(self, dx: float, dy: float) -> Fill:
         """The same, shifted."""
@@ -105,7 +105,7 @@ class Hatch:
 
     loops: tuple[tuple[Point, ...], ...]
     pitch: float
-    pen: Pen = Pen.HATCH
+    pen: LineStyle = LineStyle.HATCH
     angle: float = 45.0
 
     def moved(self, dx: float, dy: float) -> Hatch:
@@ -124,7 +124,7 @@ class Text:
     height: float
     align: str = "left"
     angle: float = 0.0
-    pen: Pen = Pen.TEXT
+    pen: LineStyle = LineStyle.TEXT
 
     def moved(self, dx: float, dy: float) -> Text:
         """The same, shifted."""
@@ -244,7 +244,7 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf:
+class Page:
     """One A4 page behind the drawing, drawn as a whole; ``title`` names it in the PDF's list of
     contents (empty: it goes on from the page before)."""
 
@@ -282,7 +282,7 @@ class Sheet:
     issued: bool = True
     status: str = ""
     crowded: tuple[str, ...] = ()
-    leaves: tuple[Leaf, ...] = ()
+    leaves: tuple[Page, ...] = ()
     behind: tuple[Table, ...] = ()
     more: tuple[Sheet, ...] = ()
     main: Box | None = None

@@ -7,13 +7,20 @@ import math
 from mandrelgen.paper.drawing.frame import Paper
 from mandrelgen.paper.drawing.model import Sheet
 from mandrelgen.paper.drawing.packing import GAP, grown
-from mandrelgen.paper.drawing.sheet_frame import HIGHEST, Job, Place, finished, notes_for, surround
+from mandrelgen.paper.drawing.sheet_frame import (
+    HIGHEST,
+    DrawingJob,
+    Place,
+    finished,
+    notes_for,
+    surround,
+)
 from mandrelgen.paper.drawing.text_block import extent
 from mandrelgen.paper.drawing.view_layout import arranged, field_of
 from mandrelgen.paper.drawing.view_set import Views, scale_text
 
 
-def one_sheet(job: Job, paper: Paper, views: Views) -> Sheet:
+def one_sheet(job: DrawingJob, paper: Paper, views: Views) -> Sheet:
     """The sheet on ``paper``; what found no free place is named in its ``crowded``."""
     _, y0, _, y1 = paper.frame
     place = Place(paper, views.f, scale_text(views.f))

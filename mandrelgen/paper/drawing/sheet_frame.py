@@ -11,7 +11,7 @@ from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.frame import Paper, frame
 from mandrelgen.paper.drawing.label_placement import Box
-from mandrelgen.paper.drawing.model import Drawn, Item, Line, Mark, Pen, Point, Sheet, Text
+from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Point, Sheet, Text
 from mandrelgen.paper.drawing.notes import notes_block
 from mandrelgen.paper.drawing.packing import INSET
 from mandrelgen.paper.drawing.symbols import H
@@ -29,7 +29,7 @@ REFERENCE_PITCH = 6.0
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class DrawingJob:
     """What is to be drawn: ``mass_g`` in grams, ``behind`` the pages that follow the drawing in
     its document, ``numbers`` the balloons."""
 
@@ -62,7 +62,7 @@ class Place:
     of: int = 1
 
 
-def surround(job: Job, place: Place, exceptions: bool) -> tuple[list[Drawn], Box]:
+def surround(job: DrawingJob, place: Place, exceptions: bool) -> tuple[list[Drawn], Box]:
     """Frame and title block, and the block's box. ``exceptions``: surfaces have symbols of their
     own. The list of revisions stands on the first sheet alone."""
     x0, y0, x1, y1 = place.paper.frame
@@ -74,7 +74,7 @@ def surround(job: Job, place: Place, exceptions: bool) -> tuple[list[Drawn], Box
     return [*drawn, *corner], extent(corner)
 
 
-def _title_data(job: Job, place: Place, exceptions: bool) -> TitleData:
+def _title_data(job: DrawingJob, place: Place, exceptions: bool) -> TitleData:
     mandrel, order = job.mandrel, job.mandrel.ordering
     try:
         held = materials.material(order.material)
@@ -97,7 +97,7 @@ def _title_data(job: Job, place: Place, exceptions: bool) -> TitleData:
 
 
 def notes_for(
-    job: Job, parts: Allotment, paper: Paper, title: Box, reference: str = ""
+    job: DrawingJob, parts: Allotment, paper: Paper, title: Box, reference: str = ""
 ) -> tuple[Block, Point]:
     """The notes and their lower left corner: beside the title block where there is room, else on
     top of it; ``reference``: what a frame over them says of the other sheet."""
@@ -119,14 +119,14 @@ def reference_block(text: str, wide: float) -> Block:
     across = max(width_of(line, H) for line in lines) + 4.0
     high = REFERENCE_PITCH * len(lines) + 1.0
     ring = ((0.0, 0.0), (across, 0.0), (across, high), (0.0, high))
-    items: list[Item] = [Line(ring, Pen.SYMBOL, True)]
+    items: list[Item] = [Line(ring, LineStyle.SYMBOL, True)]
     for i, line in enumerate(lines):
         items.append(Text((2.0, high - REFERENCE_PITCH * (i + 1) + 1.0), line, H))
     return block([Mark("reference", "", tuple(items))])
 
 
 def finished(
-    job: Job,
+    job: DrawingJob,
     place: Place,
     origin: Point,
     drawn: Sequence[Drawn],

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from mandrelgen.model.characteristic import Kind
-from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, Mark, Pen, Point, Text
+from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, LineStyle, Mark, Point, Text
 from mandrelgen.paper.drawing.text_width import clean, width_of
 
 H = 3.5
@@ -16,7 +16,7 @@ ARROW = 3.0
 _HALF = math.tan(math.radians(7.5)) * ARROW * 1.25
 
 
-def arrow(tip: Point, angle: float, pen: Pen = Pen.DIM) -> Fill:
+def arrow(tip: Point, angle: float, pen: LineStyle = LineStyle.DIM) -> Fill:
     """A filled arrow head whose tip is at ``tip`` and which points to ``angle`` degrees."""
     c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
     bx, by = tip[0] - ARROW * c, tip[1] - ARROW * s
@@ -25,8 +25,8 @@ def arrow(tip: Point, angle: float, pen: Pen = Pen.DIM) -> Fill:
 
 def balloon(number: int, at: Point, id: str) -> Mark:
     """The characteristic's number in a circle centred at ``at``."""
-    text = Text((at[0], at[1] - SMALL / 2), str(number), SMALL, "middle", pen=Pen.BALLOON)
-    return Mark("balloon", id, (Arc(at, BALLOON_RADIUS, Pen.BALLOON), text))
+    text = Text((at[0], at[1] - SMALL / 2), str(number), SMALL, "middle", pen=LineStyle.BALLOON)
+    return Mark("balloon", id, (Arc(at, BALLOON_RADIUS, LineStyle.BALLOON), text))
 
 
 def tolerance_frame(kind: Kind, value: str, datum: str, at: Point) -> tuple[Item, ...]:
@@ -37,12 +37,14 @@ def tolerance_frame(kind: Kind, value: str, datum: str, at: Point) -> tuple[Item
         widths.append(max(2 * H, width_of(datum, H) + H))
     total = sum(widths)
     items: list[Item] = [
-        Line(((x, y), (x + total, y), (x + total, y + 2 * H), (x, y + 2 * H)), Pen.SYMBOL, True)
+        Line(
+            ((x, y), (x + total, y), (x + total, y + 2 * H), (x, y + 2 * H)), LineStyle.SYMBOL, True
+        )
     ]
     at_x = x
     for w in widths[:-1]:
         at_x += w
-        items.append(Line(((at_x, y), (at_x, y + 2 * H)), Pen.SYMBOL))
+        items.append(Line(((at_x, y), (at_x, y + 2 * H)), LineStyle.SYMBOL))
     items += glyph(kind, (x + H, y + H))
     middle = x + 2 * H + widths[1] / 2
     items.append(Text((middle, y + H / 2), value, H, "middle"))
@@ -71,18 +73,20 @@ def glyph(kind: Kind, centre: Point) -> list[Item]:
         lines: list[Item] = []
         for side in (-1, 1):
             ox, oy = side * 4 * s, -side * 4 * c
-            lines.append(Line((p(ox - 7 * c, oy - 7 * s), p(ox + 7 * c, oy + 7 * s)), Pen.SYMBOL))
-        return [Arc(centre, 4 * u, Pen.SYMBOL), *lines]
+            lines.append(
+                Line((p(ox - 7 * c, oy - 7 * s), p(ox + 7 * c, oy + 7 * s)), LineStyle.SYMBOL)
+            )
+        return [Arc(centre, 4 * u, LineStyle.SYMBOL), *lines]
     # Circular run-out, radial and axial: an oblique arrow.
     a = math.degrees(math.atan2(14, 5))
     tip = p(2.5, 7)
-    head = arrow(tip, a, Pen.SYMBOL)
+    head = arrow(tip, a, LineStyle.SYMBOL)
     k = 0.75
     small = Fill(
         tuple((tip[0] + k * (x - tip[0]), tip[1] + k * (y - tip[1])) for x, y in head.points),
-        Pen.SYMBOL,
+        LineStyle.SYMBOL,
     )
-    return [Line((p(-2.5, -7), tip), Pen.SYMBOL), small]
+    return [Line((p(-2.5, -7), tip), LineStyle.SYMBOL), small]
 
 
 def datum_feature(
@@ -98,11 +102,11 @@ def datum_feature(
     far = box + k * 2 * H
     low = min(box, far)
     return (
-        Fill(((x - half, y), (x + half, y), (x, top)), Pen.SYMBOL),
-        Line(((x, top), (x, box)), Pen.SYMBOL),
+        Fill(((x - half, y), (x + half, y), (x, top)), LineStyle.SYMBOL),
+        Line(((x, top), (x, box)), LineStyle.SYMBOL),
         Line(
             ((x - H, low), (x + H, low), (x + H, low + 2 * H), (x - H, low + 2 * H)),
-            Pen.SYMBOL,
+            LineStyle.SYMBOL,
             True,
         ),
         Text((x, low + H / 2), letter, H, "middle"),
@@ -119,9 +123,9 @@ def roughness(text: str, at: Point, height: float = SMALL) -> tuple[Item, ...]:
     return (
         Line(
             ((x - h1 * c, y + h1), (x, y), (x + h2 * c, y + h2), (arm, y + h2)),
-            Pen.SYMBOL,
+            LineStyle.SYMBOL,
         ),
-        Line(((x - h1 * c, y + h1), (x + h1 * c, y + h1)), Pen.SYMBOL),
+        Line(((x - h1 * c, y + h1), (x + h1 * c, y + h1)), LineStyle.SYMBOL),
         Text((x + h2 * c - 0.2, y + h2 - height - 1.0), clean(text), height),
     )
 
@@ -142,7 +146,8 @@ def collective_roughness(text: str, exceptions: bool, at: Point) -> tuple[Item, 
         *items,
         Text((x, at[1] + 1.4), "(", H),
         Line(
-            ((foot[0] - h1 * c, foot[1] + h1), foot, (foot[0] + h2 * c, foot[1] + h2)), Pen.SYMBOL
+            ((foot[0] - h1 * c, foot[1] + h1), foot, (foot[0] + h2 * c, foot[1] + h2)),
+            LineStyle.SYMBOL,
         ),
         Text((end, at[1] + 1.4), ")", H),
     )
@@ -174,13 +179,13 @@ def projection(third: bool, at: Point, h: float = SMALL) -> tuple[Item, ...]:
                 (x_cone + 2 * h, cy + h),
                 (x_cone, cy + h / 2),
             ),
-            Pen.SYMBOL,
+            LineStyle.SYMBOL,
             True,
         ),
-        Arc((x_eye, cy), h, Pen.SYMBOL),
-        Arc((x_eye, cy), h / 2, Pen.SYMBOL),
-        Line(((x - 1, cy), (end + 1, cy)), Pen.CENTRE),
-        Line(((x_eye, cy - h - 1), (x_eye, cy + h + 1)), Pen.CENTRE),
+        Arc((x_eye, cy), h, LineStyle.SYMBOL),
+        Arc((x_eye, cy), h / 2, LineStyle.SYMBOL),
+        Line(((x - 1, cy), (end + 1, cy)), LineStyle.CENTRE),
+        Line(((x_eye, cy - h - 1), (x_eye, cy + h + 1)), LineStyle.CENTRE),
     )
 
 
@@ -197,7 +202,7 @@ def edge_symbol(outer: tuple[str, str], inner: tuple[str, str], at: Point) -> tu
             if up
             else ((ox + 3, y + 3.6), corner, (ox + 6, y + 0.6))
         )
-        items.append(Line(arms, Pen.OUTLINE))
+        items.append(Line(arms, LineStyle.OUTLINE))
         items.append(
             Line(
                 (
@@ -205,7 +210,7 @@ def edge_symbol(outer: tuple[str, str], inner: tuple[str, str], at: Point) -> tu
                     (corner[0] + 2.5, y + (5.2 if up else 3.0)),
                     (ox + 8, y + (5.2 if up else 3.0)),
                 ),
-                Pen.SYMBOL,
+                LineStyle.SYMBOL,
             )
         )
         for limit, low in zip(limits, (3.6, 0.0), strict=True):

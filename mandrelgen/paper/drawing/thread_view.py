@@ -8,7 +8,7 @@ from dataclasses import replace
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import ThreadData, ThreadForm
-from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Item, Line, Mark, Pen, Text
+from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Item, Line, LineStyle, Mark, Text
 from mandrelgen.paper.drawing.symbols import SMALL, H, arrow, balloon
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean, width_of
@@ -91,14 +91,14 @@ def thread_table(
         y -= ROW
         rules.append(y)
     for rule in rules:
-        drawn.append(Line(((0.0, rule), (wide, rule)), Pen.TABLE))
+        drawn.append(Line(((0.0, rule), (wide, rule)), LineStyle.TABLE))
     x = 0.0
     exact = sum(c.kind in _EXACT for c in cs)
     for i, w in enumerate((0.0, *cols)):
         x += w
         # The rule between the limits stops where sizes without limits begin.
         end = y + ROW * exact if i == 3 else y
-        drawn.append(Line(((x, top), (x, end)), Pen.TABLE))
+        drawn.append(Line(((x, top), (x, end)), LineStyle.TABLE))
     return block(drawn)
 
 
@@ -196,13 +196,13 @@ def thread_profile(data: ThreadData) -> Block:
     low = path[0][1] - 5.0
     drawn: list[Drawn] = [
         Hatch((((x0, low), *path, (x1, low)),), 2.5),
-        Line(tuple(path), Pen.OUTLINE),
-        Line(((x0 - 2, 0.0), (x1 + 18, 0.0)), Pen.CENTRE),
+        Line(tuple(path), LineStyle.OUTLINE),
+        Line(((x0 - 2, 0.0), (x1 + 18, 0.0)), LineStyle.CENTRE),
     ]
     names = ("d", "d2", "d1") if form.external else ("D1", "D2", "D")
     # From the last crest and from the root's outline.
     for r, start in ((tip_r, (2 * p + tip_w / 2) * f), (foot_r, x1)):
-        drawn.append(Line(((start, y(r)), (x1 + 8.5, y(r))), Pen.DIM))
+        drawn.append(Line(((start, y(r)), (x1 + 8.5, y(r))), LineStyle.DIM))
     for name, r, dy in zip(names, (tip_r, pitch_r, foot_r), (0.9, 0.9, -3.6), strict=True):
         x = x1 + (12.0 if r == pitch_r else 2.0)
         drawn.append(Text((x, y(r) + dy), f"⌀{name}", SMALL))
@@ -229,9 +229,9 @@ def _ridge(form: ThreadForm) -> tuple[tuple[float, float], tuple[float, float]]:
 
 def _span(a: float, b: float, y: float, top: float, text: str) -> list[Drawn]:
     return [
-        Line(((a, y), (a, top + 1.5)), Pen.DIM),
-        Line(((b, y), (b, top + 1.5)), Pen.DIM),
-        Line(((a, top), (b, top)), Pen.DIM),
+        Line(((a, y), (a, top + 1.5)), LineStyle.DIM),
+        Line(((b, y), (b, top + 1.5)), LineStyle.DIM),
+        Line(((a, top), (b, top)), LineStyle.DIM),
         arrow((a, top), 180),
         arrow((b, top), 0),
         Text(((a + b) / 2, top + 0.9), text, SMALL, "middle"),
@@ -245,14 +245,14 @@ def _flank_angle(foot: float, tip: float, f: float, foot_w: float, p: float) -> 
     # Flanks of the groove meet below its bottom.
     vertex = (cx, foot - half_root / math.tan(math.radians(30)))
     reach = (tip - vertex[1]) / math.cos(math.radians(30)) + 3.5
-    drawn: list[Drawn] = [Arc(vertex, reach, Pen.DIM, 60.0, 120.0)]
+    drawn: list[Drawn] = [Arc(vertex, reach, LineStyle.DIM, 60.0, 120.0)]
     for angle, turn in ((60.0, -90.0), (120.0, 90.0)):
         a = math.radians(angle)
         end = (vertex[0] + reach * math.cos(a), vertex[1] + reach * math.sin(a))
         far = (vertex[0] + (reach + 1.5) * math.cos(a), vertex[1] + (reach + 1.5) * math.sin(a))
         start_r = (tip - vertex[1]) / math.cos(math.radians(30))
         start = (vertex[0] + start_r * math.cos(a), vertex[1] + start_r * math.sin(a))
-        drawn.append(Line((start, far), Pen.DIM))
+        drawn.append(Line((start, far), LineStyle.DIM))
         drawn.append(arrow(end, angle + turn))
     w = width_of("60°", SMALL)
     drawn.append(Text((cx - w / 2, vertex[1] + reach + 0.9), "60°", SMALL))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.model.mandrel import Issue
-from mandrelgen.paper.drawing.model import Drawn, Line, Pen, Text
+from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
 from mandrelgen.paper.drawing.symbols import SMALL, collective_roughness, edge_symbol, projection
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean, fitted
@@ -73,7 +73,7 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     for cells, high in zip(rows, ROWS, strict=True):
         drawn += _row(cells, y, high)
         y += high
-    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), Pen.OUTLINE, True))
+    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, True))
     base = y - ROWS[-1]
     drawn += edge_symbol(("−0.1", "−0.3"), ("+0.3", "0"), (3.0, base + 1.2))
     drawn += collective_roughness(data.surface, data.exceptions, (71.0, base + 0.8))
@@ -108,7 +108,7 @@ def _material(data: TitleData, y: float) -> list[Drawn]:
 
 def _row(cells: list[tuple[str, str, float, float]], y: float, high: float) -> list[Drawn]:
     x = 0.0
-    drawn: list[Drawn] = [Line(((0, y + high), (WIDTH, y + high)), Pen.TABLE)]
+    drawn: list[Drawn] = [Line(((0, y + high), (WIDTH, y + high)), LineStyle.TABLE)]
     for label, value, wide, size in cells:
         drawn.append(Text((x + 1, y + high - SMALL - 0.9), label, SMALL))
         if value:
@@ -116,7 +116,7 @@ def _row(cells: list[tuple[str, str, float, float]], y: float, high: float) -> l
             drawn.append(Text((x + 1, y + (high - SMALL - 0.9 - 0.7 - h) / 2 + 0.2), text, h))
         x += wide
         if x < WIDTH - 1:
-            drawn.append(Line(((x, y), (x, y + high)), Pen.TABLE))
+            drawn.append(Line(((x, y), (x, y + high)), LineStyle.TABLE))
     return drawn
 
 
@@ -134,7 +134,7 @@ def _history(issue: Issue, y: float) -> list[Drawn]:
         for text, wide in zip(row, cols, strict=True):
             drawn.append(Text((x + 1, base + 1.3), fitted(clean(text), SMALL, wide - 2)[0], SMALL))
             x += wide
-        drawn.append(Line(((0, base + 5), (WIDTH, base + 5)), Pen.TABLE))
+        drawn.append(Line(((0, base + 5), (WIDTH, base + 5)), LineStyle.TABLE))
     for x in (0.0, 13.0, 43.0, WIDTH):
-        drawn.append(Line(((x, y), (x, top)), Pen.TABLE))
+        drawn.append(Line(((x, y), (x, top)), LineStyle.TABLE))
     return drawn

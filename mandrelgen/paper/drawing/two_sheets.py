@@ -24,7 +24,7 @@ from mandrelgen.paper.drawing.packing import (
 from mandrelgen.paper.drawing.sheet_frame import (
     HIGHEST,
     NARROWEST,
-    Job,
+    DrawingJob,
     Place,
     finished,
     notes_for,
@@ -35,7 +35,7 @@ from mandrelgen.paper.drawing.shelves import shelves
 from mandrelgen.paper.drawing.text_block import Block, block, extent
 from mandrelgen.paper.drawing.title_block import WIDTH
 from mandrelgen.paper.drawing.view_layout import (
-    Row,
+    ViewRow,
     field_of,
     placed_row,
     room,
@@ -68,7 +68,7 @@ class First:
     notes: bool
 
 
-def two_sheets(job: Job, views: Views, least: float) -> Sheet | None:
+def two_sheets(job: DrawingJob, views: Views, least: float) -> Sheet | None:
     """Both sheets with the main view at the scale of ``views``, at least ``least`` of the first
     one's free space; None if there is no such pair. The notes stand on the first sheet if there is
     room on one of the papers, else on the second."""
@@ -93,7 +93,7 @@ def _area(b: Box) -> float:
     return (b[2] - b[0]) * (b[3] - b[1])
 
 
-def _first(job: Job, views: Views, main: Block, paper: Paper, notes: bool) -> First | None:
+def _first(job: DrawingJob, views: Views, main: Block, paper: Paper, notes: bool) -> First | None:
     """The main view, its end views and the section where there is room, the notes if they are to
     stand here; None if that crowds."""
     _, y0, _, y1 = paper.frame
@@ -120,7 +120,7 @@ def _first(job: Job, views: Views, main: Block, paper: Paper, notes: bool) -> Fi
     return First(finished(job, place, origin, drawn, (), fields, field), tuple(left), not notes)
 
 
-def _movable(views: Views, row: Row) -> list[Movable]:
+def _movable(views: Views, row: ViewRow) -> list[Movable]:
     """The section through the flats, and the end views that are not in the row."""
     found = []
     if views.section is not None and views.section_elsewhere is not None:
@@ -137,7 +137,7 @@ def _moved(b: Box, by: Point) -> Box:
 
 
 def _under(
-    job: Job, views: Views, paper: Paper, title: Box, notes: bool, left: Sequence[Movable]
+    job: DrawingJob, views: Views, paper: Paper, title: Box, notes: bool, left: Sequence[Movable]
 ) -> tuple[list[Box], Block, Point]:
     """What stands beside or on the title block: the line that names the second sheet, over the
     notes if they are here; with the boxes that are taken then."""
@@ -188,7 +188,7 @@ def _fitted(
     return drawn, left
 
 
-def _second(job: Job, views: Views, first: First) -> Sheet | None:
+def _second(job: DrawingJob, views: Views, first: First) -> Sheet | None:
     """The sheet with what the first leaves: the details as large as any paper allows, with the
     picture of use at full size where that has room, on the smallest paper; None if that crowds, or
     if neither details nor threads nor notes are left: end views and the picture are worth no second
@@ -224,7 +224,7 @@ def _in_pairs(blocks: list[Block], threads: tuple[Block, ...]) -> list[Block]:
 
 
 def _on(
-    job: Job, views: Views, first: First, paper: Paper, reading: list[Block], gap: float
+    job: DrawingJob, views: Views, first: First, paper: Paper, reading: list[Block], gap: float
 ) -> Sheet | None:
     """The second sheet on ``paper``: in rows over title block and notes, else in any free places;
     None if something finds none."""

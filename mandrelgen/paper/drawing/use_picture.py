@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.paper.drawing.model import Drawn, Line, Pen, Point, Text
+from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Point, Text
 from mandrelgen.paper.drawing.symbols import SMALL
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean, fitted, width_of
@@ -39,15 +39,15 @@ def _picture(mandrel: Mandrel, f: float, z0: float, z1: float) -> Block:
         for chain in _chains(part.outline):
             for sign in (1.0, -1.0):
                 points: tuple[Point, ...] = tuple((z * f, sign * r * f) for z, r in chain)
-                drawn.append(Line(points, Pen.PHANTOM_SMALL))
+                drawn.append(Line(points, LineStyle.PHANTOM_SMALL))
     drawn += _mandrel(mandrel, f)
-    drawn.append(Line(((z0 * f - 3, 0.0), (z1 * f + 3, 0.0)), Pen.CENTRE))
+    drawn.append(Line(((z0 * f - 3, 0.0), (z1 * f + 3, 0.0)), LineStyle.CENTRE))
     scale = f"{f:g}:1" if f >= 1 else f"1:{1 / f:g}"
     names = ", ".join(clean(h.name) for h in mandrel.held)
     text, _ = fitted(f"In use ({scale}), for information: {names}", SMALL, max((z1 - z0) * f, 60.0))
     drawn.append(Text((z0 * f, max(rs) * f + 3.0), text, SMALL))
     low = -max(rs) * f - 5.0
-    drawn.append(Line(((0.0, -_seat_radius(mandrel) * f), (0.0, low), (-2.0, low)), Pen.DIM))
+    drawn.append(Line(((0.0, -_seat_radius(mandrel) * f), (0.0, low), (-2.0, low)), LineStyle.DIM))
     drawn.append(Text((-3.0 - width_of("seat", SMALL), low - 0.9), "seat", SMALL))
     return block(drawn)
 
@@ -78,9 +78,9 @@ def _mandrel(mandrel: Mandrel, f: float) -> list[Drawn]:
         upper += [(s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)]
     ring = (*upper, *[(x, -y) for x, y in reversed(upper)])
     drawn.append(Line(tuple(p for p, q in itertools.pairwise((*ring, ring[0])) if p != q),
-                      Pen.SYMBOL, True))  # fmt: skip
+                      LineStyle.SYMBOL, True))  # fmt: skip
     for a, b in itertools.pairwise(mandrel.outer):
         if abs(a.d1 - b.d0) > 1e-6:
             y = max(a.d1, b.d0) / 2 * f
-            drawn.append(Line(((b.z0 * f, -y), (b.z0 * f, y)), Pen.SYMBOL))
+            drawn.append(Line(((b.z0 * f, -y), (b.z0 * f, y)), LineStyle.SYMBOL))
     return drawn

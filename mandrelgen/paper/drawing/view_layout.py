@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from mandrelgen.paper.drawing.frame import Paper
 from mandrelgen.paper.drawing.label_placement import Box, overlap
-from mandrelgen.paper.drawing.model import Dimension, Drawn, Line, Pen, Point
+from mandrelgen.paper.drawing.model import Dimension, Drawn, Line, LineStyle, Point
 from mandrelgen.paper.drawing.packing import (
     GAP,
     INSET,
@@ -20,7 +20,7 @@ from mandrelgen.paper.drawing.packing import (
     packed,
 )
 from mandrelgen.paper.drawing.text_block import Block, extent
-from mandrelgen.paper.drawing.view_set import End, Views
+from mandrelgen.paper.drawing.view_set import AxialView, Views
 
 # Where the main row may stand across the paper, in order of preference.
 SIDES = (0.5, 0.0, 1.0)
@@ -29,7 +29,7 @@ ORDERS = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ViewRow:
     """The main view with the end views beside it, left to right, and those that stand elsewhere,
     named."""
 
@@ -48,24 +48,24 @@ def room(paper: Paper) -> float:
     return paper.frame[2] - paper.frame[0] - 2 * INSET
 
 
-def row_of(views: Views, main: Block, paper: Paper, large: bool = False) -> Row:
+def row_of(views: Views, main: Block, paper: Paper, large: bool = False) -> ViewRow:
     """The main row; where it is too long for the paper, its end views stand elsewhere, named, and
     so do those that are shown larger (``large``)."""
     # First angle: what is seen from the nose (right) stands on the left.
     left, right = (views.rear, views.nose) if views.third else (views.nose, views.rear)
 
-    def beside(end: End | None) -> tuple[Block, ...]:
+    def beside(end: AxialView | None) -> tuple[Block, ...]:
         return () if end is None or (large and end.enlarged is not None) else (end.block,)
 
     apart = tuple(e.enlarged for e in views.ends if large and e.enlarged is not None)
-    row = Row(main, (*beside(left), main, *beside(right)), apart)
+    row = ViewRow(main, (*beside(left), main, *beside(right)), apart)
     if row.width <= room(paper):
         return row
     apart = tuple((large and e.enlarged) or e.named(False) for e in views.ends)
-    return Row(main, (main,), apart)
+    return ViewRow(main, (main,), apart)
 
 
-def placed_row(row: Row, paper: Paper, side: float) -> tuple[Point, list[Drawn]]:
+def placed_row(row: ViewRow, paper: Paper, side: float) -> tuple[Point, list[Drawn]]:
     """The row on a common axis at the top of the paper, and where the main view's origin is then;
     ``side``: 0 at the left of the paper, 1 at its right."""
     x0, _, x1, y1 = paper.frame
@@ -141,13 +141,13 @@ class _Places:
         self.paper, self.taken = paper, taken
         self._known: dict[int, list[_Placed]] = {}
 
-    def of(self, row: Row) -> list[_Placed]:
+    def of(self, row: ViewRow) -> list[_Placed]:
         """The row's three places, the middle first."""
         if id(row) not in self._known:
             self._known[id(row)] = [self._placed(row, side) for side in SIDES]
         return self._known[id(row)]
 
-    def _placed(self, row: Row, side: float) -> _Placed:
+    def _placed(self, row: ViewRow, side: float) -> _Placed:
         crowded = ["main view"] if row.width > room(self.paper) else []
         origin, main = placed_row(row, self.paper, side)
         filled = [extent([d]) for d in main]
@@ -198,4 +198,4 @@ def field_of(main: Block, f: float) -> Box:
 
 
 def _outline(d: Drawn) -> bool:
-    return isinstance(d, Line) and d.pen is Pen.OUTLINE
+    return isinstance(d, Line) and d.pen is LineStyle.OUTLINE

@@ -37,7 +37,7 @@ def scale_text(f: float) -> str:
     return f"{f:g}:1" if f >= 1 else f"1:{1 / f:g}"
 
 
-class End:
+class AxialView:
     """A view along the axis: as it stands in the main row, and by itself with its name."""
 
     def __init__(self, mandrel: Mandrel, f: float, from_nose: bool) -> None:
@@ -103,20 +103,20 @@ class Views:
                 return
 
     @cached_property
-    def nose(self) -> End:
+    def nose(self) -> AxialView:
         """The end view from the nose."""
-        return End(self.mandrel, self.f, True)
+        return AxialView(self.mandrel, self.f, True)
 
     @cached_property
-    def rear(self) -> End | None:
+    def rear(self) -> AxialView | None:
         """The end view from the rear, where a working end is there."""
         threads = self.mandrel.threads
         if len(threads) < 2 or not any(t.feature.startswith("b.") for t in threads):
             return None
-        return End(self.mandrel, self.f, False)
+        return AxialView(self.mandrel, self.f, False)
 
     @property
-    def ends(self) -> tuple[End, ...]:
+    def ends(self) -> tuple[AxialView, ...]:
         """The end views there are."""
         return (self.nose,) if self.rear is None else (self.nose, self.rear)
 

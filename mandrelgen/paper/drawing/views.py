@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel, Stretch
-from mandrelgen.paper.drawing.model import Drawn, Hatch, Item, Line, Pen, Point
+from mandrelgen.paper.drawing.model import Drawn, Hatch, Item, Line, LineStyle, Point
 
 TOUCH = 1e-6
 # Crest and root lines keep this apart on paper (ISO 6410-1: twice the wide line, 0.7 at least).
@@ -118,7 +118,7 @@ def main_view(mandrel: Mandrel, profile: Profile, f: float) -> list[Drawn]:
             drawn += _broken_out(mandrel, end, row, f)
     drawn += _generators(mandrel.outer, f, external=True)
     z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
-    drawn.append(Line(((z0 * f - 4, 0.0), (z1 * f + 4, 0.0)), Pen.CENTRE))
+    drawn.append(Line(((z0 * f - 4, 0.0), (z1 * f + 4, 0.0)), LineStyle.CENTRE))
     return drawn
 
 
@@ -130,7 +130,7 @@ def _mirror(points: tuple[Point, ...]) -> tuple[Point, ...]:
     return tuple((x, -y) for x, y in points)
 
 
-def _both(points: tuple[Point, ...], pen: Pen) -> list[Item]:
+def _both(points: tuple[Point, ...], pen: LineStyle) -> list[Item]:
     return [Line(points, pen), Line(_mirror(points), pen)]
 
 
@@ -138,12 +138,12 @@ def _generators(row: tuple[Stretch, ...] | list[Stretch], f: float, external: bo
     """Outlines on both sides, with crest and root lines of threads."""
     drawn: list[Drawn] = []
     for i, s in enumerate(row):
-        drawn += _both(((s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)), Pen.OUTLINE)
+        drawn += _both(((s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)), LineStyle.OUTLINE)
         if i:
             before = row[i - 1]
             if abs(before.d1 - s.d0) > TOUCH:
                 drawn += _both(
-                    ((s.z0 * f, before.d1 / 2 * f), (s.z0 * f, s.d0 / 2 * f)), Pen.OUTLINE
+                    ((s.z0 * f, before.d1 / 2 * f), (s.z0 * f, s.d0 / 2 * f)), LineStyle.OUTLINE
                 )
         if s.thread is None:
             continue
@@ -152,7 +152,7 @@ def _generators(row: tuple[Stretch, ...] | list[Stretch], f: float, external: bo
         root = min(true_root, crest - ROOT_GAP) if external else max(true_root, crest + ROOT_GAP)
         a = _reach(row[i - 1] if i else None, s.z0, root / f, ahead=False)
         b = _reach(row[i + 1] if i + 1 < len(row) else None, s.z1, root / f, ahead=True)
-        drawn += _both(((a * f, root), (b * f, root)), Pen.THREAD)
+        drawn += _both(((a * f, root), (b * f, root)), LineStyle.THREAD)
     return drawn
 
 
@@ -172,13 +172,13 @@ def _edges(mandrel: Mandrel, zones: list[tuple[float, float]], f: float) -> list
     narrow line parts the two (ISO 129-1)."""
     outer = mandrel.outer
     drawn: list[Drawn] = []
-    zs = [(outer[0].z0, outer[0].d0, Pen.OUTLINE)]
+    zs = [(outer[0].z0, outer[0].d0, LineStyle.OUTLINE)]
     for a, b in itertools.pairwise(outer):
-        pen = Pen.OUTLINE if _corner(a, b) else Pen.NARROW
+        pen = LineStyle.OUTLINE if _corner(a, b) else LineStyle.NARROW
         zs.append((b.z0, max(a.d1, b.d0), pen))
-    zs.append((outer[-1].z1, outer[-1].d1, Pen.OUTLINE))
+    zs.append((outer[-1].z1, outer[-1].d1, LineStyle.OUTLINE))
     for z, d, pen in zs:
-        if pen is not Pen.NARROW and _in_zone(z, zones):
+        if pen is not LineStyle.NARROW and _in_zone(z, zones):
             continue
         r, cut = d / 2 * f, _cut_open(mandrel, z, f)
         if cut >= r:
@@ -234,10 +234,12 @@ def _section(
     drawn: list[Drawn] = [Hatch(tuple(loops), HATCH_PITCH)]
     for wave in (left, right):
         if wave:
-            drawn.append(Line(wave, Pen.NARROW))
+            drawn.append(Line(wave, LineStyle.NARROW))
     for face in profile.faces:
         if face.kind == "plane" and _in_zone(face.z0, [zone]):
-            drawn += _both(((face.z0 * f, face.r0 * f), (face.z1 * f, face.r1 * f)), Pen.OUTLINE)
+            drawn += _both(
+                ((face.z0 * f, face.r0 * f), (face.z1 * f, face.r1 * f)), LineStyle.OUTLINE
+            )
     return drawn
 
 
@@ -286,7 +288,7 @@ def _inside(mandrel: Mandrel, f: float) -> list[Drawn]:
         zs.append((row[-1].z1, row[-1].d1))
         for z, d in zs:
             if d > TOUCH:
-                drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), Pen.OUTLINE))
+                drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), LineStyle.OUTLINE))
     return drawn
 
 
@@ -301,9 +303,9 @@ def _flats(mandrel: Mandrel, f: float) -> list[Drawn]:
     h = math.sqrt(r * r - flats.across**2 / 4) * f
     a, b = flats.z0 * f, flats.z1 * f
     return [
-        Line(((a, -h), (b, -h), (b, h), (a, h)), Pen.OUTLINE, True),
-        Line(((a, -h), (b, h)), Pen.NARROW),
-        Line(((a, h), (b, -h)), Pen.NARROW),
+        Line(((a, -h), (b, -h), (b, h), (a, h)), LineStyle.OUTLINE, True),
+        Line(((a, -h), (b, h)), LineStyle.NARROW),
+        Line(((a, h), (b, -h)), LineStyle.NARROW),
     ]
 
 
@@ -322,11 +324,14 @@ def _broken_out(mandrel: Mandrel, end: str, row: list[Stretch], f: float) -> lis
         x = deep * (1 - abs(t) ** 4) + 0.35 * math.sin(9 * t) * (1 - t * t)
         wave.append((x0 + sign * x, half * t))
     ring = (*hole, *_mirror(tuple(reversed(hole))))
-    drawn: list[Drawn] = [Hatch((tuple(wave), ring), HATCH_PITCH), Line(tuple(wave), Pen.NARROW)]
+    drawn: list[Drawn] = [
+        Hatch((tuple(wave), ring), HATCH_PITCH),
+        Line(tuple(wave), LineStyle.NARROW),
+    ]
     for s in row:
-        drawn += _both(((s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)), Pen.OUTLINE)
+        drawn += _both(((s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)), LineStyle.OUTLINE)
     for a, b in itertools.pairwise(row):
         d = min(a.d1, b.d0) if abs(a.d1 - b.d0) > TOUCH else a.d1
         if d > TOUCH:
-            drawn.append(Line(((b.z0 * f, -d / 2 * f), (b.z0 * f, d / 2 * f)), Pen.OUTLINE))
+            drawn.append(Line(((b.z0 * f, -d / 2 * f), (b.z0 * f, d / 2 * f)), LineStyle.OUTLINE))
     return drawn

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from mandrelgen.assess.mandrel_findings import REMEDY, of_verdict
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.speed import Cap, Speed
-from mandrelgen.mechanics.strength import Check
-from mandrelgen.mechanics.verdict_types import Bend, Spread, States, Verdict
+from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.mechanics.verdict_types import Assessment, Bend, Spread, States
 from mandrelgen.paper.reports.summary import FAR_ABOVE, paragraph
 
 TITLE = "How true, how strong, how fast, and why"
@@ -58,7 +58,7 @@ class Bow:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class SmallTable:
     """A small table: ``widths`` are shares of the page's width."""
 
     heads: Row
@@ -78,14 +78,14 @@ class TruthPage:
     title: str
     subtitle: str
     story: tuple[str, ...]
-    numbers: Grid
+    numbers: SmallTable
     bars: tuple[Bar, ...]
     budget_notes: tuple[str, ...]
     bows: tuple[Bow, ...]
-    strength: Grid | None
+    strength: SmallTable | None
     strength_notes: tuple[str, ...]
     failing: int
-    speed: Grid | None
+    speed: SmallTable | None
     thread: tuple[str, ...]
     warnings: tuple[str, ...]
     assumed_title: str
@@ -93,7 +93,9 @@ class TruthPage:
     cautions: tuple[str, ...]
 
 
-def page(v: Verdict, numbers: Mapping[str, int], cautions: Sequence[str], end_b: bool) -> TruthPage:
+def page(
+    v: Assessment, numbers: Mapping[str, int], cautions: Sequence[str], end_b: bool
+) -> TruthPage:
     """The page of one end. ``numbers``: balloon number by characteristic id; ``end_b``: the other
     end of a double-ended mandrel."""
     bars, notes = _budget(v, numbers)
@@ -124,7 +126,7 @@ def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _numbers(v: Verdict) -> Grid:
+def _numbers(v: Assessment) -> SmallTable:
     t = v.truth
     none = ("–", "–")
     joint = f"joint {t.step.joint}" if t.step.joint else "the part's end"
@@ -142,7 +144,7 @@ def _numbers(v: Verdict) -> Grid:
     ]
     heads = ("mm", "Loose, statistical", "Loose, worst", "Tight [estimate], statistical",
              "Tight [estimate], worst")  # fmt: skip
-    return Grid(heads, (72, 24, 22, 33, 29), tuple(rows))
+    return SmallTable(heads, (72, 24, 22, 33, 29), tuple(rows))
 
 
 def _states(s: States) -> Row:
@@ -153,7 +155,7 @@ def _spread(s: Spread) -> Row:
     return text_of(s.statistical), text_of(s.worst)
 
 
-def _budget(v: Verdict, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...], tuple[str, ...]]:
+def _budget(v: Assessment, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...], tuple[str, ...]]:
     if v.stiffness is None:
         return (), ()
     step = v.truth.step
@@ -193,7 +195,7 @@ def _detail(id: str, numbers: Mapping[str, int]) -> str:
     return f"{id}, No. {numbers[id]} on the drawing" if id in numbers else id
 
 
-def _bows(v: Verdict) -> tuple[Bow, ...]:
+def _bows(v: Assessment) -> tuple[Bow, ...]:
     st = v.stiffness
     if st is None:
         return ()
@@ -211,7 +213,7 @@ def _bow(b: Bend, side: float, used: bool) -> Bow:
     return Bow(caption, b.shape, b.tool_z, b.tool, b.tailstock, used)
 
 
-def _warnings(v: Verdict) -> tuple[str, ...]:
+def _warnings(v: Assessment) -> tuple[str, ...]:
     """The findings in words. Of strength the table has the numbers: only what fails and the
     remedies are told; a refusal to turn stands with the speed."""
     failing = [c for c in v.checks if not c.passes]
@@ -236,18 +238,18 @@ def _halves(label: str) -> tuple[str, str]:
     return label, ""
 
 
-def _kind(c: Check) -> str:
+def _kind(c: StrengthCheck) -> str:
     return c.id.split(".")[0]
 
 
-def _strength(ranked: Sequence[Check]) -> Grid | None:
+def _strength(ranked: Sequence[StrengthCheck]) -> SmallTable | None:
     if not ranked:
         return None
     heads = ("Place, the weakest first", "Must stand", "Can stand", "Safety", "Asked", "Enough?")
-    return Grid(heads, (74, 28, 28, 17, 15, 18), tuple(_check(c) for c in ranked))
+    return SmallTable(heads, (74, 28, 28, 17, 15, 18), tuple(_check(c) for c in ranked))
 
 
-def _left_out(rest: Sequence[Check]) -> str:
+def _left_out(rest: Sequence[StrengthCheck]) -> str:
     weak = sum(not c.passes for c in rest)
     said = []
     if weak:
@@ -259,7 +261,7 @@ def _left_out(rest: Sequence[Check]) -> str:
     return f"Besides: {'; '.join(said)}." if said else ""
 
 
-def _check(c: Check) -> Row:
+def _check(c: StrengthCheck) -> Row:
     places = 2 if c.unit == "N·m" else 0
     return (
         c.label,
@@ -271,11 +273,11 @@ def _check(c: Check) -> Row:
     )
 
 
-def _speed(v: Verdict) -> Grid | None:
+def _speed(v: Assessment) -> SmallTable | None:
     if v.speed is None:
         return None
     rows = tuple(_cap(c) for c in v.speed.caps)
-    return Grid(("Limit, 1/min", "Why, the lowest first", "Basis"), (30, 105, 45), rows)
+    return SmallTable(("Limit, 1/min", "Why, the lowest first", "Basis"), (30, 105, 45), rows)
 
 
 def _cap(c: Cap) -> Row:
@@ -290,7 +292,7 @@ def _run(s: Speed) -> str:
     return f"{start} at {s.allowed} 1/min at most; less if the lathe maker's instructions say less."
 
 
-def _thread(v: Verdict) -> tuple[str, ...]:
+def _thread(v: Assessment) -> tuple[str, ...]:
     said = []
     if v.speed is not None:
         said.append(_run(v.speed))

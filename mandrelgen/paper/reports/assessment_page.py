@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from mandrelgen.paper.drawing.model import Drawn, Leaf, Line, Pen, Text
+from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Page, Text
 from mandrelgen.paper.drawing.text_width import wrapped
-from mandrelgen.paper.reports.assessment import Grid, TruthPage
+from mandrelgen.paper.reports.assessment import SmallTable, TruthPage
 from mandrelgen.paper.reports.plots import LETTERS, PITCH, Placed, bars, bows
 
 # The same area as the table pages': mm from the lower left corner of the paper.
@@ -21,7 +21,7 @@ _HEADING_TALL = 6.6
 _BULLET = 4.0
 
 
-def leaves(page: TruthPage) -> tuple[Leaf, ...]:
+def leaves(page: TruthPage) -> tuple[Page, ...]:
     """The page as leaves to print: two, by listing fewer places of strength if need be; more only
     if there is that much to say."""
     most = max(MOST, page.failing)
@@ -32,7 +32,7 @@ def leaves(page: TruthPage) -> tuple[Leaf, ...]:
     return _leaves(page, most)
 
 
-def _leaves(page: TruthPage, listed: int) -> tuple[Leaf, ...]:
+def _leaves(page: TruthPage, listed: int) -> tuple[Page, ...]:
     flow = _Flow()
     flow.section(page.title, [*_lines([page.subtitle]), *_bullets(page.story)])
     flow.section("The numbers", [*_grid(page.numbers), *_lines([NUMBERS_NOTE])])
@@ -94,12 +94,12 @@ class _Flow:
 
     def _head(self, title: str) -> None:
         heading = Text((LEFT, -HEADING - 0.8), title, HEADING)
-        under = Line(((LEFT, -_HEADING_TALL + 1.2), (RIGHT, -_HEADING_TALL + 1.2)), Pen.GRID)
+        under = Line(((LEFT, -_HEADING_TALL + 1.2), (RIGHT, -_HEADING_TALL + 1.2)), LineStyle.GRID)
         self._place((_HEADING_TALL, (heading, under)))
 
-    def done(self, title: str) -> tuple[Leaf, ...]:
+    def done(self, title: str) -> tuple[Page, ...]:
         """The leaves; only the first carries the title."""
-        return tuple(Leaf("" if i else title, tuple(p)) for i, p in enumerate(self.pages))
+        return tuple(Page("" if i else title, tuple(p)) for i, p in enumerate(self.pages))
 
     def _place(self, block: Placed) -> None:
         self.pages[-1] += [d.moved(0.0, self.y) for d in block[1]]
@@ -146,14 +146,14 @@ def _columns(texts: Sequence[str]) -> list[Placed]:
     return [(max(sum(talls[:split]), sum(talls[split:])), tuple(drawn))]
 
 
-def _grid(grid: Grid) -> list[Placed]:
+def _grid(grid: SmallTable) -> list[Placed]:
     """A table's head and rows, each a block ruled below."""
     total = sum(grid.widths)
     edges = [LEFT]
     for w in grid.widths:
         edges.append(edges[-1] + (RIGHT - LEFT) * w / total)
     rows = [
-        _row(cells, edges, Pen.GRID if i == 0 else Pen.TABLE)
+        _row(cells, edges, LineStyle.GRID if i == 0 else LineStyle.TABLE)
         for i, cells in enumerate((grid.heads, *grid.rows))
     ]
     # Air between the last line and what is said of the table; a head stays with its first row.
@@ -162,7 +162,7 @@ def _grid(grid: Grid) -> list[Placed]:
     return [(tall + more, (*head, *(d.moved(0.0, -tall) for d in first))), *rows[2:]]
 
 
-def _row(cells: tuple[str, ...], edges: Sequence[float], below: Pen) -> Placed:
+def _row(cells: tuple[str, ...], edges: Sequence[float], below: LineStyle) -> Placed:
     drawn: list[Drawn] = []
     tall = 0
     for cell, x0, x1 in zip(cells, edges[:-1], edges[1:], strict=True):

@@ -30,7 +30,7 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True)
-class Hole:
+class BenchHole:
     """One drill, reamer or boring of a part's end; ``depth`` from the finished face."""
 
     part: str
@@ -42,7 +42,7 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class TapOrDie:
     """A tap or a die."""
 
     part: str
@@ -54,7 +54,7 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldPart:
     """A part on its mandrel: in which order, in which collet, how far the seat stands in front of
     the nut (mm), and the highest safe speed of its verdict (1/min; 0: it must not run, None: it is
     not turned on) with what limits it. ``number``: the fixture's, empty if not issued."""
@@ -77,9 +77,9 @@ class BenchCard:
 
     pen: str
     blanks: tuple[Blank, ...]
-    holes: tuple[Hole, ...]
-    cuts: tuple[Cut, ...]
-    held: tuple[Held, ...]
+    holes: tuple[BenchHole, ...]
+    cuts: tuple[TapOrDie, ...]
+    held: tuple[HeldPart, ...]
     cautions: tuple[str, ...]
     source: str = SOURCE
 
@@ -88,13 +88,13 @@ def bench_card(
     pen: Pen, shop: Shop, designed: Sequence[Designed], numbers: Mapping[str, str] | None = None
 ) -> BenchCard:
     """The card of a pen; ``numbers``: number and revision by mandrel id, where they are issued."""
-    holes: list[Hole] = []
-    cuts: list[Cut] = []
+    holes: list[BenchHole] = []
+    cuts: list[TapOrDie] = []
     for part_id, part in pen.parts.items():
         for end_id, end in part.ends.items():
             holes += _holes(part_id, part, end_id, end, holes)
             cuts += _cuts(part_id, end_id, end)
-    held: list[Held] = []
+    held: list[HeldPart] = []
     for d in designed:
         held += _held(len(held), pen, shop, d, (numbers or {}).get(d.planned.id, ""))
     return BenchCard(
@@ -127,7 +127,9 @@ def _blank(name: str, part: Part) -> Blank:
 _TOOL = {"drilled": "drill", "reamed": "drill under, then ream", "bored": "drill under, then bore"}
 
 
-def _holes(part: str, whole: Part, name: str, end: End, before: Sequence[Hole]) -> list[Hole]:
+def _holes(
+    part: str, whole: Part, name: str, end: End, before: Sequence[BenchHole]
+) -> list[BenchHole]:
     """The holes of an end; one that goes through from the other end (``before``) is not told
     twice."""
     through = {h.diameter for h in before if h.part == part and h.depth >= float(whole.length)}
@@ -137,7 +139,7 @@ def _holes(part: str, whole: Part, name: str, end: End, before: Sequence[Hole]) 
         key=lambda s: (float(s.diameter), -float(s.depth)),
     )
     out = [
-        Hole(
+        BenchHole(
             part, name, _TOOL.get(s.made.value, s.made.value), float(s.diameter), float(s.depth),
             "undercut: bore it after the narrower one" if s.undercut else "",
         )
@@ -147,33 +149,33 @@ def _holes(part: str, whole: Part, name: str, end: End, before: Sequence[Hole]) 
         d = designation.parse(end.internal.thread)
         depth = float(end.internal.depth or end.internal.full_thread or 0)
         out.append(
-            Hole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
+            BenchHole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
                  "D − P")
         )  # fmt: skip
     if end.internal is not None and end.internal.counterbore is not None:
         cb = end.internal.counterbore
-        out.append(Hole(part, name, "counterbore", float(cb.diameter), float(cb.depth), ""))
+        out.append(BenchHole(part, name, "counterbore", float(cb.diameter), float(cb.depth), ""))
     return out
 
 
-def _cuts(part: str, name: str, end: End) -> list[Cut]:
+def _cuts(part: str, name: str, end: End) -> list[TapOrDie]:
     out = []
     if end.internal is not None:
         d = designation.parse(end.internal.thread)
         length = float(end.internal.depth or end.internal.full_thread or 0)
-        out.append(Cut(part, name, "tap", d.text, length, ""))
+        out.append(TapOrDie(part, name, "tap", d.text, length, ""))
     if end.external is not None:
         d = designation.parse(end.external.thread)
         out.append(
-            Cut(part, name, "die", d.text, float(end.external.length),
+            TapOrDie(part, name, "die", d.text, float(end.external.length),
                 f"tenon ⌀{text_of(float(d.diameter) - 0.05, 2)} first")
         )  # fmt: skip
     return out
 
 
-def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[Held]:
+def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[HeldPart]:
     """A line for every working end, with what its own verdict says."""
-    out: list[Held] = []
+    out: list[HeldPart] = []
     ends = situated(d, pen, shop)
     for s, v in zip(ends, (d.verdict, d.verdict_b), strict=False):
         speed = v.speed if v is not None else None
@@ -184,7 +186,7 @@ def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[H
         if speed is not None:
             why = "; ".join(speed.refused) or speed.governing.why
         out.append(
-            Held(
+            HeldPart(
                 before + len(out) + 1, s.part.name or s.hold.part, s.mandrel.id, number,
                 s.mandrel.ordering.collet or "-", off,
                 None if speed is None else speed.allowed,

@@ -26,7 +26,7 @@ _TAIL = 0.35
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class LabelGrid:
     """So many labels on a sheet; ``margin`` around all of them, ``gap`` between, mm; ``first``:
     the place to begin at (1: the upper left), for a sheet that is partly used."""
 
@@ -61,7 +61,7 @@ class Labelled:
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class LabelText:
     """One line; capitals ``cap`` mm high."""
 
     x: float
@@ -71,7 +71,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedLabel:
     """One label: its box, the square of its code (quiet zone included), what the code says."""
 
     x: float
@@ -82,15 +82,15 @@ class Placed:
     code_x: float
     code_y: float
     code_side: float
-    texts: tuple[Text, ...]
+    texts: tuple[LabelText, ...]
 
 
-def pages(labels: Sequence[Labelled], grid: Grid) -> tuple[tuple[Placed, ...], ...]:
+def pages(labels: Sequence[Labelled], grid: LabelGrid) -> tuple[tuple[PlacedLabel, ...], ...]:
     """The sheets, row by row from the upper left. Raises ValueError for an unusable grid."""
     if not grid.usable:
         raise ValueError(f"labels of {grid.label} mm have no room")
     per_sheet = grid.columns * grid.rows
-    found: list[list[Placed]] = []
+    found: list[list[PlacedLabel]] = []
     for n, label in enumerate(labels, grid.first - 1):
         sheet, place = divmod(n, per_sheet)
         while len(found) <= sheet:
@@ -103,16 +103,16 @@ def pages(labels: Sequence[Labelled], grid: Grid) -> tuple[tuple[Placed, ...], .
     return tuple(tuple(sheet) for sheet in found)
 
 
-def _placed(label: Labelled, x: float, y: float, w: float, h: float) -> Placed:
+def _placed(label: Labelled, x: float, y: float, w: float, h: float) -> PlacedLabel:
     # The number is never cut: on a narrow label the code gives way to it.
     least = width_of(label.number, CAPS[-1]) + 0.01
     side = min(h - 2 * PAD, 0.45 * w, LARGEST_CODE, w - 2 * PAD - BESIDE - least)
     left = x + PAD + side + BESIDE
     texts = _texts(label, left, y + PAD, x + w - PAD - left, h - 2 * PAD)
-    return Placed(x, y, w, h, label.number, x + PAD, y + (h - side) / 2, side, texts)
+    return PlacedLabel(x, y, w, h, label.number, x + PAD, y + (h - side) / 2, side, texts)
 
 
-def _texts(label: Labelled, x: float, y: float, w: float, h: float) -> tuple[Text, ...]:
+def _texts(label: Labelled, x: float, y: float, w: float, h: float) -> tuple[LabelText, ...]:
     """The lines in a field whose lower left corner is (x, y), from the top down."""
     largest = min(NUMBER_CAP, 0.25 * h)
     number, cap = label.number, largest
@@ -131,9 +131,9 @@ def _texts(label: Labelled, x: float, y: float, w: float, h: float) -> tuple[Tex
         lines = [*lines[: count - 1], cut if cut.endswith("…") else f"{cut}…"]
     top = y + h - cap
     return (
-        Text(x, top, number, cap),
+        LabelText(x, top, number, cap),
         *(
-            Text(x, top - cap * _TAIL - n * small * PITCH + small * _TAIL, line, small)
+            LabelText(x, top - cap * _TAIL - n * small * PITCH + small * _TAIL, line, small)
             for n, line in enumerate(lines, 1)
         ),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.paper.reports.bench_card import BenchCard, Cut, Held, Hole
+from mandrelgen.paper.reports.bench_card import BenchCard, BenchHole, HeldPart, TapOrDie
 from mandrelgen.paper.reports.quotation import Request
 from mandrelgen.paper.reports.turning_pages import Grid, Page
 
@@ -64,17 +64,17 @@ def bench_page(b: BenchCard) -> Page:
     )  # fmt: skip
 
 
-def _hole(h: Hole) -> str:
+def _hole(h: BenchHole) -> str:
     note = f" ({h.note})" if h.note else ""
     return f"{h.tool} ⌀{text_of(h.diameter)} × {text_of(h.depth)}{note}"
 
 
-def _cut(c: Cut) -> str:
+def _cut(c: TapOrDie) -> str:
     note = f", {c.note}" if c.note else ""
     return f"{c.tool} {c.thread} × {text_of(c.length)}{note}"
 
 
-def _speed(x: Held) -> str:
+def _speed(x: HeldPart) -> str:
     """The highest safe speed with its reason; a mandrel that must not run says so first."""
     if x.speed is None:
         return "not turned on"

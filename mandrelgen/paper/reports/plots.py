@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.paper.drawing.model import Drawn, Fill, Line, Mark, Pen, Point, Text
+from mandrelgen.paper.drawing.model import Drawn, Fill, Line, LineStyle, Mark, Point, Text
 from mandrelgen.paper.drawing.text_width import width_of, wrapped
 from mandrelgen.paper.reports.assessment import Bar, Bow
 
@@ -51,7 +51,7 @@ def _bar(b: Bar, left: float, full: float) -> Placed:
     box = ((BAR_X, top), (x1, top), (x1, top - BAR_HEIGHT), (BAR_X, top - BAR_HEIGHT))
     texts = _block(lines, left, 0.0)
     value = Text((x1 + 1.5, top - BAR_HEIGHT / 2 - LETTERS / 2), b.value, LETTERS)
-    return height, (*texts, Mark("bar", b.id, (Fill(box, Pen.OUTLINE),)), value)
+    return height, (*texts, Mark("bar", b.id, (Fill(box, LineStyle.OUTLINE),)), value)
 
 
 def bows(found: Sequence[Bow], left: float, right: float) -> list[Placed]:
@@ -82,8 +82,8 @@ def _bow(b: Bow, left: float, wide: float, words: int) -> Placed:
     role = "tailstock up" if b.tailstock else "tailstock away"
     out: list[Drawn] = [
         *_block(wrapped(b.caption, LETTERS, wide), left, 0.0),
-        Line(((x(z0), at), (x(z1), at)), Pen.PHANTOM_SMALL),
-        Mark("bow", role, (Line(curve, Pen.OUTLINE),)),
+        Line(((x(z0), at), (x(z1), at)), LineStyle.PHANTOM_SMALL),
+        Mark("bow", role, (Line(curve, LineStyle.OUTLINE),)),
         *_clamp(x(z0), at),
         *_arrow(x(b.tool), at),
         *(_centre(x(z1), at) if b.tailstock else ()),
@@ -115,9 +115,10 @@ def _round_scale(most: float) -> float:
 
 def _clamp(x: float, y: float) -> list[Drawn]:
     """The collet: a wall with short strokes behind it, and its name."""
-    out: list[Drawn] = [Line(((x, y - 5.0), (x, y + 5.0)), Pen.OUTLINE)]
+    out: list[Drawn] = [Line(((x, y - 5.0), (x, y + 5.0)), LineStyle.OUTLINE)]
     out += [
-        Line(((x - 2.0, y + i - 2.0), (x, y + i)), Pen.NARROW) for i in (-3.0, -1.0, 1.0, 3.0, 5.0)
+        Line(((x - 2.0, y + i - 2.0), (x, y + i)), LineStyle.NARROW)
+        for i in (-3.0, -1.0, 1.0, 3.0, 5.0)
     ]
     return [*out, Text((x - 3.5, y - LETTERS / 2), "collet", LETTERS, "right")]
 
@@ -126,8 +127,8 @@ def _arrow(x: float, y: float) -> list[Drawn]:
     """The tool's push, its point on the axis as it stood."""
     head: tuple[Point, ...] = ((x, y), (x - 0.9, y + 2.8), (x + 0.9, y + 2.8))
     return [
-        Line(((x, y + 2.8), (x, y + 7.0)), Pen.SYMBOL),
-        Fill(head, Pen.SYMBOL),
+        Line(((x, y + 2.8), (x, y + 7.0)), LineStyle.SYMBOL),
+        Fill(head, LineStyle.SYMBOL),
         Text((x, y + 7.8), "tool", LETTERS, "middle"),
     ]
 
@@ -136,7 +137,7 @@ def _centre(x: float, y: float) -> list[Drawn]:
     """The tailstock's centre, its point on the axis."""
     cone = ((x, y), (x + 4.0, y + 2.3), (x + 4.0, y - 2.3))
     return [
-        Line(cone, Pen.SYMBOL, closed=True),
+        Line(cone, LineStyle.SYMBOL, closed=True),
         Text((x + 5.0, y - LETTERS / 2), "tailstock", LETTERS),
     ]
 
@@ -144,10 +145,10 @@ def _centre(x: float, y: float) -> list[Drawn]:
 def _rule(place: Callable[[float], float], z0: float, z1: float, y: float) -> list[Drawn]:
     """Marks along the axis at round mm from the seat."""
     step = next(s for s in (5.0, 10.0, 20.0, 50.0, 100.0, 1000.0) if (z1 - z0) / s <= 8)
-    out: list[Drawn] = [Line(((place(z0), y), (place(z1), y)), Pen.NARROW)]
+    out: list[Drawn] = [Line(((place(z0), y), (place(z1), y)), LineStyle.NARROW)]
     for i in range(math.ceil(z0 / step - 1e-9), math.floor(z1 / step + 1e-9) + 1):
         at = place(i * step)
-        out.append(Line(((at, y), (at, y - 1.2)), Pen.NARROW))
+        out.append(Line(((at, y), (at, y - 1.2)), LineStyle.NARROW))
         text = f"{i * step:g}".replace("-", "−")
         out.append(Text((at, y - 1.2 - LETTERS - 0.6), text, LETTERS, "middle"))
     return out

@@ -61,7 +61,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class RequestPoint:
     """A subject of the request and what it says."""
 
     subject: str
@@ -76,7 +76,7 @@ class Request:
     date: str
     owner: str
     items: tuple[Item, ...]
-    points: tuple[Point, ...]
+    points: tuple[RequestPoint, ...]
     questions: tuple[str, ...]
     sent: Sent
     breaks: tuple[int, ...] = BREAKS
@@ -139,7 +139,7 @@ def request(
         replace(item(m, shop, n, r), place=place) for place, (m, n, r) in enumerate(mandrels, 1)
     )
     sent = _sent([m for m, _, _ in mandrels])
-    head = [Point("from", f"{owner or '____________________'}, {date}")]
+    head = [RequestPoint("from", f"{owner or '____________________'}, {date}")]
     points = _points([m for m, _, _ in mandrels], items, sent, wanted_by)
     return Request(
         f"Request for quotation: mandrels for {title}", date, owner, items,
@@ -149,30 +149,36 @@ def request(
 
 def _points(
     mandrels: Sequence[Mandrel], items: Sequence[Item], sent: Sent, wanted_by: str
-) -> list[Point]:
+) -> list[RequestPoint]:
     return [
-        Point(
+        RequestPoint(
             "documents",
             "drawing (PDF, DXF) and model (STEP) of the same number and revision; the drawing "
             "decides. Say if you cannot open one of them",
         ),
-        Point("quantities", "as listed; please also quote " + ", ".join(map(str, BREAKS))),
+        RequestPoint("quantities", "as listed; please also quote " + ", ".join(map(str, BREAKS))),
         *_materials(items),
         *_threads(mandrels, items),
-        Point(
+        RequestPoint(
             "edges and marks",
             "as on the drawing; centre holes as stated there; no longitudinal marks on the shank",
         ),
-        Point("sent along", _sent_text(sent)),
-        Point("inspection report", _report(items)),
-        Point("first piece", "if more than two are ordered, please show me the first"),
-        Point("marking", "as the drawing says; not on the shank's cylinder, not on the seat"),
-        Point("packing", "oiled, singly wrapped; threads and seats must not touch each other"),
-        Point("delivery", f"to: ____________________   wanted by: {wanted_by or '__________'}"),
+        RequestPoint("sent along", _sent_text(sent)),
+        RequestPoint("inspection report", _report(items)),
+        RequestPoint("first piece", "if more than two are ordered, please show me the first"),
+        RequestPoint(
+            "marking", "as the drawing says; not on the shank's cylinder, not on the seat"
+        ),
+        RequestPoint(
+            "packing", "oiled, singly wrapped; threads and seats must not touch each other"
+        ),
+        RequestPoint(
+            "delivery", f"to: ____________________   wanted by: {wanted_by or '__________'}"
+        ),
     ]
 
 
-def _materials(items: Sequence[Item]) -> list[Point]:
+def _materials(items: Sequence[Item]) -> list[RequestPoint]:
     """Each material with its condition, and which fixtures are made of it."""
     by: dict[str, list[str]] = {}
     for i in items:
@@ -181,7 +187,7 @@ def _materials(items: Sequence[Item]) -> list[Point]:
         text if len(by) == 1 else f"{', '.join(names)}: {text}" for text, names in by.items()
     )
     return [
-        Point(
+        RequestPoint(
             "material",
             f"{said}; no treatment, sizes are finished sizes; a substitute only after asking. "
             f"Certificate: {CERTIFICATE} will do",
@@ -189,7 +195,7 @@ def _materials(items: Sequence[Item]) -> list[Point]:
     ]
 
 
-def _threads(mandrels: Sequence[Mandrel], items: Sequence[Item]) -> list[Point]:
+def _threads(mandrels: Sequence[Mandrel], items: Sequence[Item]) -> list[RequestPoint]:
     """How each thread is made, what judges it and who brings the gauge; alike ones together."""
     by: dict[str, list[str]] = {}
     for m, i in zip(mandrels, items, strict=True):
@@ -197,7 +203,8 @@ def _threads(mandrels: Sequence[Mandrel], items: Sequence[Item]) -> list[Point]:
             rule = rule_of(t, m)
             by.setdefault(f"{rule.text}; {rule.supply}", []).append(i.name)
     return [
-        Point(f"threads of {', '.join(dict.fromkeys(names))}", text) for text, names in by.items()
+        RequestPoint(f"threads of {', '.join(dict.fromkeys(names))}", text)
+        for text, names in by.items()
     ]
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 
 # A whirling speed above this is no number a maker needs, 1/min.
 FAR_ABOVE = 100_000
 
 
-def paragraph(v: Verdict) -> tuple[str, ...]:
+def paragraph(v: Assessment) -> tuple[str, ...]:
     """A few lines, each with its number and the reason."""
     lines = [_true(v), _remount(v)]
     if v.stiffness is not None:
@@ -29,7 +29,7 @@ def paragraph(v: Verdict) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def assumed(verdicts: Sequence[Verdict]) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+def assumed(verdicts: Sequence[Assessment]) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
     """What all verdicts assume, and what each assumes besides."""
     shared = tuple(
         a
@@ -39,7 +39,7 @@ def assumed(verdicts: Sequence[Verdict]) -> tuple[tuple[str, ...], tuple[tuple[s
     return shared, tuple(tuple(a for a in v.assumptions if a not in shared) for v in verdicts)
 
 
-def _true(v: Verdict) -> str:
+def _true(v: Assessment) -> str:
     step = v.truth.step
     if v.stiffness is None:
         return (
@@ -58,7 +58,7 @@ def _true(v: Verdict) -> str:
     )
 
 
-def _remount(v: Verdict) -> str:
+def _remount(v: Assessment) -> str:
     wall = v.truth.wall
     thin = (
         f"; thinnest wall {text_of(wall.statistical, 2)} {wall.where} "
@@ -72,7 +72,7 @@ def _remount(v: Verdict) -> str:
     )
 
 
-def _bends(v: Verdict) -> str:
+def _bends(v: Assessment) -> str:
     st = v.stiffness
     if st is None:
         return ""
@@ -82,7 +82,7 @@ def _bends(v: Verdict) -> str:
     )
 
 
-def _strong(v: Verdict) -> str:
+def _strong(v: Assessment) -> str:
     w = v.weakest
     if w is None:
         return ""
@@ -94,7 +94,7 @@ def _strong(v: Verdict) -> str:
     )
 
 
-def _fast(v: Verdict) -> str:
+def _fast(v: Assessment) -> str:
     s = v.speed
     if s is None:
         return ""
@@ -105,7 +105,7 @@ def _fast(v: Verdict) -> str:
     return f"how fast: up to {s.allowed} 1/min: {s.governing.why}; whirls {whirls}"
 
 
-def _thread(v: Verdict) -> str:
+def _thread(v: Assessment) -> str:
     h = v.screwed
     if h is None:
         return ""

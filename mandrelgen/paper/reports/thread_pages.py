@@ -6,7 +6,7 @@ from mandrelgen.core.tolerance import ceil_to, floor_to, signed_text, text_of
 from mandrelgen.paper.reports.grids import Grid, Row, pairs
 from mandrelgen.workshop.turning.change_gears import ChangeGears, Train
 from mandrelgen.workshop.turning.infeed import Span, flank_infeed
-from mandrelgen.workshop.turning.thread_alternatives import Variant
+from mandrelgen.workshop.turning.thread_alternatives import ThreadAlternative
 from mandrelgen.workshop.turning.turner_card import ThreadPages
 
 
@@ -38,7 +38,7 @@ def _card(t: ThreadPages) -> Grid:
     return pairs(f"Threading card: {c.designation}", rows)
 
 
-def _variant(order: str, v: Variant) -> str:
+def _variant(order: str, v: ThreadAlternative) -> str:
     if not v.usable:
         return "not possible"
     if v.tool == "blank":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.paper.reports import thread_pages
 from mandrelgen.paper.reports.grids import Grid, Page, Row, pairs
-from mandrelgen.workshop.turning.inspection_plan import Line
+from mandrelgen.workshop.turning.inspection_plan import InspectionLine
 from mandrelgen.workshop.turning.turner_card import TurnerCard
 
 __all__ = ["Grid", "Page", "Row", "tables"]
@@ -53,7 +53,7 @@ def _steps(card: TurnerCard) -> Grid:
     )
 
 
-def _finished(line: Line) -> str:
+def _finished(line: InspectionLine) -> str:
     """``4: ⌀12.973 to 13``; a need or an angle by its balloon alone."""
     return f"{line.number}: {line.size}" if line.size else str(line.number)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from mandrelgen.archive.disk import store
-from mandrelgen.archive.index_rows import SIZES, Row, SizeRow, ThreadRow
+from mandrelgen.archive.index_rows import SIZES, IndexRow, SizeRow, ThreadRow
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
 from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import DiskError, Finding, Level
@@ -77,7 +77,9 @@ def thread_name(t: ThreadRow) -> str:
     return t.text.replace(f"-{t.tolerance_class}", "", 1)
 
 
-def card(root: Path, row: Row, earlier: tuple[Row, ...]) -> tuple[Card, tuple[Finding, ...]]:
+def card(
+    root: Path, row: IndexRow, earlier: tuple[IndexRow, ...]
+) -> tuple[Card, tuple[Finding, ...]]:
     """The card of a revision, and what could not be read for it. Raises DiskError."""
     findings: tuple[Finding, ...] = ()
     mandrel = None
@@ -122,7 +124,7 @@ def _url(path: str) -> str:
     return f"{UP}/{quote(path)}"
 
 
-def _links(row: Row, names: tuple[str, ...]) -> tuple[Link, ...]:
+def _links(row: IndexRow, names: tuple[str, ...]) -> tuple[Link, ...]:
     found = {}
     for name in names:
         label = next((text for ending, text in LABELS if name.endswith(ending)), "")
@@ -132,14 +134,14 @@ def _links(row: Row, names: tuple[str, ...]) -> tuple[Link, ...]:
     return tuple(found[label] for label in ORDER if label in found)
 
 
-def _earlier(root: Path, row: Row) -> Link:
+def _earlier(root: Path, row: IndexRow) -> Link:
     papers = [k for k in _links(row, _names(root / row.folder)) if k.label == "PDF"]
     url = papers[0].url if papers else _url(row.folder) + "/"
     name = row.revision + (f".{row.draft}" if row.draft > 1 else "")
     return Link(f"{name}, {row.status}", url)
 
 
-def _facts(row: Row, mandrel: Mandrel | None) -> tuple[Fact, ...]:
+def _facts(row: IndexRow, mandrel: Mandrel | None) -> tuple[Fact, ...]:
     facts = [Fact("Thread", t.text, _starts(t)) for t in row.threads]
     facts += _sizes(row, mandrel)
     if row.adopted:
@@ -161,7 +163,7 @@ def _starts(t: ThreadRow) -> str:
     return ", ".join(x for x in (side, f"{t.starts} starts" if t.starts > 1 else "", hand) if x)
 
 
-def _sizes(row: Row, mandrel: Mandrel | None) -> list[Fact]:
+def _sizes(row: IndexRow, mandrel: Mandrel | None) -> list[Fact]:
     """Plain diameters by kind: spigots, seat, register, shank, neck; limits as made."""
     drawn = _drawn(row, mandrel)
     known = {} if mandrel is None else {c.id: c.nominal for c in mandrel.characteristics}
@@ -186,7 +188,7 @@ def _size(title: str, s: SizeRow, c: Characteristic | None, known: dict[str, flo
     return Fact(title, f"⌀{text_of((s.low + s.high) / 2)}{by}", f"measured, {limits}")
 
 
-def _drawn(row: Row, mandrel: Mandrel | None) -> list[Characteristic | None]:
+def _drawn(row: IndexRow, mandrel: Mandrel | None) -> list[Characteristic | None]:
     """The characteristic of each of the row's sizes, which keep the characteristics' order."""
     plain = [] if mandrel is None else [c for c in mandrel.characteristics if _plain(c)]
     names = [SIZES.get(c.feature.removeprefix("b."), "spigot") for c in plain]

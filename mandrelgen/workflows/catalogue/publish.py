@@ -15,7 +15,7 @@ from pathlib import Path
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive import root
 from mandrelgen.archive.disk import store
-from mandrelgen.archive.index_rows import Row
+from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.index_schema import COLUMNS
 from mandrelgen.archive.naming import number_count
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
@@ -73,11 +73,11 @@ def newest_cards(
     return *_cards(archive.root, rows), faults
 
 
-def _cards(base: Path, rows: tuple[Row, ...]) -> tuple[list[cards.Card], list[Finding]]:
+def _cards(base: Path, rows: tuple[IndexRow, ...]) -> tuple[list[cards.Card], list[Finding]]:
     """A card for the newest revision of each number; the others are named on it."""
     found: list[cards.Card] = []
     findings: list[Finding] = []
-    earlier: list[Row] = []
+    earlier: list[IndexRow] = []
     for row in rows:
         if not row.newest:
             earlier.append(row)

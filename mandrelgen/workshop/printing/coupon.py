@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.model.mandrel import Stretch, ThreadForm
-from mandrelgen.workshop.printing.judge import Level, thread_level
-from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Piece, Plate
+from mandrelgen.workshop.printing.judge import PrintLevel, thread_level
+from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Plate, PlatePiece
 from mandrelgen.workshop.printing.printer import Printer
-from mandrelgen.workshop.printing.shape import Shape, ready
+from mandrelgen.workshop.printing.shape import PrintedShape, ready
 from mandrelgen.workshop.printing.thread import basic_form, printed_thread
 
 ALLOWANCES = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
@@ -48,7 +48,8 @@ def coupon(printer: Printer) -> Coupon:
         (
             (d, p)
             for d, p in THREADS
-            if thread_level(basic_form(True, d, p), basic_form(False, d, p), printer) is Level.GOOD
+            if thread_level(basic_form(True, d, p), basic_form(False, d, p), printer)
+            is PrintLevel.GOOD
         ),
         THREADS[-1],
     )
@@ -58,7 +59,7 @@ def coupon(printer: Printer) -> Coupon:
     for k, (name, shape) in enumerate(shapes):
         mark = k % len(ALLOWANCES)
         pieces.append(
-            Piece(
+            PlatePiece(
                 f"{name} {ALLOWANCES[mark]:.2f}",
                 shape.profile(),
                 k % COLUMNS * SPACING,
@@ -67,32 +68,32 @@ def coupon(printer: Printer) -> Coupon:
             )
         )
     at = len(shapes)
-    pins = Piece(
+    pins = PlatePiece(
         "pins", pin_shape(printer).profile(), at % COLUMNS * SPACING, at // COLUMNS * SPACING
     )
     block = _block(at // COLUMNS * SPACING)
     return Coupon(Plate((*pieces, pins), (block,)), d, pitch)
 
 
-def plug(d: float, pitch: float, allowance: float, printer: Printer) -> Shape:
+def plug(d: float, pitch: float, allowance: float, printer: Printer) -> PrintedShape:
     """A ladder plug: handle on the bed, thread upwards, basic profile less the allowance."""
     form = printed_thread("thread", basic_form(True, d, pitch), allowance, printer.flat).printed
     body = d + 4.0
     return ready(plug_shape(form, body, HANDLE, PLUG_LENGTH), printer)[0]
 
 
-def ring(d: float, pitch: float, allowance: float, printer: Printer) -> Shape:
+def ring(d: float, pitch: float, allowance: float, printer: Printer) -> PrintedShape:
     """A ladder ring: basic profile plus the allowance."""
     form = printed_thread("thread", basic_form(False, d, pitch), allowance, printer.flat).printed
     return ready(ring_shape(form, d + 6.0, RING_LENGTH), printer)[0]
 
 
-def plug_shape(form: ThreadForm, body: float, handle: float, length: float) -> Shape:
+def plug_shape(form: ThreadForm, body: float, handle: float, length: float) -> PrintedShape:
     """A turned plug: a handle of diameter ``body``, a groove, the thread with 45° ends, mm."""
     groove = form.root_diameter - 2 * PASS
     rise = (form.crest_diameter - groove) / 2
     z1, z2, z3 = 1.0, 1.0 + rise, 1.0 + rise + length
-    return Shape(
+    return PrintedShape(
         (
             Stretch("handle", -handle, 0.0, body, body),
             Stretch("relief", 0.0, z1, groove, groove),
@@ -103,12 +104,12 @@ def plug_shape(form: ThreadForm, body: float, handle: float, length: float) -> S
     )
 
 
-def ring_shape(form: ThreadForm, body: float, length: float) -> Shape:
+def ring_shape(form: ThreadForm, body: float, length: float) -> PrintedShape:
     """A turned ring: outside ``body``, threaded through, countersunk at both ends, mm."""
     mouth = form.root_diameter + 2 * PASS
     rise = (mouth - form.crest_diameter) / 2
     crest = form.crest_diameter
-    return Shape(
+    return PrintedShape(
         (Stretch("body", 0.0, length, body, body),),
         (
             Stretch("countersink.rear", 0.0, rise, mouth, crest),
@@ -118,10 +119,10 @@ def ring_shape(form: ThreadForm, body: float, length: float) -> Shape:
     )
 
 
-def pin_shape(printer: Printer) -> Shape:
+def pin_shape(printer: Printer) -> PrintedShape:
     """The stepped pin, thickest on the bed."""
     steps = tuple(Stretch("body", k * STEP, (k + 1) * STEP, d, d) for k, d in enumerate(PINS))
-    return ready(Shape(steps), printer)[0]
+    return ready(PrintedShape(steps), printer)[0]
 
 
 def _block(y: float) -> HoleBlock:
@@ -135,7 +136,7 @@ def _block(y: float) -> HoleBlock:
     return HoleBlock("holes", length, max(HOLES) + 6, STEP, middle, 3 * SPACING + 14, y)
 
 
-def _marks(count: int, shape: Shape, printer: Printer) -> Notches:
+def _marks(count: int, shape: PrintedShape, printer: Printer) -> Notches:
     """As wide as two lines, at least 0.8; on the body's upper half, clear of the foot."""
     body = next(s for s in shape.outer if s.feature in ("body", "handle") and s.d0 == s.d1)
     wide = max(0.8, 2 * printer.feature)

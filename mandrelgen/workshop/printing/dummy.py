@@ -8,7 +8,7 @@ from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import End, Part
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workshop.printing.coupon import PASS
-from mandrelgen.workshop.printing.shape import Shape
+from mandrelgen.workshop.printing.shape import PrintedShape
 
 # Least length of the slice behind a tenon or a bore, and how much bore is kept, mm.
 BASE, BORE = 4.0, 12.0
@@ -25,7 +25,7 @@ def dummies(part: Part, end: End) -> dict[str, End]:
     return found
 
 
-def dummy(part: Part, end: End, shop: Shop) -> Shape:
+def dummy(part: Part, end: End, shop: Shop) -> PrintedShape:
     """The end's slice, its mouth or tenon upwards, bed at the cut. Raises ThreadLimitError or
     NotHeldError as the standards do."""
     top = float(end.external.length) if end.external is not None else 0.0
@@ -37,8 +37,8 @@ def dummy(part: Part, end: End, shop: Shop) -> Shape:
         through = (Stretch("bore", body, through[0].z0, inner[0].d0, inner[0].d0), *through)
     outer = (Stretch("body", body, 0.0, float(end.diameter), float(end.diameter)),)
     if end.external is None:
-        return Shape(outer, through)
-    return Shape((*outer, *_tenon(end, shop)), through)
+        return PrintedShape(outer, through)
+    return PrintedShape((*outer, *_tenon(end, shop)), through)
 
 
 def _moved(s: Stretch, by: float) -> Stretch:

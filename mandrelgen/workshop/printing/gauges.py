@@ -5,7 +5,7 @@ from __future__ import annotations
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.workshop.printing.shape import Shape
+from mandrelgen.workshop.printing.shape import PrintedShape
 
 _THREAD = (
     Kind.THREAD_MAJOR,
@@ -17,10 +17,10 @@ _THREAD = (
 )
 
 
-def shape_of(gauge: Mandrel) -> Shape:
+def shape_of(gauge: Mandrel) -> PrintedShape:
     """The gauge as it is printed: without centre holes, which only a grinder needs."""
     drilled = {f"centre.{hole.at}" for hole in gauge.centre_holes}
-    return Shape(gauge.outer, tuple(s for s in gauge.inner if s.feature not in drilled))
+    return PrintedShape(gauge.outer, tuple(s for s in gauge.inner if s.feature not in drilled))
 
 
 def text(gauge: Mandrel) -> str:

@@ -10,7 +10,7 @@ from enum import IntEnum
 from mandrelgen.model.mandrel import FLANK_HALF_ANGLE, ThreadForm
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workshop.printing.printer import NOMINAL, Printer, limit, names, printer, rule
-from mandrelgen.workshop.printing.shape import Shape, thinnest
+from mandrelgen.workshop.printing.shape import PrintedShape, thinnest
 from mandrelgen.workshop.printing.thread import (
     DEPTH_FACTOR,
     PrintedThread,
@@ -25,7 +25,7 @@ TRIAL_PITCHES = (0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0)
 _FLAT_NOISE = 0.01
 
 
-class Level(IntEnum):
+class PrintLevel(IntEnum):
     """How well something prints; the worst of its lines decides."""
 
     GOOD = 0
@@ -39,25 +39,25 @@ class Level(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PrintFigure:
     """One figure: what, its value, what is asked, and how it stands."""
 
     id: str
     text: str
-    level: Level
+    level: PrintLevel
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Printability:
     """Every figure, the worst level, and what would help where it is not good."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[PrintFigure, ...]
     helps: tuple[str, ...]
 
     @property
-    def level(self) -> Level:
+    def level(self) -> PrintLevel:
         """The worst line's."""
-        return max((line.level for line in self.lines), default=Level.GOOD)
+        return max((line.level for line in self.lines), default=PrintLevel.GOOD)
 
     def text(self) -> str:
         """The verdict as lines of plain text."""
@@ -67,23 +67,23 @@ class Verdict:
         return "\n".join(rows)
 
 
-def judge(version: PrintVersion, partners: dict[str, ThreadForm], shop: Shop) -> Verdict:
+def judge(version: PrintVersion, partners: dict[str, ThreadForm], shop: Shop) -> Printability:
     """Judge a print version. ``partners``: the real thread at mid-limits that each printed thread,
     by feature, must hold in; a thread without one is judged against its own basic profile."""
     p = version.printer
-    lines: list[Line] = []
+    lines: list[PrintFigure] = []
     helps: list[str] = []
     for t in version.threads:
         partner = partners.get(t.feature) or _mate(t.designed)
         found = thread_lines(t, partner, p)
         lines += found
-        if max(line.level for line in found) > Level.GOOD:
+        if max(line.level for line in found) > PrintLevel.GOOD:
             helps += _helps(t, partner, p, shop)
     lines += _shape_lines(version.shape, p)
-    return Verdict(tuple(lines), tuple(dict.fromkeys(helps)))
+    return Printability(tuple(lines), tuple(dict.fromkeys(helps)))
 
 
-def thread_lines(t: PrintedThread, partner: ThreadForm, p: Printer) -> list[Line]:
+def thread_lines(t: PrintedThread, partner: ThreadForm, p: Printer) -> list[PrintFigure]:
     """What decides on a thread: layers, depth, hold, crest and root, lower flank, lead angle."""
     pitch, name = t.designed.pitch, t.feature
     layers = pitch / p.layer
@@ -99,20 +99,20 @@ def thread_lines(t: PrintedThread, partner: ThreadForm, p: Printer) -> list[Line
     lines = [
         _least("layers", f"{name}: {layers:.1f} layers a pitch", layers, p.kind),
         _least("depth", f"{name}: thread depth is {depth:.2f} {width} widths", depth, p.kind),
-        Line(
+        PrintFigure(
             "hold",
             f"{name}: {max(hold, 0.0):.0%} of the thread's depth holds in the real thread, "
             f"{swell:.3f} of swelling reckoned in ({limit('overlap_good'):.0%} wanted, "
             f"{limit('overlap_least'):.0%} least)",
             _level(hold, limit("overlap_good"), limit("overlap_least")),
         ),
-        Line(
+        PrintFigure(
             "flank",
             f"{name}: the lower flank steps out {step:.3f} a layer ({free:.3f} carries, "
             f"{2 * free:.3f} at most)",
             _level(-step, -free, -2 * free),
         ),
-        Line(
+        PrintFigure(
             "lead",
             f"{name}: lead angle {lead:.1f}° ({limit('lead_angle'):g}° and less print smoothly)",
             _level(-lead, -limit("lead_angle"), -math.inf),
@@ -121,11 +121,11 @@ def thread_lines(t: PrintedThread, partner: ThreadForm, p: Printer) -> list[Line
     narrow = min(t.printed.crest_flat, t.printed.root_flat)
     if narrow < p.flat - _FLAT_NOISE:
         text = f"{name}: a crest or root of {narrow:.3f} is finer than the {p.flat:.3f} formed"
-        lines.append(Line("flat", text, Level.MARGINAL))
+        lines.append(PrintFigure("flat", text, PrintLevel.MARGINAL))
     return lines
 
 
-def thread_level(form: ThreadForm, partner: ThreadForm, p: Printer) -> Level:
+def thread_level(form: ThreadForm, partner: ThreadForm, p: Printer) -> PrintLevel:
     """The worst level of a thread printed by ``p``."""
     t = printed_thread("thread", form, p.allowance(form.external), p.flat)
     return max(line.level for line in thread_lines(t, partner, p))
@@ -139,7 +139,7 @@ def least_pitch(form: ThreadForm, p: Printer) -> float | None:
             return None
         trial = basic_form(form.external, d, pitch)
         mate = basic_form(not form.external, d, pitch)
-        if thread_level(trial, mate, p) is Level.GOOD:
+        if thread_level(trial, mate, p) is PrintLevel.GOOD:
             return pitch
     return None
 
@@ -163,10 +163,12 @@ def _helps(t: PrintedThread, partner: ThreadForm, p: Printer, shop: Shop) -> lis
     coarse = least_pitch(form, p)
     if coarse is not None and coarse > form.pitch:
         helps.append(f"a trial pitch of {coarse:g} on this printer (both parts printed)")
-    loose = any(line.id == "hold" and line.level > Level.GOOD for line in lines)
+    loose = any(line.id == "hold" and line.level > PrintLevel.GOOD for line in lines)
     if loose and p.dated == "" and p.name != NOMINAL:
         helps.append("calibrate the printer: a smaller allowance leaves more thread")
-    helps.append("the mandrel in metal" if now is Level.NO else "metal for a thread that must hold")
+    helps.append(
+        "the mandrel in metal" if now is PrintLevel.NO else "metal for a thread that must hold"
+    )
     return helps
 
 
@@ -175,21 +177,21 @@ def _mate(form: ThreadForm) -> ThreadForm:
     return basic_form(not form.external, d, form.pitch, form.starts, form.left_hand)
 
 
-def _least(id: str, text: str, value: float, kind: str) -> Line:
+def _least(id: str, text: str, value: float, kind: str) -> PrintFigure:
     good, least = rule(kind, f"{id}_good"), rule(kind, f"{id}_least")
-    return Line(id, f"{text} ({good:g} wanted, {least:g} least)", _level(value, good, least))
+    return PrintFigure(id, f"{text} ({good:g} wanted, {least:g} least)", _level(value, good, least))
 
 
-def _level(value: float, good: float, least: float) -> Level:
+def _level(value: float, good: float, least: float) -> PrintLevel:
     if value >= good - 1e-9:
-        return Level.GOOD
-    return Level.MARGINAL if value >= least - 1e-9 else Level.NO
+        return PrintLevel.GOOD
+    return PrintLevel.MARGINAL if value >= least - 1e-9 else PrintLevel.NO
 
 
-def _shape_lines(shape: Shape, p: Printer) -> Iterable[Line]:
+def _shape_lines(shape: PrintedShape, p: Printer) -> Iterable[PrintFigure]:
     wall = thinnest(shape, p.foot)
     if wall is not None:
-        yield Line(
+        yield PrintFigure(
             "wall",
             f"thinnest wall {wall.value:.2f} at z {wall.z:.1f} ({p.good_wall:g} wanted, "
             f"{p.least_wall:g} least)",
@@ -197,10 +199,10 @@ def _shape_lines(shape: Shape, p: Printer) -> Iterable[Line]:
         )
     for z, width in undersides(shape, p):
         text = f"an underside of {width:.2f} at z {z:.1f} hangs free: support it there"
-        yield Line("underside", text, Level.MARGINAL)
+        yield PrintFigure("underside", text, PrintLevel.MARGINAL)
     foot = max(shape.outer[0].d0, shape.outer[0].d1)
     slender = shape.height / foot
-    yield Line(
+    yield PrintFigure(
         "slender",
         f"{shape.height:.1f} tall on a foot of {foot:.1f}: {slender:.1f} "
         f"({limit('slender_good'):g} stands alone, up to {limit('slender_least'):g} with a brim)",
@@ -208,7 +210,7 @@ def _shape_lines(shape: Shape, p: Printer) -> Iterable[Line]:
     )
 
 
-def undersides(shape: Shape, p: Printer) -> list[tuple[float, float]]:
+def undersides(shape: PrintedShape, p: Printer) -> list[tuple[float, float]]:
     """(z, width) of every face off the bed that looks down flatter than the layers carry and is
     wider than a line; threads are judged by themselves."""
     bed = shape.outer[0].z0

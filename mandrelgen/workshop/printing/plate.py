@@ -21,7 +21,7 @@ class Notches:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class PlatePiece:
     """One turned piece of a plate: where its axis stands, and its marks."""
 
     name: str
@@ -48,5 +48,5 @@ class HoleBlock:
 class Plate:
     """Everything that is printed at once."""
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[PlatePiece, ...]
     blocks: tuple[HoleBlock, ...] = ()

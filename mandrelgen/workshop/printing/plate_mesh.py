@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from mandrelgen.geometry.mesh.build import Mesh, build, mean_factor, segments
-from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Piece, Plate
+from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Plate, PlatePiece
 
 
 def build_plate(plate: Plate, chord: float = 0.01) -> Mesh:
@@ -23,7 +23,7 @@ def build_plate(plate: Plate, chord: float = 0.01) -> Mesh:
     )
 
 
-def build_piece(piece: Piece, chord: float = 0.01) -> Mesh:
+def build_piece(piece: PlatePiece, chord: float = 0.01) -> Mesh:
     """One piece on z = 0 at its place, its marks cut."""
     mesh = build(piece.profile, chord)
     if piece.marks is not None:

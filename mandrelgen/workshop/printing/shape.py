@@ -16,7 +16,7 @@ _REST = 0.2
 
 
 @dataclass(frozen=True, slots=True)
-class Shape:
+class PrintedShape:
     """A part as stretches, ready for :func:`mandrelgen.model.half_section.chain`."""
 
     outer: tuple[Stretch, ...]
@@ -34,7 +34,7 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True)
-class Wall:
+class PrintedWall:
     """The thinnest wall between outside and bore, mm, and where (z)."""
 
     value: float
@@ -46,7 +46,7 @@ def held(feature: str) -> bool:
     return feature.split(".")[-1] in HELD
 
 
-def ready(shape: Shape, printer: Printer) -> tuple[Shape, tuple[str, ...]]:
+def ready(shape: PrintedShape, printer: Printer) -> tuple[PrintedShape, tuple[str, ...]]:
     """``shape`` with walls thick enough, undersides carried and the foot eased; and what was done,
     in words."""
     said: list[str] = []
@@ -55,14 +55,16 @@ def ready(shape: Shape, printer: Printer) -> tuple[Shape, tuple[str, ...]]:
     return _foot(out, printer, said), tuple(said)
 
 
-def thinnest(shape: Shape, foot: float = 0.0) -> Wall | None:
+def thinnest(shape: PrintedShape, foot: float = 0.0) -> PrintedWall | None:
     """The thinnest wall; None for a solid part. Threads count at their roots; the lowest ``foot``
     mm, eased because the first layers spread, do not count."""
-    found = [Wall(value, z) for z, value, _, _ in _walls(shape, foot)]
+    found = [PrintedWall(value, z) for z, value, _, _ in _walls(shape, foot)]
     return min(found, key=lambda w: w.value) if found else None
 
 
-def _walls(shape: Shape, foot: float = 0.0) -> Iterator[tuple[float, float, Stretch, Stretch]]:
+def _walls(
+    shape: PrintedShape, foot: float = 0.0
+) -> Iterator[tuple[float, float, Stretch, Stretch]]:
     bed = shape.outer[0].z0 + foot
     for o in shape.outer:
         for i in shape.inner:
@@ -91,7 +93,7 @@ def _at(s: Stretch, z: float) -> float:
     return s.d0 + (s.d1 - s.d0) * (z - s.z0) / (s.z1 - s.z0)
 
 
-def _thicken(shape: Shape, printer: Printer, said: list[str]) -> Shape:
+def _thicken(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedShape:
     """Where a wall is too thin to print: enlarge a plain outside that no part touches, else narrow
     a bore that takes no thread."""
     thin = [w for w in _walls(shape) if w[1] < printer.least_wall - 1e-9]
@@ -123,7 +125,7 @@ def _wider(s: Stretch, by: float) -> Stretch:
     return replace(s, d0=s.d0 + by, d1=s.d1 + by) if by else s
 
 
-def _carry(shape: Shape, printer: Printer, said: list[str]) -> Shape:
+def _carry(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedShape:
     """Put a 45° cone under every step that would hang in the air, but not on the shank."""
     free = rule(printer.kind, "overhang") * printer.feature
     outer: list[Stretch] = []
@@ -141,7 +143,7 @@ def _carry(shape: Shape, printer: Printer, said: list[str]) -> Shape:
     return replace(shape, outer=tuple(outer))
 
 
-def _foot(shape: Shape, printer: Printer, said: list[str]) -> Shape:
+def _foot(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedShape:
     """Chamfer the edges on the bed, which the first layers spread."""
     f = printer.foot
     if f <= 0:

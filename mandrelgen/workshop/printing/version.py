@@ -8,7 +8,7 @@ from itertools import pairwise
 from mandrelgen.model.half_section import TOUCH, Profile
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.workshop.printing.printer import NOMINAL, Printer
-from mandrelgen.workshop.printing.shape import Shape, bores, held, ready
+from mandrelgen.workshop.printing.shape import PrintedShape, bores, held, ready
 from mandrelgen.workshop.printing.thread import PrintedThread, printed_thread
 
 
@@ -17,7 +17,7 @@ class PrintVersion:
     """A part ready to print: shape, its threads as designed and printed, what was changed."""
 
     printer: Printer
-    shape: Shape
+    shape: PrintedShape
     threads: tuple[PrintedThread, ...]
     changes: tuple[str, ...]
 
@@ -29,10 +29,10 @@ class PrintVersion:
 
 def of_mandrel(mandrel: Mandrel, printer: Printer) -> PrintVersion:
     """The print version of a mandrel, whole, its spindle end on the bed."""
-    return of_shape(Shape(mandrel.outer, mandrel.inner, mandrel.flats), printer)
+    return of_shape(PrintedShape(mandrel.outer, mandrel.inner, mandrel.flats), printer)
 
 
-def of_shape(shape: Shape, printer: Printer) -> PrintVersion:
+def of_shape(shape: PrintedShape, printer: Printer) -> PrintVersion:
     """Compensate a part. What enters the pen's part shrinks by the external thread's allowance all
     over, what takes it (a bore with a thread) grows by the internal one's; other outsides and holes
     are corrected to come out at their size. ``nominal`` leaves everything as it is."""
@@ -48,7 +48,7 @@ def of_shape(shape: Shape, printer: Printer) -> PrintVersion:
     inner = _joined(
         tuple(_inner(s, s in taking, printer, threads) for s in shape.inner), shape.inner
     )
-    moved = Shape(outer, inner, _flats(shape.flats, printer))
+    moved = PrintedShape(outer, inner, _flats(shape.flats, printer))
     out, said = ready(moved, printer)
     return PrintVersion(
         printer, out, tuple(threads.values()), (*_said(shape, printer, threads), *said)
@@ -102,7 +102,9 @@ def _flats(flats: Flats | None, printer: Printer) -> Flats | None:
     return None if flats is None else replace(flats, across=flats.across - printer.outside)
 
 
-def _said(shape: Shape, printer: Printer, threads: dict[str, PrintedThread]) -> tuple[str, ...]:
+def _said(
+    shape: PrintedShape, printer: Printer, threads: dict[str, PrintedThread]
+) -> tuple[str, ...]:
     said = []
     for t in threads.values():
         way = "smaller" if t.designed.external else "larger"

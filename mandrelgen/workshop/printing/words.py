@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mandrelgen.assess.printed_speed import Turning
-from mandrelgen.workshop.printing.judge import Verdict
+from mandrelgen.workshop.printing.judge import Printability
 from mandrelgen.workshop.printing.printer import NOMINAL
 from mandrelgen.workshop.printing.version import PrintVersion
 
@@ -84,7 +84,7 @@ def package_text(
     title: str,
     number: str,
     made: PrintVersion,
-    verdict: Verdict,
+    verdict: Printability,
     lines: tuple[str, ...] = (),
     turning: Turning | None = None,
 ) -> str:

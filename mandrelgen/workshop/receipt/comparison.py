@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mandrelgen.mechanics.verdict_types import Gap, Verdict
+from mandrelgen.mechanics.verdict_types import Assessment, Gap
 
 GAPS = {"play": "least play", "seat": "least room", "engagement": "in engagement"}
 
@@ -43,7 +43,7 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class EndInUse:
     """One end in use. ``joint``: where the step shows (empty: the neighbour is taken as true),
     ``target`` mm; ``met``: as made, the step keeps within it."""
 
@@ -64,16 +64,16 @@ class Side:
         raise KeyError(id)
 
 
-def side(designed: Verdict, made: Verdict) -> Side:
+def side(designed: Assessment, made: Assessment) -> EndInUse:
     """Both verdicts on one end."""
     step = made.truth.step
-    return Side(
+    return EndInUse(
         made.part, made.end, step.joint, step.target, step.met, designed.truth.step.met,
         tuple(_figures(designed, made)), tuple(_terms(designed, made)),
     )  # fmt: skip
 
 
-def _figures(a: Verdict, b: Verdict) -> Iterator[Figure]:
+def _figures(a: Assessment, b: Assessment) -> Iterator[Figure]:
     yield from _true(a, b)
     theirs = {g.id: g for g in a.gaps}
     for g in b.gaps:
@@ -91,7 +91,7 @@ def _figures(a: Verdict, b: Verdict) -> Iterator[Figure]:
                          _finite(known[c.id].factor), _finite(c.factor), True)  # fmt: skip
 
 
-def _true(a: Verdict, b: Verdict) -> Iterator[Figure]:
+def _true(a: Assessment, b: Assessment) -> Iterator[Figure]:
     x, y = a.truth, b.truth
     s, t = x.step.states, y.step.states
     yield Figure("joint_step", "joint step, pulled tight, statistical", "mm",
@@ -119,8 +119,8 @@ def _gap(a: Gap | None, b: Gap) -> Iterator[Figure]:
                      None if a is None else a.most, b.most)  # fmt: skip
 
 
-def _terms(a: Verdict, b: Verdict) -> Iterator[Term]:
-    def of(v: Verdict) -> dict[tuple[str, str], float]:
+def _terms(a: Assessment, b: Assessment) -> Iterator[Term]:
+    def of(v: Assessment) -> dict[tuple[str, str], float]:
         return {(s.cause.id, s.cause.label): s.eccentricity for s in v.truth.step.budget.shares}
 
     before, after = of(a), of(b)

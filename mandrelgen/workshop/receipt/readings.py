@@ -21,7 +21,7 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import wires
-from mandrelgen.standards.iso_14253 import Verdict, combine, decide, overall
+from mandrelgen.standards.iso_14253 import Conformity, combine, decide, overall
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.workshop.turning import instruments
 
@@ -71,7 +71,7 @@ class Reading:
     value: float | None
     uncertainty: float
     instrument: str
-    verdict: Verdict
+    verdict: Conformity
     raw: float | None
     wire: float | None = None
 
@@ -86,7 +86,7 @@ class Judged:
     id: str
     limits: tuple[float | None, float | None]
     readings: tuple[Reading, ...]
-    verdict: Verdict
+    verdict: Conformity
     needed: bool
     free: bool
     instead: str
@@ -97,7 +97,7 @@ class Judgement:
     """Every characteristic that was read or is needed, and the verdict on the mandrel."""
 
     judged: tuple[Judged, ...]
-    verdict: Verdict
+    verdict: Conformity
 
     @property
     def missing(self) -> tuple[Judged, ...]:
@@ -173,11 +173,11 @@ def judge(
         readings = tuple(found.get(c.id, ()))
         if readings or needed:
             verdict = combine((r.verdict, r.uncertainty) for r in readings)
-            instead = instruments.elsewhere(mandrel, c) if verdict is Verdict.UNDECIDED else ""
+            instead = instruments.elsewhere(mandrel, c) if verdict is Conformity.UNDECIDED else ""
             limits = (c.lower, c.upper)
             judged.append(Judged(number, c.id, limits, readings, verdict, needed, free, instead))
     counted = (
-        j.verdict for j in judged if j.needed or (j.verdict is Verdict.REJECT and not j.free)
+        j.verdict for j in judged if j.needed or (j.verdict is Conformity.REJECT and not j.free)
     )
     return Judgement(tuple(judged), overall(counted))
 
@@ -200,7 +200,7 @@ def find(mandrel: Mandrel, id: str) -> Characteristic:
 def _understand(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> Reading:
     if g.passed is not None:
         _check_judge(c, g)
-        verdict = Verdict.ACCEPT if g.passed else Verdict.REJECT
+        verdict = Conformity.ACCEPT if g.passed else Conformity.REJECT
         return Reading(c.id, None, 0.0, g.instrument, verdict, None)
     tool = _tool(mandrel, shop, c, g)
     value = _plain_value(mandrel, c, g, tool)

@@ -17,7 +17,7 @@ LIMITS, SAMPLE = "limits", "sample part"
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class AcceptanceRule:
     """``judge``: the limits of the drawing, or the sample part; ``text`` says it in a sentence's
     end, ``supply`` who brings gauge, sample and tool."""
 
@@ -26,12 +26,12 @@ class Rule:
     supply: str
 
 
-def rule_of(t: ThreadData, mandrel: Mandrel) -> Rule:
+def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
     """The rule for one thread of ``mandrel``, by how it is ordered."""
     external = t.limits.external
     if t.order == "my-tool":
         tool = "die" if external else "tap"
-        return Rule(
+        return AcceptanceRule(
             SAMPLE,
             f"cut with the customer's own {tool}, sent along in its holder, used as it comes; the "
             f"sample part judges: it screws {'on' if external else 'in'} by hand until it bears "
@@ -40,7 +40,9 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> Rule:
             "all go back",
         )
     if t.order == "blank":
-        return Rule(LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed")
+        return AcceptanceRule(
+            LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed"
+        )
     stands = in_the_way(t, mandrel)
     by = "plug gauge"
     if external:
@@ -56,7 +58,7 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> Rule:
     several = ""
     if starts > 1 and not stands:
         several = f" (a {gauge} gauge would need the lead and {starts} starts)"
-    return Rule(
+    return AcceptanceRule(
         LIMITS,
         f"single-pointed, judged by the limits in its table ({by})",
         f"the shop brings gauge or instrument{several}; the customer's sample part is for trying "

@@ -12,7 +12,7 @@ from mandrelgen.standards.tables import NotHeldError
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
+class BarStock:
     """What to buy for one piece. Lengths in mm, masses in g. ``bar`` None: ``note`` says why.
     ``length`` is ``finished_length`` with ``facing`` at both ends, one parting or saw cut
     ``part_off`` and ``grip`` for the chuck (0: the piece itself is long enough), rounded up."""
@@ -31,7 +31,7 @@ class Stock:
     source: str
 
 
-def choose(mandrel: Mandrel) -> Stock:
+def choose(mandrel: Mandrel) -> BarStock:
     """The bar for a mandrel: a skin to turn off all over, faces to face, one parting cut."""
     widest = max(max(s.d0, s.d1) for s in mandrel.outer)
     long = mandrel.outer[-1].z1 - mandrel.outer[0].z0
@@ -53,7 +53,7 @@ def choose(mandrel: Mandrel) -> Stock:
             "turning the shank"
         )
     mass = 0.0 if bar is None else math.pi / 4 * bar**2 * length * density / 1000
-    return Stock(
+    return BarStock(
         material,
         widest,
         bar,

@@ -17,7 +17,7 @@ SHARE = 0.25
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class Operation:
     """One step: ``setting`` counts how the piece is held (0: after the lathe), ``finishes`` the
     ids of the characteristics it finishes, ``why`` the reason where the order matters ("" : it
     does not)."""
@@ -29,7 +29,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class End:
+class WorkingEnd:
     """One working end: ``has`` its features without prefix; ``back`` true if the shoulder at the
     shank's front faces the spindle (cut together with the shank)."""
 
@@ -59,7 +59,7 @@ class End:
         return found.get(self.prefix + id)
 
 
-def end_of(mandrel: Mandrel, prefix: str, setting: int) -> End:
+def end_of(mandrel: Mandrel, prefix: str, setting: int) -> WorkingEnd:
     """The end whose names begin with ``prefix`` ("" the first), worked in that setting."""
     stretches = [s for s in (*mandrel.outer, *mandrel.inner) if s.feature.startswith(prefix)]
     has = frozenset(
@@ -73,19 +73,19 @@ def end_of(mandrel: Mandrel, prefix: str, setting: int) -> End:
     back = False
     if at is not None and not prefix and at + 1 < len(row):
         back = row[at + 1].d0 > row[at].d1 + 1e-9
-    return End(mandrel, prefix, setting, has, thread, back)
+    return WorkingEnd(mandrel, prefix, setting, has, thread, back)
 
 
 SPINDLE_END = "the spindle end"
 
 
-def worked(end: End) -> list[Step]:
+def worked(end: WorkingEnd) -> list[Operation]:
     """The steps of one end, all in one setting."""
     n = end.setting
     over = "Turn the piece round: hold the finished shank in a collet of its size"
     if end.prefix:
         over = "Turn round again, the finished end in the spindle, held on the same shank"
-    grip = Step(
+    grip = Operation(
         n,
         f"{over}, indicated to {_true(end)}. Don't let go until this end is finished",
         "thread, seat and what centres come out true to the shank only in one setting",
@@ -95,8 +95,8 @@ def worked(end: End) -> list[Step]:
     if end.thread is not None:
         steps += [_cut(end, end.thread), _dress(end, end.thread)]
     else:
-        steps.append(Step(n, "Break the edges; check by the list below"))
-    again = Step(
+        steps.append(Operation(n, "Break the edges; check by the list below"))
+    again = Operation(
         n,
         f"Indicate the shank beside the collet once more: {_true(end)}, as when it was gripped; "
         "only then let go",
@@ -106,13 +106,13 @@ def worked(end: End) -> list[Step]:
     return [*steps, again]
 
 
-def _true(end: End) -> str:
+def _true(end: WorkingEnd) -> str:
     kinds = (Kind.RUNOUT, Kind.FACE_RUNOUT)
     asked = [c.upper for c in end.mandrel.characteristics if c.kind in kinds and c.upper]
     return f"{text_of(floor_to(SHARE * min(asked), 0.001))} or better" if asked else "run true"
 
 
-def _reference(end: End) -> tuple[str, float] | None:
+def _reference(end: WorkingEnd) -> tuple[str, float] | None:
     """What an end's faces are measured from before there is a seat: its name and z."""
     z = next(s.z1 for s in end.mandrel.outer if s.feature == "shank")
     if end.prefix:
@@ -124,12 +124,12 @@ def _reference(end: End) -> tuple[str, float] | None:
     return SPINDLE_END, end.mandrel.outer[0].z0
 
 
-def _tip(end: End) -> float:
+def _tip(end: WorkingEnd) -> float:
     """z of the end's foremost face."""
     return end.mandrel.outer[0].z0 if end.prefix else end.mandrel.outer[-1].z1
 
 
-def _faces(end: End) -> list[Step]:
+def _faces(end: WorkingEnd) -> list[Operation]:
     """Nose faced (not if the seat is the foremost face), centred; roughing."""
     n, out, ref = end.setting, [], _reference(end)
     centre = end.ids(lambda i: i == "centre.nose.diameter")
@@ -145,8 +145,8 @@ def _faces(end: End) -> list[Step]:
         if centre:
             text += "; centre it and bring the tailstock up lightly"
         why = "a slim end bends away from the tool without the centre" if centre else ""
-        out.append(Step(n, text, why, centre))
-    out.append(Step(n, "Rough all outside diameters 0.5 over, the seat's face 0.2 proud"))
+        out.append(Operation(n, text, why, centre))
+    out.append(Operation(n, "Rough all outside diameters 0.5 over, the seat's face 0.2 proud"))
     return out
 
 
@@ -154,21 +154,21 @@ def _faces(end: End) -> list[Step]:
 _SEAT = ("collar.diameter", "seat.runout", "seat.roughness", "nose.end")
 
 
-def _foremost(end: End) -> str:
+def _foremost(end: WorkingEnd) -> str:
     """The size that places the seat behind the foremost face ("" if it is that face)."""
     if abs(_tip(end) - end.at("seat")) < 1e-9:
         return ""
     return "nose.end" if "nose" in end.has else "thread.end"
 
 
-def _seat_ids(end: End) -> tuple[str, ...]:
+def _seat_ids(end: WorkingEnd) -> tuple[str, ...]:
     names = {*_SEAT, _foremost(end)} - {""}
     if end.back:
         names.add("neck.end" if "neck" in end.has else "collar.length")
     return end.ids(lambda i: i in names)
 
 
-def _seat(end: End) -> Step:
+def _seat(end: WorkingEnd) -> Operation:
     ahead, ref = _foremost(end), _reference(end)
     if (end.back and ref is not None) or not ahead:
         where = f"{text_of(abs(end.at('seat') - ref[1]))} ±0.05 from {ref[0]}" if ref else "clean"
@@ -176,7 +176,7 @@ def _seat(end: End) -> Step:
         where = f"{text_of(abs(_tip(end) - end.at('seat')))} ±0.05 behind the nose"
     face = "seat" if ahead else "rim, which is the seat,"
     nose = f" with a tool nose of {text_of(seat.CORNER)} or less" if ahead else ""
-    return Step(
+    return Operation(
         end.setting,
         f"Turn the collar; face the {face} {where}, light last cut{nose}. This face is now the "
         "axial zero of this end: every position counts from it, and it is not cut again",
@@ -185,7 +185,7 @@ def _seat(end: End) -> Step:
     )
 
 
-def _behind(end: End) -> Step | None:
+def _behind(end: WorkingEnd) -> Operation | None:
     taken = set(_seat_ids(end))
     names = {"collar.length", "neck.diameter", "neck.end"}
     double = end.mandrel.kind is MandrelKind.DOUBLE_ENDED
@@ -201,10 +201,10 @@ def _behind(end: End) -> Step | None:
     else:
         text = f"Turn the collar's diameter back to {text_of(start)} from the seat"
     why = "its far shoulder makes the shank's length" if "shank.length" in ids else ""
-    return Step(end.setting, text, why, ids)
+    return Operation(end.setting, text, why, ids)
 
 
-def _plain(end: End) -> Step | None:
+def _plain(end: WorkingEnd) -> Operation | None:
     """Register, spigots and nose chamfer; the register's end is made by the relief."""
 
     def wanted(i: str) -> bool:
@@ -228,13 +228,15 @@ def _plain(end: End) -> Step | None:
     if "register" in end.has and end.thread is not None:
         # The thread's blank still stands over it: beside it the register would be a blind groove.
         run_on = "; run the register's diameter on over the thread's length"
-    return Step(end.setting, f"Finish the {words} with a light last cut{run_on}{chamfer}", why, ids)
+    return Operation(
+        end.setting, f"Finish the {words} with a light last cut{run_on}{chamfer}", why, ids
+    )
 
 
 _GROOVES = ("relief.", "runin.", "undercut.", "chamfer.", "register.end", "thread.end")
 
 
-def _grooved(end: End) -> Step | None:
+def _grooved(end: WorkingEnd) -> Operation | None:
     """Crest of an external thread, relief, run-in groove, undercut, entry chamfer."""
     if end.thread is not None and not end.thread.limits.external:
         return None
@@ -246,11 +248,11 @@ def _grooved(end: End) -> Step | None:
     if not ids:
         return None
     if end.thread is None:
-        return Step(end.setting, "Cut the undercut at the seat", "", ids)
+        return Operation(end.setting, "Cut the undercut at the seat", "", ids)
     grooves = [w for f, w in (("relief", "relief"), ("runin", "run-in groove")) if f in end.has]
     text = "Turn the thread's crest"
     text += f"; cut {' and '.join(grooves)}" if grooves else ""
-    return Step(
+    return Operation(
         end.setting,
         f"{text}; chamfer the entry",
         "the tool starts and ends in the grooves; the chamfer keeps the first turn whole",
@@ -261,14 +263,14 @@ def _grooved(end: End) -> Step | None:
 _BORED = ("pilot.", "counterbore.", "countersink.", "relief.", "floor.")
 
 
-def _bored(end: End) -> Step | None:
+def _bored(end: WorkingEnd) -> Operation | None:
     """Everything inside a cup but the thread."""
     if end.thread is None or end.thread.limits.external:
         return None
     crest = ("thread.minor_diameter", "thread.diameter")
     ids = end.ids(lambda i: i in crest or i.startswith(_BORED))
     drill = "Drill the pilot hole; bore" if "pilot" in end.has else "Bore"
-    return Step(
+    return Operation(
         end.setting,
         f"{drill} to the thread's minor diameter, cut the relief at the floor, then counterbore "
         "and countersink",
@@ -277,24 +279,24 @@ def _bored(end: End) -> Step | None:
     )
 
 
-def _cut(end: End, t: ThreadData) -> Step:
+def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
     """The thread itself; a blank has nothing to finish."""
     crest = "major" if t.limits.external else "minor"
     names = {f"thread.{n}" for n in ("major_diameter", "pitch_diameter", "minor_diameter", "pitch",
                                      "lead", "starts")} - {f"thread.{crest}_diameter"}  # fmt: skip
     ids, n = end.ids(lambda i: i in names), end.setting
     if t.order == "blank":
-        return Step(n, "Leave the thread uncut: the blank is finished")
+        return Operation(n, "Leave the thread uncut: the blank is finished")
     own = thread_alternatives.tool_of(end.mandrel, t)
     if t.order == "my-tool" and own.usable:
         away = "; take the live centre away for it" if f"{end.prefix}nose" in end.has else ""
         text = f"Cut the thread with the customer's own {own.tool}, guided by the tailstock{away}"
-        return Step(n, text, "started by hand it leans", ids)
+        return Operation(n, text, "started by hand it leans", ids)
     if t.order == "my-tool":
         text = f"Cut the thread with a single point by its card: {own.text}"
-        return Step(n, text, "ask the customer before cutting", ids)
+        return Operation(n, text, "ask the customer before cutting", ids)
     many = t.form.starts > 1
-    return Step(
+    return Operation(
         n,
         "Cut the thread by its card" + (", all starts to each depth before the next" if many
                                         else ""),
@@ -303,12 +305,12 @@ def _cut(end: End, t: ThreadData) -> Step:
     )  # fmt: skip
 
 
-def _dress(end: End, t: ThreadData) -> Step:
+def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
     text = "Break the edges"
     if t.order != "blank":
         starts = "each start" if t.form.starts > 1 else "the thread"
         text = f"Take the burr and the feather edge of {starts} off with a file; wire-brush"
-    return Step(
+    return Operation(
         end.setting,
         f"{text}. Check by the list below, try the sample part",
         "once out of the collet the thread cannot be picked up truly again",

@@ -9,7 +9,7 @@ from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind
 from mandrelgen.workshop.turning import inspection_plan, instruments
 from mandrelgen.workshop.turning.names import what
-from mandrelgen.workshop.turning.operations import Step
+from mandrelgen.workshop.turning.operations import Operation
 
 # From this length on a diameter is measured at two places, mm.
 LONG = 4.0
@@ -17,7 +17,7 @@ OUTSIDE_FEATURES = ("spigot1", "spigot2", "register", "collar")
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
+class InProcessCheck:
     """One thing to measure: ``step`` the number of the step after which it is measured (the last
     moment it can be reached as it was cut), ``ids`` of its characteristics."""
 
@@ -27,7 +27,7 @@ class Check:
     ids: tuple[str, ...] = ()
 
 
-def checks(mandrel: Mandrel, steps: tuple[Step, ...]) -> tuple[Check, ...]:
+def checks(mandrel: Mandrel, steps: tuple[Operation, ...]) -> tuple[InProcessCheck, ...]:
     """Set-ups for diameters and run-out, in the order of the steps."""
     made = {id: n for n, s in enumerate(steps, 1) for id in s.finishes}
     last = {s.setting: n for n, s in enumerate(steps, 1)}
@@ -37,10 +37,10 @@ def checks(mandrel: Mandrel, steps: tuple[Step, ...]) -> tuple[Check, ...]:
         if how:
             n = made[c.id]
             when = last[steps[n - 1].setting] if _late(c) else n
-            out.append(Check(when, f"{what(c)} {_limits(c)}", how, (c.id,)))
+            out.append(InProcessCheck(when, f"{what(c)} {_limits(c)}", how, (c.id,)))
     if mandrel.threads and any(_late(c) for c in mandrel.characteristics):
         out.append(
-            Check(
+            InProcessCheck(
                 max(n for n, s in enumerate(steps, 1) if s.setting),
                 "thread's run-out",
                 "not asked: no indicator follows a flank; it is true because it was cut in the "

@@ -25,7 +25,7 @@ _THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class InspectionLine:
     """One line of the sheet.
 
     ``number`` is the balloon; ``size`` its limits with their sign ("" for what has none).
@@ -48,12 +48,12 @@ class Line:
     functional: bool
 
 
-def sheet(mandrel: Mandrel, shop: Shop) -> tuple[Line, ...]:
+def sheet(mandrel: Mandrel, shop: Shop) -> tuple[InspectionLine, ...]:
     """The lines, in the order of the balloons: the position in ``mandrel.characteristics``."""
     return tuple(_line(n, c, mandrel, shop) for n, c in enumerate(mandrel.characteristics, 1))
 
 
-def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Line:
+def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> InspectionLine:
     tools = () if c.kind in _SEEN else instruments.advised(shop, mandrel, c)
     has_limits = c.lower is not None or c.upper is not None
     accept, proof, instead = None, "shop", ""
@@ -67,7 +67,7 @@ def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Line:
             proof = "home"
     if proof == "shop":
         accept, instead = None, instruments.elsewhere(mandrel, c)
-    return Line(
+    return InspectionLine(
         number,
         c.id,
         what(c),
@@ -126,7 +126,7 @@ def limits_text(c: Characteristic) -> str:
     return f"{lower_limit_text(c.lower)} to {upper_limit_text(c.upper)}{unit}"
 
 
-def summary(lines: tuple[Line, ...]) -> tuple[str, ...]:
+def summary(lines: tuple[InspectionLine, ...]) -> tuple[str, ...]:
     """What to tell the maker: which functional sizes the shop must prove, in whole sentences."""
     asked = [x for x in lines if x.proof == "shop" and x.functional]
     if not asked:

@@ -9,18 +9,18 @@ from __future__ import annotations
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
-from mandrelgen.workshop.turning.end_operations import End, Step, end_of, worked
+from mandrelgen.workshop.turning.end_operations import Operation, WorkingEnd, end_of, worked
 from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.names import SECOND
 
-__all__ = ["Step", "order_of_work"]
+__all__ = ["Operation", "order_of_work"]
 
 # How much further than its length a shank is turned whose shoulder is cut later, mm (common
 # practice, no source; the neck or collar behind it is longer).
 SPARE = 1.0
 
 
-def order_of_work(mandrel: Mandrel) -> tuple[Step, ...]:
+def order_of_work(mandrel: Mandrel) -> tuple[Operation, ...]:
     """The steps of one mandrel. The shop may know better; the reasons say what must not be lost."""
     if mandrel.kind is MandrelKind.BUTTON:
         return _button(mandrel)
@@ -32,7 +32,7 @@ def order_of_work(mandrel: Mandrel) -> tuple[Step, ...]:
     return (*steps, *_after(mandrel))
 
 
-def _shank(mandrel: Mandrel, front: End) -> list[Step]:
+def _shank(mandrel: Mandrel, front: WorkingEnd) -> list[Operation]:
     ids = {c.id for c in mandrel.characteristics}
     rear = tuple(i for i in ("rear.chamfer", "rear.angle", "centre.rear.diameter") if i in ids)
     double = mandrel.kind is MandrelKind.DOUBLE_ENDED
@@ -45,7 +45,7 @@ def _shank(mandrel: Mandrel, front: End) -> list[Step]:
     own += ["shank.length"] if front.back and not double else []
     bore = ("bore.diameter",) if "bore.diameter" in ids else ()
     steps = [
-        Step(
+        Operation(
             1,
             f"Grip the bar by its other end. {first}",
             "",
@@ -53,7 +53,9 @@ def _shank(mandrel: Mandrel, front: End) -> list[Step]:
         ),
     ]
     if bore:
-        steps.append(Step(1, "Drill the through bore", "the shank is turned over it true", bore))
+        steps.append(
+            Operation(1, "Drill the through bore", "the shank is turned over it true", bore)
+        )
     support = "live centre in the spindle end's centre hole" if centred else "without a tailstock"
     shank = next(s for s in mandrel.outer if s.feature == "shank")
     long = shank.z1 - mandrel.outer[0].z0
@@ -66,7 +68,7 @@ def _shank(mandrel: Mandrel, front: End) -> list[Step]:
         text += f", to {text_of(long + SPARE)} from the spindle end (the neck or collar is cut "
         text += f"back to {text_of(long)} later)"
     steps.append(
-        Step(
+        Operation(
             1,
             text
             + (", then chamfer its end" if edge else "")
@@ -78,16 +80,16 @@ def _shank(mandrel: Mandrel, front: End) -> list[Step]:
     return steps
 
 
-def _after(mandrel: Mandrel) -> list[Step]:
+def _after(mandrel: Mandrel) -> list[Operation]:
     out = []
     flats = tuple(c.id for c in mandrel.characteristics if c.feature == "flats")
     if flats:
         out.append(
-            Step(0, "Mill the spanner flats, held by the shank in a collet block",
+            Operation(0, "Mill the spanner flats, held by the shank in a collet block",
                  "a vice on turned faces marks them", flats)
         )  # fmt: skip
     out.append(
-        Step(
+        Operation(
             0,
             f"{marked(mandrel)}; oil",
             "a mark on shank or seat would stand proud of it",
@@ -96,7 +98,7 @@ def _after(mandrel: Mandrel) -> list[Step]:
     return out
 
 
-def _button(mandrel: Mandrel) -> tuple[Step, ...]:
+def _button(mandrel: Mandrel) -> tuple[Operation, ...]:
     """Centre hole and spigot in one setting: the collar's side outwards, the spigot behind it."""
     ids = [c.id for c in mandrel.characteristics]
 
@@ -105,15 +107,28 @@ def _button(mandrel: Mandrel) -> tuple[Step, ...]:
 
     nose, rear = mandrel.outer[-1].z1, mandrel.outer[0].z0
     return (
-        Step(1, "Leave the bar standing out by the whole length and the parting tool. Face the end "
-             "and centre it", "this centre takes the live centre in use", those("centre.rear")),
-        Step(1, f"Live centre up. Turn the collar; {text_of(-rear)} behind the end face the seat, "
-             "which looks towards the spindle, and is the axial zero; behind it undercut and "
-             "spigot", "centre and spigot come out true to each other only in one setting",
-             those("collar.", "undercut.", "spigot", "seat.")),
-        Step(1, f"Part off {text_of(nose)} behind the seat, 0.5 over"),
-        Step(2, f"Turn round, hold lightly by the collar: face the nose to {text_of(nose)} from "
-             "the seat" + (", centre it" if those("centre.nose") else "") + ", chamfer",
-             "", those("nose.", "centre.nose")),
-        Step(0, f"{marked(mandrel)}; oil"),
-    )  # fmt: skip
+        Operation(
+            1,
+            "Leave the bar standing out by the whole length and the parting tool. Face the end "
+            "and centre it",
+            "this centre takes the live centre in use",
+            those("centre.rear"),
+        ),
+        Operation(
+            1,
+            f"Live centre up. Turn the collar; {text_of(-rear)} behind the end face the seat, "
+            "which looks towards the spindle, and is the axial zero; behind it undercut and "
+            "spigot",
+            "centre and spigot come out true to each other only in one setting",
+            those("collar.", "undercut.", "spigot", "seat."),
+        ),
+        Operation(1, f"Part off {text_of(nose)} behind the seat, 0.5 over"),
+        Operation(
+            2,
+            f"Turn round, hold lightly by the collar: face the nose to {text_of(nose)} from "
+            "the seat" + (", centre it" if those("centre.nose") else "") + ", chamfer",
+            "",
+            those("nose.", "centre.nose"),
+        ),
+        Operation(0, f"{marked(mandrel)}; oil"),
+    )

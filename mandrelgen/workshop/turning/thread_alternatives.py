@@ -13,7 +13,7 @@ CLASS_OF_TAP = {"4H": "1", "5H": "1", "6H": "2", "6G": "3", "7H": "3"}
 
 
 @dataclass(frozen=True, slots=True)
-class Variant:
+class ThreadAlternative:
     """One way to make the thread: ``usable`` false if the geometry forbids it; ``text`` says how,
     or why not. ``tool``: die, tap or blank; ``reach``: how near the seat its thread is full."""
 
@@ -23,18 +23,18 @@ class Variant:
     reach: str = ""
 
 
-def variants(mandrel: Mandrel, thread: ThreadData) -> tuple[Variant, ...]:
+def variants(mandrel: Mandrel, thread: ThreadData) -> tuple[ThreadAlternative, ...]:
     """Tool sent along, and blank, for this thread on this mandrel."""
     tool = die(mandrel, thread) if thread.limits.external else tap(mandrel, thread)
     return (tool, blank(thread))
 
 
-def tool_of(mandrel: Mandrel, thread: ThreadData) -> Variant:
+def tool_of(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     """The customer's own die or tap: can it be used here?"""
     return variants(mandrel, thread)[0]
 
 
-def die(mandrel: Mandrel, thread: ThreadData) -> Variant:
+def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     """A die must pass over everything between nose and thread, and its lead needs room behind."""
     prefix = thread.feature.removesuffix("thread")
     row = turned_to_nose(mandrel, prefix)
@@ -44,7 +44,7 @@ def die(mandrel: Mandrel, thread: ThreadData) -> Variant:
     sizes = {name: _upper(mandrel, name) for name in ahead}
     name = max(sizes, key=lambda n: sizes[n], default="")
     if name and sizes[name] > root + 1e-9:
-        return Variant(
+        return ThreadAlternative(
             "die",
             False,
             f"a die can't be used: it has to pass over the {name.removeprefix(prefix).rstrip('12')}"
@@ -68,10 +68,10 @@ def die(mandrel: Mandrel, thread: ThreadData) -> Variant:
             "thread) turned round for the last turns; incomplete thread beside the relief may "
             "remain"
         )
-    return Variant("die", True, text, reach)
+    return ThreadAlternative("die", True, text, reach)
 
 
-def tap(mandrel: Mandrel, thread: ThreadData) -> Variant:
+def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     """A tap's lead must find room between the end of the thread and the floor."""
     prefix = thread.feature.removesuffix("thread")
     inner = {s.feature.removeprefix(prefix): s for s in mandrel.inner
@@ -85,7 +85,7 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> Variant:
     forms = [(n, cutting.rule("tool", n).value * p) for n in ("tap_c_lead", "tap_e_lead")]
     fits = [n[4].upper() for n, lead in forms if lead <= room + 1e-9]
     if not fits:
-        return Variant(
+        return ThreadAlternative(
             "tap",
             False,
             f"a tap can't be used: its lead is at least {text_of(forms[-1][1], 2)} and only "
@@ -105,15 +105,15 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> Variant:
         text += f"; a pointed end must pass the ⌀{text_of(max(ahead.d0, ahead.d1), 1)} hole ahead"
         text += " or be ground off"
     reach = f"thread full up to the relief, where the tap's lead has {text_of(room, 2)} of room"
-    return Variant("tap", True, text, reach)
+    return ThreadAlternative("tap", True, text, reach)
 
 
-def blank(thread: ThreadData) -> Variant:
+def blank(thread: ThreadData) -> ThreadAlternative:
     """The thread left uncut, at its crest's limits."""
     band = thread.limits.crest
     limits = f"⌀{lower_limit_text(band.min or 0)} to {upper_limit_text(band.max or 0)}"
     what = "turned" if thread.limits.external else "bored"
-    return Variant(
+    return ThreadAlternative(
         "blank", True, f"left {what} at {limits}, grooves and chamfers cut, not threaded"
     )
 

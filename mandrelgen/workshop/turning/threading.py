@@ -90,7 +90,7 @@ class ThreadCard:
     beside: beside.Beside
     half_nuts: str
     bore: str
-    variants: tuple[variants.Variant, ...]
+    variants: tuple[variants.ThreadAlternative, ...]
 
 
 def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:

@@ -14,7 +14,7 @@ AIR = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Wall:
+class Obstacle:
     """A face beside the thread. ``room``: from it to where the tool's point stops; ``height``: how
     far it stands above the thread's root (at its least); ``needed``: half the width there of a
     full 60° point, with air (None: a boring bar's whole front must pass); ``free`` true if any 60°
@@ -32,7 +32,7 @@ class Wall:
 class Beside:
     """All walls beside a thread, and what they mean for the tool."""
 
-    walls: tuple[Wall, ...]
+    walls: tuple[Obstacle, ...]
     advice: str
 
 
@@ -42,7 +42,7 @@ def beside(mandrel: Mandrel, thread: ThreadData) -> Beside:
     return Beside(tuple(found), _advice(found))
 
 
-def _advice(walls: list[Wall]) -> str:
+def _advice(walls: list[Obstacle]) -> str:
     tight = [w for w in walls if not w.free]
     if not walls:
         return "nothing stands beside the thread"
@@ -66,12 +66,12 @@ def _advice(walls: list[Wall]) -> str:
     )
 
 
-def _outside(mandrel: Mandrel, thread: ThreadData) -> list[Wall]:
+def _outside(mandrel: Mandrel, thread: ThreadData) -> list[Obstacle]:
     prefix = thread.feature.removesuffix("thread")
     row = turned_to_nose(mandrel, prefix)
     at = next(i for i, s in enumerate(row) if s.feature == thread.feature)
     root = thread.limits.minor.min or thread.form.root_diameter
-    out: list[Wall] = []
+    out: list[Obstacle] = []
     stop = next((s.z1 for s in row[:at] if s.feature == f"{prefix}relief"), row[at].z0)
     out += _walls(stop, root, [(s, s.z1) for s in reversed(row[:at]) if s.z1 <= stop], prefix)
     groove = next((s for s in row[at:] if s.feature == f"{prefix}runin"), None)
@@ -81,7 +81,9 @@ def _outside(mandrel: Mandrel, thread: ThreadData) -> list[Wall]:
     return out
 
 
-def _walls(stop: float, root: float, faces: list[tuple[Stretch, float]], prefix: str) -> list[Wall]:
+def _walls(
+    stop: float, root: float, faces: list[tuple[Stretch, float]], prefix: str
+) -> list[Obstacle]:
     """Each face that stands higher than all nearer ones."""
     out, top = [], root
     for s, z in faces:
@@ -96,12 +98,12 @@ def _walls(stop: float, root: float, faces: list[tuple[Stretch, float]], prefix:
     return out
 
 
-def _wall(name: str, room: float, height: float, needed: float) -> Wall:
+def _wall(name: str, room: float, height: float, needed: float) -> Obstacle:
     free = needed <= room + 1e-9
-    return Wall(name, room, height, needed, free, floor_to(max(room - AIR, 0.0), 0.05))
+    return Obstacle(name, room, height, needed, free, floor_to(max(room - AIR, 0.0), 0.05))
 
 
-def _inside(mandrel: Mandrel, thread: ThreadData) -> list[Wall]:
+def _inside(mandrel: Mandrel, thread: ThreadData) -> list[Obstacle]:
     """The floor behind the relief: the bar's front end reaches past the point."""
     prefix = thread.feature.removesuffix("thread")
     relief = next((s for s in mandrel.inner if s.feature == f"{prefix}relief"), None)
@@ -110,7 +112,7 @@ def _inside(mandrel: Mandrel, thread: ThreadData) -> list[Wall]:
     room = relief.z1 - relief.z0
     height = (thread.form.root_diameter - thread.form.crest_diameter) / 2
     # The bar is much wider than the point is high: what counts is its whole front.
-    return [Wall("floor", room, height, None, False, floor_to(room - AIR, 0.05))]
+    return [Obstacle("floor", room, height, None, False, floor_to(room - AIR, 0.05))]
 
 
 def turned_to_nose(mandrel: Mandrel, prefix: str) -> list[Stretch]:

@@ -30,9 +30,9 @@ from mandrelgen.workshop.turning import (
     start_indexing as indexing,
 )
 from mandrelgen.workshop.turning.acceptance import in_the_way
-from mandrelgen.workshop.turning.bar_stock import Stock
-from mandrelgen.workshop.turning.in_process_checks import Check
-from mandrelgen.workshop.turning.operations import Step
+from mandrelgen.workshop.turning.bar_stock import BarStock
+from mandrelgen.workshop.turning.in_process_checks import InProcessCheck
+from mandrelgen.workshop.turning.operations import Operation
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +58,11 @@ class TurnerCard:
     mandrel: str
     title: str
     lead_screw: str
-    stock: Stock
-    order_of_work: tuple[Step, ...]
+    stock: BarStock
+    order_of_work: tuple[Operation, ...]
     threads: tuple[ThreadPages, ...]
-    checks: tuple[Check, ...]
-    inspection: tuple[inspection.Line, ...]
+    checks: tuple[InProcessCheck, ...]
+    inspection: tuple[inspection.InspectionLine, ...]
     asked_of_shop: tuple[str, ...]
 
 

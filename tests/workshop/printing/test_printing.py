@@ -22,7 +22,7 @@ from mandrelgen.standards.threads import limits
 from mandrelgen.workflows import check
 from mandrelgen.workshop.printing import coupon, judge, printer, version
 from mandrelgen.workshop.printing.printer import NOMINAL
-from mandrelgen.workshop.printing.shape import Shape, thinnest
+from mandrelgen.workshop.printing.shape import PrintedShape, thinnest
 from mandrelgen.workshop.printing.thread import basic_form, overlap, printed_thread, radial_play
 from tests.support.printing_parts import (
     EMPTY,
@@ -111,7 +111,7 @@ def test_pitches_a_printer_forms(pitch: float, name: str, level: str) -> None:
     marginal; resin 0.05 P 0.5 good, 0.35 to 0.4 possible."""
     p = printer.printer(EMPTY, name)
     screw, nut = basic_form(True, 10, pitch), basic_form(False, 10, pitch)
-    assert judge.thread_level(screw, nut, p) is judge.Level[level]
+    assert judge.thread_level(screw, nut, p) is judge.PrintLevel[level]
 
 
 @given(st.sampled_from(PRINTERS), st.booleans(), st.floats(0.3, 2.0), st.floats(0.01, 0.5))
@@ -120,7 +120,7 @@ def test_a_coarser_pitch_never_prints_worse(
 ) -> None:
     p = printer.printer(EMPTY, name)
 
-    def level(value: float) -> judge.Level:
+    def level(value: float) -> judge.PrintLevel:
         return judge.thread_level(
             basic_form(external, 30, value), basic_form(not external, 30, value), p
         )
@@ -147,10 +147,10 @@ def test_a_fine_thread_is_refused_with_help(tmp_path: Path) -> None:
 
 def test_walls_and_slenderness_are_judged() -> None:
     p = printer.printer(EMPTY, "fdm-04")
-    tube = Shape((Stretch("neck", 0, 90, 6, 6),), (Stretch("bore", 0, 90, 5, 5),))
+    tube = PrintedShape((Stretch("neck", 0, 90, 6, 6),), (Stretch("bore", 0, 90, 5, 5),))
     found = {line.id: line.level for line in judge.judge(
         version.PrintVersion(p, tube, (), ()), {}, EMPTY).lines}  # fmt: skip
-    assert found == {"wall": judge.Level.NO, "slender": judge.Level.MARGINAL}
+    assert found == {"wall": judge.PrintLevel.NO, "slender": judge.PrintLevel.MARGINAL}
     made = version.of_shape(tube, p)
     wall = thinnest(made.shape, p.foot)
     assert wall is not None
@@ -161,8 +161,8 @@ def test_an_underside_is_carried_or_told() -> None:
     """A collar on a neck gets a cone; on the shank, which the collet grips, it is told."""
     p = printer.printer(EMPTY, "fdm-04")
     collar = Stretch("collar", 10, 14, 14, 14)
-    carried = version.of_shape(Shape((Stretch("neck", 0, 10, 10, 10), collar)), p)
-    told = version.of_shape(Shape((Stretch("shank", 0, 10, 10, 10), collar)), p)
+    carried = version.of_shape(PrintedShape((Stretch("neck", 0, 10, 10, 10), collar)), p)
+    told = version.of_shape(PrintedShape((Stretch("shank", 0, 10, 10, 10), collar)), p)
     assert judge.undersides(carried.shape, p) == []
     ((z, width),) = judge.undersides(told.shape, p)
     assert (z, width) == pytest.approx((10, 2))
@@ -174,7 +174,7 @@ def test_an_underside_is_carried_or_told() -> None:
 
 def test_plain_sizes_are_compensated_and_the_foot_eased() -> None:
     p = replace(printer.printer(EMPTY, "fdm-04"), outside=0.12, hole=0.2, foot=0.3)
-    part = Shape(
+    part = PrintedShape(
         (Stretch("collar", 0, 20, 16, 16),), (Stretch("bore", 0, 20, 8, 8),), Flats(5, 10, 14)
     )
     made = version.of_shape(part, p)
@@ -193,7 +193,7 @@ def test_nominal_is_left_alone(checked) -> None:
     for result in checked.values():
         for d in result.designed:
             made = version.of_mandrel(d.mandrel, printer.printer(EMPTY, NOMINAL))
-            assert made.shape == Shape(d.mandrel.outer, d.mandrel.inner, d.mandrel.flats)
+            assert made.shape == PrintedShape(d.mandrel.outer, d.mandrel.inner, d.mandrel.flats)
 
 
 @pytest.mark.parametrize("pen", PENS)

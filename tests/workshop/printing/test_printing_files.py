@@ -178,7 +178,7 @@ def test_a_numbered_fixture_is_printed_under_its_number(tmp_path: Path, checked)
     slot, digest = design_hash.slot_of(mandrel), design_hash.design_hash(mandrel)
     plan = publish.assign(archive, slot, digest, None)
     record = publish.make_record(plan, mandrel, "2026-06-01", "test")
-    publish.publish_all(archive, [publish.Job(plan, {"a.txt": b"a"}, record)])
+    publish.publish_all(archive, [publish.Publication(plan, {"a.txt": b"a"}, record)])
     made = print_versions.print_mandrels(
         result, "resin", tmp_path, "2026-06-01", only="cap-mouth-plug"
     )

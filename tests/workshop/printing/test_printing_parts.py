@@ -20,7 +20,7 @@ from mandrelgen.workflows import check
 from mandrelgen.workshop.printing import coupon, dummy, gauges, printer, version
 from mandrelgen.workshop.printing.plate_mesh import build_plate, solid_of
 from mandrelgen.workshop.printing.printer import NOMINAL
-from mandrelgen.workshop.printing.shape import Shape
+from mandrelgen.workshop.printing.shape import PrintedShape
 from tests.support.printing_parts import EMPTY, PENS, WHOSE, assert_sound, crossings, inputs_of
 
 
@@ -35,7 +35,7 @@ def test_no_triangle_crosses_another(checked) -> None:
     resin = printer.printer(EMPTY, "resin")
     for m in (plug, cup):
         assert crossings(build(version.of_mandrel(m, resin).profile, 0.03)) == 0
-    mesh = build(Shape((Stretch("body", 0, 5, 4, 4),)).profile(), 0.05)
+    mesh = build(PrintedShape((Stretch("body", 0, 5, 4, 4),)).profile(), 0.05)
     both = Mesh(
         np.vstack([mesh.vertices, mesh.vertices + np.array([1.0, 0.3, 1.0])]),
         np.vstack([mesh.triangles, mesh.triangles + len(mesh.vertices)]),
@@ -166,7 +166,7 @@ def test_the_mandrel_goes_into_its_dummy(checked) -> None:
     m = checked["heron"].designed[0].mandrel
     part = inputs.pen.parts[m.part]
     shape = dummy.dummy(part, part.ends[m.end], inputs.shop)
-    plug = build(Shape(m.outer, (), None).profile())
+    plug = build(PrintedShape(m.outer, (), None).profile())
     cap = build(shape.profile())
     flipped = Mesh(cap.vertices * [1, -1, -1], cap.triangles)
     nut = solid_of(flipped)

@@ -16,12 +16,12 @@ from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.standards import wires
-from mandrelgen.standards.iso_14253 import Verdict, combine, decide, overall, zone
+from mandrelgen.standards.iso_14253 import Conformity, combine, decide, overall, zone
 from mandrelgen.workshop.receipt import as_made
 from mandrelgen.workshop.receipt.readings import Given, judge, parse
 from mandrelgen.workshop.turning import inspection_plan
 
-A, R, U = Verdict.ACCEPT, Verdict.REJECT, Verdict.UNDECIDED
+A, R, U = Conformity.ACCEPT, Conformity.REJECT, Conformity.UNDECIDED
 RANK = {R: 0, U: 1, A: 2}
 
 
@@ -49,7 +49,7 @@ EXAMPLE = [
 
 
 @pytest.mark.parametrize(("value", "u", "verdict"), EXAMPLE)
-def test_worked_example(value: float, u: float, verdict: Verdict) -> None:
+def test_worked_example(value: float, u: float, verdict: Conformity) -> None:
     assert decide(value, 9.95, 10.0, u) is verdict
     if u == 0.03:
         assert zone(9.95, 10.0, u) is None

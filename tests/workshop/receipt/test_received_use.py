@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 from mandrelgen.assess.assess import judge as judge_use
 from mandrelgen.assess.settled import designs
 from mandrelgen.assess.tolerance_choice import neighbours_of, situated
-from mandrelgen.mechanics.verdict_types import Verdict
+from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.workshop.receipt import as_made
-from mandrelgen.workshop.receipt.comparison import Side, side
+from mandrelgen.workshop.receipt.comparison import EndInUse, side
 from mandrelgen.workshop.receipt.readings import Given, judge
 
 DAY = "2026-05-31"
@@ -42,12 +42,12 @@ def mandrel(id: str) -> Mandrel:
     return m
 
 
-def used(id: str, m: Mandrel) -> Verdict:
+def used(id: str, m: Mandrel) -> Assessment:
     (s,) = situated(replace(DESIGNED[id], mandrel=m), PEN, SHOP)
     return judge_use(s, NEAR, PEN, SHOP)
 
 
-def after(id: str, *given_: Given) -> Side:
+def after(id: str, *given_: Given) -> EndInUse:
     """The verdict before and after readings."""
     m = mandrel(id)
     read = [r for j in judge(m, SHOP, given_).judged for r in j.readings]
@@ -58,7 +58,7 @@ def report(id: str, value: float, u: float) -> Given:
     return Given(id, value, "report", uncertainty=u)
 
 
-def terms(s: Side) -> dict[str, tuple[float, float]]:
+def terms(s: EndInUse) -> dict[str, tuple[float, float]]:
     return {f"{t.id} {t.label}": (t.designed, t.made) for t in s.terms}
 
 

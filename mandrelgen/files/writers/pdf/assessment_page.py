@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from mandrelgen.files.writers.pdf.canvas import MM, letters
-from mandrelgen.paper.drawing.model import Fill, Leaf, Line, Pen, Text, flat
+from mandrelgen.paper.drawing.model import Fill, Line, LineStyle, Page, Text, flat
 
 
-def paint(canvas: Any, leaf: Leaf) -> None:
+def paint(canvas: Any, leaf: Page) -> None:
     """Paint every item of ``leaf`` where it stands.
 
     Raises TypeError for a kind of item that no leaf has (arcs, hatches, turned lettering).
@@ -32,7 +32,7 @@ def _stroke(canvas: Any, line: Line) -> None:
     canvas.setDash()
 
 
-def _pen(canvas: Any, pen: Pen) -> None:
+def _pen(canvas: Any, pen: LineStyle) -> None:
     canvas.setLineWidth(pen.width * MM)
     if pen.dashes:
         canvas.setDash([d * MM for d in pen.dashes])

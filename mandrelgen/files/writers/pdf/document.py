@@ -11,7 +11,7 @@ from mandrelgen.files.writers.dxf import document, handles
 from mandrelgen.files.writers.pdf import assessment_page, tables
 from mandrelgen.files.writers.pdf.canvas import MM, new_canvas, ruler
 from mandrelgen.files.writers.pdf.replay import replay
-from mandrelgen.paper.drawing.model import Leaf, Sheet, Table
+from mandrelgen.paper.drawing.model import Page, Sheet, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +82,11 @@ def _table_pages(found: tuple[Table, ...]) -> list[_Page]:
     ]
 
 
-def _paint_leaf(leaf: Leaf, canvas: Any) -> None:
+def _paint_leaf(leaf: Page, canvas: Any) -> None:
     assessment_page.paint(canvas, leaf)
 
 
-def _paint_tables(page: list[tables.Piece], canvas: Any) -> None:
+def _paint_tables(page: list[tables.TablePiece], canvas: Any) -> None:
     tables.paint(canvas, page)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from mandrelgen.files.writers.pdf.canvas import MM, letters, new_canvas, ruler
-from mandrelgen.paper.reports.drawer_labels import HEIGHT, WIDTH, Placed
+from mandrelgen.paper.reports.drawer_labels import HEIGHT, WIDTH, PlacedLabel
 
 # Modules of quiet zone around a QR code, ISO/IEC 18004:2015, 6.3.8.
 QUIET = 4
@@ -14,7 +14,7 @@ QUIET = 4
 RULER_ROOM = 9.0
 
 
-def write(sheets: Sequence[Sequence[Placed]], title: str, margin: float) -> bytes:
+def write(sheets: Sequence[Sequence[PlacedLabel]], title: str, margin: float) -> bytes:
     """A PDF with one page for each sheet; the same sheets give the same bytes."""
     canvas, stream = new_canvas(WIDTH, HEIGHT, {"title": title})
     for sheet in sheets:
@@ -33,7 +33,7 @@ def write(sheets: Sequence[Sequence[Placed]], title: str, margin: float) -> byte
     return stream.getvalue()
 
 
-def _code(canvas: Any, label: Placed) -> None:
+def _code(canvas: Any, label: PlacedLabel) -> None:
     """The QR code, level Q, dark modules as rectangles, each row's neighbours as one."""
     from reportlab.graphics.barcode.qr import QrCodeWidget
 

@@ -24,7 +24,7 @@ Row = list[list[str]]
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class TablePiece:
     """A table's part on one page: title, wrapped heads (empty: none) and wrapped rows."""
 
     title: str
@@ -39,14 +39,14 @@ class Piece:
 
 
 @lru_cache(maxsize=8)
-def pages_of(tables: tuple[Table, ...]) -> list[list[Piece]]:
+def pages_of(tables: tuple[Table, ...]) -> list[list[TablePiece]]:
     """Cut tables into pages, not to be changed: remembered, since the title block, the contents and
     the pages all ask.
 
     A table that does not fit begins on the next page if little of the present one is left; where
     it is cut, at least two rows stay together on both sides.
     """
-    pages: list[list[Piece]] = [[]]
+    pages: list[list[TablePiece]] = [[]]
     room = TOP - BOTTOM
     for table in tables:
         heads = _wrapped(table, table.heads) if any(table.heads) else []
@@ -59,7 +59,7 @@ def pages_of(tables: tuple[Table, ...]) -> list[list[Piece]]:
                 pages.append([])
                 room = TOP - BOTTOM
                 fit = _fitting(heads, rows, room)
-            piece = Piece(title, table, heads, rows[: max(fit, 1)])
+            piece = TablePiece(title, table, heads, rows[: max(fit, 1)])
             pages[-1].append(piece)
             room -= piece.height
             rows = rows[max(fit, 1) :]
@@ -114,7 +114,7 @@ def _wrapped(table: Table, row: tuple[str, ...]) -> Row:
     return out
 
 
-def paint(canvas: Any, page: list[Piece]) -> None:
+def paint(canvas: Any, page: list[TablePiece]) -> None:
     """Paint one page's tables."""
     y = TOP
     for piece in page:
