@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from mandrelgen.archive.design_hash import canonical_hash
+from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.export import LIST, MAX_BYTES, MAX_FILES, Export, seal_of
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.naming import (
@@ -32,7 +33,6 @@ from mandrelgen.archive.naming import (
 )
 from mandrelgen.archive.orders import ORDER
 from mandrelgen.archive.records import MAX_JSON, Event, Manifest, Order, Record, parse
-from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 
 Files = Mapping[str, bytes]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import astuple, dataclass, fields
 from typing import Any, NamedTuple
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists, read_file
 from mandrelgen.archive.events import Status, events_of, status_of_entry
 from mandrelgen.archive.mandrel_json import NAME, revive
 from mandrelgen.archive.manifest import MANIFEST
@@ -188,10 +188,10 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
 def _mandrel(entry: Entry) -> dict[str, Any]:
     """``mandrel.json`` as plain values; nothing if the record has none."""
     path = entry.folder / NAME
-    if not store.exists(path):
+    if not exists(path):
         return {}
     try:
-        raw = json.loads(store.read_file(path, MAX_JSON))
+        raw = json.loads(read_file(path, MAX_JSON))
     except (ValueError, RecursionError):
         raw = None
     if not isinstance(raw, dict):
@@ -233,7 +233,7 @@ def _sizes(raw: dict[str, Any], read: tuple[Reading, ...]) -> tuple[SizeRow, ...
 
 
 def _pen_hash(entry: Entry) -> str:
-    if not store.exists(entry.folder / MANIFEST):
+    if not exists(entry.folder / MANIFEST):
         return ""
     mark = load(Manifest, entry.folder / MANIFEST).files.get(PEN_FILE)
     return mark.sha256 if mark else ""

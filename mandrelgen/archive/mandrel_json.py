@@ -11,7 +11,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Any
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import read_file
 from mandrelgen.archive.records import MAX_JSON
 from mandrelgen.core.errors import DiskError
 from mandrelgen.core.lengths import Length
@@ -23,7 +23,7 @@ NAME = "mandrel.json"
 def read_mandrel(folder: Path) -> Mandrel:
     """The mandrel of a published folder. Raises DiskError if its file is damaged."""
     path = folder / NAME
-    data = store.read_file(path, MAX_JSON)
+    data = read_file(path, MAX_JSON)
     try:
         raw = json.loads(data)
         found = revive(Mandrel, raw.get("mandrel", raw))

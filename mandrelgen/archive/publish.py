@@ -33,7 +33,7 @@ from typing import Any
 
 from mandrelgen.archive import journal
 from mandrelgen.archive.design_hash import mandrel_json
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.store import reserve_folder, staged, sweep
 from mandrelgen.archive.events import Status, is_frozen, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import (
@@ -211,7 +211,7 @@ def _reserve(archive: Archive) -> str:
     count = _next_count(archive)
     while True:
         number = number_text(archive.prefix, count)
-        if store.reserve_folder(archive.root / number):
+        if reserve_folder(archive.root / number):
             return number
         count += 1
 
@@ -299,10 +299,10 @@ def publish_all(archive: Archive, jobs: Sequence[Publication]) -> tuple[Entry, .
         raise ValueError("two fixtures of one run share a slot")
     packages = {_target(archive, job.plan): _package(job) for job in new}
     found: dict[Slot, Entry] = {}
-    store.sweep(archive.root)  # before anything is written: on a full disk this makes room
+    sweep(archive.root)  # before anything is written: on a full disk this makes room
     try:
         if new:
-            with store.staged(packages, archive.root) as stage, held(archive):
+            with staged(packages, archive.root) as stage, held(archive):
                 found = {job.plan.slot: e for job in new if (e := _settled(archive, job.plan))}
                 wanted = [job for job in new if job.plan.slot not in found]
                 journal.note(archive.root, [job.plan.number for job in wanted])

@@ -13,7 +13,7 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import read_file
 from mandrelgen.archive.migrations import migrate, newest
 from mandrelgen.core.errors import DiskError
 
@@ -194,4 +194,4 @@ def _damaged(path: Path, why: str) -> DiskError:
 
 def load(model: type[_M], path: Path) -> _M:
     """Read a model from its file. Raises DiskError."""
-    return parse(model, store.read_file(path, MAX_JSON), path)
+    return parse(model, read_file(path, MAX_JSON), path)

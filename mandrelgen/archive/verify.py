@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import digest_file, exists, is_folder, list_folder
 from mandrelgen.archive.events import event_names
 from mandrelgen.archive.manifest import MANIFEST, Damage, Fault, check_folder
 from mandrelgen.archive.naming import (
@@ -39,13 +39,13 @@ def verify(archive: Archive) -> tuple[Fault, ...]:
 
 def _faults(archive: Archive) -> Iterator[Fault]:
     found = numbers(archive.root, archive.prefix)
-    if not store.exists(archive.root / MARKER):
+    if not exists(archive.root / MARKER):
         yield Fault(MARKER, Damage.MISSING)
     for number in found:
         yield from _check_number(archive, number)
     folder = archive.root / ORDERS
-    for name in store.list_folder(folder):
-        if store.is_folder(folder / name):
+    for name in list_folder(folder):
+        if is_folder(folder / name):
             yield from _check_order(archive, name)
         else:
             yield Fault(f"{ORDERS}/{name}", Damage.EXTRA)
@@ -53,15 +53,15 @@ def _faults(archive: Archive) -> Iterator[Fault]:
 
 def _check_number(archive: Archive, number: str) -> Iterator[Fault]:
     folder = archive.root / number
-    if not store.is_folder(folder):
+    if not is_folder(folder):
         yield Fault(number, Damage.EXTRA, "it has a number's name and is no folder")
         return
     revisions = revision_folders(folder)
-    for name in store.list_folder(folder):
+    for name in list_folder(folder):
         if name in revisions:
             yield from check_folder(archive.root, folder / name)
             yield from _check_place(archive, number, name)
-        elif name != EVENTS or not store.is_folder(folder / name):
+        elif name != EVENTS or not is_folder(folder / name):
             yield Fault(f"{number}/{name}", Damage.EXTRA)
     yield from _missing_revisions(number, revisions)
     yield from _check_events(archive, number, revisions)
@@ -69,7 +69,7 @@ def _check_number(archive: Archive, number: str) -> Iterator[Fault]:
 
 def _check_place(archive: Archive, number: str, name: str) -> Iterator[Fault]:
     path = archive.root / number / name / RECORD
-    if not store.exists(path):
+    if not exists(path):
         return  # named as missing by the manifest
     try:
         record = load(Record, path)
@@ -99,7 +99,7 @@ def _missing_revisions(number: str, revisions: tuple[str, ...]) -> Iterator[Faul
 def _check_events(archive: Archive, number: str, revisions: tuple[str, ...]) -> Iterator[Fault]:
     folder = archive.root / number / EVENTS
     names = event_names(folder)
-    for name in store.list_folder(folder):
+    for name in list_folder(folder):
         if name not in names:
             yield Fault(f"{number}/{EVENTS}/{name}", Damage.EXTRA)
     for count, name in enumerate(names, start=1):
@@ -120,7 +120,7 @@ def _check_order(archive: Archive, name: str) -> Iterator[Fault]:
     folder = archive.root / ORDERS / name
     faults = tuple(check_folder(archive.root, folder))
     yield from faults
-    if faults or not store.exists(folder / ORDER):
+    if faults or not exists(folder / ORDER):
         return
     try:
         order = load(Order, folder / ORDER)
@@ -129,7 +129,7 @@ def _check_order(archive: Archive, name: str) -> Iterator[Fault]:
         return
     for item in order.items:
         shown = f"{item.number}/{revision_folder(item.revision, item.draft)}/{MANIFEST}"
-        if not store.exists(archive.root / shown):
+        if not exists(archive.root / shown):
             yield Fault(shown, Damage.MISSING, f"named by {ORDERS}/{name}")
-        elif store.digest_file(archive.root / shown)[0] != item.manifest_sha256:
+        elif digest_file(archive.root / shown)[0] != item.manifest_sha256:
             yield Fault(shown, Damage.CHANGED, f"not what {ORDERS}/{name} names")

@@ -27,7 +27,7 @@ from mandrelgen.workflows.print_versions import (
     PrintedSet,
     PrintJob,
     print_jobs,
-    write_files,
+    put_files,
 )
 from mandrelgen.workflows.read_inputs import Inputs
 from mandrelgen.workshop.printing import dummy as dummies
@@ -146,7 +146,7 @@ def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> PrintedFixt
     read_back.check(expected, files)
     files[f"{build.stem}.txt"] = words.nominal_text(gauge.title, gauges.text(gauge)).encode()
     at = folder / printer.NOMINAL / gauge.id
-    write_files(at, files)
+    put_files(at, files)
     return PrintedFixture(gauge.id, at, tuple(files), printer.NOMINAL, "", words.nominal_cautions())
 
 

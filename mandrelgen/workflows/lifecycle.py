@@ -6,7 +6,7 @@ from pathlib import Path
 
 from mandrelgen.archive import events, root
 from mandrelgen.archive import verify as verifying
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.manifest import Fault
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
@@ -31,7 +31,7 @@ def archive_faults(folder: Path) -> tuple[Fault, ...]:
 
 
 def _archive(folder: Path) -> root.Archive:
-    if not store.exists(folder / MARKER):
+    if not exists(folder / MARKER):
         fault = Finding(
             Level.ERROR,
             "archive.none",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from mandrelgen import __version__
 from mandrelgen.archive import design_hash, messages, orders, publish, root
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import list_folder, make_folder, write_files
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.page_hashes import papers_of
@@ -114,8 +114,8 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
     def write(package: Package) -> None:
         b = builds[len(made)]
         folder = to / NOT_ISSUED / title.id / b.mandrel.id
-        store.make_folder(folder)
-        store.write_files(folder, package.files)
+        make_folder(folder)
+        write_files(folder, package.files)
         names = names_among(b, formats, package.files)
         made.append(MadeMandrel(b.mandrel.id, None, None, folder, names, False, b.verdicts))
 
@@ -228,7 +228,7 @@ def _reissues(
 
 def _names(build: Build, folder: Path) -> dict[str, str]:
     """Format -> file name, of those a published folder holds (an older one may hold fewer)."""
-    there = store.list_folder(folder)
+    there = list_folder(folder)
     names = names_among(build, tuple(FORMATS), there)
     return names | ({"manifest": MANIFEST} if MANIFEST in there else {})
 

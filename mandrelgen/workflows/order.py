@@ -87,13 +87,13 @@ def order_files(
 def _zip(sent: Mapping[str, bytes], builds: Sequence[Build], entries: Sequence[Entry]) -> bytes:
     """What the turner gets: the papers, each fixture's drawing and models in a folder named by
     number and revision, and a manifest of everything in it."""
-    from mandrelgen.archive.disk import store
+    from mandrelgen.archive.disk.files import list_folder, read_file
 
     files = dict(sent)
     for b, e in zip(builds, entries, strict=True):
-        for name in store.list_folder(e.folder):
+        for name in list_folder(e.folder):
             if name.startswith(b.stem):
-                files[f"{b.stem}/{name}"] = store.read_file(e.folder / name)
+                files[f"{b.stem}/{name}"] = read_file(e.folder / name)
     files[MANIFEST] = make_manifest(files).to_bytes()
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -8,10 +8,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.archive import design_hash, root, slot_lookup
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import (
+    is_plain_file,
+    make_folder,
+    read_file,
+    write_file,
+    write_files,
+)
+from mandrelgen.archive.disk.messages import check_names
 from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
-from mandrelgen.core.disk_messages import check_names
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
 from mandrelgen.design.screw import form_of
 from mandrelgen.files.writers import stl, threemf
@@ -153,7 +159,7 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
     files = _mesh_files(build_plate(made.plate), stem, title, (NO_NUMBER, "-"), "coupon", date)
     files[f"{stem}.txt"] = _coupon_text(made, p).encode()
     folder = to / FOLDER / "coupon" / p.file_word
-    write_files(folder, files)
+    put_files(folder, files)
     return PrintedSet(
         (PrintedFixture("coupon", folder, tuple(files), "written", ""),), p.said(), ()
     )
@@ -162,19 +168,19 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
 def calibrate(shop_path: Path, name: str, readings: calibrating.Readings, date: str | None) -> str:
     """Add the compensation found to the shop file, its comments kept; returns a sentence. Raises
     InputError (nothing is then written) and DiskError."""
-    if not store.is_plain_file(shop_path):
+    if not is_plain_file(shop_path):
         raise _fault(
             "calibrate.shop", shop_path.name, "there is no such shop file",
             f"name it with --shop; 'mandrelgen new' writes a {SHOP}",
         )  # fmt: skip
-    data = store.read_file(shop_path, LIMIT)
+    data = read_file(shop_path, LIMIT)
     shop = read_shop(data, shop_path.name)
     found = calibrating.compensation(readings)
     day = date_of(date)
     # Line ends are the maker's own: decode and encode without touching them.
     text = calibrating.entered(data.decode("utf-8"), shop, name, found, day)
     after = read_shop(text.encode("utf-8"), shop_path.name)
-    store.write_file(shop_path, text.encode("utf-8"))
+    write_file(shop_path, text.encode("utf-8"))
     p = printer.printer(after, name)
     late = "" if p.dated == day else f"; the entry of {p.dated} is later and still counts"
     return f"{shop_path}: {p.said()}{late}"
@@ -210,7 +216,7 @@ def print_jobs(
         text = words.package_text(job.title, " ".join(job.number), v, verdict, job.said, speed)
         files[f"{stem}.txt"] = text.encode()
         at = folder / p.file_word / job.id
-        write_files(at, files)
+        put_files(at, files)
         nominal = p.name == printer.NOMINAL
         level = printer.NOMINAL if nominal else verdict.level.word
         said = words.nominal_cautions() if nominal else words.cautions(speed)
@@ -299,10 +305,10 @@ def _printer(shop: Shop, name: str) -> printer.Printer:
         ) from None  # fmt: skip
 
 
-def write_files(folder: Path, files: dict[str, bytes]) -> None:
+def put_files(folder: Path, files: dict[str, bytes]) -> None:
     check_names(files)
-    store.make_folder(folder)
-    store.write_files(folder, files)
+    make_folder(folder)
+    write_files(folder, files)
 
 
 def _fault(code: str, where: str, message: str, remedy: str) -> InputError:

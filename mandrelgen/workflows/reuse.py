@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
@@ -37,7 +37,7 @@ def look(
 
     Raises DiskError.
     """
-    if not store.exists(folder / MARKER):
+    if not exists(folder / MARKER):
         return Looked()
     from mandrelgen.archive import index as records_index
     from mandrelgen.archive import root

@@ -23,7 +23,8 @@ from mandrelgen.archive import (
     index as records_index,
 )
 from mandrelgen.archive import query as searching
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import create_file, exists, is_plain_file, read_file
+from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.index_rows import PEN_FILE, IndexRow, describe
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
@@ -66,7 +67,7 @@ class Holds:
 
 def archive_of(folder: Path) -> root.Archive:
     """The archive in a folder. Raises InputError if there is none, DiskError."""
-    if not store.exists(folder / MARKER):
+    if not exists(folder / MARKER):
         raise _fault("archive.none", str(folder), "there is no archive here",
                      "name an archive's folder with --to, or make a pen first")  # fmt: skip
     return root.open_root(folder)
@@ -116,7 +117,7 @@ def reindex(folder: Path) -> int:
     Raises InputError, DiskError.
     """
     archive = archive_of(folder)
-    store.sweep(archive.root)
+    sweep(archive.root)
     with records_index.opened(archive) as index:
         return index.rebuild()
 
@@ -206,14 +207,14 @@ def _archived_pens(index: records_index.Index, shop: Shop) -> list[tuple[Pen, Sh
     )
     for (place,) in index.ask(sql):
         path = index.archive.root / str(place) / PEN_FILE
-        pen = read_pen(store.read_file(path, LARGEST), f"{place}/{PEN_FILE}")
+        pen = read_pen(read_file(path, LARGEST), f"{place}/{PEN_FILE}")
         found[pen.pen.id] = pen, effective_shop(shop, pen)
     return list(found.values())
 
 
 def folder_or_numbers(folder: Path, names: Sequence[str]) -> tuple[Path, tuple[str, ...]]:
     """The archive meant and the numbers: one name that is an archive's folder stands for it."""
-    if len(names) == 1 and store.exists(Path(names[0]) / MARKER):
+    if len(names) == 1 and exists(Path(names[0]) / MARKER):
         return Path(names[0]), ()
     return folder, tuple(names)
 
@@ -272,22 +273,22 @@ def export_to(folder: Path, names: Sequence[str], path: Path) -> int:
 
 def take(folder: Path, path: Path) -> tuple[taking.Taken, ...]:
     """Take an export in; a new archive takes its prefix. Raises InputError, DiskError."""
-    if not store.is_plain_file(path):
+    if not is_plain_file(path):
         raise _fault("file.unreadable", path.name, "there is no such file", "name an export's zip")
-    bundle = unpacking.read_bundle(store.read_file(path, export.MAX_BYTES), path.name)
-    new = not store.exists(folder / MARKER)
+    bundle = unpacking.read_bundle(read_file(path, export.MAX_BYTES), path.name)
+    new = not exists(folder / MARKER)
     return taking.take(root.open_root(folder, bundle.prefix if new else None), bundle)
 
 
 def _read(path: Path) -> bytes:
-    if not store.is_plain_file(path):
+    if not is_plain_file(path):
         raise _fault("file.unreadable", path.name or str(path), "there is no such file",
                      "name a TOML file with the fixture's measurements")  # fmt: skip
-    return store.read_file(path, LARGEST)
+    return read_file(path, LARGEST)
 
 
 def _create(path: Path, data: bytes) -> None:
-    if store.exists(path) or not store.create_file(path, data):
+    if exists(path) or not create_file(path, data):
         raise _fault("file.exists", str(path), "the file is there, and nothing is overwritten",
                      "name another file, or move it away")  # fmt: skip
 

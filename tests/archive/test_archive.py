@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.archive.design_hash import design_hash, slot_of
+from mandrelgen.archive.disk.locks import LOCK
 from mandrelgen.archive.events import (
     Status,
     events_of,
@@ -196,7 +197,7 @@ def test_a_damaged_record_stops_the_run_instead_of_giving_a_second_number(root: 
     (entry.folder / "record.json").write_bytes(b"{")
     with pytest.raises(DiskError, match=r"record\.json is damaged"):
         build(root, mandrel(diameter=8.0))
-    assert sorted(os.listdir(root)) == ["PEN-0001", MARKER]
+    assert sorted(os.listdir(root)) == [LOCK, "PEN-0001", MARKER]
 
 
 # A record as schema 1 wrote it; must stay readable for ever.

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.archive.design_hash import design_hash, slot_of
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import TEMP_PREFIX
+from mandrelgen.archive.disk.locks import LOCK
 from mandrelgen.archive.events import release, status_of_entry
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.publish import NumberPlan, clearing, publish, publish_all
@@ -131,7 +132,7 @@ def test_killed_at_any_call_the_archive_is_whole_and_goes_on(tmp_path: Path, sta
         whole += done
         entry = build(root, mandrel(diameter=8.0))  # a later run finishes, or finds it done
         assert entry.draft == (2 if state == "draft" else 1)
-        assert not [name for name in os.listdir(root) if name.startswith(store.TEMP_PREFIX)]
+        assert not [name for name in os.listdir(root) if name.startswith(TEMP_PREFIX)]
         assert verify(open_root(root)) == ()
         if code == 0:
             break
@@ -196,7 +197,7 @@ def test_runs_at_once_never_take_the_same_number(root: Path) -> None:
     assert len({e.number for e in found}) == len(found) == 20
     assert len({e.record.slot for e in found}) == 20
     assert verify(open_root(root)) == ()
-    assert sorted(os.listdir(root)) == sorted([*(e.number for e in found), MARKER])
+    assert sorted(os.listdir(root)) == sorted([*(e.number for e in found), LOCK, MARKER])
 
 
 def _same(barrier: object, root: Path, said: object) -> None:
@@ -213,7 +214,7 @@ def test_runs_at_once_with_the_same_design_get_one_record(root: Path) -> None:
     said = multiprocessing.get_context("fork").SimpleQueue()
     _race(_same, [(root, said)] * 4)
     (number,) = {said.get() for _ in range(4)}
-    assert sorted(os.listdir(root)) == sorted([number, MARKER])
+    assert sorted(os.listdir(root)) == sorted([number, LOCK, MARKER])
 
 
 def test_a_change_by_another_run_meanwhile_is_noticed(root: Path) -> None:

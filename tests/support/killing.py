@@ -23,7 +23,7 @@ from typing import Any
 import pytest
 
 from mandrelgen.archive import index
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import TEMP_PREFIX, exists
 from mandrelgen.archive.journal import CACHE
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.root import open_root
@@ -163,7 +163,7 @@ def check_whole(root: Path, before: dict[str, str]) -> None:
     number and every number one slot."""
     after = kept_tree(root)
     assert {k: after.get(k) for k in before} == before
-    if not store.exists(root / MARKER):
+    if not exists(root / MARKER):
         assert not list(records(root))
         return
     assert verify(open_root(root)) == ()
@@ -196,7 +196,7 @@ def killed_everywhere(
         assert run(args(root)) == 0, f"after operation {at}"
         check_whole(root, before)
         assert sorted(json.dumps(r["slot"]) for _, r in records(root)) == wanted, at
-        left = [n for n in os.listdir(root) if n.startswith(store.TEMP_PREFIX)]
+        left = [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)]
         assert left == [], f"after operation {at}"
         shutil.rmtree(root)
         at += every

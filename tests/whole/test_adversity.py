@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import temp_path
 from mandrelgen.archive.query import Query
 from mandrelgen.cli.app import main
 from mandrelgen.spec.starters import starter
@@ -162,7 +162,7 @@ def test_what_a_killed_run_left_is_swept_by_whatever_writes_next(house: Path, co
     if pid == 0:
         os._exit(0)
     os.waitpid(pid, 0)
-    living = store.temp_path(root)
+    living = temp_path(root)
     dead = living.with_name(living.name.replace(f"-{os.getpid()}-", f"-{pid}-"))
     living.mkdir()
     dead.mkdir()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.spec.starters import starter
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import (
@@ -59,7 +59,7 @@ def stopped(house: Path, at: At) -> tuple[int, int]:
     assert run(make(house)) == 0, at
     check_whole(root, before)
     assert wrens(house) == 3, at
-    assert not [n for n in os.listdir(root) if n.startswith(store.TEMP_PREFIX)], at
+    assert not [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)], at
     shutil.rmtree(root)
     return code, visible
 

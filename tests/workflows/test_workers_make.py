@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from mandrelgen.archive.disk.store import TEMP_PREFIX
+from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.spec.starters import starter
 from tests.cli.test_cli import run
 from tests.support.archived import DAY

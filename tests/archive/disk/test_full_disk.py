@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.cli.app import main
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows import lifecycle, search
@@ -82,7 +82,7 @@ def lay(root: Path) -> dict[str, str]:
 
 
 def left_over(root: Path) -> list[str]:
-    return [n for n in os.listdir(root) if n.startswith(store.TEMP_PREFIX)]
+    return [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)]
 
 
 def told_full(done: Result) -> bool:
