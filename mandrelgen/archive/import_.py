@@ -25,11 +25,12 @@ from mandrelgen.archive.disk.files import (
     read_file,
     remove_empty,
 )
-from mandrelgen.archive.disk.store import reserve_folder, staged, sweep
+from mandrelgen.archive.disk.store import reserve_number, staged, sweep
 from mandrelgen.archive.events import event_names
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import EVENTS, ORDERS, number_count, number_text
-from mandrelgen.archive.orders import ORDER, assign_order, make_order
+from mandrelgen.archive.numbering import sweep_reserved
+from mandrelgen.archive.orders import ORDER, assign_order, make_order, remember
 from mandrelgen.archive.record_files import entries, numbers, revision_folders
 from mandrelgen.archive.records import Event, Order, OrderItem, Record, Slot, parse
 from mandrelgen.archive.root import Archive, clear, held
@@ -72,6 +73,7 @@ def take(archive: Archive, bundle: Bundle) -> tuple[Taken, ...]:
     try:
         make_folder(archive.root)
         sweep(archive.root)
+        sweep_reserved(archive)
         with held(archive):
             known = _known(archive)
             plans = [_plan(archive, bundle, f, known, reserved) for f in bundle.fixtures]
@@ -93,6 +95,7 @@ def _write(
         make_folder(folder.parent)
     with staged(packages, archive.root) as stage:
         stage.commit(packages)
+        remember(archive)
     for p in plans:
         folder = archive.root / p.taken.here / EVENTS
         for name, data in p.events.items():
@@ -160,7 +163,7 @@ def _plan(
 
 
 def _reserve(folder: Path, reserved: list[Path]) -> None:
-    if not reserve_folder(folder):
+    if not reserve_number(folder):
         raise DiskError(f"{folder} was taken by another run.", "Run the command again.")
     reserved.append(folder)
 

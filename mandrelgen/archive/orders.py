@@ -7,6 +7,7 @@ and two runs need no counter.
 
 from __future__ import annotations
 
+import contextlib
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from typing import Any
 
 from mandrelgen.archive.design_hash import canonical_hash
 from mandrelgen.archive.disk.files import (
+    create_file,
     digest_file,
     exists,
     is_folder,
@@ -26,10 +28,11 @@ from mandrelgen.archive.disk.messages import check_names
 from mandrelgen.archive.disk.store import Staged, staged, sweep
 from mandrelgen.archive.events import Status, is_frozen, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
-from mandrelgen.archive.naming import ORDERS, revision_folder
+from mandrelgen.archive.naming import ORDERED, ORDERS, revision_folder
 from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
+from mandrelgen.core.errors import DiskError
 
 ORDER = "order.json"
 _SHORTEST = 10
@@ -116,19 +119,32 @@ def publish_order(
         with staged({plan.folder: package}, archive.root) as stage, held(archive):
             again = assign_order(archive, plan.pen, plan.items, plan.facts)
             if again.existing is None:
-                _commit(stage, plan.folder)
+                _commit(archive, stage, plan.folder)
         return again.folder
     finally:
         clear(archive)
 
 
-def _commit(stage: Staged, folder: Path) -> None:
+def _commit(archive: Archive, stage: Staged, folder: Path) -> None:
     try:
         make_folder(folder.parent)
         stage.commit([folder])
+        remember(archive)
     except BaseException:
         remove_empty([folder.parent])
         raise
+
+
+def remember(archive: Archive) -> None:
+    """Write down the names of the orders that are there, so that one that goes is missed. Never
+    raises: a name that could not be written now is written with the next order."""
+    with contextlib.suppress(DiskError):
+        known = set(list_folder(archive.root / ORDERED))
+        new = [n for n in list_folder(archive.root / ORDERS) if n not in known]
+        if new:
+            make_folder(archive.root / ORDERED)
+        for name in new:
+            create_file(archive.root / ORDERED / name, b"", archive.root)
 
 
 def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:

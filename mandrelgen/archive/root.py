@@ -17,7 +17,7 @@ from mandrelgen.archive.disk.files import (
     remove_empty,
     remove_file,
 )
-from mandrelgen.archive.disk.locks import forget, locked
+from mandrelgen.archive.disk.locks import forget, give_back, locked
 from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.naming import DEFAULT_PREFIX, MARKER, ORDERS, check_prefix
 from mandrelgen.archive.record_files import numbers
@@ -103,7 +103,9 @@ def clear(archive: Archive, folders: Iterable[Path] = ()) -> None:
 
     Never raises, never touches a folder with anything in it.
     """
-    remove_empty(folders)
+    for folder in folders:
+        remove_empty([folder])  # first: given back, another run could have taken it
+        give_back(folder)
     if not exists(archive.root / MARKER):
         forget(archive.root)
     remove_empty(archive.missing)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
+import signal
 import sys
 from collections.abc import Callable
 from functools import wraps
@@ -10,6 +13,7 @@ from typing import Any
 
 import click
 
+from mandrelgen.cli.stopping import Stopped, stoppable
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 
 EXIT_FINDINGS, EXIT_INPUT, EXIT_DISK, EXIT_STOPPED = 1, 2, 3, 130
@@ -39,27 +43,71 @@ def told(command: Callable[..., int]) -> Callable[..., None]:
 
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> None:
+        hear_ctrl_c()
         try:
-            code = command(*args, **kwargs)
-        except (InputError, DesignError) as e:
-            if kwargs.get("as_json"):
-                from mandrelgen.cli.views import json
-
-                emit(json.failure(e.findings))
-            say(e.findings)
-            code = e.exit_code
-        except DiskError as e:
-            if kwargs.get("as_json"):
-                from mandrelgen.cli.views import json
-
-                emit(json.failure([e.finding]))
-            say([e.finding])
-            code = e.exit_code
+            with stoppable():
+                code = _code(lambda: command(*args, **kwargs), bool(kwargs.get("as_json")))
+                sys.stdout.flush()
+        except KeyboardInterrupt as e:
+            code = EXIT_STOPPED
+            by = ""
+            if isinstance(e, Stopped):
+                code, by = 128 + e.number, f" by {e}"
+            with contextlib.suppress(OSError):  # the terminal may be gone
+                click.echo(
+                    f"stopped{by}; what was published is whole, run it again to go on", err=True
+                )
         except BrokenPipeError:
             code = 0
-        except KeyboardInterrupt:
-            click.echo("stopped; what was published is whole, run it again to go on", err=True)
-            code = EXIT_STOPPED
+            _close_output()
+        except OSError as e:
+            code = EXIT_DISK
+            _close_output()
+            with contextlib.suppress(OSError):
+                say([_output(e)])
         sys.exit(code)
 
     return run
+
+
+def _code(command: Callable[[], int], as_json: bool) -> int:
+    """The command's exit code; what a person can mend is said."""
+    try:
+        return command()
+    except (InputError, DesignError) as e:
+        findings, code = tuple(e.findings), e.exit_code
+    except DiskError as e:
+        findings, code = (e.finding,), e.exit_code
+    if as_json:
+        from mandrelgen.cli.views import json
+
+        emit(json.failure(findings))
+    say(findings)
+    return code
+
+
+def _output(e: OSError) -> Finding:
+    """What is left of the system's errors inside a command: mostly its own output, since files
+    are opened by the archive's disk, which tells its errors itself."""
+    if e.filename is not None:
+        return Finding(Level.ERROR, "disk", str(e.filename), e.strerror or str(e), "name another")
+    return Finding(
+        Level.ERROR, "output", "standard output", f"it could not be written: {e.strerror or e}",
+        "free some space where it goes, or send it elsewhere; what was published is whole",
+    )  # fmt: skip
+
+
+def _close_output() -> None:
+    """What is still to be written goes nowhere: the system would only refuse it once more, with a
+    traceback as the process ends."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        null = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(null, sys.stdout.fileno())
+        os.close(null)
+
+
+def hear_ctrl_c() -> None:
+    """From here on Ctrl-C is told (see `mandrelgen.__main__`, where there is nothing to tell)."""
+    found = signal.getsignal(signal.SIGINT)
+    if getattr(found, "__name__", "") == "leave_at_ctrl_c":
+        signal.signal(signal.SIGINT, signal.default_int_handler)

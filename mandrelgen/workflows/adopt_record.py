@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.archive import publish
+from mandrelgen.archive import numbering, publish
 from mandrelgen.archive.design_hash import design_hash, mandrel_json, slot_of_old
 from mandrelgen.archive.events import release
 from mandrelgen.archive.record_files import Entry
@@ -37,9 +37,9 @@ def adopt(
     fixture = read_old(data, name)
     mandrel = mandrel_of(fixture)
     day = fixture.date.isoformat() if fixture.date is not None else date
-    plans: list[publish.NumberPlan] = []
-    with publish.clearing(archive, plans):
-        plan = publish.assign(archive, slot_of_old(fixture.id), design_hash(mandrel), reason)
+    plans: list[numbering.NumberPlan] = []
+    with numbering.clearing(archive, plans):
+        plan = numbering.assign(archive, slot_of_old(fixture.id), design_hash(mandrel), reason)
         plans.append(plan)
         files = {FILE: data, "mandrel.json": mandrel_json(mandrel)}
         record = (

@@ -27,7 +27,8 @@ def withdraw_fixture(folder: Path, number: str, date: str | None, note: str = ""
 
 def archive_faults(folder: Path) -> tuple[Fault, ...]:
     """Every damaged, missing or extra file; none: the archive is sound."""
-    return tuple(verifying.verify(_archive(folder)))
+    found = verifying.verify_folder(folder)
+    return verifying.verify(_archive(folder)) if found is None else found
 
 
 def _archive(folder: Path) -> root.Archive:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen import __version__
-from mandrelgen.archive import design_hash, messages, orders, publish, root
+from mandrelgen.archive import design_hash, messages, numbering, orders, publish, root
 from mandrelgen.archive.disk.files import list_folder, make_folder, write_files
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST
@@ -131,14 +131,14 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     if not mandrels:
         return MadeSet((), None)
     archive = root.open_root(to, title.number_prefix)
-    plans: list[publish.NumberPlan] = []
+    plans: list[numbering.NumberPlan] = []
     builds: list[Build] = []
-    with publish.clearing(archive, plans):
+    with numbering.clearing(archive, plans):
         reissue = _reissues(archive, mandrels, run)
         for m, verdicts in mandrels:
             turner = ordering.turner_tables(m, checked.inputs.shop)
             papers = papers_of(m, _issue(title, "", "", run.date, ()), verdicts, turner)
-            plan = publish.assign(
+            plan = numbering.assign(
                 archive, design_hash.slot_of(m), design_hash.design_hash(m), run.reason,
                 papers=papers, reissue=reissue,
             )  # fmt: skip
@@ -166,7 +166,7 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
 
 
 def _jobs(
-    checked: Checked, builds: list[Build], plans: list[publish.NumberPlan], run: Run
+    checked: Checked, builds: list[Build], plans: list[numbering.NumberPlan], run: Run
 ) -> tuple[list[publish.Publication], tuple[Finding, ...]]:
     """What is to be published for each plan, new ones written and proved; what was found."""
     new = [b for b, p in zip(builds, plans, strict=True) if p.existing is None]
@@ -221,7 +221,7 @@ def _reissues(
     """Whether the reason stands for papers alone: it does if it is not needed for a changed part,
     so that revising one fixture never asks for the others anew."""
     return bool((run.reason or "").strip()) and not any(
-        publish.needs_reason(archive, design_hash.slot_of(m), design_hash.design_hash(m))
+        numbering.needs_reason(archive, design_hash.slot_of(m), design_hash.design_hash(m))
         for m, _ in mandrels
     )
 

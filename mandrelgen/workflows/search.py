@@ -27,6 +27,7 @@ from mandrelgen.archive.disk.files import create_file, exists, is_plain_file, re
 from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.index_rows import PEN_FILE, IndexRow, describe
 from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.numbering import sweep_reserved
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.writers.listing import Cell, csv_bytes, xlsx_bytes
@@ -118,6 +119,7 @@ def reindex(folder: Path) -> int:
     """
     archive = archive_of(folder)
     sweep(archive.root)
+    sweep_reserved(archive)
     with records_index.opened(archive) as index:
         return index.rebuild()
 

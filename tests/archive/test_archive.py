@@ -19,7 +19,8 @@ from mandrelgen.archive.events import (
     withdraw,
 )
 from mandrelgen.archive.naming import MARKER
-from mandrelgen.archive.publish import assign, make_record, publish
+from mandrelgen.archive.numbering import assign
+from mandrelgen.archive.publish import make_record, publish
 from mandrelgen.archive.record_files import entries, find_slot
 from mandrelgen.archive.records import Record, Slot, parse
 from mandrelgen.archive.root import clear, open_root

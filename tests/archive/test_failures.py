@@ -16,7 +16,8 @@ from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.archive.disk.locks import LOCK
 from mandrelgen.archive.events import release, status_of_entry
 from mandrelgen.archive.naming import MARKER
-from mandrelgen.archive.publish import NumberPlan, clearing, publish, publish_all
+from mandrelgen.archive.numbering import NumberPlan, clearing
+from mandrelgen.archive.publish import publish, publish_all
 from mandrelgen.archive.record_files import entries, find_slot
 from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import verify

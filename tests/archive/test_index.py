@@ -13,7 +13,7 @@ import pytest
 from mandrelgen.archive import index, record_files, root, slot_lookup
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.migrations import STEPS, migrate, newest
-from mandrelgen.archive.publish import assign
+from mandrelgen.archive.numbering import assign
 from mandrelgen.archive.query import Query, candidates_statement, statement
 from mandrelgen.archive.record_files import RECORD, entries
 from mandrelgen.archive.records import Record, Slot, load

@@ -27,7 +27,7 @@ from mandrelgen.archive.disk.files import TEMP_PREFIX, exists
 from mandrelgen.archive.journal import CACHE
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.root import open_root
-from mandrelgen.archive.verify import verify
+from mandrelgen.archive.verify import RESERVED, verify
 from mandrelgen.cli.app import main
 from mandrelgen.files.formats import Build, name_of
 from mandrelgen.workflows import order, package
@@ -72,9 +72,9 @@ def die() -> None:
     os._exit(DEAD)
 
 
-def interrupt() -> None:
-    """Ctrl-C."""
-    os.kill(os.getpid(), signal.SIGINT)
+def interrupt(number: int = signal.SIGINT) -> None:
+    """Ctrl-C, or another signal."""
+    os.kill(os.getpid(), number)
 
 
 def hear_ctrl_c() -> None:
@@ -158,15 +158,23 @@ def records(root: Path) -> Iterator[tuple[str, dict[str, Any]]]:
         yield path.parent.relative_to(root).as_posix(), json.loads(path.read_bytes())
 
 
-def check_whole(root: Path, before: dict[str, str]) -> None:
+def empty_numbers(root: Path) -> list[str]:
+    """The numbers that are reserved and hold nothing."""
+    return sorted(p.name for p in root.glob("*-[0-9]*") if p.is_dir() and not list(p.iterdir()))
+
+
+def check_whole(root: Path, before: dict[str, str], killed: bool = False) -> None:
     """Nothing that was there is lost or changed; what is visible is whole; every slot has one
-    number and every number one slot."""
+    number and every number one slot. ``killed``: reserved numbers may have stayed empty."""
     after = kept_tree(root)
     assert {k: after.get(k) for k in before} == before
     if not exists(root / MARKER):
         assert not list(records(root))
+        assert killed or empty_numbers(root) == []
         return
-    assert verify(open_root(root)) == ()
+    faults = verify(open_root(root))
+    assert [f.path for f in faults] == (empty_numbers(root) if killed else [])
+    assert {f.detail for f in faults} <= {RESERVED}
     found = {(folder.split("/")[0], json.dumps(r["slot"])) for folder, r in records(root)}
     assert max(Counter(number for number, _ in found).values(), default=1) == 1
     assert max(Counter(slot for _, slot in found).values(), default=1) == 1
@@ -188,13 +196,14 @@ def killed_everywhere(
         lay(root)
         before = kept_tree(root)
         code = run(args(root), At(at))
-        check_whole(root, before)
+        check_whole(root, before, killed=code != 0)
         if code == 0:
             return deaths
         assert code == DEAD, f"operation {at}: code {code}"
         deaths += 1
         assert run(args(root)) == 0, f"after operation {at}"
-        check_whole(root, before)
+        # What was swept is the next run's to give again; a release asks for no number.
+        check_whole(root, before, killed=args(root)[0] == "release")
         assert sorted(json.dumps(r["slot"]) for _, r in records(root)) == wanted, at
         left = [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)]
         assert left == [], f"after operation {at}"

@@ -45,7 +45,10 @@ def list_folder(path: Path) -> tuple[str, ...]:
 
 def is_folder(path: Path) -> bool:
     """Whether a real folder (no link) stands there."""
-    return path.is_dir() and not path.is_symlink()
+    try:
+        return stat.S_ISDIR(os.lstat(path).st_mode)
+    except OSError:  # a name too long for the disk, too
+        return False
 
 
 def is_plain_file(path: Path) -> bool:

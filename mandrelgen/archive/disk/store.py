@@ -20,6 +20,7 @@ from pathlib import Path
 from mandrelgen.archive.disk.files import (
     TEMP_PREFIX,
     exists,
+    is_folder,
     list_folder,
     make_folder,
     missing_folders,
@@ -28,7 +29,7 @@ from mandrelgen.archive.disk.files import (
     temp_path,
     write_new,
 )
-from mandrelgen.archive.disk.locks import machine_id, process_alive
+from mandrelgen.archive.disk.locks import abandoned, claim, machine_id, process_alive
 from mandrelgen.archive.disk.messages import check_names, disk_error, told
 from mandrelgen.core.errors import DiskError
 
@@ -84,6 +85,32 @@ def reserve_folder(path: Path) -> bool:
             raise disk_error(exc, path) from exc
         return True
     raise disk_error(OSError(errno.ENOENT, ""), path.parent)
+
+
+def reserve_number(path: Path) -> bool:
+    """As `reserve_folder`, and the folder is held for this process: no other run sweeps it while
+    it is empty. Give it back with `give_back`. Raises DiskError."""
+    for _ in range(50):
+        if not reserve_folder(path):
+            return False
+        if claim(path):
+            return True
+    raise disk_error(OSError(errno.ENOENT, ""), path)  # others sweep it each time
+
+
+def sweep_empty(folders: Iterable[Path]) -> tuple[str, ...]:
+    """Remove reserved folders that are empty and held by no living run; the names removed. Never
+    raises."""
+    swept = []
+    for folder in folders:
+        with contextlib.suppress(OSError, DiskError):
+            if not is_folder(folder) or list_folder(folder):
+                continue
+            with abandoned(folder, OLD_AFTER) as free:
+                if free:
+                    os.rmdir(folder)
+                    swept.append(folder.name)
+    return tuple(swept)
 
 
 class Staged:
