@@ -45,12 +45,13 @@ def look(
 
     pen, shop = checked.inputs.pen, checked.inputs.shop
     with records_index.opened(root.open_root(folder)) as index:
-        found = reuse_judging.offers(index, pen, shop, checked.designed, judged)
+        unread: list[str] = []
+        found = reuse_judging.offers(index, pen, shop, checked.designed, judged, unread)
         owned = frozenset() if again else _owned(checked, index, found)
         faults = tuple(
             Finding(Level.WARNING, "archive.unread", str(folder), message,
                     "run `mandrelgen verify` on the archive")
-            for message in index.faults()
+            for message in dict.fromkeys((*index.faults(), *unread))
         )  # fmt: skip
     return Looked(found, owned, (*_notes(checked, found, owned), *faults))
 

@@ -13,6 +13,7 @@ from mandrelgen.archive.reading_history import mandrel_as_made
 from mandrelgen.assess.fitting import Fitting, fitting
 from mandrelgen.assess.setup import Situated
 from mandrelgen.assess.tolerance_choice import neighbours_of, situated
+from mandrelgen.core.errors import DiskError
 from mandrelgen.design import ends
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned
@@ -61,10 +62,12 @@ Judged = dict[tuple[str, IndexRow], tuple[Offer, ...]]
 
 
 def offers(
-    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed], judged: Judged | None = None
-) -> tuple[Offer, ...]:
+    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed],
+    judged: Judged | None = None, unread: list[str] | None = None,
+) -> tuple[Offer, ...]:  # fmt: skip
     """For every planned mandrel the fixtures that would do, ranked by their joint step. What
-    ``judged`` holds of the same design is not judged again; what is judged is added to it.
+    ``judged`` holds of the same design is not judged again; what is judged is added to it. A
+    fixture whose files are damaged is passed over, and why is added to ``unread``.
 
     The fixture that fills the very slot is none of them: ``make`` brings its record back by itself.
     Raises DiskError.
@@ -76,7 +79,12 @@ def offers(
         rows = rows_for(index, pen, shop, d.planned)
         for row in rows:
             if (d.planned.id, row) not in judged:
-                judged[d.planned.id, row] = tuple(_offer(index, pen, shop, d, row, near))
+                try:
+                    judged[d.planned.id, row] = tuple(_offer(index, pen, shop, d, row, near))
+                except DiskError as e:
+                    judged[d.planned.id, row] = ()
+                    if unread is not None:
+                        unread.append(f"{row.number}: {e}")
         mine = [o for row in rows for o in judged[d.planned.id, row]]
         # Of equal steps the one checked last comes first: the sort is stable.
         mine.sort(key=lambda o: o.row.checked, reverse=True)

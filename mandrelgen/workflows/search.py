@@ -104,12 +104,21 @@ def find(folder: Path, query: searching.Query) -> Found:
     """The fixtures of an archive that answer a query. Raises InputError, DiskError."""
     with records_index.opened(archive_of(folder)) as index:
         rows = searching.find_whole(index, query)
-        faults = tuple(
-            Finding(Level.WARNING, "archive.unread", str(folder), message,
-                    "run `mandrelgen verify` on the archive")
-            for message in index.faults()
-        )  # fmt: skip
-    return Found(rows, faults)
+        return Found(rows, _unread(folder, index))
+
+
+def unread(folder: Path) -> tuple[Finding, ...]:
+    """What of an archive cannot be read. Raises InputError, DiskError."""
+    with records_index.opened(archive_of(folder)) as index:
+        return _unread(folder, index)
+
+
+def _unread(folder: Path, index: records_index.Index) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(Level.WARNING, "archive.unread", str(folder), message,
+                "run `mandrelgen verify` on the archive")
+        for message in index.faults()
+    )  # fmt: skip
 
 
 def reindex(folder: Path) -> int:

@@ -20,7 +20,7 @@ from mandrelgen.archive.numbering import NumberPlan, clearing
 from mandrelgen.archive.publish import publish, publish_all
 from mandrelgen.archive.record_files import entries, find_slot
 from mandrelgen.archive.root import open_root
-from mandrelgen.archive.verify import verify
+from mandrelgen.archive.verify import RESERVED, verify
 from mandrelgen.core.errors import DiskError, InputError
 from tests.support.archive_builds import DATE, build, job_of, mandrel, plan_of
 from tests.support.disk_calls import (
@@ -126,7 +126,7 @@ def test_killed_at_any_call_the_archive_is_whole_and_goes_on(tmp_path: Path, sta
         after = tree(root)
         assert {k: v for k, v in after.items() if k in before} == before
         faults = [f for f in verify(open_root(root, "PEN")) if f.path != MARKER]
-        assert faults == []
+        assert [f.detail for f in faults] in ([], [RESERVED])  # killed with its number reserved
         family = find_slot(root, "PEN", slot_of(mandrel()))
         done = bool(family) and family[-1].record.design_hash == design_hash(mandrel(diameter=8.0))
         assert done or [e.draft for e in family] == ([1] if state == "draft" else [])

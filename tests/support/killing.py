@@ -25,7 +25,7 @@ import pytest
 from mandrelgen.archive import index
 from mandrelgen.archive.disk.files import TEMP_PREFIX, exists
 from mandrelgen.archive.journal import CACHE
-from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.naming import MARKER, prefix_of
 from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import RESERVED, verify
 from mandrelgen.cli.app import main
@@ -160,7 +160,7 @@ def records(root: Path) -> Iterator[tuple[str, dict[str, Any]]]:
 
 def empty_numbers(root: Path) -> list[str]:
     """The numbers that are reserved and hold nothing."""
-    return sorted(p.name for p in root.glob("*-[0-9]*") if p.is_dir() and not list(p.iterdir()))
+    return sorted(n for n in os.listdir(root) if prefix_of(n) and not os.listdir(root / n))
 
 
 def check_whole(root: Path, before: dict[str, str], killed: bool = False) -> None:
@@ -173,8 +173,8 @@ def check_whole(root: Path, before: dict[str, str], killed: bool = False) -> Non
         assert killed or empty_numbers(root) == []
         return
     faults = verify(open_root(root))
-    assert [f.path for f in faults] == (empty_numbers(root) if killed else [])
-    assert {f.detail for f in faults} <= {RESERVED}
+    assert [f.path for f in faults] == (empty_numbers(root) if killed else []), faults
+    assert {f.detail for f in faults} <= {RESERVED}, faults
     found = {(folder.split("/")[0], json.dumps(r["slot"])) for folder, r in records(root)}
     assert max(Counter(number for number, _ in found).values(), default=1) == 1
     assert max(Counter(slot for _, slot in found).values(), default=1) == 1

@@ -179,6 +179,8 @@ def labels(
     folder, names = search.folder_or_numbers(folder, names)
     count = search.labels(folder, names, search.grid_of(grid, margin, gap, first), path)
     click.echo(printable(f"wrote {path}, {count} label{'s' if count > 1 else ''}"))
+    if not names:
+        say(search.unread(folder))
     return 0
 
 
@@ -236,6 +238,7 @@ def reindex(folder: Path) -> int:
     from mandrelgen.workflows import search
 
     click.echo(f"{search.reindex(folder)} revisions")
+    say(search.unread(folder))
     return 0
 
 
