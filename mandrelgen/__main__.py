@@ -14,7 +14,13 @@ def main() -> None:
     if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
         signal.signal(signal.SIGINT, leave_at_ctrl_c)
     if sys.argv[1:] == ["--version"]:
-        sys.stdout.write(f"mandrelgen {__version__}\n")
+        try:
+            sys.stdout.write(f"mandrelgen {__version__}\n")
+            sys.stdout.flush()
+        except OSError as e:
+            sys.stderr.write(f"error: standard output could not be written: {e.strerror}\n")
+            sys.stderr.flush()
+            os._exit(3)
         return
     collect_rarely()
     from mandrelgen.cli.app import main as commands

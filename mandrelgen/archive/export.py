@@ -24,8 +24,8 @@ from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 
 LIST = "mandrelgen-export.json"
-# More than any archive of fixtures holds; what is larger is no export.
-MAX_FILES = 200_000
+# What the list of an export has room for (4 MiB, about 130 bytes a file); what is larger is none.
+MAX_FILES = 40_000
 MAX_BYTES = 2 << 30
 _DATE = (1980, 1, 1, 0, 0, 0)
 

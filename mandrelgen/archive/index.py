@@ -150,6 +150,8 @@ class Index:
         with contextlib.nullcontext() if self._locked else locked(self.archive.root):
             if not is_folder(folder):
                 reserve_folder(folder)
+                if not is_folder(folder):
+                    raise DiskError(f"{folder} is a link or a file.", "Move it away.")
             if not exists(folder / JOURNAL):
                 append(folder / JOURNAL, b"")
                 remove_file(self._path)  # without its journal nobody knows how old it is

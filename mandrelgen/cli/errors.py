@@ -23,7 +23,8 @@ def say(findings: tuple[Finding, ...] | list[Finding]) -> None:
     """Print findings on standard error, errors first."""
     order = [Level.ERROR, Level.WARNING, Level.NOTE]
     for f in sorted(findings, key=lambda f: order.index(f.level)):
-        click.echo(printable(f.line()), err=True)
+        # One line each, also where a file's name holds a line's end.
+        click.echo(printable(f.line()).replace("\n", "\\n"), err=True)
 
 
 def printable(text: str) -> str:
@@ -43,37 +44,47 @@ def told(command: Callable[..., int]) -> Callable[..., None]:
 
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> None:
-        hear_ctrl_c()
-        try:
-            with stoppable():
-                code = _code(lambda: command(*args, **kwargs), bool(kwargs.get("as_json")))
-                sys.stdout.flush()
-        except KeyboardInterrupt as e:
-            code = EXIT_STOPPED
-            by = ""
-            if isinstance(e, Stopped):
-                code, by = 128 + e.number, f" by {e}"
-            with contextlib.suppress(OSError):  # the terminal may be gone
-                click.echo(
-                    f"stopped{by}; what was published is whole, run it again to go on", err=True
-                )
-        except BrokenPipeError:
-            code = 0
-            _close_output()
-        except OSError as e:
-            code = EXIT_DISK
-            _close_output()
-            with contextlib.suppress(OSError):
-                say([_output(e)])
-        sys.exit(code)
+        sys.exit(guarded(lambda: command(*args, **kwargs), bool(kwargs.get("as_json"))))
 
     return run
 
 
-def _code(command: Callable[[], int], as_json: bool) -> int:
-    """The command's exit code; what a person can mend is said."""
+def guarded(command: Callable[[], int | None], as_json: bool) -> int:
+    """The exit code of a command that is stopped, or whose output cannot be written, too."""
     try:
-        return command()
+        with stoppable():
+            code = _code(command, as_json)
+            sys.stdout.flush()
+        return code
+    except (KeyboardInterrupt, click.Abort) as e:
+        code, by = EXIT_STOPPED, ""
+        if isinstance(e, Stopped):
+            code, by = 128 + e.number, f" by {e}"
+        with contextlib.suppress(OSError):  # the terminal may be gone
+            click.echo(f"stopped{by}; what was published is whole, run it again to go on", err=True)
+        return code
+    except BrokenPipeError:
+        _close_output()
+        return 0
+    except OSError as e:
+        _close_output()
+        with contextlib.suppress(OSError):
+            say([_output(e)])
+        return EXIT_DISK
+
+
+def _code(command: Callable[[], int | None], as_json: bool) -> int:
+    """The command's exit code; what a person can mend is said."""
+    findings: tuple[Finding, ...]
+    try:
+        return command() or 0
+    except click.ClickException as e:
+        if as_json:
+            from mandrelgen.cli.views import json
+
+            emit(json.failure([_misuse(e)]))
+        e.show()
+        return e.exit_code
     except (InputError, DesignError) as e:
         findings, code = tuple(e.findings), e.exit_code
     except DiskError as e:
@@ -84,6 +95,13 @@ def _code(command: Callable[[], int], as_json: bool) -> int:
         emit(json.failure(findings))
     say(findings)
     return code
+
+
+def _misuse(e: click.ClickException) -> Finding:
+    """A misuse of the command line, in click's words."""
+    context = e.ctx if isinstance(e, click.UsageError) else None
+    name = context.command_path if context else "mandrelgen"
+    return Finding(Level.ERROR, "usage", name, e.format_message(), f"see {name} --help")
 
 
 def _output(e: OSError) -> Finding:

@@ -11,6 +11,7 @@ from mandrelgen.archive.manifest import Fault
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.spec.glyphs import char_name, undrawn
 
 
 def release_fixture(folder: Path, number: str, date: str | None) -> str:
@@ -21,6 +22,16 @@ def release_fixture(folder: Path, number: str, date: str | None) -> str:
 
 def withdraw_fixture(folder: Path, number: str, date: str | None, note: str = "") -> str:
     """Withdraw the newest revision of ``number``; ``note`` says why. Returns a sentence."""
+    if wrong := undrawn(note):
+        names = ", ".join(char_name(c) for c in wrong[:5])
+        fault = Finding(
+            Level.ERROR,
+            "text.undrawn",
+            "--note",
+            f"the paper cannot show {names}",
+            "write it with the letters of the keyboard, on one line",
+        )
+        raise InputError([fault])
     entry = events.withdraw(_archive(folder), number, date_of(date), note=note)
     return f"{entry.number} {entry.revision} is withdrawn"
 

@@ -307,9 +307,9 @@ def test_both_files_say_the_same_and_calculate_nothing(
         assert [c.data_type for c in cells if c.value is not None and c.column != 2] == [
             "s" for c in cells if c.value is not None and c.column != 2
         ]
-        assert (cells[0].value or "") == harmless(name)
+        assert (cells[0].value or "") == name
         assert cells[1].value == (None if size is None else pytest.approx(size, rel=1e-12))
-        for text in (back[n][0], back[n][2], cells[2].value or ""):
+        for text in (back[n][0], back[n][2]):  # a workbook says itself that they are texts
             assert not text.lstrip(" ").startswith(("=", "+", "-", "@"))
 
 
