@@ -203,6 +203,14 @@ def _compare(joint: Joint, outer: Designation, inner: Designation) -> Iterator[R
 def part_remarks(pen: Pen) -> Iterator[Remark]:
     """A part has one or two ends, which look different ways."""
     for part_id, part in pen.parts.items():
+        if "name" in part.model_fields_set and not part.name:
+            yield Remark(
+                "part.name",
+                ("parts", part_id, "name"),
+                f"the name is empty; the paper says {part_id}",
+                "write a name, or leave the line out",
+                Level.WARNING,
+            )
         path: Path = ("parts", part_id, "ends")
         if len(part.ends) > 2:
             yield Remark(

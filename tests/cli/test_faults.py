@@ -200,3 +200,12 @@ def test_no_apostrophe_shows_in_a_workbook(tmp_path: Path) -> None:
     cells = [row[0] for row in book.active.iter_rows(min_row=2)]
     assert [c.value for c in cells] == words
     assert {c.data_type for c in cells} == {"s"}
+
+
+@pytest.mark.parametrize("name", ["", "  "])
+def test_an_empty_part_name_is_told(pen: Path, name: str) -> None:
+    text = pen.read_text().replace("[parts.cap]", f'[parts.cap]\nname = "{name}"', 1)
+    pen.write_text(text)
+    done = run("check", pen)
+    assert done.exit_code == 0
+    assert "parts.cap.name: the name is empty; the paper says cap" in done.stderr
