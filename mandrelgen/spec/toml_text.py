@@ -192,7 +192,8 @@ def _long_key(lines: list[str]) -> SyntaxFault | None:
     for number, line in enumerate(lines, 1):
         if line.count(".") > _MOST_PARTS and (match := _DOTTED.search(line)):
             return SyntaxFault(
-                number, match.start() + 1, f"a key has more than {_MOST_PARTS} parts",
+                number, match.start() + 1,
+                f"a key has more than {_MOST_PARTS} parts: tables too deep inside one another",
                 "keep to the form of the starter files",
             )  # fmt: skip
     return None
