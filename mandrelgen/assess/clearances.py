@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mandrelgen.assess.locators import fit_of, hole_at
+from mandrelgen.assess.locators import PLAIN, fit_of, hole_at
 from mandrelgen.assess.setup import Situated
 from mandrelgen.mechanics.verdict_types import Gap
 
@@ -35,8 +35,8 @@ def _thread(s: Situated) -> list[Gap]:
 def _plain(s: Situated) -> list[Gap]:
     found = []
     for st in s.mandrel.outer:
-        c = s.size(f"{st.feature}.diameter")
-        if not st.feature.startswith(("spigot", "register")) or c is None:
+        c = s.size(st.feature.size("diameter"))
+        if not st.feature.is_here(*PLAIN) or c is None:
             continue
         hole = hole_at(s, st)
         if hole is None or c.lower is None or c.upper is None:

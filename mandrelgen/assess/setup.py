@@ -12,6 +12,7 @@ from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.holding import Surface
 from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.feature import Feature, MandrelEnd, from_the_second
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.spec.pen import End, Manner, Part, Pen
 from mandrelgen.spec.shop import Shop
@@ -100,18 +101,16 @@ def situate(
     )  # fmt: skip
 
 
-def turned_round(m: Mandrel, prefix: str) -> Mandrel:
+def turned_round(m: Mandrel) -> Mandrel:
     """A double-ended mandrel seen from its other end: that end's seat at z = 0, its names bare."""
-    shift = m.stations[prefix + "seat"]
-
-    def name(text: str) -> str:
-        return text.removeprefix(prefix) if text.startswith(prefix) else f"a.{text}"
+    shift = m.stations[MandrelEnd.SECOND.named("seat")]
+    name = from_the_second
 
     def flip(row: tuple[Stretch, ...]) -> tuple[Stretch, ...]:
         return tuple(
             replace(
                 s,
-                feature="shank" if s.feature == "shank" else name(s.feature),
+                feature=s.feature if s.feature == "shank" else Feature(name(s.feature)),
                 z0=shift - s.z1, z1=shift - s.z0, d0=s.d1, d1=s.d0,
             )
             for s in reversed(row)
@@ -123,8 +122,8 @@ def turned_round(m: Mandrel, prefix: str) -> Mandrel:
         inner=flip(m.inner),
         stations={name(k): shift - z for k, z in m.stations.items()},
         characteristics=tuple(
-            replace(c, id=name(c.id), feature=name(c.feature)) for c in m.characteristics
+            replace(c, id=name(c.id), feature=Feature(name(c.feature))) for c in m.characteristics
         ),
-        threads=tuple(replace(t, feature=name(t.feature)) for t in m.threads),
+        threads=tuple(replace(t, feature=Feature(name(t.feature))) for t in m.threads),
         flats=None,
     )

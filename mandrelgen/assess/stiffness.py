@@ -14,6 +14,7 @@ from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.rows import BeamMaterial, Carried, beam_row, blank_mass
 from mandrelgen.mechanics.verdict_types import Bend, Stiffness
 from mandrelgen.mechanics.whirl import critical_speed
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.standards.materials import Material, material
 
@@ -29,7 +30,7 @@ def carried_to(s: Situated) -> float:
     thread = s.stretch("thread")
     if thread is not None:
         return thread.z1
-    return max(st.z1 for st in s.mandrel.outer if st.feature.startswith("spigot"))
+    return max(st.z1 for st in s.mandrel.outer if st.feature.is_here(FeatureKind.SPIGOT))
 
 
 def beam(s: Situated) -> tuple[Segment, ...]:

@@ -17,7 +17,6 @@ from mandrelgen.assess.loads import loads
 from mandrelgen.assess.setup import Situated, situate, turned_round
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.designer import PREFIX_B
 from mandrelgen.design.plan import Planned
 from mandrelgen.design.settled import LADDER, WORTH, ToleranceChoice
 from mandrelgen.mechanics.practice import assumed
@@ -42,7 +41,7 @@ def situated(d: Designed, pen: Pen, shop: Shop) -> tuple[Situated, ...]:
     use = loads(pen, shop, p.request, p.kind)
     found = [situate(d.mandrel, pen, shop, p.hold, d.wishes, d.grip, use)]
     if p.other is not None:
-        other = turned_round(d.mandrel, PREFIX_B)
+        other = turned_round(d.mandrel)
         found.append(situate(other, pen, shop, p.other, d.wishes, d.grip, use))
     return tuple(found)
 

@@ -21,9 +21,6 @@ from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimitError
 
-PREFIX_B = "b."
-"""What the features of a double-ended mandrel's second end begin with."""
-
 
 def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> Designed:
     """One mandrel with the tolerances of ``settled``, not judged."""
@@ -107,12 +104,10 @@ def _join(draft: Draft, second: Draft) -> None:
     rear = draft.outer[0].z0
     draft.outer[:] = [s for s in draft.outer if s.feature != "rear"]
     shank_stretch = draft.outer[0]
-    draft.outer[0] = type(shank_stretch)(
-        "shank", rear, shank_stretch.z1, shank_stretch.d0, shank_stretch.d1
-    )
+    draft.outer[0] = replace(shank_stretch, z0=rear, thread=None)
     draft.stations.pop("rear.chamfer")
     draft.characteristics[:] = [c for c in draft.characteristics if c.feature != "rear"]
-    b = second.mirrored(rear + second.outer[0].z0, PREFIX_B)
+    b = second.mirrored(rear + second.outer[0].z0)
     draft.outer[:0] = b.outer
     draft.inner[:0] = b.inner
     draft.stations |= b.stations
@@ -203,7 +198,7 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
     """Which of the features it has a mandrel gets in one setting."""
     if kind is MandrelType.BUTTON:
         return ()
-    have = {s.feature.removeprefix(PREFIX_B).rstrip("12") for s in (*draft.outer, *draft.inner)}
+    have = {s.feature.word for s in (*draft.outer, *draft.inner)}
     named = [n for n in ("thread", "counterbore", "register", "spigot") if n in have] + ["seat"]
     text = f"{', '.join(named[:-1])} and {named[-1]} finished in one setting."
     setting = f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize()

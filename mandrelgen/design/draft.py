@@ -8,6 +8,7 @@ from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.model.characteristic import Characteristic, Decision, Kind
+from mandrelgen.model.feature import Feature, MandrelEnd
 from mandrelgen.model.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
 from mandrelgen.standards.iso_2768 import linear
 
@@ -47,7 +48,7 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of the outside; the row stays sorted by z."""
-        self.outer.append(Stretch(feature, z0, z1, d, d if d1 is None else d1, thread))
+        self.outer.append(Stretch(Feature(feature), z0, z1, d, d if d1 is None else d1, thread))
         self.outer.sort(key=lambda s: s.z0)
 
     def bore(
@@ -60,7 +61,7 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of a bore."""
-        self.inner.append(Stretch(feature, z0, z1, d, d if d1 is None else d1, thread))
+        self.inner.append(Stretch(Feature(feature), z0, z1, d, d if d1 is None else d1, thread))
 
     def station(self, name: str, z: float) -> None:
         """Name an axial position."""
@@ -137,7 +138,7 @@ class Draft:
         self.characteristics.append(
             Characteristic(
                 id,
-                feature,
+                Feature(feature),
                 kind,
                 0.0,
                 None,
@@ -167,7 +168,7 @@ class Draft:
         self.characteristics.append(
             Characteristic(
                 id,
-                feature,
+                Feature(feature),
                 kind,
                 nominal,
                 limits[0],
@@ -195,7 +196,7 @@ class Draft:
         self.characteristics.append(
             Characteristic(
                 id,
-                feature,
+                Feature(feature),
                 kind,
                 size.nominal,
                 size.lower,
@@ -235,30 +236,33 @@ class Draft:
         return any(f.level is Level.ERROR for f in self.findings)
 
     # -- double-ended ---------------------------------------------------------------------------
-    def mirrored(self, shift: float, prefix: str) -> Draft:
-        """The same end turned round, its seat at ``shift``, every name prefixed."""
+    def mirrored(self, shift: float) -> Draft:
+        """The same end turned round as the second, its seat at ``shift``."""
         out = Draft(self.where, findings=self.findings)
+        named = MandrelEnd.SECOND.named
 
         def flip(s: Stretch) -> Stretch:
-            return Stretch(prefix + s.feature, shift - s.z1, shift - s.z0, s.d1, s.d0, s.thread)
+            return Stretch(
+                Feature(named(s.feature)), shift - s.z1, shift - s.z0, s.d1, s.d0, s.thread
+            )
 
         out.outer = [flip(s) for s in reversed(self.outer)]
         out.inner = [flip(s) for s in reversed(self.inner)]
-        out.stations = {prefix + k: shift - z for k, z in self.stations.items()}
+        out.stations = {named(k): shift - z for k, z in self.stations.items()}
         out.decisions = [
-            replace(d, id=prefix + d.id, what=f"end B: {d.what}") for d in self.decisions
+            replace(d, id=named(d.id), what=f"end B: {d.what}") for d in self.decisions
         ]
         out.characteristics = [
             replace(
                 c,
-                id=prefix + c.id,
-                feature=prefix + c.feature,
-                decision=prefix + c.decision,
-                between=c.between and (prefix + c.between[0], prefix + c.between[1]),
+                id=named(c.id),
+                feature=Feature(named(c.feature)),
+                decision=named(c.decision),
+                between=c.between and (named(c.between[0]), named(c.between[1])),
             )
             for c in self.characteristics
         ]
-        out.threads = [replace(t, feature=prefix + t.feature) for t in self.threads]
+        out.threads = [replace(t, feature=Feature(named(t.feature))) for t in self.threads]
         out.centre_holes = [replace(h, at="rear") for h in self.centre_holes]
         out.held = [
             HeldPart(h.name, tuple((shift - z, r) for z, r in h.outline)) for h in self.held

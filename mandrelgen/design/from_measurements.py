@@ -11,6 +11,7 @@ from dataclasses import replace
 from mandrelgen.design import ends, screw
 from mandrelgen.design.settled import LADDER
 from mandrelgen.model.characteristic import MEASURED, Characteristic, Decision, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import ADOPTED, Mandrel, MandrelKind, Ordering, Stretch, ThreadData
 from mandrelgen.spec.old_fixture import OldFixture, OldKind
 from mandrelgen.spec.pen import Measured, ThreadBase
@@ -42,8 +43,8 @@ class _Builder:
         """A measured size: reading ± U."""
         self.rows.append(
             Characteristic(
-                id, feature, kind, value, value - self.u, value + self.u, "mm", self.source,
-                written=MEASURED, functional=True,
+                id, Feature(feature), kind, value, value - self.u, value + self.u, "mm",
+                self.source, written=MEASURED, functional=True,
             )
         )  # fmt: skip
 
@@ -52,7 +53,8 @@ class _Builder:
         known = value is not None
         self.rows.append(
             Characteristic(
-                id, feature, kind, 0.0, None, float(value) if value is not None else WORST_RUN_OUT,
+                id, Feature(feature), kind, 0.0, None,
+                float(value) if value is not None else WORST_RUN_OUT,
                 "mm", self.source if known else "assumed", written=MEASURED if known else "assumed",
                 datum="A",
             )
@@ -96,14 +98,14 @@ def _behind_the_seat(b: _Builder, f: OldFixture) -> None:
     cup = f.kind is OldKind.CUP and f.floor is not None
     length = max(float(f.seat.length), float(f.floor or 0) + CUP_FLOOR if cup else 0.0)
     z = -length
-    b.outer = [Stretch("collar", z, 0.0, float(f.seat.diameter), float(f.seat.diameter))]
+    b.outer = [Stretch(Feature("collar"), z, 0.0, float(f.seat.diameter), float(f.seat.diameter))]
     if f.neck is not None:
         d, start = float(f.neck.diameter), z - float(f.neck.length)
-        b.outer.insert(0, Stretch("neck", start, z, d, d))
+        b.outer.insert(0, Stretch(Feature("neck"), start, z, d, d))
         b.size("neck.diameter", "neck", Kind.DIAMETER, d)
         z = start
     d, start = float(f.shank.diameter), z - float(f.shank.length)
-    b.outer.insert(0, Stretch("shank", start, z, d, d))
+    b.outer.insert(0, Stretch(Feature("shank"), start, z, d, d))
     b.size("shank.diameter", "shank", Kind.DIAMETER, d)
     b.size("shank.length", "shank", Kind.LENGTH, float(f.shank.length))
     b.size("collar.diameter", "collar", Kind.DIAMETER, float(f.seat.diameter))
@@ -123,16 +125,17 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
         first = float(f.register_.length) if f.register_ is not None else 0.0
         if f.register_ is not None:
             d = float(f.register_.diameter)
-            b.outer.append(Stretch("register", 0.0, first, d, d))
+            b.outer.append(Stretch(Feature("register"), 0.0, first, d, d))
             b.size("register.diameter", "register", Kind.DIAMETER, d)
             b.size("register.end", "register", Kind.LENGTH, first)
         if start > first:
             d = form.root_diameter
-            b.outer.append(Stretch("relief", first, start, d, d))
-        b.outer.append(Stretch("thread", max(start, first), end, crest, crest, form))
+            b.outer.append(Stretch(Feature("relief"), first, start, d, d))
+        b.outer.append(Stretch(Feature("thread"), max(start, first), end, crest, crest, form))
         b.size("thread.end", "thread", Kind.LENGTH, end)
     else:
-        b.inner.append(Stretch("thread", -end, -start, crest, crest, form))
+        b.inner.append(Stretch(Feature("thread"), -end, -start, crest, crest, form))
+    thread = Feature("thread")
     for name, kind, band in (
         ("major", Kind.THREAD_MAJOR, own.major),
         ("pitch", Kind.THREAD_PITCH_DIAMETER, own.pitch),
@@ -144,7 +147,7 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
             nominal = (band.min + band.max) / 2
         b.rows.append(
             Characteristic(
-                f"thread.{name}_diameter", "thread", kind, nominal, band.min, band.max, "mm",
+                f"thread.{name}_diameter", thread, kind, nominal, band.min, band.max, "mm",
                 b.source if read else own.source, written=MEASURED if read else own.tolerance_class,
                 functional=True,
             )
@@ -152,7 +155,13 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
     partner = limits(replace(own.designation, tolerance_class=""), not external)
     pitch, lead = float(own.designation.pitch), float(own.designation.lead)
     return ThreadData(
-        "thread", own, partner, (end - start) / pitch, (end - start) / lead, "single-point", form
+        Feature("thread"),
+        own,
+        partner,
+        (end - start) / pitch,
+        (end - start) / lead,
+        "single-point",
+        form,
     )
 
 
@@ -186,9 +195,9 @@ def _in_front(b: _Builder, f: OldFixture) -> None:
         if s.start > z + 1e-9:
             form = b.outer[-1].thread
             gap = d if form is None else min(d, form.root_diameter)
-            b.outer.append(Stretch(f"gap{n}", z, float(s.start), gap, gap))
+            b.outer.append(Stretch(Feature(f"gap{n}"), z, float(s.start), gap, gap))
         name = f"spigot{n}"
-        b.outer.append(Stretch(name, float(s.start), float(s.end), d, d))
+        b.outer.append(Stretch(Feature(name), float(s.start), float(s.end), d, d))
         b.size(f"{name}.diameter", name, Kind.DIAMETER, d)
         given = None if s.run_out is None else float(s.run_out)
         b.run_out(f"{name}.runout", name, Kind.RUNOUT, given)
@@ -196,7 +205,7 @@ def _in_front(b: _Builder, f: OldFixture) -> None:
     nose = max(float(f.nose or 0), z)
     if nose > z + 1e-9:
         d = b.outer[-1].d1
-        b.outer.append(Stretch("nose", z, nose, d, d))
+        b.outer.append(Stretch(Feature("nose"), z, nose, d, d))
     b.size("nose.end", "nose", Kind.LENGTH, nose)
 
 
@@ -207,12 +216,12 @@ def _inside(b: _Builder, f: OldFixture) -> None:
     d, depth, floor = float(f.counterbore.diameter), float(f.counterbore.length), float(f.floor)
     end, start = float(f.thread.end), float(f.thread.start)
     crest = b.inner[0].d0
-    b.inner.append(Stretch("counterbore", -depth, 0.0, d, d))
+    b.inner.append(Stretch(Feature("counterbore"), -depth, 0.0, d, d))
     if start > depth + 1e-9:
-        b.inner.append(Stretch("countersink", -start, -depth, crest, d))
+        b.inner.append(Stretch(Feature("countersink"), -start, -depth, crest, d))
     if floor > end + 1e-9:
         behind = crest if f.relief is None else float(f.relief)
-        b.inner.append(Stretch("relief", -floor, -end, behind, behind))
+        b.inner.append(Stretch(Feature("relief"), -floor, -end, behind, behind))
         if f.relief is not None:
             b.size("relief.diameter", "relief", Kind.DIAMETER, behind)
     b.size("counterbore.diameter", "counterbore", Kind.DIAMETER, d)

@@ -25,6 +25,7 @@ from mandrelgen.design.gaugetext import (
 from mandrelgen.design.plug import FLANK, ROOT_PASS
 from mandrelgen.model.balloon_numbers import reading_order
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import (
     FLANK_HALF_ANGLE,
     Mandrel,
@@ -99,7 +100,7 @@ def _gauge(work: ThreadLimits, sizes: Gauge, whose: Whose, word: str) -> Mandrel
         "do not hide a worn flank",
     )
     _thread(draft, own, sizes)
-    data = ThreadData("thread", own, work, cut / form.pitch, cut / form.lead, GROUND, form)
+    data = ThreadData(Feature("thread"), own, work, cut / form.pitch, cut / form.lead, GROUND, form)
     gauge = Mandrel(
         id=draft.where,
         kind=MandrelKind.GAUGE,

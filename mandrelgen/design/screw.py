@@ -9,6 +9,7 @@ from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import ThreadData, ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
 from mandrelgen.standards.threads import (
@@ -156,7 +157,9 @@ def _thread_data(
     draft: Draft, own: ThreadLimits, part: ThreadLimits, engaged: float, order: ThreadOrder
 ) -> ThreadData:
     p, lead = float(own.designation.pitch), float(own.designation.lead)
-    data = ThreadData("thread", own, part, engaged / p, engaged / lead, order.value, form_of(own))
+    data = ThreadData(
+        Feature("thread"), own, part, engaged / p, engaged / lead, order.value, form_of(own)
+    )
     draft.threads.append(data)
     draft.decide(
         "thread.engagement",

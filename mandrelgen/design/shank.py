@@ -9,6 +9,7 @@ from mandrelgen.design import centres, seat
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
 from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import CentreHoles
 from mandrelgen.spec.shop import ColletSet, Shop
@@ -189,8 +190,8 @@ def _turn(draft: Draft, front: float, length: float, d: float) -> None:
     rear = front - length
     draft.station("rear.chamfer", rear + REAR_CHAMFER)
     draft.outer[:0] = [
-        Stretch("rear", rear, rear + REAR_CHAMFER, d - 2 * REAR_CHAMFER, d),
-        Stretch("shank", rear + REAR_CHAMFER, front, d, d),
+        Stretch(Feature("rear"), rear, rear + REAR_CHAMFER, d - 2 * REAR_CHAMFER, d),
+        Stretch(Feature("shank"), rear + REAR_CHAMFER, front, d, d),
     ]
     size = Toleranced.symmetric(REAR_CHAMFER, 0.2)
     draft.chamfer("rear.chamfer", "rear", ("rear", "rear.chamfer"), 45.0, size, "shank.diameter")

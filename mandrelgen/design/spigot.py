@@ -12,6 +12,7 @@ from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.spec.pen import CentreHoles, Fit, ThreadOrder
 from mandrelgen.standards import iso_286
 from mandrelgen.standards.threads import ThreadLimits
@@ -226,7 +227,7 @@ def turn(draft: Draft, steps: tuple[SpigotStretch, ...]) -> None:
 
 def nose(draft: Draft, wishes: Wishes, d: float, z: float, bottom: float) -> None:
     """The front end: chamfer, position, centre hole."""
-    spigot = draft.outer[-1].feature.startswith("spigot")
+    spigot = draft.outer[-1].feature.kind is FeatureKind.SPIGOT
     if spigot:
         draft.turn("nose", z - NOSE_CHAMFER, z, d, d - 2 * NOSE_CHAMFER)
         draft.station("nose.chamfer", z - NOSE_CHAMFER)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from mandrelgen.model.characteristic import Characteristic, Decision
+from mandrelgen.model.feature import Feature
 from mandrelgen.standards.threads import ThreadLimits
 
 FLANK_HALF_ANGLE = 30.0
@@ -69,12 +70,15 @@ class Stretch:
     diameter; its neighbours are cones (or steps) that pass the root by 0.1 mm or more.
     """
 
-    feature: str
+    feature: Feature
     z0: float
     z1: float
     d0: float
     d1: float
     thread: ThreadForm | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "feature", Feature(self.feature))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +94,16 @@ class Flats:
 class ThreadData:
     """A mandrel's thread for paper: designation, limits, and the part's thread it enters."""
 
-    feature: str
+    feature: Feature
     limits: ThreadLimits
     partner: ThreadLimits
     full_pitches: float
     turns_of_lead: float
     order: str
     form: ThreadForm
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "feature", Feature(self.feature))
 
 
 @dataclass(frozen=True, slots=True)

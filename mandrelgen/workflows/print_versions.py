@@ -135,7 +135,7 @@ def print_mandrels(
     for d, m in chosen:
         number = _number(archive, m)
         stem = m.id if number[0] == NO_NUMBER else "_".join(number)
-        partners = {t.feature: form_of(t.partner) for t in m.threads}
+        partners: dict[str, ThreadForm] = {t.feature: form_of(t.partner) for t in m.threads}
         shape = PrintedShape(m.outer, m.inner, m.flats)
         speed = turning(d, checked.designed, checked.inputs.pen, shop, kind) if kind else None
         jobs.append(PrintJob(m.id, stem, m.title, number, shape, partners, m.cautions, speed))

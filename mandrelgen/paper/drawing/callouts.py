@@ -141,7 +141,7 @@ def hole_wishes(
         z, r = (end.z0, end.d0 / 2) if rear else (end.z1, end.d1 / 2)
         mouth = (row[0].d0 if rear else row[-1].d1) / 2
         tip = (z * f, min(mouth, r) * f)
-        named = next((c for c in parts.holes if c.feature.endswith(hole.at)), None)
+        named = next((c for c in parts.holes if c.feature.detail == hole.at), None)
         id = named.id if named else ""
         out.append(_hole(hole.designation, hole.keep, tip, rear, levels, (id, numbers.get(id, 0))))
     return out

@@ -9,6 +9,7 @@ from functools import partial
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.angles import angle_wish
@@ -236,7 +237,7 @@ def _spots(
 
 
 def _designation(
-    mandrel: Mandrel, feature: str, text: str, parts: Allotment, f: float, levels: list[float]
+    mandrel: Mandrel, feature: Feature, text: str, parts: Allotment, f: float, levels: list[float]
 ) -> list[Annotation]:
     """The thread's name on its major diameter."""
     row = next(
@@ -249,12 +250,11 @@ def _designation(
     )
     if row is None:
         return []
-    prefix = feature.rsplit("thread", 1)[0]
     major = [
         c
         for c in parts.threads
         if c.kind is Kind.THREAD_MAJOR
-        and (c.feature == feature or c.id.startswith(prefix + "thread"))
+        and (c.feature == feature or (c.end is feature.end and c.subject is feature.kind))
     ]
     size = major[0].nominal if major else row.d0
     label = Label(major[0].id if major else "", 0, "", "", "", clean(text))

@@ -35,17 +35,7 @@ def of_thread(
     """The characteristics that belong to one thread of the mandrel."""
     if len(threads) <= 1:
         return cs
-    prefix = data.feature.rsplit("thread", 1)[0]
-    others = [t.feature.rsplit("thread", 1)[0] for t in threads if t is not data]
-    return tuple(
-        c
-        for c in cs
-        if c.feature == data.feature
-        or (
-            c.id.startswith(prefix)
-            and not any(len(o) > len(prefix) and c.id.startswith(o) for o in others)
-        )
-    )
+    return tuple(c for c in cs if c.feature == data.feature or c.end is data.feature.end)
 
 
 def thread_name(data: ThreadData) -> str:

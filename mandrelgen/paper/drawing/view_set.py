@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
+from mandrelgen.model.feature import MandrelEnd
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.details import RADII, detail, detail_scale
@@ -111,7 +112,7 @@ class Views:
     def rear(self) -> AxialView | None:
         """The end view from the rear, where a working end is there."""
         threads = self.mandrel.threads
-        if len(threads) < 2 or not any(t.feature.startswith("b.") for t in threads):
+        if len(threads) < 2 or not any(t.feature.end is MandrelEnd.SECOND for t in threads):
             return None
         return AxialView(self.mandrel, self.f, False)
 

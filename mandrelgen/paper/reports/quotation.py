@@ -12,6 +12,7 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import materials
 from mandrelgen.workshop.turning import inspection_plan
 from mandrelgen.workshop.turning.acceptance import rule_of
+from mandrelgen.workshop.turning.names import asked
 
 BREAKS = (1, 2, 5)
 WIDTH = 76
@@ -116,17 +117,11 @@ def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> 
         "; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders)) or "no thread",
         tuple(rule_of(t, mandrel).judge for t in mandrel.threads),
         tuple(
-            Asked(line.number, line.id, _plain(line.what))
+            Asked(line.number, line.id, asked(mandrel.characteristic(line.id)))
             for line in inspection_plan.sheet(mandrel, shop)
             if line.proof == "shop" and line.functional
         ),
     )  # fmt: skip
-
-
-def _plain(what: str) -> str:
-    """``thread: thread pitch diameter`` as ``thread pitch diameter``."""
-    feature, _, kind = what.removeprefix("b.").partition(": ")
-    return kind if kind.startswith(feature) else f"{feature.rstrip('12')} {kind}"
 
 
 def request(

@@ -191,14 +191,12 @@ def _size(title: str, s: SizeRow, c: Characteristic | None, known: dict[str, flo
 def _drawn(row: IndexRow, mandrel: Mandrel | None) -> list[Characteristic | None]:
     """The characteristic of each of the row's sizes, which keep the characteristics' order."""
     plain = [] if mandrel is None else [c for c in mandrel.characteristics if _plain(c)]
-    names = [SIZES.get(c.feature.removeprefix("b."), "spigot") for c in plain]
+    names = [c.feature.kind.value for c in plain]
     if names != [s.name for s in row.sizes]:
         return [None] * len(row.sizes)
     return [*plain]
 
 
 def _plain(c: Characteristic) -> bool:
-    feature = c.feature.removeprefix("b.")
-    wanted = feature in SIZES or feature.startswith("spigot")
     limited = c.lower is not None and c.upper is not None
-    return wanted and limited and c.id == f"{c.feature}.diameter"
+    return c.feature.kind in SIZES and limited and c.id == c.feature.size("diameter")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 from mandrelgen.workshop.printing.judge import PrintLevel, thread_level
 from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Plate, PlatePiece
@@ -95,11 +96,11 @@ def plug_shape(form: ThreadForm, body: float, handle: float, length: float) -> P
     z1, z2, z3 = 1.0, 1.0 + rise, 1.0 + rise + length
     return PrintedShape(
         (
-            Stretch("handle", -handle, 0.0, body, body),
-            Stretch("relief", 0.0, z1, groove, groove),
-            Stretch("relief.flank", z1, z2, groove, form.crest_diameter),
-            Stretch("thread", z2, z3, form.crest_diameter, form.crest_diameter, form),
-            Stretch("chamfer", z3, z3 + rise, form.crest_diameter, groove),
+            Stretch(Feature("handle"), -handle, 0.0, body, body),
+            Stretch(Feature("relief"), 0.0, z1, groove, groove),
+            Stretch(Feature("relief.flank"), z1, z2, groove, form.crest_diameter),
+            Stretch(Feature("thread"), z2, z3, form.crest_diameter, form.crest_diameter, form),
+            Stretch(Feature("chamfer"), z3, z3 + rise, form.crest_diameter, groove),
         )
     )
 
@@ -110,18 +111,20 @@ def ring_shape(form: ThreadForm, body: float, length: float) -> PrintedShape:
     rise = (mouth - form.crest_diameter) / 2
     crest = form.crest_diameter
     return PrintedShape(
-        (Stretch("body", 0.0, length, body, body),),
+        (Stretch(Feature("body"), 0.0, length, body, body),),
         (
-            Stretch("countersink.rear", 0.0, rise, mouth, crest),
-            Stretch("thread", rise, length - rise, crest, crest, form),
-            Stretch("countersink", length - rise, length, crest, mouth),
+            Stretch(Feature("countersink.rear"), 0.0, rise, mouth, crest),
+            Stretch(Feature("thread"), rise, length - rise, crest, crest, form),
+            Stretch(Feature("countersink"), length - rise, length, crest, mouth),
         ),
     )
 
 
 def pin_shape(printer: Printer) -> PrintedShape:
     """The stepped pin, thickest on the bed."""
-    steps = tuple(Stretch("body", k * STEP, (k + 1) * STEP, d, d) for k, d in enumerate(PINS))
+    steps = tuple(
+        Stretch(Feature("body"), k * STEP, (k + 1) * STEP, d, d) for k, d in enumerate(PINS)
+    )
     return ready(PrintedShape(steps), printer)[0]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.design.ends import TappedEnd, plain_holes, tapped_end, tenon_end
 from mandrelgen.design.screw import form_of
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import End, Part
 from mandrelgen.spec.shop import Shop
@@ -34,8 +35,11 @@ def dummy(part: Part, end: End, shop: Shop) -> PrintedShape:
     body = -max(BASE, depth - top)
     through = tuple(_moved(s, top) for s in inner)
     if inner and through[0].z0 > body + 1e-9:
-        through = (Stretch("bore", body, through[0].z0, inner[0].d0, inner[0].d0), *through)
-    outer = (Stretch("body", body, 0.0, float(end.diameter), float(end.diameter)),)
+        through = (
+            Stretch(Feature("bore"), body, through[0].z0, inner[0].d0, inner[0].d0),
+            *through,
+        )
+    outer = (Stretch(Feature("body"), body, 0.0, float(end.diameter), float(end.diameter)),)
     if end.external is None:
         return PrintedShape(outer, through)
     return PrintedShape((*outer, *_tenon(end, shop)), through)
@@ -53,14 +57,14 @@ def _tenon(end: End, shop: Shop) -> tuple[Stretch, ...]:
     rise = (crest - groove) / 2
     start = max(tenon.unformed_max, rise + _GROOVE)
     foot = start - rise - _GROOVE
-    out = [Stretch("tenon.shoulder", 0.0, foot, crest, crest)] if foot > 0.05 else []
+    out = [Stretch(Feature("tenon.shoulder"), 0.0, foot, crest, crest)] if foot > 0.05 else []
     z = foot if out else 0.0
     return (
         *out,
-        Stretch("tenon.groove", z, start - rise, groove, groove),
-        Stretch("tenon.flank", start - rise, start, groove, crest),
-        Stretch("tenon.thread", start, length - rise, crest, crest, form),
-        Stretch("tenon.chamfer", length - rise, length, crest, groove),
+        Stretch(Feature("tenon.groove"), z, start - rise, groove, groove),
+        Stretch(Feature("tenon.flank"), start - rise, start, groove, crest),
+        Stretch(Feature("tenon.thread"), start, length - rise, crest, crest, form),
+        Stretch(Feature("tenon.chamfer"), length - rise, length, crest, groove),
     )
 
 
@@ -72,7 +76,7 @@ def _inside(part: Part, end: End, shop: Shop) -> tuple[Stretch, ...]:
             return ()
         first = holes[0]
         depth = min(first.end, BORE)
-        return (Stretch("bore", -depth, 0.0, first.size.mid, first.size.mid),)
+        return (Stretch(Feature("bore"), -depth, 0.0, first.size.mid, first.size.mid),)
     tapped = tapped_end(part, end, shop)
     return _tapped(tapped)
 
@@ -90,12 +94,14 @@ def _tapped(t: TappedEnd) -> tuple[Stretch, ...]:
     if behind:
         d = behind[0].size.mid
         groove = low - _GROOVE
-        out.append(Stretch("bore", max(groove - BORE, -behind[0].end - _GROOVE), groove, d, d))
-        out.append(Stretch("relief", groove, low, wide, wide))
-    out.append(Stretch("relief.flank", low, last, wide, crest))
-    out.append(Stretch("thread", last, first, crest, crest, form))
-    out.append(Stretch("countersink", first, -mouth, crest, wide))
+        out.append(
+            Stretch(Feature("bore"), max(groove - BORE, -behind[0].end - _GROOVE), groove, d, d)
+        )
+        out.append(Stretch(Feature("relief"), groove, low, wide, wide))
+    out.append(Stretch(Feature("relief.flank"), low, last, wide, crest))
+    out.append(Stretch(Feature("thread"), last, first, crest, crest, form))
+    out.append(Stretch(Feature("countersink"), first, -mouth, crest, wide))
     if counter is not None:
         d = max(counter.size.mid, wide)
-        out.append(Stretch("counterbore", -mouth, 0.0, d, d))
+        out.append(Stretch(Feature("counterbore"), -mouth, 0.0, d, d))
     return tuple(out)

@@ -98,7 +98,7 @@ def reach(
         )
     over = over_wires(thread, owned)
     top = over.lower if over is not None else thread.form.crest_diameter
-    row = turned_to_nose(mandrel, thread.feature.removesuffix("thread"))
+    row = turned_to_nose(mandrel, thread.feature.end)
     own = next(s for s in row if s.feature == thread.feature)
     behind, ahead = _walls(row, own, top)
     p = thread.form.pitch
@@ -135,8 +135,8 @@ def _walls(
     """What stands higher than the wires on the seat's side and on the nose's: its name, the z of
     its face and its diameter; None: nothing does."""
     high = [(s, max(s.d0, s.d1)) for s in row if max(s.d0, s.d1) > top - 1e-9]
-    behind = [(s.feature.removeprefix("b."), s.z1, d) for s, d in high if s.z1 <= own.z0 + 1e-9]
-    ahead = [(s.feature.removeprefix("b."), s.z0, d) for s, d in high if s.z0 >= own.z1 - 1e-9]
+    behind = [(s.feature.own, s.z1, d) for s, d in high if s.z1 <= own.z0 + 1e-9]
+    ahead = [(s.feature.own, s.z0, d) for s, d in high if s.z0 >= own.z1 - 1e-9]
     return (
         max(behind, key=lambda w: w[1], default=None),
         min(ahead, key=lambda w: w[1], default=None),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.mechanics.speed import spindle_speed
+from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.standards import cutting
 from mandrelgen.standards.tables import NotHeldError
@@ -140,7 +141,6 @@ def hand_speed(groove: float, pitch: float, lead: float) -> float:
 
 def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving | None:
     """How to leave at the relief; None if the mandrel has none."""
-    prefix = thread.feature.removesuffix("thread")
     groove = _groove(mandrel, _relief(thread, "width"))
     if groove is None:
         return None
@@ -149,7 +149,9 @@ def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving 
     share = cutting.rule("hand", "point_share").value
     turns = max(0.0, groove - share * p) / lead
     per_tenth = hand_speed(1.1, 0.0, lead) - hand_speed(1.0, 0.0, lead)
-    beyond = _groove(mandrel, f"{prefix}runin.width") if thread.form.external else None
+    beyond = None
+    if thread.form.external:
+        beyond = _groove(mandrel, thread.feature.beside(FeatureKind.RUN_IN).size("width"))
     away = None if beyond is None else _whole(hand_speed(beyond, p, lead))
     reaction = cutting.rule("hand", "reaction")
     basis = (
@@ -173,7 +175,7 @@ def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving 
 
 
 def _relief(thread: ThreadData, size: str) -> str:
-    return f"{thread.feature.removesuffix('thread')}relief.{size}"
+    return thread.feature.beside(FeatureKind.RELIEF).size(size)
 
 
 def _half_nuts(thread: ThreadData) -> str:
@@ -277,9 +279,9 @@ def _bar(mandrel: Mandrel, t: ThreadData) -> BoringBar:
     depth = infeed.depths(t.form).sharp
     room = cutting.rule("bar", "room").value
     thickest = bore - depth - 2 * room
-    prefix = t.feature.removesuffix("thread")
-    own = [s for s in mandrel.inner if s.feature in (f"{prefix}thread", f"{prefix}relief")]
-    front = not prefix
+    relief = t.feature.beside(FeatureKind.RELIEF)
+    own = [s for s in mandrel.inner if s.feature in (t.feature, relief)]
+    front = t.feature.end is MandrelEnd.FIRST
     mouth = mandrel.outer[-1].z1 if front else mandrel.outer[0].z0
     deepest = min(s.z0 for s in own) if front else max(s.z1 for s in own)
     reach = abs(mouth - deepest)
