@@ -35,9 +35,7 @@ from mandrelgen.mechanics.strength import (
     torsion_check,
 )
 from mandrelgen.mechanics.verdict_types import Screwed, Stiffness
-from mandrelgen.standards import iso_15488
 from mandrelgen.standards.materials import Material, material
-from mandrelgen.standards.tables import NotHeldError
 
 
 def screw_of(s: Situated) -> Screw | None:
@@ -142,14 +140,8 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
 def _slip(s: Situated) -> list[StrengthCheck]:
     if s.grip is None:
         return []
-    nut_thread = assumed("collet", "nut_thread").value
-    number = s.grip.collet.removeprefix("ISO 15488-").split(",")[0]
-    if number.isdigit():
-        try:
-            text = iso_15488.collet_size(int(number)).nut_thread
-            nut_thread = float(text.removeprefix("M").split("x")[0].split("×")[0])
-        except (NotHeldError, ValueError):
-            pass
+    system = s.grip.system
+    nut_thread = system.nut_diameter if system else assumed("collet", "nut_thread").value
     holds = collet_slip_torque(
         s.grip.shank,
         assumed("friction", "collet").value,
