@@ -216,7 +216,13 @@ def _thread(limits: dict[str, Any]) -> ThreadRow:
         count = f" ({starts} starts)" if starts > 1 else ""
         text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {series}-{klass}{hand}{count}"
     return ThreadRow(
-        text, diameter, pitch, starts, bool(d["left_hand"]), bool(limits["external"]), klass
+        text=text,
+        diameter=diameter,
+        pitch=pitch,
+        starts=starts,
+        left_hand=bool(d["left_hand"]),
+        external=bool(limits["external"]),
+        tolerance_class=klass,
     )
 
 

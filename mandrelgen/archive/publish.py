@@ -54,7 +54,7 @@ from mandrelgen.model.mandrel import Mandrel
 FIRST_ISSUE = "First issue"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NumberPlan:
     """Under which name a fixture will be published, or the record that already holds it.
 
@@ -110,14 +110,14 @@ class Request:
 def _existing(archive: Archive, entry: Entry, w: Request) -> NumberPlan:
     record = entry.record
     return NumberPlan(
-        record.slot,
-        record.design_hash,
-        record.number,
-        record.revision,
-        record.draft,
-        record.reason,
-        record.history[:-1],
-        status_of_entry(archive, entry),
+        slot=record.slot,
+        design_hash=record.design_hash,
+        number=record.number,
+        revision=record.revision,
+        draft=record.draft,
+        reason=record.reason,
+        history=record.history[:-1],
+        status=status_of_entry(archive, entry),
         existing=entry,
         papers=w.papers,
         older=changed(record, w.papers),
@@ -163,14 +163,14 @@ def _decide(archive: Archive, w: Request, locked: bool = False) -> NumberPlan:
         lines = tuple(line for line in newest.record.history if line.revision != revision)
         reason = w.reason or newest.record.reason
     return NumberPlan(
-        w.slot,
-        w.design_hash,
-        number,
-        revision,
-        draft,
-        reason,
-        lines,
-        Status.IN_PREPARATION,
+        slot=w.slot,
+        design_hash=w.design_hash,
+        number=number,
+        revision=revision,
+        draft=draft,
+        reason=reason,
+        history=lines,
+        status=Status.IN_PREPARATION,
         papers=w.papers,
         older=older,
         reissue=w.reissue,
@@ -191,12 +191,13 @@ def _reason_missing(entry: Entry) -> InputError:
     return InputError(
         [
             Finding(
-                Level.ERROR,
-                "reason-missing",
-                f"{entry.number} {entry.revision}",
-                "the design has changed since this revision was released or received, and a new "
+                level=Level.ERROR,
+                code="reason-missing",
+                where=f"{entry.number} {entry.revision}",
+                message="the design has changed since this revision was released or received, "
+                "and a new "
                 "revision needs a reason for its line in the revision table",
-                'say why it changed: --reason "thread measured again"',
+                remedy='say why it changed: --reason "thread measured again"',
             )
         ]
     )
@@ -224,7 +225,16 @@ def assign(
 
     Raises InputError (a released revision changed without a reason), DiskError.
     """
-    plan = _decide(archive, Request(slot, design_hash, papers or {}, reason or "", reissue))
+    plan = _decide(
+        archive,
+        Request(
+            slot=slot,
+            design_hash=design_hash,
+            papers=papers or {},
+            reason=reason or "",
+            reissue=reissue,
+        ),
+    )
     if plan.number:
         return replace(plan, dry=dry)
     if dry:
@@ -329,7 +339,13 @@ def _settled(archive: Archive, plan: NumberPlan) -> Entry | None:
 
     Raises DiskError if another run published something else in its place.
     """
-    wanted = Request(plan.slot, plan.design_hash, plan.papers, plan.reason, plan.reissue)
+    wanted = Request(
+        slot=plan.slot,
+        design_hash=plan.design_hash,
+        papers=plan.papers,
+        reason=plan.reason,
+        reissue=plan.reissue,
+    )
     now = _decide(archive, wanted, locked=True)
     if now.existing:
         return now.existing

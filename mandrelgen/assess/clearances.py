@@ -20,7 +20,13 @@ def _thread(s: Situated) -> list[Gap]:
     ate = f" (lead and spacing errors take {left.eaten:.3f})" if left.eaten > 5e-4 else ""
     pitch = "thread.pitch_diameter"
     return [
-        Gap(pitch, f"play on the pitch diameter{ate}", "play", left.play_min, play.pitch_max),
+        Gap(
+            id=pitch,
+            label=f"play on the pitch diameter{ate}",
+            kind="play",
+            least=left.play_min,
+            most=play.pitch_max,
+        ),
         Gap("thread.major_diameter", "screw's crest in the nut's root", "play", play.outside),
         Gap("thread.minor_diameter", "nut's crest over the screw's root", "play", play.inside),
         Gap(
@@ -43,7 +49,7 @@ def _plain(s: Situated) -> list[Gap]:
             continue
         label = f"{st.feature} in the {hole.made} bore"
         low, high = hole.size.lower - c.upper, hole.size.upper - c.lower
-        found.append(Gap(c.id, label, "play", low, high))
+        found.append(Gap(id=c.id, label=label, kind="play", least=low, most=high))
     return found
 
 

@@ -52,12 +52,12 @@ def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
         out, at = shank.collet_runout(s.grip)
         collet = ColletHold(out, at, -s.collet_face)
     return Holding(
-        tuple(locators),
-        _part_end(s),
-        collet,
-        SeatFace(seat_runout, collar.nominal) if seat_runout is not None and collar else None,
-        s.loads.seat_friction,
-        assumed("centring", "residual").value,
+        locators=tuple(locators),
+        part=_part_end(s),
+        collet=collet,
+        seat=SeatFace(seat_runout, collar.nominal) if seat_runout is not None and collar else None,
+        friction=s.loads.seat_friction,
+        residual=assumed("centring", "residual").value,
     )
 
 
@@ -91,16 +91,16 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
         run_out += lean * (stretch.z1 - stretch.z0)
     return [
         Locator(
-            "thread.pitch_diameter" if s.size("thread.pitch_diameter") else "thread.diameter",
-            Surface.THREAD,
+            id="thread.pitch_diameter" if s.size("thread.pitch_diameter") else "thread.diameter",
+            on=Surface.THREAD,
             # Errors of lead and spacing may be nil: they take nothing off the largest play.
-            max(0.0, play.pitch_max),
-            stretch.z0,
-            stretch.z1,
-            max(0.0, left.play_min),
-            run_out,
-            drawn or "seat.runout",
-            "play of the thread",
+            clearance=max(0.0, play.pitch_max),
+            z0=stretch.z0,
+            z1=stretch.z1,
+            clearance_min=max(0.0, left.play_min),
+            run_out=run_out,
+            run_out_id=drawn or "seat.runout",
+            label="play of the thread",
         )
     ]
 
@@ -121,15 +121,15 @@ def _bore_locators(s: Situated, settled: ToleranceChoice | None) -> list[Locator
         run_out = settled.centring if settled and drawn is not None else drawn
         found.append(
             Locator(
-                stretch.feature.size("diameter"),
-                Surface.BORE,
-                max(0.0, hole.size.upper - c.lower),
-                stretch.z0,
-                stretch.z1,
-                max(0.0, hole.size.lower - c.upper),
-                run_out or 0.0,
-                stretch.feature.size("runout"),
-                f"play of the {'register' if stretch.feature == 'register' else 'spigot'}",
+                id=stretch.feature.size("diameter"),
+                on=Surface.BORE,
+                clearance=max(0.0, hole.size.upper - c.lower),
+                z0=stretch.z0,
+                z1=stretch.z1,
+                clearance_min=max(0.0, hole.size.lower - c.upper),
+                run_out=run_out or 0.0,
+                run_out_id=stretch.feature.size("runout"),
+                label=f"play of the {'register' if stretch.feature == 'register' else 'spigot'}",
             )
         )
     return found

@@ -61,10 +61,16 @@ class _Out:
         self.found: list[Finding] = []
 
     def error(self, code: str, message: str, remedy: str) -> None:
-        self.found.append(Finding(Level.ERROR, code, self.where, message, remedy))
+        self.found.append(
+            Finding(level=Level.ERROR, code=code, where=self.where, message=message, remedy=remedy)
+        )
 
     def warn(self, code: str, message: str, remedy: str) -> None:
-        self.found.append(Finding(Level.WARNING, code, self.where, message, remedy))
+        self.found.append(
+            Finding(
+                level=Level.WARNING, code=code, where=self.where, message=message, remedy=remedy
+            )
+        )
 
 
 def _fit(v: Assessment, out: _Out) -> None:

@@ -19,7 +19,7 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.threads import ThreadLimits
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Situated:
     """A part on one end of a mandrel; z = 0 at that end's seat. ``collet_face``: z of the collet's
     face (None: a button); ``outer_thread``: of the held end, if it has one."""
@@ -95,10 +95,24 @@ def situate(
         face = front - shank.free_length(grip, wishes, front)
         said += shank.collet_said(grip)
     return Situated(
-        m, hold, part, end, wishes, grip, use, tapped, tenon, thread, holes,
-        shape(part, hold.end, hold.by, washer, shop), face, tuple(said),
-        ends.part_thread(end.external, True, shop)[0] if end.external is not None else None,
-    )  # fmt: skip
+        mandrel=m,
+        hold=hold,
+        part=part,
+        end=end,
+        wishes=wishes,
+        grip=grip,
+        loads=use,
+        tapped=tapped,
+        tenon=tenon,
+        thread=thread,
+        holes=holes,
+        shape=shape(part, hold.end, hold.by, washer, shop),
+        collet_face=face,
+        said=tuple(said),
+        outer_thread=ends.part_thread(end.external, True, shop)[0]
+        if end.external is not None
+        else None,
+    )
 
 
 def turned_round(m: Mandrel) -> Mandrel:

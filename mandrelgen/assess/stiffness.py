@@ -66,14 +66,14 @@ def stiffness(s: Situated) -> Stiffness:
     held = s.loads.tailstock
     used = up if held else away
     return Stiffness(
-        bends[0],
-        bends[1],
-        bends[1] if held else bends[0],
-        used.stresses(),
-        critical_speed(row, reach if held else None),
-        reach,
-        min(seg.outer for seg in row if seg.feature != PART),
-        s.loads.side,
+        away=bends[0],
+        up=bends[1],
+        used=bends[1] if held else bends[0],
+        stresses=used.stresses(),
+        critical=critical_speed(row, reach if held else None),
+        overhang=reach,
+        slimmest=min(seg.outer for seg in row if seg.feature != PART),
+        side=s.loads.side,
     )
 
 
@@ -101,13 +101,13 @@ def _bent(row: tuple[Segment, ...], force: float, z: float, prop: float | None) 
 
 def _report(bent: Bent, up: bool, tool: float, seat: float, face: float) -> Bend:
     return Bend(
-        up,
-        tool + face,
-        abs(bent.at(tool).deflection),
-        abs(bent.end.deflection),
-        abs(bent.at(seat).deflection),
-        abs(bent.prop_force),
-        _shape(bent, face),
+        tailstock=up,
+        tool_z=tool + face,
+        tool=abs(bent.at(tool).deflection),
+        end=abs(bent.end.deflection),
+        seat=abs(bent.at(seat).deflection),
+        prop=abs(bent.prop_force),
+        shape=_shape(bent, face),
     )
 
 
@@ -145,11 +145,11 @@ def _clipped(st: Stretch, stop: float) -> list[Stretch]:
 def _part(s: Situated, start: float, of_part: Material) -> list[Segment]:
     return [
         Segment(
-            sec.z1 - sec.z0,
-            sec.outer,
-            sec.inner,
-            of_part.youngs_modulus,
-            of_part.density,
+            length=sec.z1 - sec.z0,
+            outer=sec.outer,
+            inner=sec.inner,
+            modulus=of_part.youngs_modulus,
+            density=of_part.density,
             feature=PART,
         )
         for sec in s.shape.sections(max(start, s.shape.body if s.hold.by == "external" else start))

@@ -46,11 +46,11 @@ def screw_of(s: Situated) -> Screw | None:
     ring = seat_ring(s)
     mean = (ring[0] + ring[1]) / 2 if ring else own.basic.pitch
     return Screw(
-        float(own.designation.lead),
-        own.basic.pitch,
-        mean,
-        s.loads.thread_friction,
-        s.loads.seat_friction,
+        lead=float(own.designation.lead),
+        pitch_diameter=own.basic.pitch,
+        seat_mean=mean,
+        thread=s.loads.thread_friction,
+        seat=s.loads.seat_friction,
     )
 
 
@@ -73,13 +73,13 @@ def screwed(s: Situated) -> Screwed | None:
     hand = assumed("speed", "hand_torque").value
     after = freeing_torque(screw, s.loads.catch_torque)
     return Screwed(
-        fitted[1].eaten,
-        locking_margin(screw),
-        pull(screw, s.loads.catch_torque),
-        freeing_torque(screw, s.loads.torque),
-        after,
-        needs_flats(after, hand),
-        tightens(not s.thread.limits.designation.left_hand, True),
+        eaten=fitted[1].eaten,
+        locking=locking_margin(screw),
+        pull=pull(screw, s.loads.catch_torque),
+        freeing=freeing_torque(screw, s.loads.torque),
+        freeing_catch=after,
+        flats_needed=needs_flats(after, hand),
+        forward=tightens(not s.thread.limits.designation.left_hand, True),
     )
 
 
@@ -106,12 +106,14 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         part = stress.feature == stiff.PART
         strength = of_part.tensile_strength if part else own.yield_strength
         check = StrengthCheck(
-            f"bend.{stress.feature}",
-            f"{_place(stress.feature)} bends for good" if not part else "the part itself breaks",
-            stress.stress,
-            strength,
-            "MPa",
-            part_asked if part else asked,
+            id=f"bend.{stress.feature}",
+            label=f"{_place(stress.feature)} bends for good"
+            if not part
+            else "the part itself breaks",
+            demand=stress.stress,
+            capacity=strength,
+            unit="MPa",
+            asked=part_asked if part else asked,
         )
         found[check.id] = min((check, found.get(check.id, check)), key=lambda c: c.factor)
     for c in bending_checks(stiff.catch(s), own.tensile_strength):
@@ -152,11 +154,11 @@ def _slip(s: Situated) -> list[StrengthCheck]:
     )
     return [
         StrengthCheck(
-            "slip.collet",
-            "shank slips in the collet in a catch",
-            s.loads.catch_torque,
-            holds,
-            "N·m",
+            id="slip.collet",
+            label="shank slips in the collet in a catch",
+            demand=s.loads.catch_torque,
+            capacity=holds,
+            unit="N·m",
         )
     ]
 
@@ -169,21 +171,26 @@ def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list
     screw, nut = (a, b) if a.external else (b, a)
     pitch = float(a.designation.pitch)
     pair = StripThread(
-        pitch,
-        thread.full_pitches * pitch,
-        _n(screw.major.min),
-        _n(screw.pitch.min),
-        _n(nut.minor.max),
-        _n(nut.pitch.max),
+        pitch=pitch,
+        length=thread.full_pitches * pitch,
+        screw_major_min=_n(screw.major.min),
+        screw_pitch_min=_n(screw.pitch.min),
+        nut_minor_max=_n(nut.minor.max),
+        nut_pitch_max=_n(nut.pitch.max),
     )
     metal = (own, of_part) if a.external else (of_part, own)
     found = list(stripping(pair, force, metal[0].shear_strength, metal[1].shear_strength))
     if a.external:
         core = stress_area(_n(a.major.min), pitch)
         found.append(
-            StrengthCheck("tension.thread", "thread's core is pulled off", force / core,
-                  own.yield_strength, "MPa")
-        )  # fmt: skip
+            StrengthCheck(
+                id="tension.thread",
+                label="thread's core is pulled off",
+                demand=force / core,
+                capacity=own.yield_strength,
+                unit="MPa",
+            )
+        )
     return found
 
 
@@ -202,7 +209,11 @@ def _walls(
         root = root_max(s.tapped.thread)
         label = "the pen's lip bursts over the plug"
         if outer <= root + 1e-6:
-            return [StrengthCheck("lip", label, 1.0, 0.0, "MPa", 1.0)]
+            return [
+                StrengthCheck(
+                    id="lip", label=label, demand=1.0, capacity=0.0, unit="MPa", asked=1.0
+                )
+            ]
         found = burst_check(force, d2, length, outer, root, of_part.tensile_strength)
         return [replace(found, label=label)]
     inside = max(s.upper("relief.diameter") or 0.0, thread.limits.major_max_worst)
@@ -223,7 +234,15 @@ def _tenon_squeezed(
     if hole >= root - 1e-6:
         return []
     hoop = hoop_outside(flank_pressure(force, d2, length), root, hole)
-    return [StrengthCheck("tenon", "the part's tenon is crushed", hoop, _crush(of_part), "MPa")]
+    return [
+        StrengthCheck(
+            id="tenon",
+            label="the part's tenon is crushed",
+            demand=hoop,
+            capacity=_crush(of_part),
+            unit="MPa",
+        )
+    ]
 
 
 def lip_outside(s: Situated) -> float:
@@ -242,7 +261,15 @@ def _seat(s: Situated, force: float, own: Material, of_part: Material) -> list[S
         return []
     pressure = seat_pressure(force, ring[1], ring[0])
     softer = min(_crush(own), _crush(of_part))
-    return [StrengthCheck("seat", "the seat's ring is crushed", pressure, softer, "MPa")]
+    return [
+        StrengthCheck(
+            id="seat",
+            label="the seat's ring is crushed",
+            demand=pressure,
+            capacity=softer,
+            unit="MPa",
+        )
+    ]
 
 
 def _crush(m: Material) -> float:

@@ -27,7 +27,7 @@ SMALL_BORE = 6.0
 DRILL_TIP = math.tan(math.radians(59.0))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Inside:
     """The inside of the cup; depths from the rim, diameters, mm."""
 
@@ -110,16 +110,16 @@ def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -
     relief_start = floor - straight.nominal
     end_z = relief_start - flank
     return Inside(
-        mouth,
-        mouth_depth,
-        start,
-        start + 0.2 + 0.15,
-        end_z,
-        end_z - 0.1 - 0.1 / FLANK,
-        relief,
-        relief_start,
-        straight,
-        Toleranced.deviations(floor, 0.0, 0.2),
+        mouth=mouth,
+        mouth_depth=mouth_depth,
+        start=start,
+        start_worst=start + 0.2 + 0.15,
+        thread_end=end_z,
+        thread_end_least=end_z - 0.1 - 0.1 / FLANK,
+        relief=relief,
+        relief_start=relief_start,
+        relief_width=straight,
+        floor=Toleranced.deviations(floor, 0.0, 0.2),
     )
 
 

@@ -13,7 +13,7 @@ from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Designed:
     """One planned mandrel: the fixture, or None with the findings that say why not.
 

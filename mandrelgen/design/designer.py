@@ -44,8 +44,17 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
         ok = False
     findings = tuple(draft.findings)
     if not ok or draft.failed:
-        return Designed(p, None, findings, grip, wishes, settled)
-    return Designed(p, _assemble(draft, pen, p, wishes, grip), findings, grip, wishes, settled)
+        return Designed(
+            planned=p, mandrel=None, findings=findings, grip=grip, wishes=wishes, settled=settled
+        )
+    return Designed(
+        planned=p,
+        mandrel=_assemble(draft, pen, p, wishes, grip),
+        findings=findings,
+        grip=grip,
+        wishes=wishes,
+        settled=settled,
+    )
 
 
 def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wishes: Wishes) -> bool:
@@ -167,12 +176,12 @@ def _assemble(
         characteristics=tuple(draft.characteristics),
         decisions=tuple(draft.decisions),
         ordering=Ordering(
-            wishes.material,
-            wishes.quantity,
-            wishes.thread_order.value,
-            wishes.marking,
-            wishes.soft_washer,
-            grip.collet if grip else "",
+            material=wishes.material,
+            quantity=wishes.quantity,
+            thread_order=wishes.thread_order.value,
+            marking=wishes.marking,
+            soft_washer=wishes.soft_washer,
+            collet=grip.collet if grip else "",
         ),
         stations=dict(draft.stations),
         threads=tuple(draft.threads),

@@ -48,7 +48,16 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of the outside; the row stays sorted by z."""
-        self.outer.append(Stretch(Feature(feature), z0, z1, d, d if d1 is None else d1, thread))
+        self.outer.append(
+            Stretch(
+                feature=Feature(feature),
+                z0=z0,
+                z1=z1,
+                d0=d,
+                d1=d if d1 is None else d1,
+                thread=thread,
+            )
+        )
         self.outer.sort(key=lambda s: s.z0)
 
     def bore(
@@ -61,7 +70,16 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of a bore."""
-        self.inner.append(Stretch(Feature(feature), z0, z1, d, d if d1 is None else d1, thread))
+        self.inner.append(
+            Stretch(
+                feature=Feature(feature),
+                z0=z0,
+                z1=z1,
+                d0=d,
+                d1=d if d1 is None else d1,
+                thread=thread,
+            )
+        )
 
     def station(self, name: str, z: float) -> None:
         """Name an axial position."""
@@ -137,15 +155,15 @@ class Draft:
         """Record a geometrical or surface need: an upper limit."""
         self.characteristics.append(
             Characteristic(
-                id,
-                Feature(feature),
-                kind,
-                0.0,
-                None,
-                upper,
-                unit,
-                source,
-                decision,
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=0.0,
+                lower=None,
+                upper=upper,
+                unit=unit,
+                source=source,
+                decision=decision,
                 functional=True,
                 datum=datum,
             )
@@ -167,16 +185,16 @@ class Draft:
         """Record a value with the limits a standard sets (or none)."""
         self.characteristics.append(
             Characteristic(
-                id,
-                Feature(feature),
-                kind,
-                nominal,
-                limits[0],
-                limits[1],
-                unit,
-                source,
-                decision,
-                written,
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=nominal,
+                lower=limits[0],
+                upper=limits[1],
+                unit=unit,
+                source=source,
+                decision=decision,
+                written=written,
                 functional=functional,
             )
         )
@@ -195,16 +213,16 @@ class Draft:
         unit = "°" if kind is Kind.ANGLE else "mm"
         self.characteristics.append(
             Characteristic(
-                id,
-                Feature(feature),
-                kind,
-                size.nominal,
-                size.lower,
-                size.upper,
-                unit,
-                source,
-                decision,
-                size.note,
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=size.nominal,
+                lower=size.lower,
+                upper=size.upper,
+                unit=unit,
+                source=source,
+                decision=decision,
+                written=size.note,
                 general=size.note == GENERAL,
                 functional=functional,
                 between=between,
@@ -214,7 +232,9 @@ class Draft:
     # -- reasons and doubts ---------------------------------------------------------------------
     def decide(self, id: str, what: str, value: str, why: str, source: str = "") -> str:
         """Record a decision and return its id."""
-        self.decisions.append(Decision(id, what, value, why, source or COMMON))
+        self.decisions.append(
+            Decision(id=id, what=what, value=value, why=why, source=source or COMMON)
+        )
         return id
 
     def assume(self, texts: tuple[str, ...]) -> None:
@@ -224,11 +244,17 @@ class Draft:
 
     def error(self, code: str, message: str, remedy: str) -> None:
         """The mandrel cannot be made or cannot work."""
-        self.findings.append(Finding(Level.ERROR, code, self.where, message, remedy))
+        self.findings.append(
+            Finding(level=Level.ERROR, code=code, where=self.where, message=message, remedy=remedy)
+        )
 
     def warn(self, code: str, message: str, remedy: str) -> None:
         """A doubt."""
-        self.findings.append(Finding(Level.WARNING, code, self.where, message, remedy))
+        self.findings.append(
+            Finding(
+                level=Level.WARNING, code=code, where=self.where, message=message, remedy=remedy
+            )
+        )
 
     @property
     def failed(self) -> bool:
@@ -243,7 +269,12 @@ class Draft:
 
         def flip(s: Stretch) -> Stretch:
             return Stretch(
-                Feature(named(s.feature)), shift - s.z1, shift - s.z0, s.d1, s.d0, s.thread
+                feature=Feature(named(s.feature)),
+                z0=shift - s.z1,
+                z1=shift - s.z0,
+                d0=s.d1,
+                d1=s.d0,
+                thread=s.thread,
             )
 
         out.outer = [flip(s) for s in reversed(self.outer)]

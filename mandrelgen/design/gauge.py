@@ -82,7 +82,15 @@ def gauge_form(work: ThreadLimits, sizes: Gauge) -> ThreadForm:
     pitch, plug = float(d.pitch), not work.external
     deep = pitch * (0.5 - ROOT_FLAT) / math.tan(math.radians(FLANK_HALF_ANGLE))
     root = sizes.pitch - deep if plug else sizes.pitch + deep
-    return ThreadForm(plug, d.starts, pitch, d.left_hand, sizes.crest, sizes.pitch, root)
+    return ThreadForm(
+        external=plug,
+        starts=d.starts,
+        pitch=pitch,
+        left_hand=d.left_hand,
+        crest_diameter=sizes.crest,
+        pitch_diameter=sizes.pitch,
+        root_diameter=root,
+    )
 
 
 def _gauge(work: ThreadLimits, sizes: Gauge, whose: Whose, word: str) -> Mandrel:
@@ -100,7 +108,15 @@ def _gauge(work: ThreadLimits, sizes: Gauge, whose: Whose, word: str) -> Mandrel
         "do not hide a worn flank",
     )
     _thread(draft, own, sizes)
-    data = ThreadData(Feature("thread"), own, work, cut / form.pitch, cut / form.lead, GROUND, form)
+    data = ThreadData(
+        feature=Feature("thread"),
+        limits=own,
+        partner=work,
+        full_pitches=cut / form.pitch,
+        turns_of_lead=cut / form.lead,
+        order=GROUND,
+        form=form,
+    )
     gauge = Mandrel(
         id=draft.where,
         kind=MandrelKind.GAUGE,

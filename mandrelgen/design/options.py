@@ -12,7 +12,7 @@ DEFAULT_MATERIAL = "11SMn30"
 DEFAULT_STAND_OFF = 15.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Wishes:
     """Every option resolved; None where the designer chooses. Lengths in mm."""
 

@@ -191,8 +191,10 @@ def _turn(draft: Draft, front: float, length: float, d: float) -> None:
     rear = front - length
     draft.station("rear.chamfer", rear + REAR_CHAMFER)
     draft.outer[:0] = [
-        Stretch(Feature("rear"), rear, rear + REAR_CHAMFER, d - 2 * REAR_CHAMFER, d),
-        Stretch(Feature("shank"), rear + REAR_CHAMFER, front, d, d),
+        Stretch(
+            feature=Feature("rear"), z0=rear, z1=rear + REAR_CHAMFER, d0=d - 2 * REAR_CHAMFER, d1=d
+        ),
+        Stretch(feature=Feature("shank"), z0=rear + REAR_CHAMFER, z1=front, d0=d, d1=d),
     ]
     size = Toleranced.symmetric(REAR_CHAMFER, 0.2)
     draft.chamfer("rear.chamfer", "rear", ("rear", "rear.chamfer"), 45.0, size, "shank.diameter")

@@ -11,7 +11,7 @@ from mandrelgen.mechanics.play import root_max, root_min, wall
 from mandrelgen.standards.threads import ThreadLimits
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Closing:
     """A joint closing on its shoulder; lengths in mm, worst limits.
 

@@ -20,7 +20,7 @@ class Assumed:
     basis: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Manner:
     """What a manner of cutting leaves behind: ``face_squareness`` mm over the face,
     ``thread_tilt`` degrees, ``bore_drift`` mm per mm, ``bore_oversize`` mm."""
@@ -48,11 +48,11 @@ def manner(name: str) -> Manner:
     ``reamed``, ``bored``). Raises KeyError for another."""
     row = load("manners")[name]
     return Manner(
-        name,
-        Assumed(**row["face_squareness"]),
-        Assumed(**row["thread_tilt"]),
-        Assumed(**row["bore_drift"]),
-        Assumed(**row["bore_oversize"]),
+        name=name,
+        face_squareness=Assumed(**row["face_squareness"]),
+        thread_tilt=Assumed(**row["thread_tilt"]),
+        bore_drift=Assumed(**row["bore_drift"]),
+        bore_oversize=Assumed(**row["bore_oversize"]),
     )
 
 

@@ -15,7 +15,7 @@ from mandrelgen.mechanics.beam import Bent, torsion_stress
 _SQRT3 = math.sqrt(3.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StripThread:
     """A pair in engagement at its worst limits, mm: ``pitch`` P (not the lead: all starts carry),
     ``length`` of engagement (full thread), screw's least major and pitch diameter, nut's greatest
@@ -41,7 +41,7 @@ class StripThread:
         return math.pi * self.length / self.pitch * self.nut_minor_max * max(0.0, rise)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StrengthCheck:
     """One place: what it must stand and what it can (``unit`` MPa, N or N·m), and the factor
     asked for."""
@@ -75,10 +75,20 @@ def stripping(
     """Stripping of the screw's and of the nut's thread under ``force``; shear strengths in MPa."""
     return (
         StrengthCheck(
-            "strip.screw", "screw's thread strips", force, pair.screw_area * screw_shear, "N", asked
+            id="strip.screw",
+            label="screw's thread strips",
+            demand=force,
+            capacity=pair.screw_area * screw_shear,
+            unit="N",
+            asked=asked,
         ),
         StrengthCheck(
-            "strip.nut", "nut's thread strips", force, pair.nut_area * nut_shear, "N", asked
+            id="strip.nut",
+            label="nut's thread strips",
+            demand=force,
+            capacity=pair.nut_area * nut_shear,
+            unit="N",
+            asked=asked,
         ),
     )
 
@@ -129,7 +139,14 @@ def burst_check(
     ValueError if no wall is left.
     """
     hoop = hoop_inside(flank_pressure(force, pitch_diameter, length), outer_min, root_max)
-    return StrengthCheck(id, "wall over the thread bursts", hoop, strength, "MPa", asked)
+    return StrengthCheck(
+        id=id,
+        label="wall over the thread bursts",
+        demand=hoop,
+        capacity=strength,
+        unit="MPa",
+        asked=asked,
+    )
 
 
 def collet_slip_torque(
@@ -164,14 +181,21 @@ def torsion_check(
     """Twist of a round neck: ``torque`` N·m against the material's shear strength, MPa."""
     _ring(outer, inner)
     tau = torsion_stress(1000 * torque, outer, inner)
-    return StrengthCheck(id, "neck twists off", tau, shear_strength, "MPa", asked)
+    return StrengthCheck(
+        id=id, label="neck twists off", demand=tau, capacity=shear_strength, unit="MPa", asked=asked
+    )
 
 
 def bending_checks(bent: Bent, strength: float, asked: float = 1.0) -> tuple[StrengthCheck, ...]:
     """Bending of every stretch against the yield (plastic: tensile) strength, MPa."""
     return tuple(
         StrengthCheck(
-            f"bend.{s.feature}", f"{s.feature} bends or breaks", s.stress, strength, "MPa", asked
+            id=f"bend.{s.feature}",
+            label=f"{s.feature} bends or breaks",
+            demand=s.stress,
+            capacity=strength,
+            unit="MPa",
+            asked=asked,
         )
         for s in bent.stresses()
     )

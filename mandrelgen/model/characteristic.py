@@ -34,7 +34,7 @@ class Kind(StrEnum):
     CENTRE = "centre hole"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Characteristic:
     """One size or geometrical need. Everything refers to it by ``id``, never by its number.
 

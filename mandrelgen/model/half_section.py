@@ -15,7 +15,7 @@ TOUCH = 1e-6
 NAMELESS = Feature("")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
     """One generator of the half-section from (z0, r0) to (z1, r1), material on its left hand
     when the axis points right. ``feature`` names the stretch it came from; a step's plane takes
@@ -116,7 +116,7 @@ def _faces(points: list[tuple[float, float, Feature, ThreadForm | None]]) -> tup
             before = named[i]
             after = next((n for n in named[i + 1 :] if n), NAMELESS)
             name = (before if r0 > r1 else after) or before or after
-        faces.append(Face(name, z0, r0, z1, r1, thread))
+        faces.append(Face(feature=name, z0=z0, r0=r0, z1=z1, r1=r1, thread=thread))
     return tuple(faces)
 
 

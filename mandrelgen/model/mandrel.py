@@ -26,7 +26,7 @@ class MandrelKind(StrEnum):
     GAUGE = "gauge"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadForm:
     """The thread as it is modelled: trapezoid of 60° flanks, sizes at mid-limits, mm.
 
@@ -90,7 +90,7 @@ class Flats:
     across: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadData:
     """A mandrel's thread for paper: designation, limits, and the part's thread it enters."""
 
@@ -106,7 +106,7 @@ class ThreadData:
         object.__setattr__(self, "feature", Feature(self.feature))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CentreHole:
     """A centre hole by ISO 6411: ``type`` A or B, pilot ``d``, mouth ``mouth``; at ``rear`` or
     ``nose``; ``keep``: required, may remain or must not remain."""
@@ -144,7 +144,7 @@ class HeldPart:
     outline: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mandrel:
     """A designed fixture. Coordinates: z = 0 at the seat, + towards the nose, mm.
 
@@ -181,7 +181,7 @@ class Mandrel:
         raise KeyError(id)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Issue:
     """Under which name a sheet leaves: number, revision, date (ISO 8601), status, title block."""
 

@@ -15,7 +15,7 @@ SMALL_UP_TO = 3.0
 LEAST_INSERTED = 2 / 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ColletSize:
     """A collet system, mm: seat diameter, range of the series, nut thread, bore behind, body."""
 

@@ -127,7 +127,7 @@ def test_flats(flats: Flats) -> None:
 
 
 def test_flats_on_a_cone_against_brute_integration() -> None:
-    outer = (Stretch("cone", 0, 10, 12, 8),)
+    outer = (Stretch(feature="cone", z0=0, z1=10, d0=12, d1=8),)
     cut = exact.volume(chain(outer, (), Flats(2, 10, 9)))
     z = 2 + 8 * (np.arange(20_000) + 0.5) / 20_000
     r = np.maximum(6 - 0.2 * z, 4.5)

@@ -56,7 +56,9 @@ EVERY = [
 
 def gauge_of(text: str, external: bool, depth: float, which: int) -> Mandrel:
     work = limits(parse(text), external)
-    return gauge_pair(work, Whose("heron", "cap", "mouth", "the cap's mouth", depth))[which]
+    return gauge_pair(
+        work, Whose(pen="heron", part="cap", end="mouth", called="the cap's mouth", depth=depth)
+    )[which]
 
 
 def build_of(gauge: Mandrel) -> Build:

@@ -25,7 +25,14 @@ STARTERS = (("heron", "bench"), ("wren", "bench"), ("bittern", "small"))
 NUMBER = "TM-0042"
 HISTORY = (("A", "2026-05-01", "first issue"), ("B", "2026-05-31", "closer fit"))
 NAME = Issue(
-    NUMBER, "B", "2026-05-31", "in preparation", "Owner", "Drawer", "Approver", history=HISTORY
+    number=NUMBER,
+    revision="B",
+    date="2026-05-31",
+    status="in preparation",
+    owner="Owner",
+    drawn_by="Drawer",
+    approved_by="Approver",
+    history=HISTORY,
 )
 
 

@@ -32,7 +32,7 @@ SIZES = frozenset(
 ONE_LIMIT = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY, Kind.ROUGHNESS})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedSize:
     """A printed size: value and deviations (None: not printed) in mm or degrees; ``lean`` is the
     angle behind a chamfer's length."""
@@ -66,7 +66,13 @@ def read(text: str) -> PrintedSize | None:
         lower, upper = (None, limit) if m["side"] == "max" else (limit, None)
     lean = number(m["lean"]) if m["lean"] else None
     return PrintedSize(
-        m["prefix"], number(m["value"]), m["unit"], m["klass"] or "", lower, upper, lean
+        prefix=m["prefix"],
+        value=number(m["value"]),
+        unit=m["unit"],
+        tolerance_class=m["klass"] or "",
+        lower=lower,
+        upper=upper,
+        lean=lean,
     )
 
 

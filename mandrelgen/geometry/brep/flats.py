@@ -42,7 +42,7 @@ class Notch:
         return self.at_low and self.at_high
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlatCut:
     """What flats change of a profile: notches by cylinder, sections below and above each plane
     face they reach, circles that get more corners by joint, and where seams lie now."""
@@ -58,7 +58,7 @@ def cut(profile: Profile, unrolled: Unrolled) -> FlatCut:
     """The flats of ``profile``, or none. Raises Beyond if they cannot be described, ValueError as
     patches.flat_bounds does."""
     if profile.flats is None:
-        return FlatCut(0.0, {}, {}, {}, unrolled.seams)
+        return FlatCut(half=0.0, notches={}, levels={}, rings={}, seams=unrolled.seams)
     low, high, half = flat_bounds(profile)
     faces, count = profile.faces, len(profile.faces)
     notches: dict[int, Notch] = {}
@@ -74,7 +74,7 @@ def cut(profile: Profile, unrolled: Unrolled) -> FlatCut:
         notches[i] = Notch(z0 if at[0] else low, z1 if at[1] else high, *at)
     seams = tuple(_SEAM if i in notches else s for i, s in enumerate(unrolled.seams))
     levels, rings = _levels(profile, notches, half, seams)
-    return FlatCut(half, notches, levels, rings, seams)
+    return FlatCut(half=half, notches=notches, levels=levels, rings=rings, seams=seams)
 
 
 def _levels(

@@ -72,7 +72,7 @@ def frame_wish(
     if rider is not None:
         total = max(total, reach[0] + reach[1] + 1 + 2 * BALLOON_RADIUS)
         high += reach[2] + 0.3
-    flag = Flag(c.id, total, high, H, draw)
+    flag = Flag(name=c.id, width=total, height=high, joint=H, draw=draw)
     return flagged(flag, tips, levels, 0.0)
 
 
@@ -124,7 +124,9 @@ def roughness_wish(
         centre = (at[0] + wide - BALLOON_RADIUS, at[1] + 3.4)
         return (base, mark, balloon(number, centre, c.id)) if number else (base, mark)
 
-    return flagged(Flag(c.id, wide, high + 0.3, 0.0, draw), tips, levels, 0.0)
+    return flagged(
+        Flag(name=c.id, width=wide, height=high + 0.3, joint=0.0, draw=draw), tips, levels, 0.0
+    )
 
 
 def hole_wishes(

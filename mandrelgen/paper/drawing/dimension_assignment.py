@@ -49,7 +49,7 @@ class Window:
         return self.z0 - TOUCH <= z <= self.z1 + TOUCH
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Allotment:
     """The characteristics by the place they are shown at, in the mandrel's order."""
 
@@ -227,16 +227,16 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
         across += tuple(held)
         diameters = [(c, s) for c, s in diameters if c not in held]
     return Allotment(
-        tuple(piles.lengths),
-        tuple(diameters),
-        tuple(c for c in piles.framed if c.kind in FRAME_KINDS),
-        tuple(c for c in piles.framed if c.kind is Kind.ROUGHNESS),
-        tuple(piles.angles),
-        tuple((w, tuple(cs)) for w, cs in zip(shown, piles.per_window, strict=True)),
-        across,
-        of(THREAD_KINDS),
-        holes,
-        tuple(others),
+        lengths=tuple(piles.lengths),
+        diameters=tuple(diameters),
+        frames=tuple(c for c in piles.framed if c.kind in FRAME_KINDS),
+        roughness=tuple(c for c in piles.framed if c.kind is Kind.ROUGHNESS),
+        angles=tuple(piles.angles),
+        details=tuple((w, tuple(cs)) for w, cs in zip(shown, piles.per_window, strict=True)),
+        across=across,
+        threads=of(THREAD_KINDS),
+        holes=holes,
+        others=tuple(others),
     )
 
 

@@ -139,7 +139,7 @@ def _overall(mandrel: Mandrel, parts: Allotment, f: float, y: float) -> list[Ann
     z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
     if not parts.lengths or any(abs(c.nominal - (z1 - z0)) < 1e-6 for c in parts.lengths):
         return []
-    label = Label("", 0, "(", text_of(z1 - z0), ")")
+    label = Label(id="", number=0, before="(", value=text_of(z1 - z0), after=")")
     p, q = (z0 * f, -_start(mandrel, z0) * f), (z1 * f, -_start(mandrel, z1) * f)
     return [horizontal(label, p, q, [y - PITCH * k for k in range(4)], f)]
 
@@ -257,6 +257,13 @@ def _designation(
         and (c.feature == feature or (c.end is feature.end and c.subject is feature.kind))
     ]
     size = major[0].nominal if major else row.d0
-    label = Label(major[0].id if major else "", 0, "", "", "", clean(text))
+    label = Label(
+        id=major[0].id if major else "",
+        number=0,
+        before="",
+        value="",
+        after="",
+        override=clean(text),
+    )
     xs = [(row.z0 + t * (row.z1 - row.z0)) * f for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
     return [vertical(label, xs, size / 2 * f, levels, f, rank=-1.0)]

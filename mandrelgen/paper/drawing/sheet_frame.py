@@ -28,7 +28,7 @@ HIGHEST = 0.6
 REFERENCE_PITCH = 6.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingJob:
     """What is to be drawn: ``mass_g`` in grams, ``behind`` the pages that follow the drawing in
     its document, ``numbers`` the balloons."""

@@ -235,7 +235,9 @@ def _flank_angle(foot: float, tip: float, f: float, foot_w: float, p: float) -> 
     # Flanks of the groove meet below its bottom.
     vertex = (cx, foot - half_root / math.tan(math.radians(30)))
     reach = (tip - vertex[1]) / math.cos(math.radians(30)) + 3.5
-    drawn: list[Drawn] = [Arc(vertex, reach, LineStyle.DIM, 60.0, 120.0)]
+    drawn: list[Drawn] = [
+        Arc(centre=vertex, radius=reach, pen=LineStyle.DIM, start=60.0, end=120.0)
+    ]
     for angle, turn in ((60.0, -90.0), (120.0, 90.0)):
         a = math.radians(angle)
         end = (vertex[0] + reach * math.cos(a), vertex[1] + reach * math.sin(a))

@@ -15,7 +15,7 @@ ROWS = (12.0, 12.0, 10.5, 12.0, 13.0)
 HISTORY = 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TitleData:
     """What the block says, ready to letter."""
 

@@ -83,10 +83,12 @@ def _inspection(card: TurnerCard) -> Grid:
     heads = ("no.", "characteristic", "nominal", "limits", "instrument", "proved by", "shop reads",
              "I read")  # fmt: skip
     return Grid(
-        "Every characteristic, by its balloon", heads,
-        (0.04, 0.2, 0.085, 0.135, 0.235, 0.125, 0.09, 0.09), tuple(rows),
-        tuple(x.id for x in card.inspection),
-    )  # fmt: skip
+        title="Every characteristic, by its balloon",
+        heads=heads,
+        widths=(0.04, 0.2, 0.085, 0.135, 0.235, 0.125, 0.09, 0.09),
+        rows=tuple(rows),
+        ids=tuple(x.id for x in card.inspection),
+    )
 
 
 def _reading(card: TurnerCard) -> tuple[str, ...]:

@@ -50,7 +50,7 @@ class Fact:
     more: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
     """One fixture on the page. ``threads``: without their class, to choose by; ``picture`` and
     ``drawing``: URLs or nothing; ``search``: the words it is found by, besides its facts."""
@@ -88,8 +88,15 @@ def card(
         try:
             mandrel = read_mandrel(root / row.folder)
         except DiskError as e:
-            findings = (Finding(Level.WARNING, "catalogue.unread", row.name, str(e),
-                                "run `mandrelgen verify` on the archive"),)  # fmt: skip
+            findings = (
+                Finding(
+                    level=Level.WARNING,
+                    code="catalogue.unread",
+                    where=row.name,
+                    message=str(e),
+                    remedy="run `mandrelgen verify` on the archive",
+                ),
+            )
     links = _links(row, names)
     by = {link.label: link.url for link in links}
     made = None if mandrel is None else shape.model(mandrel)

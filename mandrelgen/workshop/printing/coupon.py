@@ -61,11 +61,11 @@ def coupon(printer: Printer) -> Coupon:
         mark = k % len(ALLOWANCES)
         pieces.append(
             PlatePiece(
-                f"{name} {ALLOWANCES[mark]:.2f}",
-                shape.profile(),
-                k % COLUMNS * SPACING,
-                k // COLUMNS * SPACING,
-                _marks(mark, shape, printer),
+                name=f"{name} {ALLOWANCES[mark]:.2f}",
+                profile=shape.profile(),
+                x=k % COLUMNS * SPACING,
+                y=k // COLUMNS * SPACING,
+                marks=_marks(mark, shape, printer),
             )
         )
     at = len(shapes)
@@ -96,11 +96,22 @@ def plug_shape(form: ThreadForm, body: float, handle: float, length: float) -> P
     z1, z2, z3 = 1.0, 1.0 + rise, 1.0 + rise + length
     return PrintedShape(
         (
-            Stretch(Feature("handle"), -handle, 0.0, body, body),
-            Stretch(Feature("relief"), 0.0, z1, groove, groove),
-            Stretch(Feature("relief.flank"), z1, z2, groove, form.crest_diameter),
-            Stretch(Feature("thread"), z2, z3, form.crest_diameter, form.crest_diameter, form),
-            Stretch(Feature("chamfer"), z3, z3 + rise, form.crest_diameter, groove),
+            Stretch(feature=Feature("handle"), z0=-handle, z1=0.0, d0=body, d1=body),
+            Stretch(feature=Feature("relief"), z0=0.0, z1=z1, d0=groove, d1=groove),
+            Stretch(
+                feature=Feature("relief.flank"), z0=z1, z1=z2, d0=groove, d1=form.crest_diameter
+            ),
+            Stretch(
+                feature=Feature("thread"),
+                z0=z2,
+                z1=z3,
+                d0=form.crest_diameter,
+                d1=form.crest_diameter,
+                thread=form,
+            ),
+            Stretch(
+                feature=Feature("chamfer"), z0=z3, z1=z3 + rise, d0=form.crest_diameter, d1=groove
+            ),
         )
     )
 
@@ -111,11 +122,20 @@ def ring_shape(form: ThreadForm, body: float, length: float) -> PrintedShape:
     rise = (mouth - form.crest_diameter) / 2
     crest = form.crest_diameter
     return PrintedShape(
-        (Stretch(Feature("body"), 0.0, length, body, body),),
+        (Stretch(feature=Feature("body"), z0=0.0, z1=length, d0=body, d1=body),),
         (
-            Stretch(Feature("countersink.rear"), 0.0, rise, mouth, crest),
-            Stretch(Feature("thread"), rise, length - rise, crest, crest, form),
-            Stretch(Feature("countersink"), length - rise, length, crest, mouth),
+            Stretch(feature=Feature("countersink.rear"), z0=0.0, z1=rise, d0=mouth, d1=crest),
+            Stretch(
+                feature=Feature("thread"),
+                z0=rise,
+                z1=length - rise,
+                d0=crest,
+                d1=crest,
+                thread=form,
+            ),
+            Stretch(
+                feature=Feature("countersink"), z0=length - rise, z1=length, d0=crest, d1=mouth
+            ),
         ),
     )
 
@@ -123,7 +143,8 @@ def ring_shape(form: ThreadForm, body: float, length: float) -> PrintedShape:
 def pin_shape(printer: Printer) -> PrintedShape:
     """The stepped pin, thickest on the bed."""
     steps = tuple(
-        Stretch(Feature("body"), k * STEP, (k + 1) * STEP, d, d) for k, d in enumerate(PINS)
+        Stretch(feature=Feature("body"), z0=k * STEP, z1=(k + 1) * STEP, d0=d, d1=d)
+        for k, d in enumerate(PINS)
     )
     return ready(PrintedShape(steps), printer)[0]
 
@@ -136,11 +157,21 @@ def _block(y: float) -> HoleBlock:
         x += 3 + d
     length = x + 3
     middle = tuple((d, at - length / 2) for d, at in holes)
-    return HoleBlock("holes", length, max(HOLES) + 6, STEP, middle, 3 * SPACING + 14, y)
+    return HoleBlock(
+        name="holes",
+        length=length,
+        width=max(HOLES) + 6,
+        height=STEP,
+        holes=middle,
+        x=3 * SPACING + 14,
+        y=y,
+    )
 
 
 def _marks(count: int, shape: PrintedShape, printer: Printer) -> Notches:
     """As wide as two lines, at least 0.8; on the body's upper half, clear of the foot."""
     body = next(s for s in shape.outer if s.feature in ("body", "handle") and s.d0 == s.d1)
     wide = max(0.8, 2 * printer.feature)
-    return Notches(count, body.d0 / 2, wide, 0.6, body.z0 + 1.5, body.z1 - 1.0)
+    return Notches(
+        count=count, radius=body.d0 / 2, wide=wide, deep=0.6, z0=body.z0 + 1.5, z1=body.z1 - 1.0
+    )

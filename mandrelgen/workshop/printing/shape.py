@@ -140,7 +140,9 @@ def _carry(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedSha
             continue
         foot = s.z1 - width
         outer.append(replace(s, z1=foot))
-        outer.append(Stretch(Feature(f"{s.feature}.cone"), foot, s.z1, s.d1, above.d0))
+        outer.append(
+            Stretch(feature=Feature(f"{s.feature}.cone"), z0=foot, z1=s.z1, d0=s.d1, d1=above.d0)
+        )
         said.append(f"{above.feature}: underside of {width:.2f} carried by a cone of 45°")
     return replace(shape, outer=tuple(outer))
 
@@ -153,7 +155,13 @@ def _foot(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedShap
     first, outer, inner = shape.outer[0], shape.outer, list(shape.inner)
     if first.thread is None and first.d0 == first.d1 and first.z1 - first.z0 > f:
         outer = (
-            Stretch(first.feature, first.z0, first.z0 + f, first.d0 - 2 * f, first.d0),
+            Stretch(
+                feature=first.feature,
+                z0=first.z0,
+                z1=first.z0 + f,
+                d0=first.d0 - 2 * f,
+                d1=first.d0,
+            ),
             replace(first, z0=first.z0 + f),
             *outer[1:],
         )
@@ -162,7 +170,7 @@ def _foot(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedShap
         plain = s.thread is None and s.d0 == s.d1
         if abs(s.z0 - first.z0) < TOUCH and plain and s.z1 - s.z0 > f:
             inner[k : k + 1] = [
-                Stretch(s.feature, s.z0, s.z0 + f, s.d0 + 2 * f, s.d0),
+                Stretch(feature=s.feature, z0=s.z0, z1=s.z0 + f, d0=s.d0 + 2 * f, d1=s.d0),
                 replace(s, z0=s.z0 + f),
             ]
             break

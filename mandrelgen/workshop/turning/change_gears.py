@@ -49,7 +49,7 @@ class Train:
         return f"{a}/{b}" + (f" × {rest[0]}/{rest[1]}" if rest else "")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeGears:
     """Trains for a lead: ``exact`` (simplest first), ``near`` (smallest error first), from the
     gears ``owned``; ``assumed`` true if they are only a usual set."""
@@ -105,13 +105,13 @@ def find(
         return tuple(_train(g, screw, lead, engagement) for g in chosen[:KEPT])
 
     return ChangeGears(
-        float(lead),
-        lead_screw,
-        engagement,
-        told(exact),
-        told(_distinct(near)),
-        tuple(owned),
-        not gears,
+        lead=float(lead),
+        lead_screw=lead_screw,
+        engagement=engagement,
+        exact=told(exact),
+        near=told(_distinct(near)),
+        owned=tuple(owned),
+        assumed=not gears,
     )
 
 

@@ -28,7 +28,7 @@ class Operation:
     finishes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkingEnd:
     """One working end: ``has`` its features by their own names; ``back`` true if the shoulder
     at the shank's front faces the spindle (cut together with the shank)."""
@@ -75,7 +75,7 @@ def end_of(mandrel: Mandrel, end: MandrelEnd, setting: int) -> WorkingEnd:
     back = False
     if at is not None and end is MandrelEnd.FIRST and at + 1 < len(row):
         back = row[at + 1].d0 > row[at].d1 + 1e-9
-    return WorkingEnd(mandrel, end, setting, has, thread, back)
+    return WorkingEnd(mandrel=mandrel, end=end, setting=setting, has=has, thread=thread, back=back)
 
 
 SPINDLE_END = "the spindle end"

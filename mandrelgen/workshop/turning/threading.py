@@ -23,7 +23,7 @@ from mandrelgen.workshop.turning import (
 from mandrelgen.workshop.turning.acceptance import rule_of
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leaving:
     """Getting out of the groove by hand. ``groove``: its straight width, mm; ``speed``: the
     highest at which there is time, 1/min (0: there is no room at all); ``turns``: how many
@@ -63,7 +63,7 @@ class BoringBar:
     advice: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadCard:
     """Everything the turner sets for one thread."""
 
@@ -161,16 +161,16 @@ def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving 
     by_hand = speed >= lowest_speed
     advice = _advice(thread, speed, by_hand, away, lowest_speed)
     return Leaving(
-        _relief(thread, "width"),
-        groove,
-        speed,
-        turns,
-        share * p,
-        per_tenth,
-        by_hand,
-        away,
-        advice,
-        basis,
+        where=_relief(thread, "width"),
+        groove=groove,
+        speed=speed,
+        turns=turns,
+        side=share * p,
+        per_tenth=per_tenth,
+        by_hand=by_hand,
+        away_speed=away,
+        advice=advice,
+        basis=basis,
     )
 
 

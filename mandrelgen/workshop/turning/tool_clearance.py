@@ -14,7 +14,7 @@ TAN_30 = math.tan(math.radians(30))
 AIR = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """A face beside the thread. ``room``: from it to where the tool's point stops; ``height``: how
     far it stands above the thread's root (at its least); ``needed``: half the width there of a
@@ -105,7 +105,14 @@ def _is_relief(s: Stretch, end: MandrelEnd) -> bool:
 
 def _wall(name: str, room: float, height: float, needed: float) -> Obstacle:
     free = needed <= room + 1e-9
-    return Obstacle(name, room, height, needed, free, floor_to(max(room - AIR, 0.0), 0.05))
+    return Obstacle(
+        name=name,
+        room=room,
+        height=height,
+        needed=needed,
+        free=free,
+        side=floor_to(max(room - AIR, 0.0), 0.05),
+    )
 
 
 def _inside(mandrel: Mandrel, thread: ThreadData) -> list[Obstacle]:
@@ -117,7 +124,16 @@ def _inside(mandrel: Mandrel, thread: ThreadData) -> list[Obstacle]:
     room = relief.z1 - relief.z0
     height = (thread.form.root_diameter - thread.form.crest_diameter) / 2
     # The bar is much wider than the point is high: what counts is its whole front.
-    return [Obstacle("floor", room, height, None, False, floor_to(room - AIR, 0.05))]
+    return [
+        Obstacle(
+            name="floor",
+            room=room,
+            height=height,
+            needed=None,
+            free=False,
+            side=floor_to(room - AIR, 0.05),
+        )
+    ]
 
 
 def turned_to_nose(mandrel: Mandrel, end: MandrelEnd) -> list[Stretch]:
@@ -127,6 +143,8 @@ def turned_to_nose(mandrel: Mandrel, end: MandrelEnd) -> list[Stretch]:
         return list(mandrel.outer)
     seat = mandrel.stations.get(end.named("seat"), 0.0)
     return [
-        Stretch(s.feature, seat - s.z1, seat - s.z0, s.d1, s.d0, s.thread)
+        Stretch(
+            feature=s.feature, z0=seat - s.z1, z1=seat - s.z0, d0=s.d1, d1=s.d0, thread=s.thread
+        )
         for s in reversed(mandrel.outer)
     ]
