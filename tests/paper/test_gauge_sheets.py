@@ -67,9 +67,11 @@ def build_of(gauge: Mandrel) -> Build:
 
 def expected_of(build: Build) -> read_back.Expected:
     i = build.issue
-    return read_back.Expected(build.mandrel, build.profile, i.number, i.revision, i.issued,
-                              page_count(build.sheet), build.mass,
-                              len(build.sheet.sheets))  # fmt: skip
+    return read_back.Expected(
+        mandrel=build.mandrel, profile=build.profile, number=i.number, revision=i.revision,
+        issued=i.issued, pages=page_count(build.sheet), mass_g=build.mass,
+        sheets=len(build.sheet.sheets),
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(("text", "external", "depth", "which"), EVERY)

@@ -86,6 +86,14 @@ def find(
 
     Raises ValueError for a lead not above 0, a lead screw that cannot be read, or fewer than two
     gears.
+
+    By hand: a lead screw of 8 threads to the inch moves 3.175 mm a turn, and 3.175 × 60/127 is
+    1.5; of 3 mm, 3 × 40/50 is the lead 2.4 of a triple start of 0.8.
+
+    >>> find(Fraction(3, 2), "8 TPI", (30, 60, 100, 127)).best.text
+    '60/127'
+    >>> find(Fraction(12, 5), "3 mm", (40, 50, 65)).best.text
+    '40/50'
     """
     screw = lead_of(lead_screw)
     owned = sorted(gears or usual_gears())

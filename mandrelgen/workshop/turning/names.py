@@ -62,16 +62,15 @@ def what(c: Characteristic) -> str:
 def asked(c: Characteristic) -> str:
     """The characteristic as a request names it, spigots without their number: ``neck its far end
     from the seat``."""
-    return _lead(c.end) + " ".join(filter(None, _parts(c, numbered=False)))
+    return _lead(c.end) + " ".join(_parts(c, numbered=False))
 
 
 def _parts(c: Characteristic, *, numbered: bool) -> tuple[str, str]:
-    """The feature's name and what is measured of it; one of them is "" where the other says
-    both."""
+    """The feature's name and what is measured of it, "" where the name says both."""
     if c.own_id in _SAID:
         return _SAID[c.own_id]
     if c.kind in _KIND and c.subject is FeatureKind.THREAD:
-        return "", _KIND[c.kind]
+        return _KIND[c.kind], ""
     if c.subject is FeatureKind.SPIGOT and c.id == c.feature.size("end"):
         return c.feature.own if numbered else c.feature.word, "its end from the seat"
     own = Feature(c.feature.own)

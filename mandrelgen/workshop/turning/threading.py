@@ -134,6 +134,11 @@ def hand_speed(groove: float, pitch: float, lead: float) -> float:
 
     The tool may travel the groove's straight width less its own point (half a pitch) in the time
     it takes to see and withdraw: 60·(w − P/2)/(Ph·t).
+
+    By hand: 2 mm of groove, pitch 0.8, single start, half a second: 60 × 1.6 / (0.8 × 0.5).
+
+    >>> round(hand_speed(2.0, 0.8, 0.8))
+    240
     """
     share, reaction = cutting.rule("hand", "point_share"), cutting.rule("hand", "reaction")
     return max(0.0, 60 * (groove - share.value * pitch) / (lead * reaction.value))
