@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.assess.locators import PLAIN, fit_of, hole_at
 from mandrelgen.assess.setup import Situated
-from mandrelgen.mechanics.verdict_types import Gap
+from mandrelgen.mechanics.assessment_types import Gap
 
 
 def gaps(s: Situated) -> tuple[Gap, ...]:

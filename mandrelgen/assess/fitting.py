@@ -9,16 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from mandrelgen.assess.assess import judge
 from mandrelgen.assess.clearances import gaps
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.loads import loads
 from mandrelgen.assess.setup import Situated, situate, turned_round
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.design import ends, screw, seat, shank
+from mandrelgen.design import ends, mandrel_thread, seat, shank
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.characteristic import MEASURED, size_text
 from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch, ThreadData
@@ -285,7 +285,7 @@ def _gaps(s: Situated, engaged: float | None) -> Iterator[str]:
     """Threads that go together, and a seat that bears before anything else touches."""
     if s.thread is not None and engaged is not None:
         pitches = engaged / float(s.thread.limits.designation.pitch)
-        if pitches < screw.MIN_PITCHES - _NOISE:
+        if pitches < mandrel_thread.MIN_PITCHES - _NOISE:
             yield f"only {text_of(max(pitches, 0), 1)} full pitches would engage"
     yield from _behind_the_thread(s)
     for gap in gaps(s):

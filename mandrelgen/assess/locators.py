@@ -6,8 +6,8 @@ import math
 
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design import shank
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.ends import Hole
-from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_difference, spacing_error
 from mandrelgen.mechanics.holding import ColletHold, Holding, Locator, PartEnd, SeatFace, Surface
 from mandrelgen.mechanics.play import ThreadPlay, thread_play

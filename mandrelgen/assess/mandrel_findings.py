@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import ceil_to, text_of
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.verdict_types import Assessment
 
 if TYPE_CHECKING:  # the page of the verdict is drawn where no pen file is read
     from mandrelgen.design.designed import Designed

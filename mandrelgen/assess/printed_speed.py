@@ -6,14 +6,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mandrelgen.assess.assess import judge
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design.designed import Designed
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.speed import Cap
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design import ends
-from mandrelgen.design.settled import ToleranceChoice
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.mechanics import budget as sums
+from mandrelgen.mechanics.assessment_types import LeftWall, Mismatch, Spread, States, Truth
 from mandrelgen.mechanics.budget import Budget, Cause, Origin
 from mandrelgen.mechanics.holding import Holding, State, Surface, causes
 from mandrelgen.mechanics.locate import centring_residual
 from mandrelgen.mechanics.play import root_max, thread_play
-from mandrelgen.mechanics.verdict_types import LeftWall, Mismatch, Spread, States, Truth
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop

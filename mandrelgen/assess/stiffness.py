@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mandrelgen.assess.setup import Situated
+from mandrelgen.mechanics.assessment_types import Bend, Stiffness
 from mandrelgen.mechanics.beam import Bent, Load, Segment, bend
+from mandrelgen.mechanics.beam_rows import BeamMaterial, Carried, beam_row, blank_mass
 from mandrelgen.mechanics.practice import assumed
-from mandrelgen.mechanics.rows import BeamMaterial, Carried, beam_row, blank_mass
-from mandrelgen.mechanics.verdict_types import Bend, Stiffness
 from mandrelgen.mechanics.whirl import critical_speed
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Stretch

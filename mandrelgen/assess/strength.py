@@ -11,6 +11,7 @@ from dataclasses import replace
 from mandrelgen.assess import stiffness as stiff
 from mandrelgen.assess.locators import fit_of
 from mandrelgen.assess.setup import Situated
+from mandrelgen.mechanics.assessment_types import Screwed, Stiffness
 from mandrelgen.mechanics.play import root_max
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.screw import (
@@ -34,7 +35,6 @@ from mandrelgen.mechanics.strength import (
     stripping,
     torsion_check,
 )
-from mandrelgen.mechanics.verdict_types import Screwed, Stiffness
 from mandrelgen.standards.materials import Material, material
 
 

@@ -13,7 +13,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Planned, plan
 from mandrelgen.design.shank import grips
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.spec.pen import Fit, MandrelRequest, MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
 

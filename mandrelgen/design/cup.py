@@ -6,12 +6,12 @@ import math
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import screw, seat
+from mandrelgen.design import mandrel_thread, seat
+from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plug import FLANK, ROOT_PASS
-from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import ThreadOrder
@@ -45,10 +45,10 @@ class Inside:
 
 def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     """Build the cup that takes ``end``; False if an error makes going on pointless."""
-    own = screw.choose(draft, end.thread, wishes)
+    own = mandrel_thread.choose(draft, end.thread, wishes)
     if own is None:
         return False
-    form = screw.form_of(own)
+    form = mandrel_thread.form_of(own)
     inside = _inside(end, own, form, wishes.soft_washer)
     widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
     chosen = seat.choose(
@@ -58,7 +58,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     p = float(own.designation.pitch)
     begin = max(inside.start_worst, end.unformed_max - wishes.soft_washer)
     engaged = min(end.full_end - wishes.soft_washer, inside.thread_end_least) - begin
-    screw.check_engagement(
+    mandrel_thread.check_engagement(
         draft,
         engaged,
         p,
@@ -74,7 +74,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
             "send your tap along (thread_order = 'my-tool'), or hold the part by another end",
         )
     _turn_inside(draft, inside, form, own, wishes)
-    screw.record(draft, own, end.thread, engaged, wishes.thread_order)
+    mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
     _outside(draft, chosen, inside, own, wishes)
     return not draft.failed
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import Finding
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Planned
-from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.design.shank import Grip
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 
 

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import ceil_to, text_of
-from mandrelgen.design import cup, ends, held, plain, plug, seat, shank
+from mandrelgen.design import cup, ends, held, plug, seat, shank, threadless
 from mandrelgen.design.cautions import cautions
+from mandrelgen.design.chosen_tolerances import ToleranceChoice, settle
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
-from mandrelgen.design.settled import ToleranceChoice, settle
 from mandrelgen.model.balloon_numbers import reading_order
 from mandrelgen.model.mandrel import Flats, Mandrel, MandrelKind, Ordering
 from mandrelgen.spec.pen import MandrelType, Pen
@@ -70,7 +70,7 @@ def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wish
         holes, bottom, _ = ends.plain_holes(part, end, shop)
         cap, inner = ends.passage(end, holes, shop)
         build: Callable[..., bool] = (
-            plain.build_button if kind is MandrelType.BUTTON else plain.build
+            threadless.build_button if kind is MandrelType.BUTTON else threadless.build
         )
         ok = build(draft, holes, bottom, ends.face_ring(end, inner, shop), cap, wishes)
     else:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import Toleranced
-from mandrelgen.design.settled import ToleranceChoice
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.model.characteristic import Characteristic, Decision, Kind
 from mandrelgen.model.feature import Feature, MandrelEnd
 from mandrelgen.model.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mandrelgen.design import ends, screw
-from mandrelgen.design.settled import LADDER
+from mandrelgen.design import ends, mandrel_thread
+from mandrelgen.design.chosen_tolerances import LADDER
 from mandrelgen.model.characteristic import MEASURED, Characteristic, Decision, Kind
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import ADOPTED, Mandrel, MandrelKind, Ordering, Stretch, ThreadData
@@ -141,7 +141,7 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
         return None
     external = f.kind is OldKind.PLUG
     own = _limits(b, f, external)
-    form = screw.form_of(own)
+    form = mandrel_thread.form_of(own)
     start, end, crest = float(t.start), float(t.end), form.crest_diameter
     if external:
         first = float(f.register_.length) if f.register_ is not None else 0.0

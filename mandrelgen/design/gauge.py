@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import centres
 from mandrelgen.design.draft import COMMON, Draft
-from mandrelgen.design.gaugetext import (
+from mandrelgen.design.gauge_text import (
     GO,
     MATERIAL,
     NOT_GO,

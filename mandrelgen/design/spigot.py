@@ -7,10 +7,10 @@ from itertools import pairwise
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
 from mandrelgen.design import centres
+from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
-from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.spec.pen import CentreHoles, Fit, ThreadOrder

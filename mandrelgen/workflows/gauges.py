@@ -8,8 +8,8 @@ from pathlib import Path
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.design.ends import tapped_end
 from mandrelgen.design.gauge import Whose, gauge_pair
-from mandrelgen.design.gaugetext import DENSITY
-from mandrelgen.design.screw import form_of
+from mandrelgen.design.gauge_text import DENSITY
+from mandrelgen.design.mandrel_thread import form_of
 from mandrelgen.files.formats import Build, write
 from mandrelgen.files.proof import read_back
 from mandrelgen.files.writers.pdf.document import page_count

@@ -17,7 +17,7 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
 from mandrelgen.files.formats import FORMATS, Build, names_among
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.reports import quotation as papers
 from mandrelgen.spec.pen import Title

@@ -13,7 +13,7 @@ from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.disk_messages import check_names
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
-from mandrelgen.design.screw import form_of
+from mandrelgen.design.mandrel_thread import form_of
 from mandrelgen.files.writers import stl, threemf
 from mandrelgen.model.mandrel import Mandrel, ThreadForm
 from mandrelgen.spec.read import read_shop

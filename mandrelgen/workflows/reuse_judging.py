@@ -10,9 +10,9 @@ from mandrelgen.archive.index import Index
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.query import candidates
 from mandrelgen.archive.reading_history import mandrel_as_made
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.fitting import Fitting, fitting
 from mandrelgen.assess.setup import Situated
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
 from mandrelgen.design import ends
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned

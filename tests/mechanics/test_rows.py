@@ -7,7 +7,7 @@ import math
 import pytest
 
 from mandrelgen.mechanics.beam import Load, bend, shoulder_notch
-from mandrelgen.mechanics.rows import BeamMaterial, Carried, beam_row, blank_mass
+from mandrelgen.mechanics.beam_rows import BeamMaterial, Carried, beam_row, blank_mass
 from mandrelgen.mechanics.strength import bending_checks, weakest
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 

@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from mandrelgen.assess.settled import designs
 from mandrelgen.files.formats import Build
 from mandrelgen.files.writers.pdf import document, tables
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.paper.drawing.model import Arc, Hatch, Line, Page, Text, flat

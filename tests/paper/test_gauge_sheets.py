@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 from mandrelgen.core.resources import template_path
 from mandrelgen.design.gauge import Whose, gauge_pair
-from mandrelgen.design.gaugetext import DENSITY
+from mandrelgen.design.gauge_text import DENSITY
 from mandrelgen.files.formats import Build, write
 from mandrelgen.files.proof import read_back
 from mandrelgen.files.writers.pdf.document import page_count

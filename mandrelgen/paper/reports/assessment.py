@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 from mandrelgen.assess.mandrel_findings import REMEDY, of_verdict
 from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.mechanics.assessment_types import Assessment, Bend, Spread, States
 from mandrelgen.mechanics.speed import Cap, Speed
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.verdict_types import Assessment, Bend, Spread, States
 from mandrelgen.paper.reports.summary import FAR_ABOVE, paragraph
 
 TITLE = "How true, how strong, how fast, and why"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from mandrelgen.assess.tolerance_choice import situated
+from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mandrelgen.design.ends import TappedEnd, plain_holes, tapped_end, tenon_end
-from mandrelgen.design.screw import form_of
+from mandrelgen.design.mandrel_thread import form_of
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import End, Part

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mandrelgen.mechanics.verdict_types import Assessment, Gap
+from mandrelgen.mechanics.assessment_types import Assessment, Gap
 
 GAPS = {"play": "least play", "seat": "least room", "engagement": "in engagement"}
 

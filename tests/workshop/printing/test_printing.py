@@ -57,7 +57,7 @@ def test_the_play_of_the_ladder_is_twice_the_mark(mark: int) -> None:
 def test_a_printed_plug_plays_in_the_real_thread_as_computed(text: str, name: str) -> None:
     """The play of a printed 6g plug in a 6H ring at mid-limits, by booleans, against the closed
     form; and the allowance is what it gains over the plug as designed."""
-    from mandrelgen.design.screw import form_of
+    from mandrelgen.design.mandrel_thread import form_of
 
     p = printer.printer(EMPTY, name)
     d = parse(text)

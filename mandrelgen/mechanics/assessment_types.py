@@ -1,7 +1,7 @@
 """What is known of a mandrel in use: how true, how strong, how fast, and why.
 
-Plain results, filled by :mod:`mandrelgen.assess.assess` and worded by the checks. Lengths in mm,
-forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degrees.
+Plain results, filled by :mod:`mandrelgen.assess.end_assessment` and worded by the checks. Lengths
+in mm, forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degrees.
 """
 
 from __future__ import annotations

@@ -12,15 +12,15 @@ from dataclasses import replace
 from itertools import pairwise
 
 from mandrelgen.assess import runout, strength
-from mandrelgen.assess.assess import judge
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.loads import loads
 from mandrelgen.assess.setup import Situated, situate, turned_round
 from mandrelgen.core.tolerance import ceil_to, text_of
+from mandrelgen.design.chosen_tolerances import LADDER, WORTH, ToleranceChoice
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Planned
-from mandrelgen.design.settled import LADDER, WORTH, ToleranceChoice
+from mandrelgen.mechanics.assessment_types import Mismatch
 from mandrelgen.mechanics.practice import assumed
-from mandrelgen.mechanics.verdict_types import Mismatch
 from mandrelgen.spec.pen import Fit, MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 
