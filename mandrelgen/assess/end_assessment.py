@@ -82,7 +82,7 @@ def _life(s: Situated, found: tuple[StrengthCheck, ...]) -> Life | None:
     if own.kind == "metal":
         return None
     stress = max(
-        (c.demand for c in found if c.id.startswith("bend.") and c.id != "bend.part"), default=0.0
+        (c.demand for c in found if c.kind == "bend" and c.at != stiffness.PART), default=0.0
     )
     return trial_life(stress, own.tensile_strength, own.max_temperature, WARM)
 

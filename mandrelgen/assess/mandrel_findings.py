@@ -152,8 +152,7 @@ def _true(v: Assessment, out: _Out) -> None:
 
 
 def _strength(c: StrengthCheck, out: _Out) -> None:
-    kind = c.id.split(".")[0]
-    unit = f" {c.unit}"
+    kind, unit = c.kind, f" {c.unit}"
     places = 2 if c.unit == "N·m" else 0
     out.warn(
         f"use.{kind}",

@@ -106,7 +106,8 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         part = stress.feature == stiff.PART
         strength = of_part.tensile_strength if part else own.yield_strength
         check = StrengthCheck(
-            id=f"bend.{stress.feature}",
+            kind="bend",
+            at=stress.feature,
             label=f"{_place(stress.feature)} bends for good"
             if not part
             else "the part itself breaks",
@@ -117,14 +118,13 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         )
         found[check.id] = min((check, found.get(check.id, check)), key=lambda c: c.factor)
     for c in bending_checks(stiff.catch(s), own.tensile_strength):
-        feature = c.id.removeprefix("bend.")
-        part = feature == stiff.PART
+        part = c.at == stiff.PART
         check = replace(
             c,
-            id=f"catch.{feature}",
+            kind="catch",
             label="the part itself breaks in a catch"
             if part
-            else f"{_place(feature)} breaks in a catch",
+            else f"{_place(c.at)} breaks in a catch",
             capacity=of_part.tensile_strength if part else own.tensile_strength,
         )
         found[check.id] = min((check, found.get(check.id, check)), key=lambda k: k.factor)
@@ -133,7 +133,12 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         key=lambda seg: (seg.outer**4 - seg.inner**4) / seg.outer,
     )
     twist = torsion_check(
-        s.loads.catch_torque, neck.outer, neck.inner, own.shear_strength, id=f"twist.{neck.feature}"
+        s.loads.catch_torque,
+        neck.outer,
+        neck.inner,
+        own.shear_strength,
+        kind="twist",
+        at=neck.feature,
     )
     found[twist.id] = replace(twist, label=f"{_place(neck.feature)} twists off in a catch")
     return list(found.values())
@@ -154,7 +159,8 @@ def _slip(s: Situated) -> list[StrengthCheck]:
     )
     return [
         StrengthCheck(
-            id="slip.collet",
+            kind="slip",
+            at="collet",
             label="shank slips in the collet in a catch",
             demand=s.loads.catch_torque,
             capacity=holds,
@@ -184,7 +190,8 @@ def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list
         core = stress_area(_n(a.major.min), pitch)
         found.append(
             StrengthCheck(
-                id="tension.thread",
+                kind="tension",
+                at="thread",
                 label="thread's core is pulled off",
                 demand=force / core,
                 capacity=own.yield_strength,
@@ -211,14 +218,16 @@ def _walls(
         if outer <= root + 1e-6:
             return [
                 StrengthCheck(
-                    id="lip", label=label, demand=1.0, capacity=0.0, unit="MPa", asked=1.0
+                    kind="lip", label=label, demand=1.0, capacity=0.0, unit="MPa", asked=1.0
                 )
             ]
         found = burst_check(force, d2, length, outer, root, of_part.tensile_strength)
         return [replace(found, label=label)]
     inside = max(s.upper("relief.diameter") or 0.0, thread.limits.major_max_worst)
     collar = s.lower("collar.diameter") or 0.0
-    burst = burst_check(force, d2, length, collar, inside, own.yield_strength, id="cup.wall")
+    burst = burst_check(
+        force, d2, length, collar, inside, own.yield_strength, kind="cup", at="wall"
+    )
     found_walls = [replace(burst, label="the cup's wall gives way")]
     tenon = _tenon_squeezed(s, force, d2, length, of_part)
     return found_walls + tenon
@@ -236,7 +245,7 @@ def _tenon_squeezed(
     hoop = hoop_outside(flank_pressure(force, d2, length), root, hole)
     return [
         StrengthCheck(
-            id="tenon",
+            kind="tenon",
             label="the part's tenon is crushed",
             demand=hoop,
             capacity=_crush(of_part),
@@ -263,7 +272,7 @@ def _seat(s: Situated, force: float, own: Material, of_part: Material) -> list[S
     softer = min(_crush(own), _crush(of_part))
     return [
         StrengthCheck(
-            id="seat",
+            kind="seat",
             label="the seat's ring is crushed",
             demand=pressure,
             capacity=softer,

@@ -44,14 +44,21 @@ class StripThread:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrengthCheck:
     """One place: what it must stand and what it can (``unit`` MPa, N or N·m), and the factor
-    asked for."""
+    asked for. ``kind`` is what may happen (``bend``, ``strip``), ``at`` where ("": there is only
+    one such place)."""
 
-    id: str
+    kind: str
     label: str
     demand: float
     capacity: float
     unit: str
     asked: float = 1.0
+    at: str = ""
+
+    @property
+    def id(self) -> str:
+        """Kind and place, such as ``bend.neck``."""
+        return f"{self.kind}.{self.at}" if self.at else self.kind
 
     @property
     def factor(self) -> float:
@@ -81,7 +88,8 @@ def stripping(
     """Stripping of the screw's and of the nut's thread under ``force``; shear strengths in MPa."""
     return (
         StrengthCheck(
-            id="strip.screw",
+            kind="strip",
+            at="screw",
             label="screw's thread strips",
             demand=force,
             capacity=pair.screw_area * screw_shear,
@@ -89,7 +97,8 @@ def stripping(
             asked=asked,
         ),
         StrengthCheck(
-            id="strip.nut",
+            kind="strip",
+            at="nut",
             label="nut's thread strips",
             demand=force,
             capacity=pair.nut_area * nut_shear,
@@ -153,7 +162,8 @@ def burst_check(
     root_max: float,
     strength: float,
     asked: float = 1.0,
-    id: str = "lip",
+    kind: str = "lip",
+    at: str = "",
 ) -> StrengthCheck:
     """A nut's wall spread by the flanks under axial ``force``: the pen's lip over a plug, or the
     wall of a cup.
@@ -164,7 +174,8 @@ def burst_check(
     """
     hoop = hoop_inside(flank_pressure(force, pitch_diameter, length), outer_min, root_max)
     return StrengthCheck(
-        id=id,
+        kind=kind,
+        at=at,
         label="wall over the thread bursts",
         demand=hoop,
         capacity=strength,
@@ -206,13 +217,20 @@ def torsion_check(
     inner: float,
     shear_strength: float,
     asked: float = 1.0,
-    id: str = "torsion",
+    kind: str = "torsion",
+    at: str = "",
 ) -> StrengthCheck:
     """Twist of a round neck: ``torque`` N·m against the material's shear strength, MPa."""
     _ring(outer, inner)
     tau = torsion_stress(1000 * torque, outer, inner)
     return StrengthCheck(
-        id=id, label="neck twists off", demand=tau, capacity=shear_strength, unit="MPa", asked=asked
+        kind=kind,
+        at=at,
+        label="neck twists off",
+        demand=tau,
+        capacity=shear_strength,
+        unit="MPa",
+        asked=asked,
     )
 
 
@@ -220,7 +238,8 @@ def bending_checks(bent: Bent, strength: float, asked: float = 1.0) -> tuple[Str
     """Bending of every stretch against the yield (plastic: tensile) strength, MPa."""
     return tuple(
         StrengthCheck(
-            id=f"bend.{s.feature}",
+            kind="bend",
+            at=s.feature,
             label=f"{s.feature} bends or breaks",
             demand=s.stress,
             capacity=strength,

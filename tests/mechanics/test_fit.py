@@ -138,16 +138,18 @@ def test_weakest_place_is_named() -> None:
     assert worst is lip
     assert not worst.passes
     assert neck.passes
-    assert StrengthCheck(id="a", label="a", demand=0, capacity=1, unit="N").factor == math.inf
-    assert StrengthCheck(id="just", label="safe by nothing", demand=4, capacity=4, unit="N").passes
+    assert StrengthCheck(kind="a", label="a", demand=0, capacity=1, unit="N").factor == math.inf
+    assert StrengthCheck(
+        kind="just", label="safe by nothing", demand=4, capacity=4, unit="N"
+    ).passes
     strict = StrengthCheck(
-        id="strict", label="asked for more", demand=1, capacity=4, unit="N", asked=5.0
+        kind="strict", label="asked for more", demand=1, capacity=4, unit="N", asked=5.0
     )
     assert (
         weakest(
             [
                 StrengthCheck(
-                    id="plain",
+                    kind="plain",
                     label="less safe, less asked",
                     demand=1,
                     capacity=3,

@@ -224,13 +224,13 @@ def _warnings(v: Assessment) -> tuple[str, ...]:
     """The findings in words. Of strength the table has the numbers: only what fails and the
     remedies are told; a refusal to turn stands with the speed."""
     failing = [c for c in v.checks if not c.passes]
-    told = {f"use.{_kind(c)}" for c in failing} | {"use.speed"}
+    told = {f"use.{c.kind}" for c in failing} | {"use.speed"}
     found = [f for f in of_verdict(v, v.mandrel) if f.code not in told]
     said = [f"{_sentence(f.message)} {_sentence(f.remedy)}" for f in found]
     groups: dict[tuple[str, str], list[str]] = {}
     for c in failing:
         place, how = _halves(c.label)
-        groups.setdefault((how, REMEDY.get(_kind(c), "lighter cuts")), []).append(place)
+        groups.setdefault((how, REMEDY.get(c.kind, "lighter cuts")), []).append(place)
     for (how, remedy), places in groups.items():
         said.append(f"{_sentence(f'{how}: ' * bool(how) + ', '.join(places))} {_sentence(remedy)}")
     return tuple(said)
@@ -243,10 +243,6 @@ def _halves(label: str) -> tuple[str, str]:
         if label.endswith(f" {how}"):
             return label.removesuffix(f" {how}"), how
     return label, ""
-
-
-def _kind(c: StrengthCheck) -> str:
-    return c.id.split(".")[0]
 
 
 def _strength(ranked: Sequence[StrengthCheck]) -> SmallTable | None:
