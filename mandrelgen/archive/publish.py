@@ -96,7 +96,7 @@ class Publication:
 
 
 @dataclass(frozen=True, slots=True)
-class Request:
+class NumberRequest:
     """What a fixture shall be: its slot, its design hash, what its pages print (empty: no matter),
     why it changes, and whether the reason stands for pages alone too."""
 
@@ -107,7 +107,7 @@ class Request:
     reissue: bool = False
 
 
-def _existing(archive: Archive, entry: Entry, w: Request) -> NumberPlan:
+def _existing(archive: Archive, entry: Entry, w: NumberRequest) -> NumberPlan:
     record = entry.record
     return NumberPlan(
         slot=record.slot,
@@ -125,7 +125,7 @@ def _existing(archive: Archive, entry: Entry, w: Request) -> NumberPlan:
     )
 
 
-def _found(archive: Archive, family: Sequence[Entry], w: Request) -> NumberPlan | None:
+def _found(archive: Archive, family: Sequence[Entry], w: NumberRequest) -> NumberPlan | None:
     """The record that holds what is wanted already, or None."""
     newest = family[-1]
     if newest.record.design_hash == w.design_hash:
@@ -141,7 +141,7 @@ def _found(archive: Archive, family: Sequence[Entry], w: Request) -> NumberPlan 
     return None
 
 
-def _decide(archive: Archive, w: Request, locked: bool = False) -> NumberPlan:
+def _decide(archive: Archive, w: NumberRequest, locked: bool = False) -> NumberPlan:
     """The plan without a number for a new slot. Changes nothing; ``locked``: the archive's lock is
     held."""
     family = filled_by(archive, w.slot, locked)
@@ -182,7 +182,7 @@ def needs_reason(archive: Archive, slot: Slot, design_hash: str) -> bool:
     family = filled_by(archive, slot)
     return (
         bool(family)
-        and _found(archive, family, Request(slot, design_hash)) is None
+        and _found(archive, family, NumberRequest(slot, design_hash)) is None
         and is_frozen(archive, family[-1].number, family[-1].revision)
     )
 
@@ -227,7 +227,7 @@ def assign(
     """
     plan = _decide(
         archive,
-        Request(
+        NumberRequest(
             slot=slot,
             design_hash=design_hash,
             papers=papers or {},
@@ -339,7 +339,7 @@ def _settled(archive: Archive, plan: NumberPlan) -> Entry | None:
 
     Raises DiskError if another run published something else in its place.
     """
-    wanted = Request(
+    wanted = NumberRequest(
         slot=plan.slot,
         design_hash=plan.design_hash,
         papers=plan.papers,

@@ -52,8 +52,8 @@ def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
     screw, nut = end_of(pen, j.external), end_of(pen, j.internal)
     if screw is None or nut is None or screw.external is None or nut.internal is None:
         return None
-    a, _ = ends.part_thread(screw.external, True, shop)
-    b, _ = ends.part_thread(nut.internal, False, shop)
+    a, _ = ends.part_thread(screw.external, external=True, shop=shop)
+    b, _ = ends.part_thread(nut.internal, external=False, shop=shop)
     z = 0.0 if mine == here else s.shape.far
     return Meeting(
         joint=j,
@@ -116,8 +116,8 @@ def truth(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop)
         runout_seat=_runout(s, held, 0.0),
         runout_end=_runout(s, held, far),
         end_z=far,
-        remount=_spread(sums.remount_shift(tight, 0.0, False, starts)),
-        regripped=_spread(sums.remount_shift(tight, 0.0, True, starts)),
+        remount=_spread(sums.remount_shift(tight, 0.0, regripped=False, starts=starts)),
+        regripped=_spread(sums.remount_shift(tight, 0.0, regripped=True, starts=starts)),
         wall=thinnest(s, held),
     )
 

@@ -109,7 +109,7 @@ def situate(
         shape=shape(part, hold.end, hold.by, washer, shop),
         collet_face=face,
         said=tuple(said),
-        outer_thread=ends.part_thread(end.external, True, shop)[0]
+        outer_thread=ends.part_thread(end.external, external=True, shop=shop)[0]
         if end.external is not None
         else None,
     )

@@ -61,8 +61,10 @@ def stiffness(s: Situated) -> Stiffness:
     seat = min(-face, reach)
     away = _bent(row, s.loads.side, reach, None)
     up = _bent(row, s.loads.side, _middle(seat, reach), reach)
-    bends = (_report(away, False, reach, seat, face), _report(up, True, _middle(seat, reach), seat,
-             face))  # fmt: skip
+    bends = (
+        _report(away, up=False, tool=reach, seat=seat, face=face),
+        _report(up, up=True, tool=_middle(seat, reach), seat=seat, face=face),
+    )
     held = s.loads.tailstock
     used = up if held else away
     return Stiffness(

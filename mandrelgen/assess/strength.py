@@ -79,7 +79,7 @@ def screwed(s: Situated) -> Screwed | None:
         freeing=freeing_torque(screw, s.loads.torque),
         freeing_catch=after,
         flats_needed=needs_flats(after, hand),
-        forward=tightens(not s.thread.limits.designation.left_hand, True),
+        forward=tightens(not s.thread.limits.designation.left_hand, forward=True),
     )
 
 

@@ -102,7 +102,9 @@ class Draft:
     def general_diameter(self, feature: str, nominal: float, decision: str) -> Toleranced:
         """Record ``<feature>.diameter`` under the general tolerance, and return its limits."""
         size = linear(nominal)
-        self._size(f"{feature}.diameter", feature, Kind.DIAMETER, size, decision, GENERAL, False)
+        self._size(
+            f"{feature}.diameter", feature, Kind.DIAMETER, size, decision, GENERAL, functional=False
+        )
         return size
 
     def length(
@@ -133,13 +135,15 @@ class Draft:
         source: str = "",
     ) -> None:
         """Record a chamfer's axial length and its angle to the axis."""
-        self._size(id, feature, Kind.CHAMFER, size, decision, source, False, between)
+        self._size(
+            id, feature, Kind.CHAMFER, size, decision, source, functional=False, between=between
+        )
         self.angle(f"{feature}.angle", feature, angle, decision)
 
     def angle(self, id: str, feature: str, nominal: float, decision: str) -> None:
         """Record an angle to the axis, degrees, ±1° (ISO 2768-1, shorter leg up to 10 mm)."""
         size = Toleranced.symmetric(nominal, 1.0, GENERAL)
-        self._size(id, feature, Kind.ANGLE, size, decision, GENERAL, False)
+        self._size(id, feature, Kind.ANGLE, size, decision, GENERAL, functional=False)
 
     def need(
         self,

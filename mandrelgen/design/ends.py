@@ -151,7 +151,7 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
     spec = end.internal
     if spec is None:
         raise ValueError("no internal thread")
-    thread, said = part_thread(spec, False, shop)
+    thread, said = part_thread(spec, external=False, shop=shop)
     p, d = float(thread.designation.pitch), float(thread.designation.diameter)
     cb = _counterbore(spec.counterbore, shop)
     sink = float(spec.countersink) if spec.countersink else d + MOUTH_BREAK
@@ -189,7 +189,7 @@ def tenon_end(end: End, shop: Shop) -> TenonEnd:
     spec = end.external
     if spec is None:
         raise ValueError("no external thread")
-    thread, said = part_thread(spec, True, shop)
+    thread, said = part_thread(spec, external=True, shop=shop)
     p = float(thread.designation.pitch)
     if spec.unformed is not None:
         unformed = float(spec.unformed)
@@ -224,7 +224,7 @@ def passage(end: End, holes: tuple[Hole, ...], shop: Shop) -> tuple[float, float
     inner = holes[0].size.upper if holes else 0.0
     if end.internal is None:
         return float("inf"), inner
-    thread, _ = part_thread(end.internal, False, shop)
+    thread, _ = part_thread(end.internal, external=False, shop=shop)
     cb = _counterbore(end.internal.counterbore, shop)
     sink = float(end.internal.countersink or float(thread.designation.diameter) + MOUTH_BREAK)
     return _value(thread.minor.min), max(inner, sink, cb.size.upper if cb else 0.0)
@@ -239,7 +239,7 @@ def _ring_outer(end: End, shop: Shop) -> float:
     """Under an external thread the flat ring ends at the chamfer's foot or the root."""
     if end.external is None:
         return float(end.diameter) - 2 * float(end.edge_break)
-    thread, _ = part_thread(end.external, True, shop)
+    thread, _ = part_thread(end.external, external=True, shop=shop)
     if end.external.chamfer is not None:
         return _value(thread.major.min) - 2 * float(end.external.chamfer)
     return _value(thread.minor.min)

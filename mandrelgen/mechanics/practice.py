@@ -21,7 +21,7 @@ class Assumed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Manner:
+class MannerErrors:
     """What a manner of cutting leaves behind: ``face_squareness`` mm over the face,
     ``thread_tilt`` degrees, ``bore_drift`` mm per mm, ``bore_oversize`` mm."""
 
@@ -43,11 +43,11 @@ class ToolLoad:
 
 
 @cache
-def manner(name: str) -> Manner:
+def manner(name: str) -> MannerErrors:
     """The manner of that name (``freehand``, ``guided``, ``single-point``, ``drilled``,
     ``reamed``, ``bored``). Raises KeyError for another."""
     row = load("manners")[name]
-    return Manner(
+    return MannerErrors(
         name=name,
         face_squareness=Assumed(**row["face_squareness"]),
         thread_tilt=Assumed(**row["thread_tilt"]),

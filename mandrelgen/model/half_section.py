@@ -16,7 +16,7 @@ NAMELESS = Feature("")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Face:
+class ProfileFace:
     """One generator of the half-section from (z0, r0) to (z1, r1), material on its left hand
     when the axis points right. ``feature`` names the stretch it came from; a step's plane takes
     the larger neighbour's name. ``thread`` is set on the cylinder that carries a thread (at its
@@ -45,7 +45,7 @@ class Profile:
     loop. ``rings`` holds one chain; a blind bore is part of it.
     """
 
-    faces: tuple[Face, ...]
+    faces: tuple[ProfileFace, ...]
     closed: bool
     flats: Flats | None = None
 
@@ -106,7 +106,9 @@ def _bores(inner: tuple[Stretch, ...]) -> list[list[Stretch]]:
     return bores
 
 
-def _faces(points: list[tuple[float, float, Feature, ThreadForm | None]]) -> tuple[Face, ...]:
+def _faces(
+    points: list[tuple[float, float, Feature, ThreadForm | None]],
+) -> tuple[ProfileFace, ...]:
     named = [p[2] for p in points]
     faces = []
     for i, ((z0, r0, _, _), (z1, r1, name, thread)) in enumerate(pairwise(points)):
@@ -116,7 +118,7 @@ def _faces(points: list[tuple[float, float, Feature, ThreadForm | None]]) -> tup
             before = named[i]
             after = next((n for n in named[i + 1 :] if n), NAMELESS)
             name = (before if r0 > r1 else after) or before or after
-        faces.append(Face(feature=name, z0=z0, r0=r0, z1=z1, r1=r1, thread=thread))
+        faces.append(ProfileFace(feature=name, z0=z0, r0=r0, z1=z1, r1=r1, thread=thread))
     return tuple(faces)
 
 

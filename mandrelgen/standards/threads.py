@@ -154,7 +154,13 @@ def limits_with_deviation(
     name = f"{grades} ({'es' if external else 'EI'} {signed_text(deviation_um)} µm)"
     _check_metric(designation)
     t = _metric_limits(
-        designation, external, name, (pitch_grade, crest_grade), deviation_um, True, factor
+        designation,
+        external,
+        name,
+        (pitch_grade, crest_grade),
+        deviation_um,
+        published=True,
+        factor=factor,
     )
     return replace(t, source=t.source + CHOSEN)
 

@@ -110,7 +110,7 @@ def _add(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     archive.writestr(info, data, compresslevel=LEVEL)
 
 
-def _tables(page: pages.Page) -> tuple[Table, ...]:
+def _tables(page: pages.GridPage) -> tuple[Table, ...]:
     """A page's grids and notes as sheet tables; its title goes before the first."""
     found = [
         Table(title=g.title, heads=g.heads, widths=g.widths, rows=g.rows, ids=g.ids)

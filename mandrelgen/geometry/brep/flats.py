@@ -17,7 +17,7 @@ from mandrelgen.geometry.brep.model import Cylinder, Plane
 from mandrelgen.geometry.brep.section import TOUCHING, Section, beyond, difference, linked
 from mandrelgen.geometry.brep.sewing import Sewing, StripSide, loop
 from mandrelgen.geometry.thread_surface import Point, Unrolled, flat_bounds
-from mandrelgen.model.half_section import TOUCH, Face, Profile
+from mandrelgen.model.half_section import TOUCH, Profile, ProfileFace
 
 # Seams of cut cylinders: half-way between the flats.
 _SEAM = math.pi / 2
@@ -148,7 +148,12 @@ def _corners(at: Point, half: float, name: tuple[str, int, int]) -> list[Point]:
 
 
 def cylinder(
-    sewing: Sewing, face: Face, notch: Notch, half: float, low: list[Point], high: list[Point]
+    sewing: Sewing,
+    face: ProfileFace,
+    notch: Notch,
+    half: float,
+    low: list[Point],
+    high: list[Point],
 ) -> None:
     """Add what the flats leave of a cylinder between its rims ``low`` and ``high``, and the
     segments where they end on it. Mid-level corners are named after the rims' joints."""
@@ -165,18 +170,20 @@ def cylinder(
     if notch.whole:
         for a, b in ((0.0, math.pi), (math.pi, math.tau)):
             lower, upper = ([p for p in _around(rim) if a < p.theta < b] for rim in (low, high))
-            sewing.face(surface, True, [loop([*lower, *upper[::-1], lower[0]])], uv)
+            sewing.face(
+                surface, outward=True, loops=[loop([*lower, *upper[::-1], lower[0]])], uv=uv
+            )
         return
     lower = _stepped(low, half, inside(1)) if notch.at_low else low
     upper = _stepped(high, half, inside(0)) if notch.at_high else high
     loops = [loop([*lower, *upper[::-1], lower[0]])]
     if not (notch.at_low or notch.at_high):
         loops += [_window(inside(0), inside(1), k) for k in (1, 3)]
-    sewing.face(surface, True, loops, uv)
+    sewing.face(surface, outward=True, loops=loops, uv=uv)
     for end, hidden in ((0, notch.at_low), (1, notch.at_high)):
         if not hidden:
             ring = inside(end)
-            round_ = Section(face.r0, half, False, (*ring, _on(ring[0])))
+            round_ = Section(face.r0, half, cut=False, ring=(*ring, _on(ring[0])))
             flat = replace(round_, cut=True)
             level(sewing, ring[0].z, (round_, flat) if end == 0 else (flat, round_), None)
 
@@ -229,4 +236,4 @@ def planes(sewing: Sewing, half: float) -> None:
             return way * p.r * math.sin(p.theta), p.z
 
         for run in linked([s for s in open_sides if way * math.cos(s.p.theta) > 0]):
-            sewing.face(plane, True, [run], uv)
+            sewing.face(plane, outward=True, loops=[run], uv=uv)

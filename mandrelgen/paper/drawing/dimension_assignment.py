@@ -156,7 +156,7 @@ def _mouths(row: list[Stretch], external: bool, threads: set[Feature]) -> list[W
 def _chamfers(row: list[Stretch], threads: set[Feature], shown: list[Window]) -> list[Window]:
     """Windows round the cones at an external thread's ends that are in no other window."""
     return [
-        Window(s.z0 - MARGIN, s.z1 + MARGIN, True, frozenset({s.feature}))
+        Window(s.z0 - MARGIN, s.z1 + MARGIN, external=True, features=frozenset({s.feature}))
         for i, s in enumerate(row)
         if _cone(s)
         and s.z1 - s.z0 < SHORT

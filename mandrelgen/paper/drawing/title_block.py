@@ -73,7 +73,7 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     for cells, high in zip(rows, ROWS, strict=True):
         drawn += _row(cells, y, high)
         y += high
-    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, True))
+    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, closed=True))
     base = y - ROWS[-1]
     drawn += edge_symbol(("−0.1", "−0.3"), ("+0.3", "0"), (3.0, base + 1.2))
     drawn += collective_roughness(data.surface, data.exceptions, (71.0, base + 0.8))

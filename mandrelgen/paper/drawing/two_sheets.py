@@ -127,8 +127,8 @@ def _movable(views: Views, row: ViewRow) -> list[Movable]:
         found.append(Movable(views.section, views.section_elsewhere, "section B–B"))
     for end in views.ends:
         if end.block not in row.blocks:
-            here = end.enlarged or end.named(False)
-            found.append(Movable(here, end.enlarged or end.named(True), end.name))
+            here = end.enlarged or end.named(scale=False)
+            found.append(Movable(here, end.enlarged or end.named(scale=True), end.name))
     return found
 
 

@@ -106,7 +106,7 @@ class Views:
     @cached_property
     def nose(self) -> AxialView:
         """The end view from the nose."""
-        return AxialView(self.mandrel, self.f, True)
+        return AxialView(self.mandrel, self.f, from_nose=True)
 
     @cached_property
     def rear(self) -> AxialView | None:
@@ -114,7 +114,7 @@ class Views:
         threads = self.mandrel.threads
         if len(threads) < 2 or not any(t.feature.end is MandrelEnd.SECOND for t in threads):
             return None
-        return AxialView(self.mandrel, self.f, False)
+        return AxialView(self.mandrel, self.f, from_nose=False)
 
     @property
     def ends(self) -> tuple[AxialView, ...]:
@@ -129,7 +129,7 @@ class Views:
     @cached_property
     def section_elsewhere(self) -> Block | None:
         """The same for a sheet that has no main view."""
-        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers, True)
+        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers, scaled=True)
 
     @cached_property
     def _tables(self) -> tuple[tuple[str, Block, Block], ...]:

@@ -54,7 +54,7 @@ class TapOrDie:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HeldPart:
+class CardPart:
     """A part on its mandrel: in which order, in which collet, how far the seat stands in front of
     the nut (mm), and the highest safe speed of its verdict (1/min; 0: it must not run, None: it is
     not turned on) with what limits it. ``number``: the fixture's, empty if not issued."""
@@ -79,7 +79,7 @@ class BenchCard:
     blanks: tuple[Blank, ...]
     holes: tuple[BenchHole, ...]
     cuts: tuple[TapOrDie, ...]
-    held: tuple[HeldPart, ...]
+    held: tuple[CardPart, ...]
     cautions: tuple[str, ...]
     source: str = SOURCE
 
@@ -94,7 +94,7 @@ def bench_card(
         for end_id, end in part.ends.items():
             holes += _holes(part_id, part, end_id, end, holes)
             cuts += _cuts(part_id, end_id, end)
-    held: list[HeldPart] = []
+    held: list[CardPart] = []
     for d in designed:
         held += _held(len(held), pen, shop, d, (numbers or {}).get(d.planned.id, ""))
     return BenchCard(
@@ -198,9 +198,9 @@ def _cuts(part: str, name: str, end: End) -> list[TapOrDie]:
     return out
 
 
-def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[HeldPart]:
+def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[CardPart]:
     """A line for every working end, with what its own verdict says."""
-    out: list[HeldPart] = []
+    out: list[CardPart] = []
     ends = situated(d, pen, shop)
     for s, v in zip(ends, (d.verdict, d.verdict_b), strict=False):
         speed = v.speed if v is not None else None
@@ -211,7 +211,7 @@ def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[H
         if speed is not None:
             why = "; ".join(speed.refused) or speed.governing.why
         out.append(
-            HeldPart(
+            CardPart(
                 order=before + len(out) + 1,
                 part=s.part.name or s.hold.part,
                 mandrel=s.mandrel.id,

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.paper.reports import thread_pages
-from mandrelgen.paper.reports.grids import Grid, Page, Row, pairs
+from mandrelgen.paper.reports.grids import Grid, GridPage, Row, pairs
 from mandrelgen.workshop.turning.inspection_plan import InspectionLine
 from mandrelgen.workshop.turning.turner_card import TurnerCard
 
-__all__ = ["Grid", "Page", "Row", "tables"]
+__all__ = ["Grid", "GridPage", "Row", "tables"]
 
 
-def tables(card: TurnerCard) -> tuple[Page, ...]:
+def tables(card: TurnerCard) -> tuple[GridPage, ...]:
     """The turner's pages and the inspection sheet of one mandrel."""
     pages = [
-        Page("work", f"Order of work: {card.title}", (_stock(card), _steps(card), _checks(card)))
+        GridPage(
+            "work", f"Order of work: {card.title}", (_stock(card), _steps(card), _checks(card))
+        )
     ]
     for t in card.threads:
         name = f"Threading and measuring: {t.card.designation}"
-        pages.append(Page("threading", name, thread_pages.grids(t)))
-    pages.append(Page("inspection", "Inspection sheet", (_inspection(card),), _reading(card)))
+        pages.append(GridPage("threading", name, thread_pages.grids(t)))
+    pages.append(GridPage("inspection", "Inspection sheet", (_inspection(card),), _reading(card)))
     return tuple(pages)
 
 

@@ -49,7 +49,11 @@ def coupon(printer: Printer) -> Coupon:
         (
             (d, p)
             for d, p in THREADS
-            if thread_level(basic_form(True, d, p), basic_form(False, d, p), printer)
+            if thread_level(
+                basic_form(external=True, diameter=d, pitch=p),
+                basic_form(external=False, diameter=d, pitch=p),
+                printer,
+            )
             is PrintLevel.GOOD
         ),
         THREADS[-1],
@@ -78,14 +82,18 @@ def coupon(printer: Printer) -> Coupon:
 
 def plug(d: float, pitch: float, allowance: float, printer: Printer) -> PrintedShape:
     """A ladder plug: handle on the bed, thread upwards, basic profile less the allowance."""
-    form = printed_thread("thread", basic_form(True, d, pitch), allowance, printer.flat).printed
+    form = printed_thread(
+        "thread", basic_form(external=True, diameter=d, pitch=pitch), allowance, printer.flat
+    ).printed
     body = d + 4.0
     return ready(plug_shape(form, body, HANDLE, PLUG_LENGTH), printer)[0]
 
 
 def ring(d: float, pitch: float, allowance: float, printer: Printer) -> PrintedShape:
     """A ladder ring: basic profile plus the allowance."""
-    form = printed_thread("thread", basic_form(False, d, pitch), allowance, printer.flat).printed
+    form = printed_thread(
+        "thread", basic_form(external=False, diameter=d, pitch=pitch), allowance, printer.flat
+    ).printed
     return ready(ring_shape(form, d + 6.0, RING_LENGTH), printer)[0]
 
 

@@ -47,8 +47,8 @@ def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     if name is not None and sizes[name] > root + 1e-9:
         return ThreadAlternative(
             "die",
-            False,
-            f"a die can't be used: it has to pass over the {name.word_at(thread.feature.end)}"
+            usable=False,
+            text=f"a die can't be used: it has to pass over the {name.word_at(thread.feature.end)}"
             f" (up to ⌀{upper_limit_text(sizes[name])}), and its teeth may come down to the root, "
             f"⌀{lower_limit_text(root)}",
         )
@@ -70,7 +70,7 @@ def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
             "thread) turned round for the last turns; incomplete thread beside the relief may "
             "remain"
         )
-    return ThreadAlternative("die", True, text, reach)
+    return ThreadAlternative("die", usable=True, text=text, reach=reach)
 
 
 def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
@@ -88,8 +88,8 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     if not fits:
         return ThreadAlternative(
             "tap",
-            False,
-            f"a tap can't be used: its lead is at least {text_of(forms[-1][1], 2)} and only "
+            usable=False,
+            text=f"a tap can't be used: its lead is at least {text_of(forms[-1][1], 2)} and only "
             f"{text_of(room, 2)} lie between the thread's end and the floor, so the last turns "
             "would not be full",
         )
@@ -106,7 +106,7 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
         text += f"; a pointed end must pass the ⌀{text_of(max(ahead.d0, ahead.d1), 1)} hole ahead"
         text += " or be ground off"
     reach = f"thread full up to the relief, where the tap's lead has {text_of(room, 2)} of room"
-    return ThreadAlternative("tap", True, text, reach)
+    return ThreadAlternative("tap", usable=True, text=text, reach=reach)
 
 
 def blank(thread: ThreadData) -> ThreadAlternative:
@@ -115,7 +115,9 @@ def blank(thread: ThreadData) -> ThreadAlternative:
     limits = f"⌀{lower_limit_text(band.min or 0)} to {upper_limit_text(band.max or 0)}"
     what = "turned" if thread.limits.external else "bored"
     return ThreadAlternative(
-        "blank", True, f"left {what} at {limits}, grooves and chamfers cut, not threaded"
+        "blank",
+        usable=True,
+        text=f"left {what} at {limits}, grooves and chamfers cut, not threaded",
     )
 
 
