@@ -36,6 +36,12 @@ def own_name(name: str) -> str:
     return name.removeprefix(MandrelEnd.of(name).value)
 
 
+def subject_name(id: str) -> str:
+    """The name of what a size's id speaks of: the id without its last word (``seat`` of
+    ``seat.runout``)."""
+    return id.rpartition(".")[0] or id
+
+
 def from_the_second(name: str) -> str:
     """A name as it reads where the mandrel is seen from its second end: that end's names stand
     bare, the first end's as the other's."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import subject_name
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimensions import Flag, Label, Tip, flagged, strip, written
@@ -95,7 +96,7 @@ def tips_of(mandrel: Mandrel, c: Characteristic, f: float) -> list[Tip]:
 
 def _face_at(mandrel: Mandrel, c: Characteristic) -> float:
     """The face's station."""
-    stem = c.id.rsplit(".", 1)[0]
+    stem = subject_name(c.id)
     names = [c.between[0] if c.between else "", c.feature, stem, f"{stem}.face"]
     return next((mandrel.stations[n] for n in names if n in mandrel.stations), 0.0)
 
