@@ -106,8 +106,7 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         part = stress.feature == stiff.PART
         strength = of_part.tensile_strength if part else own.yield_strength
         check = StrengthCheck(
-            kind="bend",
-            at=stress.feature,
+            id=f"bend.{stress.feature}",
             label=f"{_place(stress.feature)} bends for good"
             if not part
             else "the part itself breaks",
@@ -121,7 +120,7 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         part = c.at == stiff.PART
         check = replace(
             c,
-            kind="catch",
+            id=f"catch.{c.at}",
             label="the part itself breaks in a catch"
             if part
             else f"{_place(c.at)} breaks in a catch",
@@ -137,8 +136,7 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         neck.outer,
         neck.inner,
         own.shear_strength,
-        kind="twist",
-        at=neck.feature,
+        id=f"twist.{neck.feature}",
     )
     found[twist.id] = replace(twist, label=f"{_place(neck.feature)} twists off in a catch")
     return list(found.values())
@@ -159,8 +157,7 @@ def _slip(s: Situated) -> list[StrengthCheck]:
     )
     return [
         StrengthCheck(
-            kind="slip",
-            at="collet",
+            id="slip.collet",
             label="shank slips in the collet in a catch",
             demand=s.loads.catch_torque,
             capacity=holds,
@@ -190,8 +187,7 @@ def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list
         core = stress_area(_n(a.major.min), pitch)
         found.append(
             StrengthCheck(
-                kind="tension",
-                at="thread",
+                id="tension.thread",
                 label="thread's core is pulled off",
                 demand=force / core,
                 capacity=own.yield_strength,
@@ -218,16 +214,14 @@ def _walls(
         if outer <= root + 1e-6:
             return [
                 StrengthCheck(
-                    kind="lip", label=label, demand=1.0, capacity=0.0, unit="MPa", asked=1.0
+                    id="lip", label=label, demand=1.0, capacity=0.0, unit="MPa", asked=1.0
                 )
             ]
         found = burst_check(force, d2, length, outer, root, of_part.tensile_strength)
         return [replace(found, label=label)]
     inside = max(s.upper("relief.diameter") or 0.0, thread.limits.major_max_worst)
     collar = s.lower("collar.diameter") or 0.0
-    burst = burst_check(
-        force, d2, length, collar, inside, own.yield_strength, kind="cup", at="wall"
-    )
+    burst = burst_check(force, d2, length, collar, inside, own.yield_strength, id="cup.wall")
     found_walls = [replace(burst, label="the cup's wall gives way")]
     tenon = _tenon_squeezed(s, force, d2, length, of_part)
     return found_walls + tenon
@@ -245,7 +239,7 @@ def _tenon_squeezed(
     hoop = hoop_outside(flank_pressure(force, d2, length), root, hole)
     return [
         StrengthCheck(
-            kind="tenon",
+            id="tenon",
             label="the part's tenon is crushed",
             demand=hoop,
             capacity=_crush(of_part),
@@ -272,7 +266,7 @@ def _seat(s: Situated, force: float, own: Material, of_part: Material) -> list[S
     softer = min(_crush(own), _crush(of_part))
     return [
         StrengthCheck(
-            kind="seat",
+            id="seat",
             label="the seat's ring is crushed",
             demand=pressure,
             capacity=softer,

@@ -44,21 +44,25 @@ class StripThread:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrengthCheck:
     """One place: what it must stand and what it can (``unit`` MPa, N or N·m), and the factor
-    asked for. ``kind`` is what may happen (``bend``, ``strip``), ``at`` where ("": there is only
-    one such place)."""
+    asked for. ``id`` is what may happen and where, such as ``bend.neck``; it is a field since
+    records hold a hash of what their pages are made of."""
 
-    kind: str
+    id: str
     label: str
     demand: float
     capacity: float
     unit: str
     asked: float = 1.0
-    at: str = ""
 
     @property
-    def id(self) -> str:
-        """Kind and place, such as ``bend.neck``."""
-        return f"{self.kind}.{self.at}" if self.at else self.kind
+    def kind(self) -> str:
+        """What may happen: ``bend``, ``strip``."""
+        return self.id.partition(".")[0]
+
+    @property
+    def at(self) -> str:
+        """Where; "" if there is only one such place."""
+        return self.id.partition(".")[2]
 
     @property
     def factor(self) -> float:
@@ -88,8 +92,7 @@ def stripping(
     """Stripping of the screw's and of the nut's thread under ``force``; shear strengths in MPa."""
     return (
         StrengthCheck(
-            kind="strip",
-            at="screw",
+            id="strip.screw",
             label="screw's thread strips",
             demand=force,
             capacity=pair.screw_area * screw_shear,
@@ -97,8 +100,7 @@ def stripping(
             asked=asked,
         ),
         StrengthCheck(
-            kind="strip",
-            at="nut",
+            id="strip.nut",
             label="nut's thread strips",
             demand=force,
             capacity=pair.nut_area * nut_shear,
@@ -162,8 +164,7 @@ def burst_check(
     root_max: float,
     strength: float,
     asked: float = 1.0,
-    kind: str = "lip",
-    at: str = "",
+    id: str = "lip",
 ) -> StrengthCheck:
     """A nut's wall spread by the flanks under axial ``force``: the pen's lip over a plug, or the
     wall of a cup.
@@ -174,8 +175,7 @@ def burst_check(
     """
     hoop = hoop_inside(flank_pressure(force, pitch_diameter, length), outer_min, root_max)
     return StrengthCheck(
-        kind=kind,
-        at=at,
+        id=id,
         label="wall over the thread bursts",
         demand=hoop,
         capacity=strength,
@@ -217,15 +217,13 @@ def torsion_check(
     inner: float,
     shear_strength: float,
     asked: float = 1.0,
-    kind: str = "torsion",
-    at: str = "",
+    id: str = "torsion",
 ) -> StrengthCheck:
     """Twist of a round neck: ``torque`` N·m against the material's shear strength, MPa."""
     _ring(outer, inner)
     tau = torsion_stress(1000 * torque, outer, inner)
     return StrengthCheck(
-        kind=kind,
-        at=at,
+        id=id,
         label="neck twists off",
         demand=tau,
         capacity=shear_strength,
@@ -238,8 +236,7 @@ def bending_checks(bent: Bent, strength: float, asked: float = 1.0) -> tuple[Str
     """Bending of every stretch against the yield (plastic: tensile) strength, MPa."""
     return tuple(
         StrengthCheck(
-            kind="bend",
-            at=s.feature,
+            id=f"bend.{s.feature}",
             label=f"{s.feature} bends or breaks",
             demand=s.stress,
             capacity=strength,

@@ -138,18 +138,16 @@ def test_weakest_place_is_named() -> None:
     assert worst is lip
     assert not worst.passes
     assert neck.passes
-    assert StrengthCheck(kind="a", label="a", demand=0, capacity=1, unit="N").factor == math.inf
-    assert StrengthCheck(
-        kind="just", label="safe by nothing", demand=4, capacity=4, unit="N"
-    ).passes
+    assert StrengthCheck(id="a", label="a", demand=0, capacity=1, unit="N").factor == math.inf
+    assert StrengthCheck(id="just", label="safe by nothing", demand=4, capacity=4, unit="N").passes
     strict = StrengthCheck(
-        kind="strict", label="asked for more", demand=1, capacity=4, unit="N", asked=5.0
+        id="strict", label="asked for more", demand=1, capacity=4, unit="N", asked=5.0
     )
     assert (
         weakest(
             [
                 StrengthCheck(
-                    kind="plain",
+                    id="plain",
                     label="less safe, less asked",
                     demand=1,
                     capacity=3,
