@@ -16,6 +16,7 @@ from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.records import Event, Manifest, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import DiskError
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import ADOPTED, Mandrel, Ordering
 from mandrelgen.standards.threads import ThreadLimits
 from mandrelgen.workshop.receipt.as_made import as_made
@@ -23,7 +24,9 @@ from mandrelgen.workshop.receipt.readings import Reading
 
 PEN_FILE = "pen.toml"
 # Plain sizes the index can be asked for, by characteristic: end b of a double-ended one too.
-SIZES = {"shank": "shank", "collar": "collar", "neck": "neck", "register": "register"}
+_K = FeatureKind
+SIZES = (_K.SHANK, _K.COLLAR, _K.NECK, _K.REGISTER, _K.SPIGOT)
+"""Features whose diameters the archive is searched by, under these words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,21 +197,26 @@ def _thread(limits: ThreadLimits) -> ThreadRow:
     if d.system == "UN":
         count = f" ({starts} starts)" if starts > 1 else ""
         text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {d.series}-{klass}{hand}{count}"
-    return ThreadRow(text, diameter, pitch, starts, d.left_hand, limits.external, klass)
+    return ThreadRow(
+        text=text,
+        diameter=diameter,
+        pitch=pitch,
+        starts=starts,
+        left_hand=d.left_hand,
+        external=limits.external,
+        tolerance_class=klass,
+    )
 
 
 def _sizes(mandrel: Mandrel, read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
     wanted = []
     for c in mandrel.characteristics:
-        feature = c.feature.removeprefix("b.")
-        plain = c.id == f"{c.feature}.diameter"
-        if plain and (feature in SIZES or feature.startswith("spigot")):
+        if c.id == c.feature.size("diameter") and c.feature.kind in SIZES:
             wanted.append(c)
     found = []
     for c in as_made(wanted, read):
-        name = c.feature.removeprefix("b.")
         if c.lower is not None and c.upper is not None:
-            found.append(SizeRow(SIZES.get(name, "spigot"), c.lower, c.upper))
+            found.append(SizeRow(c.feature.kind.value, c.lower, c.upper))
     return tuple(found)
 
 

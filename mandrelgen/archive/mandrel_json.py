@@ -17,6 +17,7 @@ from mandrelgen.archive.disk.files import read_file
 from mandrelgen.archive.records import MAX_JSON
 from mandrelgen.core.errors import DiskError
 from mandrelgen.core.lengths import Length
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Mandrel
 
 NAME = "mandrel.json"
@@ -107,6 +108,8 @@ def _reader(kind: Any) -> _Reader:
         return _object(kind, {name: _reader(hints[name]) for name in names})
     if isinstance(kind, type) and issubclass(kind, Enum):
         return _enum(kind)
+    if kind is Feature:
+        return lambda value: Feature(_PLAIN[str](value))
     return _PLAIN.get(kind, lambda value: value)
 
 

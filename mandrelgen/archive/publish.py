@@ -18,7 +18,7 @@ from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import (
     revision_folder,
 )
-from mandrelgen.archive.numbering import NumberPlan, Request, decide
+from mandrelgen.archive.numbering import NumberPlan, NumberRequest, decide
 from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Record, Slot
 from mandrelgen.archive.root import Archive, clear, held
@@ -128,7 +128,13 @@ def _settled(archive: Archive, plan: NumberPlan) -> Entry | None:
 
     Raises DiskError if another run published something else in its place.
     """
-    wanted = Request(plan.slot, plan.design_hash, plan.papers, plan.reason, plan.reissue)
+    wanted = NumberRequest(
+        slot=plan.slot,
+        design_hash=plan.design_hash,
+        papers=plan.papers,
+        reason=plan.reason,
+        reissue=plan.reissue,
+    )
     now = decide(archive, wanted, locked=True)
     if now.existing:
         return now.existing

@@ -115,10 +115,15 @@ def unread(folder: Path) -> tuple[Finding, ...]:
 
 def _unread(folder: Path, index: records_index.Index) -> tuple[Finding, ...]:
     return tuple(
-        Finding(Level.WARNING, "archive.unread", str(folder), message,
-                "run `mandrelgen verify` on the archive")
+        Finding(
+            level=Level.WARNING,
+            code="archive.unread",
+            where=str(folder),
+            message=message,
+            remedy="run `mandrelgen verify` on the archive",
+        )
         for message in index.faults()
-    )  # fmt: skip
+    )
 
 
 def reindex(folder: Path) -> int:
@@ -305,4 +310,6 @@ def _create(path: Path, data: bytes) -> None:
 
 
 def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, code, where, message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)]
+    )
