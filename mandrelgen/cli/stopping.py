@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import signal
+import sys
 import threading
 from collections.abc import Iterator
 from types import FrameType
@@ -41,8 +42,27 @@ def stoppable() -> Iterator[None]:
 
     for n in mine:
         signal.signal(n, stop)
+    before = sys.unraisablehook
+    sys.unraisablehook = lambda lost: _again(lost.exc_value) or before(lost)
     try:
         yield
     finally:
+        sys.unraisablehook = before
         for n in mine:
             signal.signal(n, signal.SIG_DFL)
+
+
+def _again(lost: BaseException | None) -> bool:
+    """Whether what Python swallows here (in a clean-up of its own, while it imports) is a request
+    to stop: it is then made once more, a moment later, outside of there."""
+    if not isinstance(lost, KeyboardInterrupt):
+        return False
+    found = signal.getsignal(signal.SIGINT)
+
+    def repeat(number: int, frame: FrameType | None) -> None:
+        signal.signal(signal.SIGINT, found)
+        raise lost
+
+    signal.signal(signal.SIGINT, repeat)
+    threading.Timer(0.005, signal.raise_signal, [signal.SIGINT]).start()
+    return True

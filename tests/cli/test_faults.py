@@ -209,3 +209,25 @@ def test_an_empty_part_name_is_told(pen: Path, name: str) -> None:
     done = run("check", pen)
     assert done.exit_code == 0
     assert "parts.cap.name: the name is empty; the paper says cap" in done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs signals")
+@pytest.mark.parametrize(("name", "code"), [("SIGINT", 130), ("SIGTERM", 143)])
+def test_a_signal_that_python_swallows_is_heard_a_moment_later(name: str, code: int) -> None:
+    """In the call-back of a weak reference, as its own import has, an exception goes nowhere."""
+    script = (
+        "import os, signal, sys, time, weakref\nfrom mandrelgen.cli.errors import guarded\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "class Thing: pass\n"
+        "def swallowed(_):\n"
+        f"    os.kill(os.getpid(), signal.{name})\n    [None for _ in range(1000)]\n"
+        "def command():\n    thing = Thing()\n    ref = weakref.ref(thing, swallowed)\n"
+        "    del thing\n    time.sleep(60)\n    return 0\n"
+        "sys.exit(guarded(command, False))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == code
+    assert "Traceback" not in done.stderr
+    assert "stopped" in done.stderr
