@@ -103,13 +103,13 @@ def test_ctrl_c_in_the_first_moments_ends_with_130(pen: Path) -> None:
         "m.collect_rarely = lambda: (print('begun', flush=True), real())\n"
         "sys.argv = ['mandrelgen', 'check', sys.argv[1]]\nmain()"
     )
-    for n in range(25):
+    for n in range(10):
         with subprocess.Popen(
             [sys.executable, "-c", code, str(pen)], stdout=subprocess.PIPE, stderr=subprocess.PIPE
         ) as child:
             assert child.stdout is not None
             child.stdout.readline()
-            time.sleep(n * 0.02)
+            time.sleep(n * 0.05)
             child.send_signal(signal.SIGINT)
             _, err = child.communicate()
         assert b"Traceback" not in err, err
