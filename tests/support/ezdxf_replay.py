@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from mandrelgen.files.writers.pdf.canvas import FONT_NAME, font_size
 from mandrelgen.files.writers.pdf.replay import on_paper
+
+from mandrelgen.files.writers.pdf.canvas import FONT_NAME, font_size
 from mandrelgen.paper.drawing.model import Sheet
 from mandrelgen.paper.drawing.text_width import CAP_UNITS, DESCENDER_UNITS, X_UNITS, width_of
 
