@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from typing import Any
 
 from mandrelgen.core.resources import FONT
@@ -222,8 +223,9 @@ class DxfBackEnd:
 
     def _hatch(self, item: Hatch) -> None:
         hatch = self.layout.add_hatch(color=7, dxfattribs=self._attribs(item.pen))
-        c = self.space.size(item.pitch) / 2**0.5
-        definition = [[item.angle, self.space.point(item.through), (-c, c), []]]
+        pitch, angle = self.space.size(item.pitch), math.radians(item.angle)
+        to_next = (-pitch * math.sin(angle), pitch * math.cos(angle))
+        definition = [[item.angle, self.space.point(item.through), to_next, []]]
         hatch.set_pattern_fill("ANSI31", color=7, scale=1.0, definition=definition)
         for i, loop in enumerate(item.loops):
             flags = 1 if i == 0 else 16

@@ -6,6 +6,8 @@ import math
 
 _Point = tuple[float, float]
 _Loop = tuple[_Point, ...]
+# A line that only touches a corner cuts off nothing, mm.
+_TOUCH = 1e-6
 
 
 def section_lines(
@@ -33,4 +35,5 @@ def section_lines(
         (at(k, a), at(k, b))
         for k, us in sorted(met.items())
         for a, b in zip(sorted(us)[::2], sorted(us)[1::2], strict=True)
+        if b - a > _TOUCH
     ]
