@@ -73,8 +73,9 @@ def sheets() -> tuple[Sheet, ...]:
             continue
         found += [Build(d.mandrel, NAME).sheet for d in designs(pen, SHOP) if d.mandrel is not None]
     odd = Sheet(
-        ISSUE.number, "A", "2026-05-31", "Odd", "odd", "", "", "A4", 297.0, 210.0,
-        (20.0, 10.0, 287.0, 200.0), 2.0, "2:1", (33.0, 44.0), ODD, leaves=(Page("Leaf", ODD),),
+        number=ISSUE.number, revision="A", date="2026-05-31", title="Odd", subject="odd", owner="",
+        author="", paper="A4", width=297.0, height=210.0, frame=(20.0, 10.0, 287.0, 200.0),
+        scale=2.0, scale_text="2:1", origin=(33.0, 44.0), drawn=ODD, leaves=(Page("Leaf", ODD),),
     )  # fmt: skip
     return (*found, odd)
 
