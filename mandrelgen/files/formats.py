@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
@@ -83,18 +83,11 @@ class Build:
         return build(self.profile)
 
     @cached_property
-    def document(self) -> Any:
-        """The drawing document that DXF and PDF share."""
-        from mandrelgen.files.writers import dxf
-
-        return dxf.document(self.sheet)
-
-    @cached_property
     def pdf(self) -> bytes:
         """The PDF; the PNGs are its first pages."""
         from mandrelgen.files.writers.pdf import document
 
-        return document.write(self.sheet, self.document)
+        return document.write(self.sheet)
 
 
 def _step(b: Build) -> bytes:
@@ -138,7 +131,7 @@ def _threemf(b: Build) -> bytes:
 def _dxf(b: Build) -> bytes:
     from mandrelgen.files.writers import dxf
 
-    return dxf.write(b.sheet, b.document)
+    return dxf.write(b.sheet)
 
 
 def _outline(b: Build) -> bytes:

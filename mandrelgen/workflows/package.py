@@ -32,6 +32,7 @@ _DRAWING = (
     "PIL.Image",
     "PIL.ImagePalette",
 )
+_CAD_DRAWING = ("mandrelgen.files.writers.dxf",)
 _MODELS = (
     "mandrelgen.geometry.mesh.build",
     "mandrelgen.files.writers.picture",
@@ -185,7 +186,9 @@ def load(formats: str | None, deep: bool) -> None:
     that has nothing to do yet. What is left out here is imported when it is needed."""
     wished = FORMATS if formats is None else {f.strip() for f in formats.split(",")}
     others = not DRAWN.issuperset(wished)
-    for name in _DRAWING + (_MODELS if others else ()) + (_KERNEL if deep else ()):
+    cad = not {"dxf", "outline"}.isdisjoint(wished)
+    wanted = _DRAWING + (_CAD_DRAWING if cad else ()) + (_MODELS if others else ())
+    for name in wanted + (_KERNEL if deep else ()):
         import_module(name)
     from mandrelgen.files.writers.pdf.canvas import new_canvas
 

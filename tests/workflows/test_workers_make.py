@@ -181,7 +181,10 @@ from mandrelgen.model.mandrel import Issue
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.files.formats import FORMATS, Build
 checked = pipeline.check(read_inputs(Path(sys.argv[1]), None))
-issue = Issue("MG-0001", "A", "2026-05-31", "in preparation", "", "", "")
+issue = Issue(
+    number="MG-0001", revision="A", date="2026-05-31", status="in preparation",
+    owner="", drawn_by="", approved_by="",
+)
 m = checked.designed[0].mandrel
 build = Build(m, issue, ordering.turner_tables(m, checked.inputs.shop))
 building.load(None, False)

@@ -123,7 +123,7 @@ def _thread(case: Case, name: str, form: ThreadForm, section: Any) -> None:
 
 
 def _dxf(case: Case) -> dict[str, Any]:
-    import mandrelgen.files.dxf_setup  # noqa: F401  (before ezdxf: only our own font takes part)
+    import mandrelgen.files.dxf_setup  # noqa: F401  (before ezdxf: no file of the user takes part)
 
     import ezdxf  # isort: skip
 
