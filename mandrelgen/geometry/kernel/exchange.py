@@ -1,6 +1,9 @@
-"""Solid <-> STEP AP214 bytes by the kernel, through streams in memory: no shared place on the disk
-is touched. What ``make`` writes comes from writers.step; the kernel reads it, and writes what it
-alone can cut.
+"""Solids and assemblies <-> STEP AP214 bytes by the kernel. What ``make`` writes comes from
+writers.step; the kernel reads it, and writes what it alone can cut or put together.
+
+OCP directly: cadquery's importers and exporters take names of files, while here only the archive
+touches a disk, so the kernel reads and writes streams in memory. Nor has cadquery a door to the
+file's header and products, or to what the kernel prints meanwhile.
 
 What the kernel would take from the clock, the machine and a counter is set here: header, product
 and body name. So the same solid gives the same bytes.
@@ -9,15 +12,14 @@ and body name. So the same solid gives the same bytes.
 from __future__ import annotations
 
 import io
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from OCP.TopoDS import TopoDS_Shape
+import cadquery as cq
 
 SCHEMA = "AP214IS"
 
 
-def to_step(solid: TopoDS_Shape, number: str, description: str, timestamp: str) -> bytes:
+def to_step(solid: cq.Shape, number: str, description: str, timestamp: str) -> bytes:
     """The STEP file of ``solid``; see writers.step.write. Raises ValueError if the kernel refuses
     the shape."""
     from OCP.IFSelect import IFSelect_RetDone
@@ -29,7 +31,7 @@ def to_step(solid: TopoDS_Shape, number: str, description: str, timestamp: str) 
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     _hush()
     writer = STEPControl_Writer()
-    if writer.Transfer(solid, STEPControl_AsIs) != IFSelect_RetDone:
+    if writer.Transfer(solid.wrapped, STEPControl_AsIs) != IFSelect_RetDone:
         raise ValueError(f"the STEP translator refused the solid of {number}")
     model = writer.Model()
     _product(model, number, description)
@@ -97,7 +99,7 @@ def _hush() -> None:
         printer.SetTraceLevel(Message_Gravity.Message_Fail)
 
 
-def from_step(data: bytes) -> TopoDS_Shape:
+def from_step(data: bytes) -> cq.Shape:
     """The shape in a STEP file, in mm. Raises ValueError if there is none."""
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.STEPControl import STEPControl_Reader
@@ -110,4 +112,4 @@ def from_step(data: bytes) -> TopoDS_Shape:
     shape = reader.OneShape()
     if shape is None or shape.IsNull():
         raise ValueError("the STEP file holds no shape")
-    return shape
+    return cq.Shape.cast(shape)

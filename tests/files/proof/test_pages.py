@@ -96,7 +96,7 @@ def test_a_step_file_in_inches_is_found(ending: str) -> None:
     try:
         Interface_Static.SetCVal_s("write.step.unit", "INCH")
         writer, stream = STEPControl_Writer(), io.BytesIO()
-        writer.Transfer(shape, STEPControl_AsIs)
+        writer.Transfer(shape.wrapped, STEPControl_AsIs)
         writer.WriteStream(stream)
     finally:
         Interface_Static.SetCVal_s("write.step.unit", "MM")
