@@ -37,6 +37,8 @@ def prove(expected: Expected, files: Mapping[str, bytes]) -> dict[str, Any]:
     findings: list[Finding] = []
     for name, data in files.items():
         case = Case(name, data, expected)
+        if name.endswith("_assembly.step"):
+            continue  # the kernel has measured its bodies already: see assembly.check
         if name.endswith(".step"):
             proved[name] = guarded(case, _step)
         elif name.endswith((".stl", ".3mf")):
