@@ -98,6 +98,7 @@ def test_groove_against_brute_integration(external: bool) -> None:
     assert exact.volume(plain) - exact.volume(profile) == pytest.approx(brute, rel=2e-4)
 
 
+@pytest.mark.cad
 def test_mesh_is_the_same_thread_as_the_solid() -> None:
     """Phase, hand and lead: mesh vertices lie on the solid, but for the mean-chord factor."""
     import cadquery as cq

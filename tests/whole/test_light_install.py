@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import importlib.util
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterable
@@ -72,6 +73,16 @@ def test_the_packages_are_small() -> None:
     found = closure(NEEDED)
     assert not {"cadquery", "cadquery-ocp", "vtk"} & found.keys()
     assert 50 < megabytes(files_of(found)) < LIMIT_MB
+
+
+def test_the_readme_says_how_small() -> None:
+    """Measured with `du` in an environment of its own; here by the files' own sizes, within a
+    fifth, since packages come in other versions."""
+    text = (ROOT / "README.md").read_text("utf-8")
+    (told,) = re.findall(r"The (\d+) packages \(mandrelgen itself among them\) take (\d+) MB", text)
+    found = closure(NEEDED)
+    assert abs(len(found) + 1 - int(told[0])) <= 3
+    assert megabytes(files_of(found)) == pytest.approx(int(told[1]), rel=0.2)
 
 
 @pytest.mark.skipif(not LIGHT, reason="only in an environment of its own: MANDRELGEN_LIGHT=1")

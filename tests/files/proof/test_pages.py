@@ -83,6 +83,7 @@ def repacked(data: bytes, old: bytes, new: bytes) -> bytes:
     return stream.getvalue()
 
 
+@pytest.mark.cad
 @pytest.mark.parametrize("ending", [".step", "_plain.step"])
 def test_a_step_file_in_inches_is_found(ending: str) -> None:
     """Written by the kernel itself in inches."""
