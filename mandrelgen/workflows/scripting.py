@@ -153,4 +153,6 @@ def open_archive(folder: str | PathLike[str] = "output") -> OpenedArchive:
 
 
 def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, code, where, message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)]
+    )

@@ -40,7 +40,7 @@ def _bodies(case: Case, count: int) -> dict[str, Any]:
     held = case.expected.mandrel.held
     volumes = [exact.volume(case.expected.profile), *(_turned(h.outline) for h in held)]
     for n, body in enumerate(found):
-        case.equal(f"body {n + 1}, valid", True, body.isValid())
+        case.equal(f"body {n + 1}, valid", wanted=True, found=body.isValid())
     for n, (wanted, body) in enumerate(zip(volumes, found, strict=False)):
         case.near(f"body {n + 1}, volume", wanted, measure.volume(body), _VOLUME * wanted, "mm³")
     for part, body in zip(held, found[1:], strict=False):

@@ -57,7 +57,7 @@ def _step(case: Case) -> dict[str, Any]:
     shape = exchange.from_step(case.data)
     case.equal("solids", 1, measure.count_solids(shape))
     # Necessary, not enough: the kernel's own check passes lost threads. So all is measured.
-    case.equal("solid, valid", True, shape.isValid())
+    case.equal("solid, valid", wanted=True, found=shape.isValid())
     profile = case.expected.profile
     threaded = not case.name.endswith("_plain.step")
     volume = measure.volume(shape)

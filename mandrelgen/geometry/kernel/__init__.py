@@ -24,4 +24,14 @@ def require(what: str) -> None:
 
 
 def _missing(where: str, said: str, more: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "cad.missing", where, said, INSTALL + more)])
+    return InputError(
+        [
+            Finding(
+                level=Level.ERROR,
+                code="cad.missing",
+                where=where,
+                message=said,
+                remedy=INSTALL + more,
+            )
+        ]
+    )
