@@ -114,6 +114,23 @@ def _step_plain(b: Build) -> bytes:
     )
 
 
+def _assembly(b: Build) -> bytes:
+    from mandrelgen.geometry.kernel import require
+
+    require("the format assembly")
+    from mandrelgen.geometry.kernel import assembly
+
+    bent = b.verdicts[0].stiffness if b.verdicts else None
+    return assembly.write(
+        b.mandrel,
+        None if bent is None else bent.collet_face,
+        b.issue.number,
+        f"{b.mandrel.title}, rev. {b.issue.revision}; with the part it holds and the collet's "
+        "front, for information",
+        f"{b.issue.date}T00:00:00",
+    )
+
+
 def _stl(b: Build) -> bytes:
     from mandrelgen.files.writers import stl
 
@@ -175,6 +192,12 @@ FORMATS: dict[str, tuple[str, Callable[[Build], bytes]]] = {
     "step-plain": ("_plain.step", _step_plain),
 }
 
+# Written only where asked for by name: they need the CAD kernel, which an install may lack, and
+# every package holds the same files.
+ASKED: dict[str, tuple[str, Callable[[Build], bytes]]] = {"assembly": ("_assembly.step", _assembly)}
+
+EVERY = FORMATS | ASKED
+
 # Those that show the drawing's layout.
 DRAWN = frozenset({"pdf", "dxf", "png", "svg"})
 
@@ -188,7 +211,7 @@ def write(build: Build, formats: tuple[str, ...]) -> dict[str, bytes]:
     first, numbered."""
     files = {}
     for f in formats:
-        files[name_of(build, f)] = FORMATS[f][1](build)
+        files[name_of(build, f)] = EVERY[f][1](build)
         for n in range(2, 1 + (len(build.sheet.sheets) if f in BY_SHEET else 1)):
             files[name_of(build, f, n)] = BY_SHEET[f](build, n)
     return files
@@ -196,7 +219,7 @@ def write(build: Build, formats: tuple[str, ...]) -> dict[str, bytes]:
 
 def name_of(build: Build, fmt: str, sheet: int = 1) -> str:
     """The file name of one format; ``sheet``: of which sheet."""
-    return build.stem + (f"_{sheet}" if sheet > 1 else "") + FORMATS[fmt][0]
+    return build.stem + (f"_{sheet}" if sheet > 1 else "") + EVERY[fmt][0]
 
 
 def names_among(build: Build, formats: Sequence[str], there: Container[str]) -> dict[str, str]:

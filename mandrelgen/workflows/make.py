@@ -16,7 +16,7 @@ from mandrelgen.archive.page_hashes import papers_of
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
-from mandrelgen.files.formats import FORMATS, Build, names_among
+from mandrelgen.files.formats import EVERY, FORMATS, Build, names_among
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.reports import quotation as papers
@@ -81,7 +81,7 @@ def chosen_formats(text: str | None) -> tuple[str, ...] | None:
     if text is None:
         return None
     names = tuple(dict.fromkeys(t.strip() for t in text.split(",") if t.strip()))
-    wrong = [n for n in names if n not in FORMATS]
+    wrong = [n for n in names if n not in EVERY]
     if wrong or not names:
         raise InputError(
             [
@@ -90,7 +90,7 @@ def chosen_formats(text: str | None) -> tuple[str, ...] | None:
                     code="make.only",
                     where="--only",
                     message=f"'{', '.join(wrong) or text}' is not a format",
-                    remedy=f"formats are {', '.join(FORMATS)}",
+                    remedy=f"formats are {', '.join(EVERY)}",
                 )
             ]
         )

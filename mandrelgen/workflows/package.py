@@ -46,7 +46,7 @@ _KERNEL = (
     "mandrelgen.files.proof.kernel",
     "mandrelgen.geometry.kernel.measure",
     "mandrelgen.geometry.kernel.exchange",
-    "mandrelgen.geometry.kernel.validity",
+    "mandrelgen.geometry.kernel.build",
 )
 
 

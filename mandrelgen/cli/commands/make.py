@@ -53,8 +53,10 @@ def make(
     as_json: bool,
 ) -> int:
     """Design every mandrel of each pen FILE and publish models, drawings and papers."""
+    from mandrelgen.workflows.kernel_needed import require_kernel
     from mandrelgen.workflows.parallel import cpus, crew
 
+    require_kernel(only, prove)
     # First of all: they load what draws while this process reads and designs.
     with crew(workers or cpus(), partial(_load_writers, only, prove)) as hands:
         from mandrelgen.workflows import batch, make

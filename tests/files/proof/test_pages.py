@@ -83,6 +83,7 @@ def repacked(data: bytes, old: bytes, new: bytes) -> bytes:
     return stream.getvalue()
 
 
+@pytest.mark.cad
 @pytest.mark.parametrize("ending", [".step", "_plain.step"])
 def test_a_step_file_in_inches_is_found(ending: str) -> None:
     """Written by the kernel itself in inches."""
@@ -96,7 +97,7 @@ def test_a_step_file_in_inches_is_found(ending: str) -> None:
     try:
         Interface_Static.SetCVal_s("write.step.unit", "INCH")
         writer, stream = STEPControl_Writer(), io.BytesIO()
-        writer.Transfer(shape, STEPControl_AsIs)
+        writer.Transfer(shape.wrapped, STEPControl_AsIs)
         writer.WriteStream(stream)
     finally:
         Interface_Static.SetCVal_s("write.step.unit", "MM")

@@ -42,6 +42,7 @@ def test_honest_packages_pass_and_say_in_json_what_was_proved(name: str) -> None
             assert figures["sizes"] >= 10, file
 
 
+@pytest.mark.cad
 @pytest.mark.parametrize("name", [SEVERAL, CUP])
 def test_honest_packages_pass_the_deep_proof(name: str) -> None:
     expected, files = package(name)

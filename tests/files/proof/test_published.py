@@ -242,6 +242,7 @@ def test_the_record_says_which_checks_ran_on_every_file(
         assert proof[f"{stem}_nominal.stl"]["triangles"] == int.from_bytes(mesh[80:84], "little")
 
 
+@pytest.mark.cad
 def test_the_kernel_s_proof_stands_in_the_record_if_it_was_asked_for(
     honest: tuple[Path, dict[str, Files]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
