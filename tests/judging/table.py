@@ -108,12 +108,12 @@ def judge(cases: Iterable[Case]) -> dict[str, Row]:
         row = rows[case.kind]
         side = case.level or "silent"
         row.wanted[side] += 1
-        outcome, beside = outcome(case, answer(case.pen, case.shop).findings)
-        if outcome == "right":
+        came, beside = outcome(case, answer(case.pen, case.shop).findings)
+        if came == "right":
             row.right[side] += 1
         else:
-            setattr(row, outcome, getattr(row, outcome) + 1)
-            row.bad.append(f"{outcome}: {side} at {case.value:g}, {case.sizes.cap_thread}")
+            setattr(row, came, getattr(row, came) + 1)
+            row.bad.append(f"{came}: {side} at {case.value:g}, {case.sizes.cap_thread}")
         row.beside.update({f.code for f in beside})
     return rows
 

@@ -12,7 +12,7 @@ from tests.judging.cases import Case
 from tests.judging.codes import CODES
 from tests.judging.every import faulty, kinds
 from tests.judging.sane import sane
-from tests.judging.table import Sanity, names, outcome
+from tests.judging.table import Sanity, calm, judge, names, outcome, printed
 
 CASES = {(c.kind, c.level): c for c in faulty()}
 
@@ -70,6 +70,20 @@ def test_only_what_weighs_as_much_counts_as_beside_it() -> None:
 )
 def test_places_in_every_form_a_finding_gives_them(where: str, place: str, same: bool) -> None:
     assert names(where, place) is same
+
+
+def test_a_few_pens_through_the_program() -> None:
+    """Every case lands in exactly one column, and what is sure today is found."""
+    few = [c for c in faulty() if c.kind in ("mate.hand", "collet.none", "nothing-asked")]
+    rows = judge(few)
+    for row in rows.values():
+        columns = row.right.total() + row.missed + row.level + row.place + row.false
+        assert columns == row.wanted.total() > 0
+        assert row.clean, row.bad
+    pens = calm(sane()[:2])
+    assert pens.pens == 2
+    assert pens.mandrels >= 6
+    assert f"sane: 2 pens, {pens.mandrels} mandrels" in printed(judge(faulty()[:1]), pens, True)
 
 
 def test_the_bar_of_the_sane_pens() -> None:
