@@ -252,9 +252,9 @@ def asked_of_free_end(tailstock_for_roughing: bool) -> float:
 
 
 def weak(free: Bears, tailstock_for_roughing: bool) -> tuple[Level | None, tuple[Weak, ...]]:
-    """A warning, and why, for what the free end bears. The mandrel as the weak place counts only
-    below a dig-in (200 N): stronger than that, its order against the part decides nothing (our
-    reading of the rule, an estimate).
+    """A warning, and why, for what the free end bears. The mandrel as the weak place counts
+    below a roughing cut (90 N) even where the tailstock is up; above, which of the two gives way
+    first decides nothing (our reading of the rule, an estimate).
 
     >>> part = Spot("part", 0.0, Section(10.0), 60.0, Failure.FRACTURES, False)
     >>> weak(Bears(178.0, part, 60.0, None), True)
@@ -263,6 +263,6 @@ def weak(free: Bears, tailstock_for_roughing: bool) -> tuple[Level | None, tuple
     found = []
     if free.force < asked_of_free_end(tailstock_for_roughing) - 1e-9:
         found.append(Weak.FINISHING if tailstock_for_roughing else Weak.ROUGHING)
-    if free.spot.of_mandrel and free.force < judged("force", "dig_in") - 1e-9:
+    if free.spot.of_mandrel and free.force < asked_of_free_end(False) - 1e-9:
         found.append(Weak.MANDREL)
     return (Level.WARNING if found else None), tuple(found)

@@ -39,7 +39,6 @@ THRESHOLDS = [
     ("force", "roughing_high", 90, ESTIMATE),
     ("force", "least_supported", 30, ESTIMATE),
     ("force", "least_unsupported", 90, ESTIMATE),
-    ("force", "dig_in", 200, PRACTICE),
     ("thrust", "light_low", 50, ESTIMATE),
     ("thrust", "light_high", 150, ESTIMATE),
     ("thrust", "handwheel", 500, ESTIMATE),
