@@ -10,19 +10,18 @@ from mandrelgen.design.ends import tapped_end
 from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.design.gaugetext import DENSITY
 from mandrelgen.design.screw import form_of
-from mandrelgen.files.formats import Build, write
-from mandrelgen.files.proof import read_back
-from mandrelgen.files.writers.pdf.document import page_count
-from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.files.formats import DRAWN
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.spec.joints import end_of, split_place
 from mandrelgen.spec.pen import End, Part, ThreadBase, Title
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import designation
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimits, limits
+from mandrelgen.workflows.build import Build, unissued
+from mandrelgen.workflows.package import draw, joined, model
 from mandrelgen.workflows.print_versions import (
     FOLDER,
-    NO_NUMBER,
     PrintedFixture,
     PrintedSet,
     PrintJob,
@@ -85,7 +84,7 @@ def print_gauges(
                         gauge.id,
                         gauge.id,
                         gauge.title,
-                        (NO_NUMBER, "-"),
+                        (NOT_ISSUED, "-"),
                         gauges.shape_of(gauge),
                         {"thread": form_of(work)},
                         said,
@@ -133,17 +132,11 @@ def _whose(inputs: Inputs, at: _Where, side: str) -> Whose:
 
 def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> PrintedFixture:
     """Drawing and models of a metal gauge, proved like a mandrel's; no number is given."""
-    issue = Issue(
-        "NOT ISSUED", "-", date, "in preparation", title.owner, title.drawn_by, title.approved_by,
-        title.projection, (), issued=False,
-    )  # fmt: skip
-    build = Build(gauge, issue, density=DENSITY)
-    files = write(build, METAL)
-    expected = read_back.Expected(
-        gauge, build.profile, issue.number, issue.revision, False, page_count(build.sheet),
-        build.mass, len(build.sheet.sheets),
-    )  # fmt: skip
-    read_back.check(expected, files)
+    build = Build(gauge, unissued(title, date), density=DENSITY)
+    drawn = tuple(f for f in METAL if f in DRAWN)
+    models = tuple(f for f in METAL if f not in DRAWN)
+    proved = joined(build, METAL, [draw(build, drawn), model(build, models, False)], False)
+    files = dict(proved.files)
     files[f"{build.stem}.txt"] = words.nominal_text(gauge.title, gauges.text(gauge)).encode()
     at = folder / printer.NOMINAL / gauge.id
     write_files(at, files)
@@ -153,7 +146,7 @@ def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> PrintedFixt
 def _dummies(at: _Where, shop: Shop) -> list[PrintJob]:
     title = f"Mating dummy of {at.place}, thread at the middle of its limits"
     return [
-        PrintJob(id, id, title, (NO_NUMBER, "-"), dummies.dummy(at.part, slice_, shop), {})
+        PrintJob(id, id, title, (NOT_ISSUED, "-"), dummies.dummy(at.part, slice_, shop), {})
         for id, slice_ in dummies.dummies(at.part, at.end).items()
     ]
 

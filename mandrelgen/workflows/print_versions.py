@@ -15,7 +15,7 @@ from mandrelgen.core.disk_messages import check_names
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
 from mandrelgen.design.screw import form_of
 from mandrelgen.files.writers import stl, threemf
-from mandrelgen.model.mandrel import Mandrel, ThreadForm
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel, ThreadForm
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.check import Checked
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from mandrelgen.geometry.mesh.build import Mesh
 
 FOLDER = "printed"
-NO_NUMBER = "NOT ISSUED"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +133,7 @@ def print_mandrels(
     jobs = []
     for d, m in chosen:
         number = _number(archive, m)
-        stem = m.id if number[0] == NO_NUMBER else "_".join(number)
+        stem = m.id if number[0] == NOT_ISSUED else "_".join(number)
         partners = {t.feature: form_of(t.partner) for t in m.threads}
         shape = PrintedShape(m.outer, m.inner, m.flats)
         speed = turning(d, checked.designed, checked.inputs.pen, shop, kind) if kind else None
@@ -150,7 +149,7 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
     made = coupon(p)
     stem = f"coupon_{p.file_word}"
     title = f"Calibration coupon {made.thread}, {p.file_word}"
-    files = _mesh_files(build_plate(made.plate), stem, title, (NO_NUMBER, "-"), "coupon", date)
+    files = _mesh_files(build_plate(made.plate), stem, title, (NOT_ISSUED, "-"), "coupon", date)
     files[f"{stem}.txt"] = _coupon_text(made, p).encode()
     folder = to / FOLDER / "coupon" / p.file_word
     write_files(folder, files)
@@ -285,7 +284,7 @@ def _number(archive: root.Archive, mandrel: Mandrel) -> tuple[str, str]:
     for entry in reversed(found):
         if entry.record.design_hash == wanted:
             return entry.number, entry.revision
-    return NO_NUMBER, "-"
+    return NOT_ISSUED, "-"
 
 
 def _printer(shop: Shop, name: str) -> printer.Printer:

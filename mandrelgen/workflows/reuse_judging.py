@@ -56,28 +56,17 @@ class Offer:
         return not self.weaker and (self.fitting.met or near)
 
 
-# What was found of a fixture for a planned mandrel's id: nothing or one offer.
-Judged = dict[tuple[str, IndexRow], tuple[Offer, ...]]
-
-
-def offers(
-    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed], judged: Judged | None = None
-) -> tuple[Offer, ...]:
-    """For every planned mandrel the fixtures that would do, ranked by their joint step. What
-    ``judged`` holds of the same design is not judged again; what is judged is added to it.
+def offers(index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed]) -> tuple[Offer, ...]:
+    """For every planned mandrel the fixtures that would do, ranked by their joint step.
 
     The fixture that fills the very slot is none of them: ``make`` brings its record back by itself.
     Raises DiskError.
     """
-    judged = {} if judged is None else judged
     near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
     found: list[Offer] = []
     for d in designed:
         rows = rows_for(index, pen, shop, d.planned)
-        for row in rows:
-            if (d.planned.id, row) not in judged:
-                judged[d.planned.id, row] = tuple(_offer(index, pen, shop, d, row, near))
-        mine = [o for row in rows for o in judged[d.planned.id, row]]
+        mine = [o for row in rows for o in _offer(index, pen, shop, d, row, near)]
         # Of equal steps the one checked last comes first: the sort is stable.
         mine.sort(key=lambda o: o.row.checked, reverse=True)
         found += sorted(

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build
 from mandrelgen.files.writers.dxf import handles
 from mandrelgen.files.writers.pdf import replay
 from mandrelgen.files.writers.pdf.canvas import new_canvas
 from mandrelgen.spec.pen import Pen
+from mandrelgen.workflows.build import Build
 from tests.support import ezdxf_replay
 from tests.support.penroad import random_trees
 from tests.support.proving import NAME, mandrels
