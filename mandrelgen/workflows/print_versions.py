@@ -12,12 +12,13 @@ from mandrelgen.archive.disk import store
 from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.disk_messages import check_names
-from mandrelgen.core.errors import DesignError, Finding, InputError, Level
+from mandrelgen.core.errors import DesignError, Finding, Level
 from mandrelgen.design.screw import form_of
 from mandrelgen.files.writers import stl, threemf
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel, ThreadForm
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import Shop
+from mandrelgen.workflows.archives import fault
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.read_inputs import LIMIT, SHOP
 from mandrelgen.workshop.printing import calibrate as calibrating
@@ -128,7 +129,7 @@ def print_mandrels(
     chosen = [(d, m) for d, m in designed if only in (None, m.id)]
     if not chosen:
         known = ", ".join(m.id for _, m in designed)
-        raise _fault("print.only", "--only", f"there is no mandrel '{only}'", f"there are {known}")
+        raise fault("print.only", "--only", f"there is no mandrel '{only}'", f"there are {known}")
     archive = root.open_root(to, pen.number_prefix)
     jobs = []
     for d, m in chosen:
@@ -162,7 +163,7 @@ def calibrate(shop_path: Path, name: str, readings: calibrating.Readings, date: 
     """Add the compensation found to the shop file, its comments kept; returns a sentence. Raises
     InputError (nothing is then written) and DiskError."""
     if not store.is_plain_file(shop_path):
-        raise _fault(
+        raise fault(
             "calibrate.shop", shop_path.name, "there is no such shop file",
             f"name it with --shop; 'mandrelgen new' writes a {SHOP}",
         )  # fmt: skip
@@ -292,7 +293,7 @@ def _printer(shop: Shop, name: str) -> printer.Printer:
         return printer.printer(shop, name)
     except KeyError:
         known = ", ".join(printer.names(shop))
-        raise _fault(
+        raise fault(
             "print.printer", "--printer", f"there is no printer '{name[:32]}'",
             f"known: {known}; or add [printers.…] to the shop file",
         ) from None  # fmt: skip
@@ -302,7 +303,3 @@ def write_files(folder: Path, files: dict[str, bytes]) -> None:
     check_names(files)
     store.make_folder(folder)
     store.write_files(folder, files)
-
-
-def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, code, where, message, remedy)])

@@ -24,8 +24,8 @@ from mandrelgen.files import formats
 from mandrelgen.files.formats import FORMATS
 from mandrelgen.model.mandrel import Mandrel, ThreadForm
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows import exchange, package
 from mandrelgen.workflows import make as making
-from mandrelgen.workflows import package, search
 from mandrelgen.workflows.build import Build
 
 DAY = "2026-05-31"
@@ -275,7 +275,7 @@ def test_a_changed_hash_is_found_before_release_import_and_export(
     root = tmp_path / "out"
     shutil.copytree(honest[0], root)
     folder = root / "MG-0001" / "A"
-    search.export_to(root, (), tmp_path / "sound.zip")
+    exchange.export_to(root, (), tmp_path / "sound.zip")
 
     text = (folder / MANIFEST).read_text("utf-8")
     digest = json.loads(text)["files"]["MG-0001_A.pdf"]["sha256"]
