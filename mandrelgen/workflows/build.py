@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.core.errors import DesignError
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
@@ -128,8 +128,9 @@ def issue_of(
     """What a published sheet's title block says; ``date`` ISO 8601; ``history``:
     revision, date and reason of each line of the revision table."""
     return Issue(
-        number, revision, date, "in preparation", title.owner, title.drawn_by, title.approved_by,
-        title.projection, history,
+        number=number, revision=revision, date=date, status="in preparation", owner=title.owner,
+        drawn_by=title.drawn_by, approved_by=title.approved_by, projection=title.projection,
+        history=history,
     )  # fmt: skip
 
 

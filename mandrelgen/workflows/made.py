@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.core.errors import Finding
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from mandrelgen.archive.disk import store
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.page_hashes import papers_of
 from mandrelgen.files.formats import FORMATS, names_among
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.workflows.build import Build, designed_mandrels, issue_of
 from mandrelgen.workflows.check import Checked

@@ -23,7 +23,15 @@ from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.build import Build
 
-ISSUE = Issue("MG-0001", "A", "2026-05-31", "in preparation", "", "", "")
+ISSUE = Issue(
+    number="MG-0001",
+    revision="A",
+    date="2026-05-31",
+    status="in preparation",
+    owner="",
+    drawn_by="",
+    approved_by="",
+)
 SHOPS = {"heron": "bench", "wren": "bench", "bittern": "small"}
 
 
