@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.assess.settled import settled
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
-from mandrelgen.workflows.read_inputs import Inputs
+from mandrelgen.workflows.read_inputs import Inputs, read_inputs
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,17 @@ class Checked:
         return any(f.level is Level.ERROR for f in self.findings)
 
 
+def check_pen(pen: Path, shop: Path | None = None, archive: Path | None = None) -> Checked:
+    """Read a pen file with its shop (see `read_inputs`), settle its design, say what was found.
+
+    Raises InputError with every fault of both files.
+    """
+    inputs = read_inputs(pen, shop, archive)
+    return check(inputs)
+
+
 def check(inputs: Inputs) -> Checked:
-    """Design every mandrel and judge pen and mandrels; nothing is written."""
-    found = settled(inputs.pen, inputs.shop)
-    return Checked(inputs, found.designed, found.resolved, (*inputs.findings, *found.findings))
+    """Design every mandrel and judge pen and mandrels."""
+    design = settled(inputs.pen, inputs.shop)
+    findings = (*inputs.findings, *design.findings)
+    return Checked(inputs, design.designed, design.resolved, findings)

@@ -16,7 +16,7 @@ from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
     from mandrelgen.archive.index import Index
-    from mandrelgen.workflows.reuse_judging import Judged, Offer
+    from mandrelgen.workflows.reuse_judging import Offer
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +29,8 @@ class Looked:
     findings: tuple[Finding, ...] = ()
 
 
-def look(
-    checked: Checked, folder: Path, again: bool = False, judged: Judged | None = None
-) -> Looked:
-    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out;
-    ``judged``: what an earlier look for the same design found, and this one adds to.
+def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
+    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out.
 
     Raises DiskError.
     """
@@ -46,7 +43,7 @@ def look(
     pen, shop = checked.inputs.pen, checked.inputs.shop
     with records_index.opened(root.open_root(folder)) as index:
         unread: list[str] = []
-        found = reuse_judging.offers(index, pen, shop, checked.designed, judged, unread)
+        found = reuse_judging.offers(index, pen, shop, checked.designed, unread)
         owned = frozenset() if again else _owned(checked, index, found)
         faults = tuple(
             Finding(

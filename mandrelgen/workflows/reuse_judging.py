@@ -57,35 +57,30 @@ class Offer:
         return not self.weaker and (self.fitting.met or near)
 
 
-# What was found of a fixture for a planned mandrel's id: nothing or one offer.
-Judged = dict[tuple[str, IndexRow], tuple[Offer, ...]]
-
-
 def offers(
-    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed],
-    judged: Judged | None = None, unread: list[str] | None = None,
-) -> tuple[Offer, ...]:  # fmt: skip
-    """For every planned mandrel the fixtures that would do, ranked by their joint step. What
-    ``judged`` holds of the same design is not judged again; what is judged is added to it. A
-    fixture whose files are damaged is passed over, and why is added to ``unread``.
+    index: Index,
+    pen: Pen,
+    shop: Shop,
+    designed: Sequence[Designed],
+    unread: list[str] | None = None,
+) -> tuple[Offer, ...]:
+    """For every planned mandrel the fixtures that would do, ranked by their joint step. A fixture
+    whose files are damaged is passed over, and why is added to ``unread``.
 
     The fixture that fills the very slot is none of them: ``make`` brings its record back by itself.
     Raises DiskError.
     """
-    judged = {} if judged is None else judged
     near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
     found: list[Offer] = []
     for d in designed:
         rows = rows_for(index, pen, shop, d.planned)
+        mine: list[Offer] = []
         for row in rows:
-            if (d.planned.id, row) not in judged:
-                try:
-                    judged[d.planned.id, row] = tuple(_offer(index, pen, shop, d, row, near))
-                except DiskError as e:
-                    judged[d.planned.id, row] = ()
-                    if unread is not None:
-                        unread.append(f"{row.number}: {e}")
-        mine = [o for row in rows for o in judged[d.planned.id, row]]
+            try:
+                mine += _offer(index, pen, shop, d, row, near)
+            except DiskError as e:
+                if unread is not None:
+                    unread.append(f"{row.number}: {e}")
         # Of equal steps the one checked last comes first: the sort is stable.
         mine.sort(key=lambda o: o.row.checked, reverse=True)
         found += sorted(

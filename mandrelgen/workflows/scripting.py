@@ -12,16 +12,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen.archive import index, mandrel_json, query, record_files, root
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.standards import designation
+from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked, check
-from mandrelgen.workflows.make import chosen_formats
+from mandrelgen.workflows.make_options import chosen_formats
 from mandrelgen.workflows.order import turner_tables
 from mandrelgen.workflows.read_inputs import Inputs, read_inputs
 
@@ -127,7 +128,7 @@ class OpenedArchive:
             wanted = designation.parse(thread) if thread else None
         except designation.ThreadTextError as e:
             raise _fault("find.thread", "thread", e.message, e.remedy) from e
-        if not store.exists(self.archive.root / MARKER):  # nothing was published yet
+        if not exists(self.archive.root / MARKER):  # nothing was published yet
             return ()
         asked = query.Query(thread=wanted, pen=pen, part=part, words=tuple(words.split()))
         with index.opened(self.archive) as opened:

@@ -14,7 +14,7 @@ import shutil
 import signal
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from types import SimpleNamespace
@@ -29,31 +29,27 @@ from mandrelgen.archive.naming import MARKER, prefix_of
 from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import RESERVED, verify
 from mandrelgen.cli.app import main
-from mandrelgen.files.formats import Build, name_of
+from mandrelgen.files.formats import name_of
 from mandrelgen.workflows import order, package
-from mandrelgen.workflows.package import PackagePart
+from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.package import Package
 from tests.support.disk_calls import REMOVING, WRITING, in_child, tree
 
 DEAD = 137  # what a shell says of a process that was killed by signal 9
 
 
-def drawn(build: Build, formats: tuple[str, ...]) -> PackagePart:
+def drawn(build: Build, formats: tuple[str, ...]) -> Package:
+    """A few bytes under each name, of which nothing is proved."""
+    files = {name_of(build, f): f"{f} {build.issue}".encode() for f in formats}
+    return Package(files, {name: {} for name in files})
+
+
+def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Package:
     """A few bytes under each name."""
-    return PackagePart({name_of(build, f): f"{f} {build.issue}".encode() for f in formats})
+    return drawn(build, formats)
 
 
-def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> PackagePart:
-    """A few bytes under each name, read back."""
-    files = drawn(build, formats).files
-    return PackagePart(files, proved_of(build, 0, files).proved)
-
-
-def proved_of(build: Build, pages: int, files: Mapping[str, bytes]) -> PackagePart:
-    """Nothing is proved of such files."""
-    return PackagePart(proved={name: {} for name in files})
-
-
-def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, crew: Any) -> Any:
+def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any) -> Any:
     """An order without drawings."""
     return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
 
@@ -62,7 +58,6 @@ def without_drawings(patch: pytest.MonkeyPatch) -> None:
     """In place of every drawing and model a few bytes under its name: only the disk is worked."""
     patch.setattr(package, "draw", drawn)
     patch.setattr(package, "model", modelled)
-    patch.setattr(package, "read", proved_of)
     patch.setattr(package, "load", lambda *_: None)
     patch.setattr(order, "order_files", ordered)
 

@@ -16,7 +16,7 @@ from mandrelgen.archive.disk.files import temp_path
 from mandrelgen.archive.query import Query
 from mandrelgen.cli.app import main
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows import search
+from mandrelgen.workflows import exchange, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.disk_calls import in_child
 from tests.support.killing import check_whole, kept_tree, records, run, without_drawings
@@ -30,7 +30,7 @@ def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     without_drawings(monkeypatch)
     publish_pen(tmp_path / "to", "bittern")
     publish_pen(tmp_path / "other", "heron")
-    search.export_to(tmp_path / "other", (), tmp_path / "other.zip")
+    exchange.export_to(tmp_path / "other", (), tmp_path / "other.zip")
     (tmp_path / "pen.toml").write_bytes(starter("pen", "wren"))
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
     return tmp_path

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
-from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.paper.reports.summary import assumed, paragraph
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
     from mandrelgen.workflows.check import Checked
-    from mandrelgen.workflows.make import MadeSet
+    from mandrelgen.workflows.made import MadeSet
 
 
 def thread(t: ThreadLimits) -> str:
@@ -71,7 +71,7 @@ def made(result: MadeSet) -> str:
     """Where the files are."""
     lines = []
     for m in result.made:
-        name = f"{m.number} {m.revision}" if m.number else "NOT ISSUED"
+        name = f"{m.number} {m.revision}" if m.number else NOT_ISSUED
         lines.append(f"{name}  {m.id}: {m.folder}" + ("  (already there)" if m.existed else ""))
     if result.order is not None:
         lines.append(f"set: {result.order}")

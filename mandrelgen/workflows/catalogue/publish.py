@@ -31,7 +31,7 @@ from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.index_schema import COLUMNS
 from mandrelgen.archive.naming import number_count
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.workflows import search
+from mandrelgen.workflows.archives import archive_of
 from mandrelgen.workflows.catalogue import cards, page
 
 FOLDER = "catalogue"
@@ -56,7 +56,7 @@ def catalogue(folder: Path, date: str) -> Written:
 
     Raises InputError if there is no archive or the catalogue's place is taken, DiskError.
     """
-    archive = search.archive_of(folder)
+    archive = archive_of(folder)
     made, findings, faults = newest_cards(archive)
     unread = [f.split(":", 1)[0] for f in faults]
     findings += [

@@ -19,7 +19,7 @@ from click.testing import CliRunner, Result
 from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.cli.app import main
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows import lifecycle, search
+from mandrelgen.workflows import exchange, lifecycle, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import check_whole, kept_tree, records, without_drawings
 
@@ -50,7 +50,7 @@ def house(tmp_path: Path) -> Path:
     """The wren's pen file, a shop, an export of the heron's fixtures."""
     publish_pen(tmp_path / "other", "heron")
     lifecycle.release_fixture(tmp_path / "other", "MG-0001", DAY)
-    search.export_to(tmp_path / "other", (), tmp_path / "other.zip")
+    exchange.export_to(tmp_path / "other", (), tmp_path / "other.zip")
     (tmp_path / "pen.toml").write_bytes(starter("pen", "wren"))
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
     return tmp_path

@@ -12,11 +12,12 @@ from typing import Any
 import pypdf
 import pytest
 
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.files.proof import read_back
 from mandrelgen.files.writers.pdf.document import page_count
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
+from mandrelgen.workflows.build import Build
 from tests.support.proving import (
     CUP,
     NAME,

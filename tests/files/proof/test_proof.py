@@ -13,9 +13,10 @@ import pytest
 from hypothesis import given, settings
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import FORMATS, Build, write
+from mandrelgen.files.formats import FORMATS, write
 from mandrelgen.files.proof import kernel, read_back
 from mandrelgen.spec.pen import Pen
+from mandrelgen.workflows.build import Build
 from tests.support.proving import (
     CUP,
     NAME,
