@@ -18,7 +18,8 @@ from mandrelgen.spec.pen import (
     ThreadBase,
 )
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation, iso_286, measuring
+from mandrelgen.standards import iso_286, measuring
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import Band, ThreadLimits, limits
 
 # A depth or tenon length set by hand on a wood lathe, ± mm (common practice, no source).
@@ -91,7 +92,7 @@ def part_thread(spec: ThreadBase, external: bool, shop: Shop) -> tuple[ThreadLim
     A reading on the crest replaces the crest's limits only; if it lies outside the class, the
     pitch diameter's band is widened by as much, for the same tool cut both.
     """
-    nominal = limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    nominal = limits(read_thread(spec.thread), external, factor=spec.starts_factor)
     if spec.measured is None:
         return nominal, []
     said: list[str] = []

@@ -12,9 +12,10 @@ from mandrelgen.spec.joints import EndRef, Joint, joints, split_place, stated
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Part, Pen
 from mandrelgen.spec.remark import Path, Remark, shown
-from mandrelgen.standards.designation import Designation, ThreadTextError, parse
+from mandrelgen.standards.designation import Designation, ThreadTextError
 from mandrelgen.standards.materials import material
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import limits
 
 NEAR_DIAMETER = 0.25
@@ -78,7 +79,7 @@ def read_threads(pen: Pen) -> tuple[Threads, tuple[Remark, ...]]:
                     continue
                 path = (*end_path(ref), side, "thread")
                 try:
-                    designation = parse(thread.thread)
+                    designation = read_thread(thread.thread)
                 except ThreadTextError as error:
                     remarks.append(_unread_thread(path, thread.thread, error))
                     continue

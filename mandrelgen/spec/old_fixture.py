@@ -18,8 +18,9 @@ from mandrelgen.spec.base import Day, Distance, Id, MaterialId, Size, Strict, Te
 from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.places import Places
 from mandrelgen.spec.remark import Path, Remark, dotted, plain
-from mandrelgen.standards import designation, materials, measuring
+from mandrelgen.standards import materials, measuring
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 
 
 class OldKind(StrEnum):
@@ -155,7 +156,7 @@ def _remarks(f: OldFixture) -> Iterator[Remark]:
         yield fault(("thread",), f"a {f.kind.value} needs its thread", "add a [thread]")
     if f.thread is not None:
         try:
-            designation.parse(f.thread.thread)
+            read_thread(f.thread.thread)
         except NotHeldError as e:
             yield fault(("thread", "thread"), e.message, e.remedy)
         if f.thread.start >= f.thread.end:

@@ -17,8 +17,8 @@ from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.spec.joints import end_of, split_place
 from mandrelgen.spec.pen import End, Part, ThreadBase, Title
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import ThreadLimits, limits
 from mandrelgen.workflows.print_versions import (
     FOLDER,
@@ -111,7 +111,7 @@ def _where(inputs: Inputs, place: str) -> _Where:
 
 def _work(spec: ThreadBase, external: bool) -> ThreadLimits:
     """The limits of the thread's class: a gauge stands for the class, not for one measured part."""
-    return limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    return limits(read_thread(spec.thread), external, factor=spec.starts_factor)
 
 
 def _by_class(at: _Where, work: ThreadLimits) -> Finding:

@@ -34,8 +34,9 @@ from mandrelgen.paper.reports import drawer_labels
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.designation import Designation, parse
+from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows import adopt_record as adopting
 from mandrelgen.workflows import reuse_judging
 from mandrelgen.workflows.read_inputs import read_inputs, read_shop_file
@@ -75,7 +76,7 @@ def archive_of(folder: Path) -> root.Archive:
 def thread_of(text: str) -> Designation:
     """A thread in any notation. Raises InputError."""
     try:
-        return parse(text)
+        return read_thread(text)
     except NotHeldError as e:
         raise _fault("find.thread", "thread", e.message, e.remedy) from e
 

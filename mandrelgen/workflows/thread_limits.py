@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from mandrelgen.core.errors import Finding, InputError, Level
-from mandrelgen.standards.designation import ThreadTextError, parse
+from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import ThreadLimitError, ThreadLimits, limits
 
 
@@ -14,7 +15,7 @@ def ask_thread(text: str, internal: bool = False) -> ThreadLimits:
     Raises InputError that says what is wrong and how to mend it.
     """
     try:
-        d = parse(text)
+        d = read_thread(text)
         klass = d.tolerance_class
         nut = internal or klass.endswith("B") or any(c in "GH" for c in klass)
         return limits(d, external=not nut)

@@ -11,7 +11,8 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import BoreStep, End, Part, Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation, stock
+from mandrelgen.standards import stock
+from mandrelgen.standards.thread_spelling import read_thread
 
 SOURCE = "common practice, no source"
 
@@ -146,7 +147,7 @@ def _holes(
         for s in steps
     ]  # fmt: skip
     if end.internal is not None and not end.bore:
-        d = designation.parse(end.internal.thread)
+        d = read_thread(end.internal.thread)
         depth = float(end.internal.depth or end.internal.full_thread or 0)
         out.append(
             BenchHole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
@@ -161,11 +162,11 @@ def _holes(
 def _cuts(part: str, name: str, end: End) -> list[TapOrDie]:
     out = []
     if end.internal is not None:
-        d = designation.parse(end.internal.thread)
+        d = read_thread(end.internal.thread)
         length = float(end.internal.depth or end.internal.full_thread or 0)
         out.append(TapOrDie(part, name, "tap", d.text, length, ""))
     if end.external is not None:
-        d = designation.parse(end.external.thread)
+        d = read_thread(end.external.thread)
         out.append(
             TapOrDie(part, name, "die", d.text, float(end.external.length),
                 f"tenon ⌀{text_of(float(d.diameter) - 0.05, 2)} first")
