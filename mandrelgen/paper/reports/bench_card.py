@@ -11,7 +11,7 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import BoreStep, End, Part, Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import stock
+from mandrelgen.standards import material_names, stock
 from mandrelgen.standards.thread_spelling import read_thread
 
 SOURCE = "common practice, no source"
@@ -104,7 +104,7 @@ def bench_card(
         tuple(holes),
         tuple(cuts),
         tuple(held),
-        _cautions([d.mandrel for d in designed if d.mandrel is not None]),
+        _cautions(pen, [d.mandrel for d in designed if d.mandrel is not None]),
     )
 
 
@@ -120,7 +120,7 @@ def _blank(name: str, part: Part) -> Blank:
         ceil_to(float(part.length) + add, 1.0),
         float(part.diameter),
         float(part.length),
-        part.material,
+        material_names.spoken(part.material),
         f"{why}; ⌀ +{text_of(stock.blank_allowance('polish'))} to polish",
     )
 
@@ -203,5 +203,10 @@ ALWAYS = (
 )
 
 
-def _cautions(mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys([*ALWAYS, *(c for m in mandrels for c in m.cautions)]))
+def _cautions(pen: Pen, mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
+    rods = (
+        f"{material_names.spoken(m)}: {'; '.join(said)}."
+        for m in dict.fromkeys(p.material for p in pen.parts.values())
+        if (said := material_names.cautions(m))
+    )
+    return tuple(dict.fromkeys([*ALWAYS, *rods, *(c for m in mandrels for c in m.cautions)]))
