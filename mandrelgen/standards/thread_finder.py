@@ -13,10 +13,10 @@
 A pitch coarser than a fifth of the diameter is left out of the families without a table.
 
 **What a thread predicts.** Crest: from the least major diameter of 6g or 2A to the basic size (6h,
-3A), as a caliper across the crests reads it. Root: from the least minor diameter (R = 0.125 P) of
-6g or 2A to the basic minor diameter. Minor, in a hole: the limits of 6H or 2B. Over ten crests:
-10 P, from a crest to the tenth after it (the eleventh). Lead: n P. Sizes in mm, limits as
-``threads.limits`` rounds them.
+3A), as a caliper across the crests reads it. Root: from the least minor diameter of 6g (R = 0.125
+P) or 2A (3/4 H below the pitch diameter) to the basic minor diameter. Minor, in a hole: the limits
+of 6H or 2B. Over ten crests: 10 P, from a crest to the tenth after it (the eleventh). Lead: n P.
+Sizes in mm, limits as ``threads.limits`` rounds them.
 
 **Agreement.** Each reading's distance to what the thread predicts, divided by its uncertainty
 (k = 2); the worst of them is z. Agreement is 1/(1 + z): 1 where every reading lies inside, 0.5
@@ -43,7 +43,7 @@ USUAL_UNCERTAINTY = {"crest": 0.03, "ten": 0.05, "root": 0.05, "minor": 0.05, "l
 knife edges, ``ten`` and ``lead`` set on crests by eye (estimates)."""
 WITHIN = 0.5
 """Agreement from which on every reading lies within its uncertainty."""
-LARGEST = 25.4
+SMALLEST, LARGEST = 1.6, 25.4
 _HALF = Fraction(1, 2)
 
 
@@ -190,7 +190,7 @@ def candidates() -> tuple[Candidate, ...]:
     for family, threads in enumerate(_families()):
         for d in threads:
             key = (d.diameter.exact, d.pitch.exact, d.starts)
-            if key not in out and d.diameter <= LARGEST + 1e-9:
+            if key not in out and SMALLEST - 1e-9 <= d.diameter <= LARGEST + 1e-9:
                 try:
                     out[key] = Candidate(d, family, predict(d))
                 except NotHeldError:

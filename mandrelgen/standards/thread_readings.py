@@ -36,6 +36,7 @@ def parse_readings(text: str) -> Mapping[str, Reading]:
     """
     found: dict[str, Reading] = {}
     faults: list[tuple[str, str]] = []
+    seen: set[str] = set()
     at = 0
     while at < len(text) and text[at:].strip():
         m = _ONE.match(text, at)
@@ -47,9 +48,10 @@ def parse_readings(text: str) -> Mapping[str, Reading]:
             continue
         at = m.end()
         kind = m["kind"].lower()
-        if kind in found:
+        if kind in seen:
             faults.append((f"{kind} is given twice", "give each reading once"))
         else:
+            seen.add(kind)
             try:
                 found[kind] = _reading(kind, m)
             except NotHeldError as e:

@@ -325,8 +325,9 @@ def _ask_two(s: _Seen) -> None:
                 (_metric_text(s, a, a * b, None), f"if {_n(b)} is the number of starts")
             )
         limit = largest_usual_pitch(float(Fraction(s.size)))
-        if float(a) <= limit:
-            text = _metric_text(s, a, None, s.starts)
+        if float(a) <= limit or 3 * a <= Fraction(s.size):
+            alone = a if float(a) > limit and not s.starts else None
+            text = _metric_text(s, a, alone, s.starts)
             meanings.append((text, f"if {_n(b)} is something else, such as a length"))
     _ask(s.text, f"{_n(a)} and {_n(b)} stand without saying which is pitch, lead or starts",
          meanings)  # fmt: skip

@@ -54,11 +54,9 @@ def text(found: Found) -> str:
     if any(r.assumed for r in found.readings.values()):
         out.append("* a caliper's usual uncertainty (k = 2), common practice; give your own with ±")
     out += ["", *_verdict(found), ""]
-    width = max((len(m.candidate.designation.text) for m in found.matches[:SHOWN]), default=0)
-    for m in found.matches[:SHOWN]:
-        out.append(
-            f"  {m.candidate.designation.text:{width}}  {m.agreement:4.0%}  {_why(m, found)}"
-        )
+    shown = [(m.candidate.designation.text, m) for m in found.matches[:SHOWN]]
+    width = max((len(name) for name, _ in shown), default=0)
+    out += [f"  {name:{width}}  {m.agreement:4.0%}  {_why(m, found)}" for name, m in shown]
     rest = len(found.matches) - SHOWN
     if rest > 0:
         out.append(f"  and {rest} more")
@@ -72,6 +70,9 @@ def _read(kind: str, r: Reading) -> str:
 
 
 def _verdict(found: Found) -> list[str]:
+    if not found.matches:
+        count = found.readings["starts"].value
+        return [f"Cannot decide: the list holds threads of 1 to 4 starts, none of {count:g}."]
     best = found.matches[0].candidate.designation
     inside = len(found.within)
     if inside == 1:
