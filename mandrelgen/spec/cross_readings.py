@@ -68,7 +68,7 @@ def _doubted(
         "thread.doubted",
         (*path, "thread"),
         f"{read:.2f} is not {named.text}, whose {what} is {predicted.low:.2f} to "
-        f"{predicted.high:.2f}: {', '.join(others)}?",
+        f"{predicted.high:.2f}" + (f": {', '.join(others)}?" if others else ""),
         "write the thread it is, or read again; mandrelgen thread --measured "
         f'"{"crest" if external else "minor"}={read:.2f}, ten=…, starts={named.starts}" '
         "finds it (ten: over ten crests)",

@@ -28,7 +28,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
@@ -200,7 +200,8 @@ def candidates() -> tuple[Candidate, ...]:
 
 def predict(d: Designation) -> dict[str, Predicted]:
     """What a thread predicts for each reading, mm. Raises NotHeldError without limits for it."""
-    screw, nut = limits(d, True, ""), limits(d, False, "")
+    plain = replace(d, tolerance_class="")  # a nut's class says nothing of the screw
+    screw, nut = limits(plain, True), limits(plain, False)
     assert screw.major.min is not None
     assert nut.minor.max is not None
     pitch = float(d.pitch)

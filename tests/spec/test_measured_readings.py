@@ -73,6 +73,7 @@ def test_m8_with_a_crest_of_8_30_is_doubted_with_the_finders_best() -> None:
     (fault,) = faults("M8", "crest = 8.30")
     assert fault.code == "thread.doubted"
     assert fault.message.startswith("8.30 is not M8x1.25")
+    assert faults("M8-6g", "crest = 8.30")[0].code == "thread.doubted"  # a class changes nothing
     assert "M8.5x" in fault.message
     assert "21/64-" in fault.message
     assert fault.message.endswith("?")
