@@ -32,31 +32,32 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
     no mandrel at all."""
     if not designed and not pen.mandrels.wants_all:
         yield Finding(
-            Level.ERROR,
-            "pen.no_mandrel",
-            "mandrels",
-            "all_needed is false and no mandrel is asked for",
-            "leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
+            level=Level.ERROR,
+            code="pen.no_mandrel",
+            where="mandrels",
+            message="all_needed is false and no mandrel is asked for",
+            remedy="leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
         )
     elif not designed:
         names = ", ".join(pen.parts)
         yield Finding(
-            Level.ERROR,
-            "pen.no_mandrel",
-            "parts",
-            f"nothing to hold any part by ({names}): no end has a thread or a bore",
-            "give a part's end a thread (internal or external) or a bore",
+            level=Level.ERROR,
+            code="pen.no_mandrel",
+            where="parts",
+            message=f"nothing to hold any part by ({names}): no end has a thread or a bore",
+            remedy="give a part's end a thread (internal or external) or a bore",
         )
     elif pen.mandrels.wants_all:
         holds = [h for d in designed for h in (d.planned.hold, d.planned.other) if h is not None]
         for name in pen.parts:
             if all(h.part != name for h in holds):
                 yield Finding(
-                    Level.NOTE,
-                    "pen.not_held",
-                    f"parts.{name}",
-                    "no mandrel is made for it: no end of it has a thread or a bore",
-                    "give one a thread (internal or external) or a bore, if it is to be held",
+                    level=Level.NOTE,
+                    code="pen.not_held",
+                    where=f"parts.{name}",
+                    message="no mandrel is made for it: no end of it has a thread or a bore",
+                    remedy="give one a thread (internal or external) or a bore, if it is to be "
+                    "held",
                 )
 
 
@@ -81,19 +82,21 @@ def _walls(pen: ResolvedPen) -> Iterator[Finding]:
     for w in pen.walls:
         if w.value <= 0.05:
             yield Finding(
-                Level.ERROR,
-                "pen.wall",
-                w.where,
-                f"nothing is left between {w.between} at worst limits ({text_of(w.value, 2)} mm)",
-                "a smaller bore or inner thread, or a larger outside",
+                level=Level.ERROR,
+                code="pen.wall",
+                where=w.where,
+                message=f"nothing is left between {w.between} at worst limits "
+                f"({text_of(w.value, 2)} mm)",
+                remedy="a smaller bore or inner thread, or a larger outside",
             )
         elif w.value < LEAST_WALL:
             yield Finding(
-                Level.WARNING,
-                "pen.wall",
-                w.where,
-                f"only {text_of(w.value, 2)} mm between {w.between} at worst limits",
-                f"{LEAST_WALL} or more is usual: a smaller bore or inner thread, or a larger "
+                level=Level.WARNING,
+                code="pen.wall",
+                where=w.where,
+                message=f"only {text_of(w.value, 2)} mm between {w.between} at worst limits",
+                remedy=f"{LEAST_WALL} or more is usual: a smaller bore or inner thread, or a "
+                "larger "
                 "outside",
             )
 
@@ -114,18 +117,20 @@ def _tap_holes(pen: ResolvedPen) -> Iterator[Finding]:
             )
         else:
             continue
-        yield Finding(Level.WARNING, "pen.tap_hole", h.where, said, drill)
+        yield Finding(
+            level=Level.WARNING, code="pen.tap_hole", where=h.where, message=said, remedy=drill
+        )
 
 
 def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
     for c in pen.crowns:
         if c.left < LEAST_CROWN:
             yield Finding(
-                Level.ERROR if c.left <= 0 else Level.WARNING,
-                "pen.crown",
-                c.where,
-                f"only {text_of(c.left, 2)} mm is left beyond the end of the bore",
-                "a shallower bore, a flat-bottomed drill, or a longer part",
+                level=Level.ERROR if c.left <= 0 else Level.WARNING,
+                code="pen.crown",
+                where=c.where,
+                message=f"only {text_of(c.left, 2)} mm is left beyond the end of the bore",
+                remedy="a shallower bore, a flat-bottomed drill, or a longer part",
             )
 
 
@@ -133,13 +138,13 @@ def _passages(pen: ResolvedPen) -> Iterator[Finding]:
     for p in pen.passages:
         if p.diameter > p.free - 0.1:
             yield Finding(
-                Level.ERROR,
-                "pen.passage",
-                p.part,
-                f"⌀{text_of(p.diameter)} does not pass the thread of {p.through} "
+                level=Level.ERROR,
+                code="pen.passage",
+                where=p.part,
+                message=f"⌀{text_of(p.diameter)} does not pass the thread of {p.through} "
                 f"(⌀{text_of(p.free)} at least) with 0.1 to spare: "
                 f"{text_of(p.diameter - p.free + 0.1, 2)} too large",
-                f"a diameter of {text_of(p.free - 0.1, 1)} or less, or a larger cap thread",
+                remedy=f"a diameter of {text_of(p.free - 0.1, 1)} or less, or a larger cap thread",
             )
 
 
@@ -148,30 +153,31 @@ def _closing(j: Joined) -> Iterator[Finding]:
     c, name, pitch = j.closing, j.joint.id, j.lead / j.starts
     if c.engaged < LEAST_PITCHES * pitch:
         yield Finding(
-            Level.WARNING,
-            "pen.engagement",
-            name,
-            f"only {text_of(c.engaged / pitch, 1)} full pitches engage when closed",
-            "a longer tenon or a deeper thread",
+            level=Level.WARNING,
+            code="pen.engagement",
+            where=name,
+            message=f"only {text_of(c.engaged / pitch, 1)} full pitches engage when closed",
+            remedy="a longer tenon or a deeper thread",
         )
     if c.shoulder_gap > 0.02:
         yield Finding(
-            Level.WARNING,
-            "pen.shoulder",
-            name,
-            "the unformed turns at the shoulder may hold the joint open by "
+            level=Level.WARNING,
+            code="pen.shoulder",
+            where=name,
+            message="the unformed turns at the shoulder may hold the joint open by "
             f"{text_of(c.shoulder_gap, 2)} mm",
-            "a deeper countersink or counterbore in the nut, or form the turns up to the shoulder",
+            remedy="a deeper countersink or counterbore in the nut, or form the turns up to the "
+            "shoulder",
         )
     if c.bottom_room < 0.1 or c.thread_room < 0:
         short = max(0.1 - c.bottom_room, -c.thread_room)
         yield Finding(
-            Level.ERROR,
-            "pen.bottoms",
-            name,
-            "the threads bottom before the shoulder closes at worst limits, by "
+            level=Level.ERROR,
+            code="pen.bottoms",
+            where=name,
+            message="the threads bottom before the shoulder closes at worst limits, by "
             f"{text_of(short, 2)} mm",
-            "a deeper thread (or a bottoming tap), or a shorter tenon",
+            remedy="a deeper thread (or a bottoming tap), or a shorter tenon",
         )
 
 
@@ -180,19 +186,20 @@ def _screwing(j: Joined) -> Iterator[Finding]:
     c, name = j.closing, j.joint.id
     if j.play.tightest < 0:
         yield Finding(
-            Level.WARNING,
-            "pen.tight",
-            name,
-            f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on diameter",
-            "measure both threads, or open one of them",
+            level=Level.WARNING,
+            code="pen.tight",
+            where=name,
+            message=f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on "
+            "diameter",
+            remedy="measure both threads, or open one of them",
         )
     if j.starts > 1:
         yield Finding(
-            Level.NOTE,
-            "pen.turns",
-            name,
-            f"{text_of(c.turns, 2)} turns over {text_of(c.travel, 1)} mm close the joint "
+            level=Level.NOTE,
+            code="pen.turns",
+            where=name,
+            message=f"{text_of(c.turns, 2)} turns over {text_of(c.travel, 1)} mm close the joint "
             f"({j.starts} starts; one start of this pitch would take "
             f"{text_of(c.turns * j.starts, 1)})",
-            "",
+            remedy="",
         )

@@ -21,7 +21,7 @@ class PenWall:
     value: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Joined:
     """A joint of the pen: how it closes and how it plays."""
 
@@ -32,7 +32,7 @@ class Joined:
     starts: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TapHole:
     """The hole under an internal thread against the thread's minor limits, mm."""
 
@@ -61,7 +61,7 @@ class Passage:
     free: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ResolvedPen:
     """Everything the pen-level checks speak of."""
 
@@ -85,7 +85,11 @@ def resolve(pen: Pen, shop: Shop) -> ResolvedPen:
         crowns += _crowns(name, part, shop)
     joined = tuple(_joined(pen, j, shop) for j in joints(pen))
     return ResolvedPen(
-        tuple(walls), joined, tuple(holes), tuple(crowns), _passages(pen, joints(pen), shop)
+        walls=tuple(walls),
+        joints=joined,
+        tap_holes=tuple(holes),
+        crowns=tuple(crowns),
+        passages=_passages(pen, joints(pen), shop),
     )
 
 
@@ -124,7 +128,13 @@ def _tap_hole(where: str, part: Part, end: End, shop: Shop) -> list[TapHole]:
     covering = [h for h in tapped.holes if h.start <= tapped.start < h.end]
     band = tapped.thread.minor
     return [
-        TapHole(where, h.size.lower, h.size.upper, band.min or 0.0, band.max or 0.0)
+        TapHole(
+            where=where,
+            lower=h.size.lower,
+            upper=h.size.upper,
+            allowed_lower=band.min or 0.0,
+            allowed_upper=band.max or 0.0,
+        )
         for h in covering
     ]
 
@@ -169,7 +179,11 @@ def _joined(pen: Pen, j: Joint, shop: Shop) -> Joined:
         lead=lead,
     )
     return Joined(
-        j, closing, thread_play(tenon.thread, tapped.thread), lead, tenon.thread.designation.starts
+        joint=j,
+        closing=closing,
+        play=thread_play(tenon.thread, tapped.thread),
+        lead=lead,
+        starts=tenon.thread.designation.starts,
     )
 
 

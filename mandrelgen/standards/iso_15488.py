@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from mandrelgen.standards.designation import parse
 from mandrelgen.standards.tables import NotHeldError, records
 
 _NAME = re.compile(
@@ -21,7 +22,7 @@ SMALL_UP_TO = 3.0
 LEAST_INSERTED = 2 / 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ColletSize:
     """A collet system, mm: seat diameter, range of the series, nut thread, bore behind, body."""
 
@@ -38,6 +39,11 @@ class ColletSize:
     def least_insert(self) -> float:
         """Two thirds of the collet's length, mm: insert at least this much."""
         return self.body_length * LEAST_INSERTED
+
+    @property
+    def nut_diameter(self) -> float:
+        """Major diameter of the clamping nut's thread, mm."""
+        return float(parse(self.nut_thread).diameter)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +78,15 @@ def system_size(name: str) -> int | None:
     match = _NAME.match(name)
     size = int(match[1]) if match else None
     return size if size in {s.size for s in sizes()} else None
+
+
+def of_system(name: str) -> ColletSize | None:
+    """The size a system's name says (``ISO 15488-25``); None for a system of another name.
+
+    Raises NotHeldError for a size of ISO 15488 that is not held.
+    """
+    standard, _, size = name.partition("-")
+    return collet_size(int(size)) if standard == "ISO 15488" and size.isdigit() else None
 
 
 def clamping_range(nominal: float) -> tuple[float, float]:
