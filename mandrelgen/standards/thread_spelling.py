@@ -204,7 +204,9 @@ def _ask(text: str, why: str, meanings: Iterable[tuple[str, str]]) -> None:
 
 def _take_apart(s: _Seen, tidy: str) -> bool:
     """Fill ``s``; False if something stands in the text that means nothing here."""
-    if re.search(r"[xX]\s*[xX]|--|\.\.", tidy):  # a slip of the finger: shown, not guessed
+    if re.search(
+        r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$", tidy
+    ):  # a slip of the finger: shown, not guessed
         return False
     rest = words.take(s, tidy).lstrip(" |,:-")
     head = _HEAD.match(rest)

@@ -204,6 +204,8 @@ hello ! not a thread
 M13 ! no coarse pitch
 M9x0 ! above 0
 M7xx0.5 ! not a thread
+M8.5x ! not a thread
+M12x ! not a thread
 9--0.75 ! not a thread
 M9x0.75-6k ! 6k
 M12xPh2.4 ! no pitch
