@@ -386,15 +386,12 @@ def _n(value: Fraction) -> str:
 
 def in_words(d: Designation) -> str:
     """A thread read back: size, pitch, starts, lead and turns, as one would say it aloud."""
-    count = {1: "single start", 2: "two starts", 3: "three starts", 4: "four starts"}.get(
-        d.starts, f"{d.starts} starts"
-    )
+    said = ("single start", "two starts", "three starts", "four starts")
+    count = said[d.starts - 1] if d.starts <= len(said) else f"{d.starts} starts"
     size = f"{float(d.diameter):.4g} mm" if d.system == "M" else f"{d.diameter.written}"
-    pitch = (
-        f"pitch {float(d.pitch):.4g} mm"
-        if d.system == "M"
-        else f"{d.threads_per_inch:.4g} threads per inch (pitch {float(d.pitch):.4g} mm)"
-    )
+    pitch = f"pitch {float(d.pitch):.4g} mm"
+    if d.system == "UN":
+        pitch = f"{d.threads_per_inch:.4g} threads per inch ({pitch})"
     hand = ", left hand" if d.left_hand else ""
     return (
         f"{'metric' if d.system == 'M' else 'inch'} thread, {size} over the crests, {pitch}, "
