@@ -9,6 +9,7 @@ from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.spec.pen import Pen
+from mandrelgen.standards import material_names
 
 LEAST_WALL = 0.6
 LEAST_CROWN = 1.0
@@ -58,6 +59,23 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
                     remedy="give one a thread (internal or external) or a bore, if it is to be "
                     "held",
                 )
+
+
+def rods(pen: Pen) -> Iterator[Finding]:
+    """What the rods that the file names ask one to take care of, each material once."""
+    told: set[str] = set()
+    for name, part in pen.parts.items():
+        cautions = material_names.cautions(part.material)
+        if "material" not in part.model_fields_set or part.material in told or not cautions:
+            continue
+        told.add(part.material)
+        yield Finding(
+            Level.NOTE,
+            "material.caution",
+            f"parts.{name}.material",
+            f"{material_names.spoken(part.material)}: {'; '.join(cautions)}",
+            "keep to local rules; if in doubt ask a qualified person",
+        )
 
 
 def _walls(pen: ResolvedPen) -> Iterator[Finding]:

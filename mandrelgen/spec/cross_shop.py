@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from mandrelgen.spec.cross_refs import end_path
@@ -15,16 +14,6 @@ from mandrelgen.standards import iso_15488
 
 BUILT_IN = tuple(k.value for k in InstrumentKind)
 """Instruments every shop is taken to have."""
-
-_ISO = re.compile(r"^\s*(?:DIN\s*)?ISO[\s_-]*15488[\s_-]+(\d+)\s*$", re.IGNORECASE)
-
-
-def iso_collet_size(system: str) -> int | None:
-    """The holder size of an ISO 15488 system name (``ISO 15488-25`` → 25), or None."""
-    match = _ISO.match(system)
-    size = int(match[1]) if match and len(match[1]) < 4 else None
-    held = {s.size for s in iso_15488.sizes()}
-    return size if size in held else None
 
 
 def shop_remarks(shop: Shop) -> Iterator[Remark]:
@@ -65,7 +54,7 @@ def _printer(path: Path, printer: PrinterSpec) -> Iterator[Remark]:
 
 
 def _collets(path: Path, collets: ColletSet) -> Iterator[Remark]:
-    size = iso_collet_size(collets.system)
+    size = iso_15488.system_size(collets.system)
     if size is None:
         lacking = [k for k in ("length", "closes") if getattr(collets, k) is None]
         if lacking:
@@ -74,7 +63,8 @@ def _collets(path: Path, collets: ColletSet) -> Iterator[Remark]:
                 (*path, "system"),
                 f"{shown(collets.system)} is not a known system, and "
                 f"{' and '.join(lacking)} {'is' if len(lacking) == 1 else 'are'} missing",
-                f"write ISO 15488-{', -'.join(str(s.size) for s in iso_15488.sizes())}, or add "
+                "write the letters on the collet, "
+                f"ER{', ER'.join(str(s.size) for s in iso_15488.sizes())} (ISO 15488), or add "
                 "the gripping length and how far a collet closes",
             )
     known = iso_15488.collet_size(size) if size is not None else None

@@ -4,18 +4,19 @@
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.base import (
+    BarName,
     Day,
     Deviation,
     Distance,
     Flag,
     Id,
-    MaterialId,
     Number,
     Place,
+    RodName,
     Size,
     Strict,
     Text,
@@ -48,7 +49,7 @@ class Measured(Strict):
         default=None,
         description="major diameter of an external, minor diameter of an internal thread, mm",
     )
-    pitch: Size | None = Field(
+    pitch_diameter: Size | None = Field(
         default=None, description="pitch diameter, from wires or a thread micrometer, mm"
     )
     instrument: Id = Field(
@@ -57,6 +58,16 @@ class Measured(Strict):
     uncertainty: Distance | None = Field(
         default=None, description="expanded uncertainty (k = 2) if not the instrument's own, mm"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _old_name(cls, data: object) -> object:
+        """``pitch``, as older files call the pitch diameter, is still read."""
+        if not isinstance(data, dict) or "pitch" not in data:
+            return data
+        if "pitch_diameter" in data:
+            raise ValueError("pitch is the old name of pitch_diameter, and both are given")
+        return {"pitch_diameter" if k == "pitch" else k: v for k, v in data.items()}
 
 
 class MeasuredSize(Strict):
@@ -193,7 +204,10 @@ class Part(Strict):
     length: Size = Field(description="length over all, tenons included, mm")
     diameter: Size = Field(description="largest finished diameter, mm")
     name: Text = Field(default="", description="name for the paper; the table key if left out")
-    material: MaterialId = Field(default="cast-acrylic", description="what the part is made of")
+    material: RodName = Field(
+        default="cast-acrylic",
+        description="what the part is made of, as the rod is called: cast acrylic, hard rubber",
+    )
     ends: Annotated[dict[Id, End], Field(min_length=1)] = Field(
         description="the one or two ends, each a table"
     )
@@ -261,7 +275,9 @@ class Options(Strict):
     deviation: Deviation | None = Field(
         default=None, description="shifts the mandrel's pitch diameter, mm (fitted to the part)"
     )
-    material: MaterialId | None = Field(default=None, description="what the mandrel is made of")
+    material: BarName | None = Field(
+        default=None, description="what the mandrel is made of, as the bar is called: brass, 1.4305"
+    )
     quantity: Annotated[Whole, Field(ge=1, le=999)] | None = Field(
         default=None, description="how many are ordered"
     )

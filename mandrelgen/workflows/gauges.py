@@ -15,8 +15,8 @@ from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.spec.joints import end_of, split_place
 from mandrelgen.spec.pen import End, Part, ThreadBase, Title
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import ThreadLimits, limits
 from mandrelgen.workflows.build import Build, unissued
 from mandrelgen.workflows.package import draw, joined, model
@@ -129,7 +129,7 @@ def _where(inputs: Inputs, place: str) -> _Where:
 
 def _work(spec: ThreadBase, external: bool) -> ThreadLimits:
     """The limits of the thread's class: a gauge stands for the class, not for one measured part."""
-    return limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    return limits(read_thread(spec.thread), external, factor=spec.starts_factor)
 
 
 def _by_class(at: _Where, work: ThreadLimits) -> Finding:

@@ -20,8 +20,9 @@ from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.designation import Designation, parse
+from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workshop.receipt.readings import Reading
 
 # So many are judged for each mandrel; they come with the likeliest first.
@@ -136,10 +137,10 @@ def _wanted(
     end = part.ends[hold.end]
     if hold.by == "internal" and end.internal is not None:
         tapped = ends.tapped_end(part, end, shop)
-        return parse(end.internal.thread), True, tapped.thread.minor.min, tapped.ring.outer
+        return read_thread(end.internal.thread), True, tapped.thread.minor.min, tapped.ring.outer
     if hold.by == "external" and end.external is not None:
         tenon = ends.tenon_end(end, shop)
-        return parse(end.external.thread), False, None, tenon.ring.outer
+        return read_thread(end.external.thread), False, None, tenon.ring.outer
     if hold.by == "bore":
         holes, _, _ = ends.plain_holes(part, end, shop)
         cap, inner = ends.passage(end, holes, shop)

@@ -19,7 +19,7 @@ from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
-from mandrelgen.standards import designation
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked, check
 from mandrelgen.workflows.make_options import chosen_formats
@@ -125,7 +125,7 @@ class OpenedArchive:
         ``revision``, ``status``, ``title`` and more. Raises InputError for a thread that cannot be
         read, DiskError."""
         try:
-            wanted = designation.parse(thread) if thread else None
+            wanted = read_thread(thread) if thread else None
         except designation.ThreadTextError as e:
             raise _fault("find.thread", "thread", e.message, e.remedy) from e
         if not exists(self.archive.root / MARKER):  # nothing was published yet

@@ -16,8 +16,9 @@ from mandrelgen.archive.numbering import sweep_reserved
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers.listing import Cell, csv_bytes, xlsx_bytes
-from mandrelgen.standards.designation import Designation, parse
+from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.archives import archive_of, create, fault
 
 COLUMNS = (
@@ -37,7 +38,7 @@ class Found:
 def thread_of(text: str) -> Designation:
     """A thread in any notation. Raises InputError."""
     try:
-        return parse(text)
+        return read_thread(text)
     except NotHeldError as e:
         raise fault("find.thread", "thread", e.message, e.remedy) from e
 

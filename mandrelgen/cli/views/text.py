@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.paper.reports.summary import assumed, paragraph
+from mandrelgen.standards.thread_spelling import in_words
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ def thread(t: ThreadLimits) -> str:
     d = t.designation
     head = [
         f"{d.text}   {'external' if t.external else 'internal'}, class {t.tolerance_class}",
+        in_words(d),
         f"P {text_of(d.pitch, 4)}   Ph {text_of(d.lead, 4)}   {d.starts} start"
         f"{'s' if d.starts > 1 else ''}   lead angle {text_of(t.lead_angle, 2)}°   "
         f"{'left' if d.left_hand else 'right'} hand",
