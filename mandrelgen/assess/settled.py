@@ -37,6 +37,11 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
     return Assessed(designed, resolved, findings)
 
 
+def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:
+    """What is to be said of the pen itself, before any mandrel is designed."""
+    return pen_findings.check(resolve(pen, shop))
+
+
 def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
     """Every planned mandrel, designed and judged; one that fails does not stop the others.
 
