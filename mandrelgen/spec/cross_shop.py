@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from mandrelgen.core.errors import Path
 from mandrelgen.spec.cross_refs import end_path
 from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import Pen
-from mandrelgen.spec.remark import Path, Remark, shown
+from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.spec.shop import ColletSet, InstrumentKind, PrinterKind, PrinterSpec, Shop
 from mandrelgen.standards import iso_15488
 

@@ -12,12 +12,12 @@ from typing import Annotated
 
 from pydantic import Field, ValidationError
 
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import Finding, InputError, Level, Path
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.base import Day, Distance, Id, MaterialId, Size, Strict, Text, Whole
 from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.places import Places
-from mandrelgen.spec.remark import Path, Remark, dotted, plain
+from mandrelgen.spec.remark import Remark, dotted, plain
 from mandrelgen.standards import designation, materials, measuring
 from mandrelgen.standards.tables import NotHeldError
 

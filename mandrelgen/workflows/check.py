@@ -9,6 +9,7 @@ from mandrelgen.assess.settled import settled
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
 from mandrelgen.workflows.read_inputs import Inputs
+from mandrelgen.workflows.remedies import Bench, tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,4 +30,5 @@ class Checked:
 def check(inputs: Inputs) -> Checked:
     """Design every mandrel and judge pen and mandrels; nothing is written."""
     found = settled(inputs.pen, inputs.shop)
-    return Checked(inputs, found.designed, found.resolved, (*inputs.findings, *found.findings))
+    findings = tried(found.findings, Bench(inputs.pen_bytes, inputs.own_shop))
+    return Checked(inputs, found.designed, found.resolved, (*inputs.findings, *findings))

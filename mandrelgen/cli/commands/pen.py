@@ -36,14 +36,31 @@ def new(name: str, starter: str | None, folder: Path) -> int:
     default=Path("output"),
     help="Archive to look in for fixtures that would do; default: output.",
 )
+@click.option(
+    "--mend",
+    "mended",
+    multiple=True,
+    metavar="CODE",
+    help="Write the first remedy of the findings of that CODE (or CODE@WHERE) into FILE.",
+)
 @options.as_json
 @told
-def check(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
-    """Design every mandrel of the pen FILE and say what is wrong; nothing is written."""
+def check(
+    file: Path, shop: Path | None, folder: Path, mended: tuple[str, ...], as_json: bool
+) -> int:
+    """Design every mandrel of the pen FILE and say what is wrong; nothing is written, but by
+    --mend."""
     from mandrelgen.workflows import check, reuse
     from mandrelgen.workflows.read_inputs import read_inputs
 
-    result = check.check(read_inputs(file, shop))
+    inputs = read_inputs(file, shop)
+    if mended:
+        from mandrelgen.workflows.mend import mend
+
+        done = mend(file, inputs, mended)
+        click.echo(printable(done.difference), err=as_json)
+        inputs = read_inputs(file, shop)
+    result = check.check(inputs)
     looked = reuse.look(result, folder)
     result = replace(result, findings=(*result.findings, *looked.findings))
     # Only the view that is asked for: a check has to start fast.

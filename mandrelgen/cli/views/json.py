@@ -7,9 +7,10 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.cli.views.assessment import verdict
-from mandrelgen.core.errors import Finding
+from mandrelgen.core.errors import Finding, Remedy
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.remark import dotted
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
@@ -30,7 +31,14 @@ def finding(f: Finding) -> View:
         "where": f.where,
         "message": f.message,
         "remedy": f.remedy,
+        "remedies": [remedy(r) for r in f.remedies],
     }
+
+
+def remedy(r: Remedy) -> View:
+    """A remedy as a patch; ``also``: changes that belong to it, where one is not enough."""
+    first, *more = [{"path": dotted(c.path), "value": c.value} for c in r.changes]
+    return {**first, "says": r.says, **({"also": more} if more else {})}
 
 
 def failure(findings: Sequence[Finding]) -> View:
