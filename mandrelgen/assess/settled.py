@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.assess import mandrel_findings, pen_findings, tolerance_choice
+from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.core.errors import Finding
 from mandrelgen.design.designed import Designed
@@ -34,7 +35,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
         *(f for d in designed for f in d.findings),
         *mandrel_findings.check(designed),
     )
-    return Assessed(designed, resolved, findings)
+    return Assessed(designed, resolved, accepted(pen, findings))
 
 
 def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:

@@ -48,8 +48,10 @@ class Finding:
 
     ``remedy``: advice in words, where no change of the file would do it. ``remedies``: before
     they are tried, what the rule that found it proposes; afterwards, those that hold.
-    ``value``: the amount at fault, the larger the worse, by which an accepted finding lapses.
-    ``parts``: whose mandrels an error holds back. ``reason``: why a person accepts it.
+    ``parts``: whose mandrels an error holds back. ``value``: the amount at fault as the message
+    prints it; an accepted finding lapses when it gets worse (``less_is_worse``: smaller).
+    ``firm``: it cannot be accepted, since it cannot be built or would hurt. ``reason``: why a
+    person accepted it, which made a note of it.
     """
 
     level: Level
@@ -58,8 +60,10 @@ class Finding:
     message: str
     remedy: str = ""
     remedies: tuple[Remedy, ...] = ()
-    value: float | None = None
     parts: tuple[str, ...] = ()
+    value: float | None = None
+    less_is_worse: bool = False
+    firm: bool = False
     reason: str = ""
 
     @property

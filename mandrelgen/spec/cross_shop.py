@@ -13,6 +13,7 @@ from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.spec.shop import ColletSet, InstrumentKind, PrinterKind, PrinterSpec, Shop
 from mandrelgen.standards import iso_15488
+from mandrelgen.standards.designation import ThreadTextError, parse
 
 BUILT_IN = tuple(k.value for k in InstrumentKind)
 """Instruments every shop is taken to have."""
@@ -34,6 +35,12 @@ def shop_remarks(shop: Shop) -> Iterator[Remark]:
         yield from _collets(("collets", i), collets)
     for name, printer in shop.printers.items():
         yield from _printer(("printers", name), printer)
+    for kind, tools in (("taps", shop.taps), ("dies", shop.dies)):
+        for i, tool in enumerate(tools):
+            try:
+                parse(tool.thread)
+            except ThreadTextError as error:
+                yield Remark("thread.text", (kind, i, "thread"), error.message, error.remedy)
 
 
 def _printer(path: Path, printer: PrinterSpec) -> Iterator[Remark]:

@@ -289,6 +289,20 @@ class Options(Strict):
     tailstock_button: Flag | None = Field(
         default=None, description="a small centre button for the far end"
     )
+    pens: Annotated[Whole, Field(ge=1, le=9999)] | None = Field(
+        default=None,
+        description="how many pens are to be made on this thread; up to about 5 a mandrel of "
+        "one's own will do",
+    )
+
+
+class FarEnd(StrEnum):
+    """What the end away from the mandrel offers the tailstock."""
+
+    PIP = "pip"
+    BUTTON = "button"
+    BORE = "bore"
+    NOTHING = "nothing"
 
 
 class Use(Strict):
@@ -313,6 +327,11 @@ class Use(Strict):
     tailstock: Flag | None = Field(
         default=None,
         description="true if the tailstock is up while turning (default: only with a plain spigot)",
+    )
+    far_end: FarEnd | None = Field(
+        default=None,
+        description="what the far end offers the tailstock: a pip that is left on, a button, "
+        "the bore itself, or nothing",
     )
     thread_friction: Annotated[Number, Field(gt=0, le=1)] | None = Field(
         default=None, description="coefficient of friction of the threads (default 0.15)"
@@ -357,6 +376,23 @@ class Wanted(Strict):
         return not self.requests if self.all_needed is None else self.all_needed
 
 
+class Accepted(Strict):
+    """A finding that the maker has seen and lives with. It lapses when the value gets worse."""
+
+    code: Annotated[str, Field(max_length=40)] = Field(
+        description="the finding's code, as check prints it"
+    )
+    where: Annotated[str, Field(max_length=120)] = Field(
+        description="the finding's place, as check prints it"
+    )
+    reason: Annotated[Text, Field(min_length=1, max_length=200)] = Field(
+        description="why it may stay; printed on the maker's papers"
+    )
+    value: Number | None = Field(
+        default=None, description="the amount that is accepted, as check prints it"
+    )
+
+
 class Pen(Strict):
     """The whole pen file."""
 
@@ -368,6 +404,9 @@ class Pen(Strict):
         description="the parts, each a table"
     )
     mandrels: Wanted = Field(default=Wanted(), description="the mandrels wanted")
+    accept: Annotated[tuple[Accepted, ...], Field(max_length=100)] = Field(
+        default=(), description="findings that are seen and accepted"
+    )
     shop: dict[str, object] | None = Field(
         default=None, description="keys of the shop file that differ for this pen"
     )
