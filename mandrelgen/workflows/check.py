@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.assess.settled import settled
+from mandrelgen.assess.words import Answer, Owned, answers
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
 from mandrelgen.workflows.read_inputs import Inputs
@@ -25,6 +27,12 @@ class Checked:
     def failed(self) -> bool:
         """True if any finding is an error."""
         return any(f.level is Level.ERROR for f in self.findings)
+
+
+def worded(checked: Checked, owned: Mapping[str, Owned]) -> tuple[Answer, ...]:
+    """The word for each mandrel; ``owned``: what the archive has in its place, by planned id."""
+    c = checked.inputs
+    return answers(c.pen, c.shop, checked.designed, checked.findings, owned)
 
 
 def check(inputs: Inputs) -> Checked:

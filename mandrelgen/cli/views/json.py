@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from mandrelgen.assess.words import Answer, summary
 from mandrelgen.cli.views.assessment import verdict
 from mandrelgen.core.errors import Finding, Remedy
 from mandrelgen.model.characteristic import Characteristic
@@ -110,22 +111,41 @@ def mandrel(m: Mandrel) -> View:
 
 
 def designed(d: Designed) -> View:
-    """One designed mandrel with its verdict (a double-ended one's other end: ``verdict_b``)."""
-    if d.mandrel is None:
-        raise ValueError("not designed")
+    """One planned mandrel with its verdict (a double-ended one's other end: ``verdict_b``); of one
+    that cannot be designed its name alone."""
     return {
-        **mandrel(d.mandrel),
+        **(_unmade(d) if d.mandrel is None else mandrel(d.mandrel)),
         "verdict": None if d.verdict is None else verdict(d.verdict),
         "verdict_b": None if d.verdict_b is None else verdict(d.verdict_b),
     }
 
 
-def check(c: Checked) -> View:
+def _unmade(d: Designed) -> View:
+    p = d.planned
+    lists = ("characteristics", "threads", "decisions", "notes", "cautions")
+    return {
+        "id": p.id,
+        "kind": p.kind.value,
+        "part": p.hold.part,
+        "end": p.hold.end,
+        "title": "",
+        "purpose": "",
+        "material": d.wishes.material if d.wishes else "",
+        "quantity": d.wishes.quantity if d.wishes else 1,
+        **{name: [] for name in lists},
+    }
+
+
+def check(c: Checked, words: Sequence[Answer]) -> View:
     """What ``check --json`` prints."""
     pen = c.inputs.pen.pen
     return {
         "findings": [finding(f) for f in c.findings],
-        "mandrels": [designed(d) for d in c.designed if d.mandrel is not None],
+        "summary": summary(words),
+        "mandrels": [
+            {**designed(d), "word": a.word.value, "reason": a.reason, "uses": a.uses or None}
+            for d, a in zip(c.designed, words, strict=True)
+        ],
         "failed": [
             {
                 "id": d.planned.id,
