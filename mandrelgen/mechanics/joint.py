@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.play import root_max, root_min, wall
+from mandrelgen.mechanics.practice import judged
 from mandrelgen.standards.threads import ThreadLimits
 
 
@@ -55,6 +56,65 @@ def close(
         bottom_room=hole_end - tenon_length.upper,
         thread_room=full - tenon_full_end,
     )
+
+
+# Shoulder gap up to which a joint counts as shut, mm (common practice, no source).
+_SHUT = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class ClosingTurns:
+    """Turns that a hand counts from first contact of the threads to shut: nominal and range."""
+
+    nominal: float
+    least: float
+    most: float
+
+
+def can_close(c: Closing) -> bool:
+    """Whether the joint shuts on its shoulder with threads in engagement: nothing bottoms, no
+    incomplete thread holds it open by more than 0.02; 0.005 mm is forgiven."""
+    forgiven = judged("compare", "tolerance") + 1e-9
+    room = min(c.bottom_room, c.thread_room)
+    return c.engaged > 0 and c.shoulder_gap <= _SHUT + forgiven and room >= -forgiven
+
+
+def closing_turns(
+    *, contact: Toleranced, start: Toleranced, lead: float, closes: bool
+) -> ClosingTurns | None:
+    """Turns from first contact to shut; None for a joint that cannot close.
+
+    ``contact``: from the tenon's shoulder to its front thread's first touch (its length less the
+    lead-in chamfer), ``start``: from the mating face to the nut's first thread, ``lead``: one
+    turn's travel, mm. Everything the hand turns counts, whatever the number of starts; where a
+    thread is picked up is not. Raises ValueError for a lead not above 0.
+
+    A tenon of 8 ± 0.1, its chamfer 0.6, a countersink of 0.5 ± 0.05, three starts of P 0.8:
+
+    >>> t = closing_turns(contact=Toleranced(7.4, 7.3, 7.5), start=Toleranced(0.5, 0.45, 0.55),
+    ...                   lead=2.4, closes=True)
+    >>> round(t.nominal, 2), round(t.least, 2), round(t.most, 2)  # 6.9, 6.75 and 7.05 over 2.4
+    (2.88, 2.81, 2.94)
+    """
+    if lead <= 0:
+        raise ValueError("the lead must be above 0")
+    if not closes or contact.nominal <= start.nominal:
+        return None
+    return ClosingTurns(
+        (contact.nominal - start.nominal) / lead,
+        max(0.0, contact.lower - start.upper) / lead,
+        (contact.upper - start.lower) / lead,
+    )
+
+
+def least_full_end(start: float, unformed: float, pitch: float, pitches: float) -> float:
+    """Least length from the tenon's shoulder to its last full thread that engages ``pitches``, mm,
+    not rounded: from where both have full thread.
+
+    >>> least_full_end(start=0.5, unformed=1.5, pitch=0.75, pitches=3)
+    3.75
+    """
+    return max(start, unformed) + pitch * pitches
 
 
 def drill_point(diameter: float, angle: float) -> float:

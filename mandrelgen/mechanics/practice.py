@@ -76,3 +76,19 @@ def power_bound(power: float, speed: float, diameter: float) -> tuple[float, flo
         raise ValueError("power, speed and diameter must be above 0")
     torque = power / (speed * 2 * math.pi / 60)
     return torque / (diameter / 2000), torque
+
+
+@cache
+def judged(group: str, name: str) -> float:
+    """One threshold of ``data/judging.toml``, e.g. ``judged("engagement", "error_worst")``, in
+    mm, N or a share. Raises KeyError if there is none.
+
+    >>> judged("force", "least_supported")
+    30.0
+    """
+    return float(load("judging")[group][name]["value"])
+
+
+def judged_basis(group: str, name: str) -> str:
+    """What a threshold of ``data/judging.toml`` stands on, to be printed beside it."""
+    return str(load("judging")[group][name]["basis"])

@@ -220,7 +220,7 @@ def test_life_of_a_trial_mandrel() -> None:
     easy = trial_life(4, 55, 70)
     assert (easy.low, easy.high, easy.label) == (5, 10, "estimate")
     assert trial_life(0.5, 55, 70).high == 10
-    assert "hearsay" in easy.basis
+    assert "common practice, no source" in easy.basis
     assert trial_life(20, 55, 70).high < 10
     assert (trial_life(4, 55, 60, 60).high, trial_life(60, 55, 70).high) == (0, 0)
     with pytest.raises(ValueError, match="softening"):

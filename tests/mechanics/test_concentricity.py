@@ -1,0 +1,84 @@
+"""A mismatch at a joint: where it is felt, what is left, and figures that add up as printed."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mandrelgen.mechanics.concentricity import (
+    Felt,
+    Outcome,
+    centres,
+    felt,
+    judge,
+    left_by_centring,
+    left_by_quarter,
+    shoulder,
+    shoulder_not_uneven,
+)
+
+MM = st.floats(0.0, 0.5)
+
+
+@pytest.mark.parametrize(
+    ("step", "wanted"),
+    [(0.0, Felt.FLUSH), (0.1, Felt.FLUSH), (0.101, Felt.REVEAL), (0.3, Felt.REVEAL),
+     (0.301, Felt.NOT_FELT), (1.25, Felt.NOT_FELT)],
+)  # fmt: skip
+def test_felt_only_where_flush(step: float, wanted: Felt) -> None:
+    assert felt(step) is wanted
+    assert (judge(step, 0.2, 0.1, 0.05).outcome is None) is (wanted is not Felt.FLUSH)
+
+
+def test_the_three_outcomes() -> None:
+    """Met and not met need both models."""
+    assert judge(0, 0.05, 0.02, 0.05).outcome is Outcome.MET
+    assert judge(0, 0.051, 0.02, 0.05).outcome is Outcome.DEPENDS
+    assert judge(0, 0.09, 0.06, 0.05).outcome is Outcome.NOT_MET
+    assert judge(0, 0.02, 0.06, 0.05).outcome is Outcome.DEPENDS  # whichever is the larger
+    assert judge(0, 0.0504, 0.02, 0.05).outcome is Outcome.MET  # it prints as 0.05
+
+
+def test_a_reveal_is_uneven_beyond_a_third_of_its_shoulder() -> None:
+    assert judge(0.3, 0.101, 0.02, 0.05).uneven
+    assert not judge(0.3, 0.1, 0.02, 0.05).uneven
+    assert not judge(0.4, 0.3, 0.2, 0.05).uneven
+    assert not judge(0.1, 0.3, 0.2, 0.05).uneven
+
+
+def test_where_friction_holds_the_joint_off_centre() -> None:
+    """Flanks and face alike: tan(30° − ρ) = tan ρ at ρ = 15°, µ = 0.268."""
+    assert centres(0.267, 0.267)
+    assert not centres(0.2681, 0.2681)
+    with pytest.raises(ValueError, match="friction"):
+        centres(-0.1, 0.1)
+
+
+def test_shoulder_of_two_outsides() -> None:
+    assert shoulder(12.2, 13.0) == shoulder(13.0, 12.2) == pytest.approx(0.4)
+    with pytest.raises(ValueError, match="negative"):
+        judge(0, -0.1, 0, 0.05)
+
+
+@given(quarter=MM, centred=MM, target=MM)
+def test_what_is_printed_adds_up(quarter: float, centred: float, target: float) -> None:
+    j = judge(0.0, quarter, centred, target)
+    assert j.typical <= j.seldom
+    assert f"{j.over:.3f}" == f"{max(0.0, float(f'{j.seldom:.3f}') - float(f'{j.target:.3f}')):.3f}"
+    assert (j.over == 0) is (j.outcome is Outcome.MET)
+
+
+@given(a=MM, b=MM)
+def test_more_play_never_leaves_less(a: float, b: float) -> None:
+    small, large = sorted((a, b))
+    assert left_by_quarter(small) <= left_by_quarter(large) <= large / 2
+    for worst in (False, True):
+        assert left_by_centring(small, worst) <= left_by_centring(large, worst) <= large / 2
+
+
+@given(mismatch=st.floats(0.0, 0.5))
+def test_solved_shoulder_is_not_uneven(mismatch: float) -> None:
+    j = judge(shoulder_not_uneven(mismatch), mismatch, 0.0, 0.05)
+    assert j.outcome is None
+    assert not j.uneven

@@ -1,0 +1,158 @@
+"""Every solved size, rounded to what a maker sets, satisfies the inequality it was solved for, and
+the next step (or drill) does not."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from mandrelgen.mechanics import concentricity, engagement, remedy, walls
+from mandrelgen.mechanics.combined import Failure, Section, Spot, force_borne
+from mandrelgen.mechanics.tailstock import Allowed, FarEnd, propped
+from mandrelgen.standards.rods import RodGroup
+
+STEP = 0.05
+PLACE, GROUP = st.sampled_from(list(walls.Place)), st.sampled_from(list(RodGroup))
+PITCH = st.sampled_from([0.5, 0.6, 0.7, 0.75, 0.8, 1.0, 1.25])
+SIZE = st.floats(3.0, 18.0)
+
+
+def _on_a_step(value: float, step: float = STEP) -> bool:
+    return math.isclose(value / step, round(value / step), abs_tol=1e-6)
+
+
+@given(
+    crest=SIZE, under=st.floats(0, 0.2), pitch=PITCH, over=st.floats(0, 0.2), drilled=st.booleans()
+)
+def test_hole(crest: float, under: float, pitch: float, over: float, drilled: bool) -> None:
+    hole = remedy.hole_for(crest, pitch, crest_min=crest - under, over=over, drilled=drilled)
+    assert hole is not None
+
+    def judged(d: float) -> object:
+        given_share = engagement.share(crest, d, pitch)
+        worst = engagement.share(crest - under, d + over, pitch)
+        return engagement.level(engagement.Engagement(given_share, worst))
+
+    assert judged(hole) is None
+    further = remedy.drill_at_least(hole + 0.001) if drilled else hole + STEP
+    assert further is not None
+    assert judged(further) is not None
+    assert hole in remedy.drills() if drilled else _on_a_step(hole)
+
+
+@given(outside=SIZE, place=PLACE, group=GROUP, over=st.floats(0, 0.2), drilled=st.booleans())
+def test_bore(
+    outside: float, place: walls.Place, group: RodGroup, over: float, drilled: bool
+) -> None:
+    asked = walls.least_wall(place, group)
+    bore = remedy.bore_for(outside, asked.warning, over, drilled)
+    assume(bore is not None)
+    assert bore is not None
+    assert walls.level((outside - bore - over) / 2, asked) is None
+    assert bore in remedy.drills() if drilled else _on_a_step(bore)
+    if not drilled:
+        assert (outside - bore - STEP - over) / 2 < asked.warning
+
+
+@given(inside=SIZE, place=PLACE, group=GROUP, under=st.floats(0, 0.2))
+def test_outside(inside: float, place: walls.Place, group: RodGroup, under: float) -> None:
+    asked = walls.least_wall(place, group)
+    outer = remedy.outside_for(inside, asked.warning, under)
+    assert _on_a_step(outer)
+    assert walls.level((outer - under - inside) / 2, asked) is None
+    assert (outer - STEP - under - inside) / 2 < asked.warning
+
+
+@given(length=st.floats(20, 90), point=st.floats(0, 4), opposite=st.floats(0, 12))
+def test_depth(length: float, point: float, opposite: float) -> None:
+    asked = walls.least_wall(walls.Place.CROWN)
+    depth = remedy.depth_for(length, point, asked.warning, opposite)
+    assert depth is not None
+    assert _on_a_step(depth)
+    assert walls.level(walls.crown(length, depth, point, opposite), asked) is None
+    assert walls.crown(length, depth + STEP, point, opposite) < asked.warning
+
+
+@given(mismatch=st.floats(0, 0.4))
+def test_shoulder(mismatch: float) -> None:
+    step = remedy.shoulder_for(mismatch)
+    assert _on_a_step(step)
+    found = concentricity.judge(step, mismatch, 0.0, 0.05)
+    assert found.outcome is None
+    assert not found.uneven
+
+
+@given(bore=st.floats(3, 12), strength=st.floats(40, 120), under=st.floats(0, 0.2))
+def test_mouth(bore: float, strength: float, under: float) -> None:
+    outer = remedy.mouth_for(strength, 2.0, bore, under)
+    assume(outer is not None)
+    assert outer is not None
+    assert _on_a_step(outer)
+    for size, wanted in ((outer - under, Allowed.YES), (outer - under - STEP, Allowed.NO)):
+        found = propped(FarEnd.BORE, strength=strength, asked=2.0, bore=bore, outer=size)
+        assert found.allowed is wanted
+
+
+@given(start=st.floats(0, 2), unformed=st.floats(0, 3), pitch=PITCH, under=st.floats(0, 0.3))
+def test_full_end(start: float, unformed: float, pitch: float, under: float) -> None:
+    end = remedy.full_end_for(start, unformed, pitch, under)
+    assert _on_a_step(end)
+    assert (end - under - max(start, unformed)) / pitch >= 3 - 1e-9
+    assert (end - STEP - under - max(start, unformed)) / pitch < 3
+
+
+SPOT = st.builds(
+    lambda outer, wall, failure: Spot(
+        "s", 0.0, Section(outer, outer - 2 * wall), 62.0, failure, False, 2.5
+    ),
+    st.floats(6, 16),
+    st.floats(0.4, 2.5),
+    st.sampled_from(list(Failure)),
+)
+
+
+@given(spot=SPOT, asked=st.sampled_from([30.0, 90.0]), radius=st.floats(1, 8))
+def test_arm_and_outside_for_a_force(spot: Spot, asked: float, radius: float) -> None:
+    arm = remedy.arm_for(spot, asked, radius)
+    if arm is not None and arm < 300:
+        assert _on_a_step(arm)
+        assert force_borne(spot, arm, radius) >= asked > force_borne(spot, arm + STEP, radius)
+    outer = remedy.outside_for_force(spot, asked, 60.0, radius)
+    assert outer is not None
+    assert _on_a_step(outer)
+    found = Spot("s", 0.0, Section(outer, spot.section.inner), 62.0, spot.failure, False, 2.5)
+    assert force_borne(found, 60.0, radius) >= asked
+
+
+@given(limit=st.floats(-1, 6))
+def test_search_on_the_steps(limit: float) -> None:
+    found = remedy.largest_step(lambda x: x <= limit, 0.0, 5.0)
+    if limit < 0:
+        assert found is None
+    else:
+        assert found is not None
+        assert found <= limit
+        assert found + STEP > min(limit, 5.0) - 1e-9
+    up = remedy.smallest_step(lambda x: x >= limit, 0.0, 5.0)
+    assert (up is None) is (limit > 5.0)
+    if up is not None:
+        assert up >= limit
+        assert up - STEP < max(limit, 0.0) + 1e-9
+
+
+def test_steps_and_drills_at_their_ends() -> None:
+    assert remedy.at_most(6.55) == remedy.at_least(6.55) == 6.55
+    assert remedy.at_most(6.549) == 6.5
+    assert remedy.at_least(6.551) == 6.6
+    assert remedy.drill_at_most(0.9) is None
+    assert remedy.drill_at_least(20.1) is None
+    assert list(remedy.drills()) == sorted(set(remedy.drills()))
+    assert remedy.bore_for(1.0, 0.6) is None
+    assert remedy.bore_for(1.0, 0.6, drilled=False) is None
+    assert remedy.depth_for(1.0, 1.0, 0.6) is None
+    assert remedy.largest_step(lambda _: True, 1.01, 1.04) is None
+    with pytest.raises(ValueError, match="pitch"):
+        engagement.share(8.0, 7.0, -1.0)

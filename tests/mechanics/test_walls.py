@@ -1,0 +1,89 @@
+"""Least walls: both sides of each limit, halves and overrules, solved sizes."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mandrelgen.core.errors import Level
+from mandrelgen.mechanics.walls import (
+    Place,
+    crown,
+    largest_inside,
+    least_wall,
+    level,
+    shows_through,
+    smallest_outside,
+)
+from mandrelgen.standards.rods import RodGroup, rod_group
+
+PLACES, GROUPS = st.sampled_from(list(Place)), st.sampled_from(list(RodGroup))
+
+
+@pytest.mark.parametrize("place", list(Place))
+@pytest.mark.parametrize("group", list(RodGroup))
+@pytest.mark.parametrize("banded", [False, True])
+def test_both_sides_of_each_limit(place: Place, group: RodGroup, banded: bool) -> None:
+    """What misses a limit by 0.005 prints as meeting it; by 0.006 it does not."""
+    asked = least_wall(place, group, banded)
+    assert level(asked.error - 0.006, asked) is Level.ERROR
+    assert level(asked.error - 0.005, asked) is Level.WARNING
+    assert level(asked.warning - 0.006, asked) is Level.WARNING
+    assert level(asked.warning - 0.005, asked) is None
+
+
+def test_named_faults_are_errors() -> None:
+    """7.35 in an M8.6x0.75 tenon leaves 0.06; a counterbore of 9.45 in a lip of 9.5 leaves 0.025;
+    0.35 of tenon is an error too, 0.45 a warning."""
+    tenon, lip = least_wall(Place.TENON), least_wall(Place.LIP)
+    assert level(0.06, tenon) is level(0.35, tenon) is Level.ERROR
+    assert level((9.5 - 9.45) / 2, lip) is Level.ERROR
+    assert level(0.45, tenon) is Level.WARNING
+    assert level(1.2, lip) is None
+
+
+def test_a_pens_own_limits_overrule() -> None:
+    asked = least_wall(Place.BODY, RodGroup.SOFT, True, (0.2, 0.3))
+    assert (asked.error, asked.warning, asked.basis) == (0.2, 0.3, "pen file")
+
+
+def test_metal_counts_as_banded_and_soft_is_thicker_at_the_lip() -> None:
+    for place in Place:
+        firm, metal = least_wall(place), least_wall(place, RodGroup.METAL)
+        assert metal == least_wall(place, banded=True)
+        assert (metal.error, metal.warning) == (firm.error / 2, firm.warning / 2)
+        soft = least_wall(place, RodGroup.SOFT)
+        assert soft.error >= firm.error
+        assert soft.warning >= firm.warning
+    assert rod_group("CW614N") is RodGroup.METAL
+    assert rod_group("EBONITE") is RodGroup.SOFT
+    assert rod_group("no such rod") is RodGroup.FIRM
+
+
+def test_note_and_crown() -> None:
+    assert shows_through(1.494)
+    assert not shows_through(1.496)
+    assert crown(60, 57.5, 1.8) == pytest.approx(0.7)
+
+
+@given(place=PLACES, group=GROUPS, outside=st.floats(5, 20), over=st.floats(0, 0.3))
+def test_solved_sizes_leave_the_wall(
+    place: Place, group: RodGroup, outside: float, over: float
+) -> None:
+    asked = least_wall(place, group)
+    inside = largest_inside(outside, asked.warning, over)
+    assert level((outside - inside - over) / 2, asked) is None
+    assert level((outside - inside - over - 0.02) / 2, asked) is not None
+    assert smallest_outside(inside + over, asked.warning) == pytest.approx(outside)
+    assert smallest_outside(inside, asked.warning, over) == pytest.approx(outside)
+
+
+@given(place=PLACES, group=GROUPS, a=st.floats(-1, 3), b=st.floats(-1, 3))
+def test_a_thicker_wall_is_never_judged_worse(
+    place: Place, group: RodGroup, a: float, b: float
+) -> None:
+    rank = {Level.ERROR: 2, Level.WARNING: 1, None: 0}
+    asked = least_wall(place, group)
+    thin, thick = sorted((a, b))
+    assert rank[level(thin, asked)] >= rank[level(thick, asked)]
