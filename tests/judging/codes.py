@@ -1,0 +1,64 @@
+"""What the program calls each kind of fault: the only file here that knows its codes.
+
+``None``: there is no such finding yet. Several codes: any of them is the right one.
+"""
+
+from __future__ import annotations
+
+CODES: dict[str, tuple[str, ...] | None] = {
+    "wall.tenon-bore": ("pen.wall",),
+    "wall.tenon-thread": ("pen.wall",),
+    "wall.tenon-counterbore": ("pen.wall",),
+    "wall.lip-thread": ("pen.wall",),
+    "wall.lip-thread-hard-rubber": ("pen.wall",),
+    "wall.lip-counterbore": ("pen.wall",),
+    "wall.lip-counterbore-soft-resin": ("pen.wall",),
+    "wall.counterbore-through": ("pen.wall", "size.contradiction"),
+    "wall.body-front": ("pen.wall",),
+    "wall.body-undercut": ("pen.wall",),
+    "wall.crown": ("pen.crown",),
+    "wall.crown-tapped": ("pen.crown",),
+    "hole.at-crest": ("pen.tap_hole",),
+    "hole.overlap": ("pen.tap_hole",),
+    "hole.overlap-worst": ("pen.tap_hole",),
+    "hole.short": None,
+    "nothing-asked": ("pen.no_mandrel",),
+    "joint.short-thread": ("pen.engagement",),
+    "joint.unformed": ("pen.shoulder",),
+    "joint.thread-bottoms": ("pen.bottoms",),
+    "joint.nose-bottoms": ("pen.bottoms",),
+    "thread.none-internal": ("size.contradiction",),
+    "thread.none-external": ("size.contradiction",),
+    "passes.diameter": ("pen.passage",),
+    "passes.length": None,
+    "mate.pitch": ("joint.differs",),
+    "mate.starts": ("joint.differs",),
+    "mate.hand": ("joint.differs",),
+    "mate.diameter": ("joint.differs", "joint.diameter"),
+    "seat.plug": ("seat.none",),
+    "seat.cup": ("seat.none", "wall.thin"),
+    "collet.none": ("shank.no_collet",),
+    "shank.short": ("shank.short",),
+    "shank.long": ("shank.long",),
+    "tailstock.none": ("use.tailstock",),
+    "plastic.unsupported": ("use.speed", "use.life"),
+    "plastic.weak": ("use.speed", "use.life"),
+    "spigot.large": ("spigot.forced",),
+    "spigot.long": ("nose.bottoms",),
+    "mandrel.bore-wall": ("bore.wall",),
+    "mandrel.binds": ("thread.interference",),
+    "double.wide": ("double.wide",),
+    "left-hand": ("use.sense",),
+    "tool.steel": None,
+    "strength.mandrel": ("use.bend",),
+    "strength.part": ("use.catch",),
+}
+
+REFUSED_BY_READER = {
+    "wall.counterbore-through", "thread.none-internal", "thread.none-external", "mate.pitch",
+    "mate.starts", "mate.hand", "mate.diameter",
+}  # fmt: skip
+"""Kinds that contradict the file itself, so that reading may refuse the pen at its place."""
+
+SAFETY = ("use.speed", "use.life", "use.tailstock")
+"""Refusals to turn; none may stand on a sane pen."""

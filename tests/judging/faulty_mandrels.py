@@ -1,0 +1,429 @@
+"""Faulty pens: what keeps a mandrel from being held, made or used, one fault each.
+
+The figures here compare wishes and rings with plain arithmetic in :func:`figure`, which reads the
+tree alone. Places of a mandrel: its part and the end it holds.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from tests.judging import arithmetic as a
+from tests.judging.cases import Case, base_pen, bench, kind
+from tests.judging.faulty import Row
+from tests.judging.iso import name, read
+from tests.judging.trees import Sizes, Tree, classed, hole, pen, r, shop
+
+SEAT = 0.5  # trade, "seat ≥ 0.5 wide" [common practice, no source]
+LEAST_CLEARANCE = 0.1  # trade, "0.1–0.2 a side below" the part's finished ring
+BORE_WALL = 1.0  # [E] wall of a mandrel round a through bore
+INSERTED = 2 / 3  # [M] a shank fills two thirds of its collet at least
+OWN_LENGTH, OWN_BEHIND, OWN_CLOSES = 30.0, 35.0, 0.2  # trees.shop("own")
+UNSUPPORTED = 90.0  # judging, "below 90 N where there is none" [E]
+# Strength, MPa: least yield of EN 12164 CW614N R430 and EN 10277 11SMn30+C (metals yield by the
+# nominal stress: judging, "Strength"); tensile of casting resin and acrylic, printed PLA [M].
+BRASS, STEEL, RESIN, ACRYLIC, PLA = 220.0, 410.0, 30.0, 62.0, 35.0
+NOTCH = 2.5  # judging, "a brittle resin sees a notch there"; [M]: with and without must agree
+
+CAP, BARREL, SECTION = "cap.mouth", "barrel.mouth", "section.rear"
+
+
+def figure(case: Case) -> float:
+    """The figure of a mandrel's case, from the trees alone; see each kind for the limit."""
+    return FIGURES[case.kind](case.pen, case.shop)
+
+
+def _wish(tree: Tree, key: str) -> float:
+    return float(tree["mandrels"]["requests"][0].get(key, 0.0))
+
+
+def _use(tree: Tree, key: str) -> Any:
+    return tree["mandrels"].get("use", {}).get(key)
+
+
+def ring(tree: Tree, _: Tree) -> float:
+    """Ring of the cap's face beside counterbore and edge break, a side."""
+    end = a.end_of(tree, CAP)
+    wide = a.largest(end["internal"]["counterbore"])
+    return float(end["diameter"] - 2 * end.get("edge_break", 0.2) - wide) / 2
+
+
+@kind("seat.plug", "seat", "trade, seat ≥ 0.5 wide and 0.1 a side below the ring [no source]")
+def seat_plug(s: Sizes) -> Iterator[Row]:
+    """A cap's face without a flat ring: all edge break."""
+    lip = ring(base_pen(s), {}) + 0.2
+    for level, left in (("error", 0.1), ("error", 0.3), ("error", 0.48), ("", 0.75)):
+        tree = base_pen(s, CAP)
+        a.end_of(tree, CAP)["edge_break"] = r(lip - left)
+        yield level, ("cap",), left, tree, bench()
+
+
+def shoulder(tree: Tree, _: Tree) -> float:
+    """Ring of the section's shoulder beside its tenon, a side."""
+    end = a.end_of(tree, SECTION)
+    d = read(end["external"]["thread"]).d
+    return float(end["diameter"] - 2 * end["edge_break"] - d) / 2
+
+
+@kind("seat.cup", "seat", "trade, seat ≥ 0.5 wide; 0.1 a side for the cup's counterbore")
+def seat_cup(s: Sizes) -> Iterator[Row]:
+    """A section whose shoulder hardly shows beside its tenon."""
+    for level, left in (("error", 0.1), ("error", 0.3), ("error", 0.48)):
+        sizes = s.but(section_od=r(s.inner.d + 0.2 + 2 * left))
+        yield level, ("section",), left, base_pen(sizes, SECTION), bench()
+    yield "", ("section",), shoulder(base_pen(s), {}), base_pen(s, SECTION), bench()
+
+
+def closing(tree: Tree, place: Tree) -> float:
+    """How far the nearest larger collet on the shelf would have to close."""
+    sizes = [x for c in place["collets"] for x in c["sizes"]]
+    wish = _wish(tree, "shank_diameter")
+    return min((x - wish for x in sizes if x >= wish), default=math.inf)
+
+
+@kind("collet.none", "collet", "collets only close, by what the shop says [A]")
+def no_collet(s: Sizes) -> Iterator[Row]:
+    """A shank that no collet on the shelf takes."""
+    own = shop("own")
+    for level, wish in (
+        ("error", 20.5),
+        ("error", 16.05),
+        ("error", 13.0),
+        ("error", 13.75),
+        ("", 14.0),
+    ):
+        for holds in (CAP, BARREL):
+            tree = base_pen(s, holds, shank_diameter=wish)
+            yield level, (holds.split(".")[0],), closing(tree, own), tree, own
+
+
+STAND_OFF = 12.0
+
+
+def in_collet(tree: Tree, _: Tree) -> float:
+    """Upper bound of what is in the collet: the whole shank."""
+    return _wish(tree, "shank_length")
+
+
+@kind("shank.short", "shank", "two thirds of the collet [M]; stand-off is not all shank")
+def shank_short(s: Sizes) -> Iterator[Row]:
+    """Too little of the shank in the collet, wherever neck and collar end."""
+    enough = OWN_LENGTH * INSERTED
+    for level, length in (("error", 8.0), ("error", 15.0), ("error", enough - 0.5), ("", 34.0)):
+        tree = base_pen(s, BARREL, shank_length=length, stand_off=STAND_OFF)
+        yield level, ("barrel",), length, tree, shop("own")
+
+
+@kind("shank.long", "shank", "no more room behind the nut than the shop says [A]")
+def shank_long(s: Sizes) -> Iterator[Row]:
+    """More shank behind the nut than there is room, wherever neck and collar end."""
+    room = OWN_LENGTH + OWN_BEHIND
+    for level, length in (
+        ("error", 140.0),
+        ("error", 90.0),
+        ("error", room + STAND_OFF + 1),
+        ("", room - 1),
+    ):
+        tree = base_pen(s, BARREL, shank_length=length, stand_off=STAND_OFF)
+        yield level, ("barrel",), length, tree, shop("own")
+
+
+def _using(tree: Tree, **use: Any) -> Tree:
+    tree["mandrels"]["use"] = use
+    return tree
+
+
+def lacks_tailstock(tree: Tree, place: Tree) -> float:
+    """1 where a tailstock is counted on and there is none."""
+    return float(bool(_use(tree, "tailstock")) and not place["lathe"]["tailstock"])
+
+
+@kind("tailstock.none", "tailstock", "the shop's tailstock is believed: an error by definition")
+def no_tailstock(s: Sizes) -> Iterator[Row]:
+    """The tailstock is to be up and the lathe has none."""
+    for holds in (CAP, BARREL):
+        for level, there in (("error", False), ("", True)):
+            tree = _using(base_pen(s, holds), tailstock=True)
+            yield level, (holds.split(".")[0],), float(not there), tree, shop("bench", there)
+
+
+def printed_unsupported(tree: Tree, place: Tree) -> float:
+    """1 where a printed mandrel is to turn without a tailstock."""
+    made_of = tree["mandrels"]["requests"][0].get("material", "")
+    return float(made_of in ("PLA", "PETG", "resin") and not place["lathe"]["tailstock"])
+
+
+@kind("plastic.unsupported", "plastic", "judging, plastic mandrels: turning is refused")
+def plastic_unsupported(s: Sizes) -> Iterator[Row]:
+    """A printed mandrel on a lathe without a tailstock, whatever the speed asked."""
+    for material in ("PLA", "PETG", "resin"):
+        tree = base_pen(s, SECTION, material=material)
+        yield "error", ("section",), 1.0, _using(tree, speed=600), shop("bench", False)
+    tree = _using(base_pen(s, SECTION, material="11SMn30"), speed=600)
+    yield "", ("section",), 0.0, tree, shop("bench", False)
+
+
+def twist(tree: Tree, _: Tree) -> float:
+    """Shear at a plug's root in a catch, MPa: 16 T/(π d³), d the thread's crest (too kind)."""
+    d = read(a.end_of(tree, BARREL)["internal"]["thread"]).d
+    return 16 * 1000 * float(_use(tree, "catch_torque")) / (math.pi * d**3)
+
+
+@kind("plastic.weak", "plastic", "shear over the printed material's tensile strength [A]")
+def plastic_weak(s: Sizes) -> Iterator[Row]:
+    """A printed plug that the catch said twists off, the tailstock up."""
+    for level, torque, material in (
+        ("error", 20.0, "PLA"),
+        ("error", 10.0, "PLA"),
+        ("", 2.0, "11SMn30"),
+    ):
+        tree = _using(
+            base_pen(s, BARREL, material=material), catch_torque=torque, speed=600, tailstock=True
+        )
+        yield level, ("barrel",), twist(tree, {}), tree, bench()
+
+
+def spigot_over(tree: Tree, _: Tree) -> float:
+    """How much a spigot wished for exceeds the thread's least crest."""
+    inner = read(a.end_of(tree, BARREL)["internal"]["thread"])
+    return _wish(tree, "spigot_diameter") - inner.minor_int[0]
+
+
+@kind("spigot.large", "spigot", "trade, an error only if a size was forced [A]")
+def spigot(s: Sizes) -> Iterator[Row]:
+    """A spigot that does not pass the barrel's thread."""
+    for level, over in (("error", 0.5), ("error", 0.1), ("error", 0.02), ("", -0.1)):
+        wish = r(s.inner.minor_int[0] + over)
+        tree = base_pen(s, BARREL, spigot_diameter=wish, spigot_length=8.0)
+        yield level, ("barrel",), over, tree, bench()
+
+
+def spigot_deep(tree: Tree, _: Tree) -> float:
+    """How far thread and spigot reach beyond the barrel's bore: a plug's thread is 3 P at least."""
+    end = a.end_of(tree, BARREL)
+    return _wish(tree, "spigot_length") + 3 * 0.75 - float(end["bore"][-1]["depth"])
+
+
+@kind("spigot.long", "spigot", "trade, never reach the blind end [A]")
+def spigot_long(s: Sizes) -> Iterator[Row]:
+    """A spigot longer than the bore behind the thread."""
+    for level, over in (("error", 20.0), ("error", 2.0), ("error", 0.1), ("", -35.0)):
+        length = r(s.barrel_length - 14 - 3 * 0.75 + over)
+        tree = base_pen(s, BARREL, spigot_length=length)
+        yield level, ("barrel",), over, tree, bench()
+
+
+def bored_wall(tree: Tree, _: Tree) -> float:
+    """Wall under a plug's thread over its through bore, a side."""
+    return (
+        read(a.end_of(tree, BARREL)["internal"]["thread"]).root_ext - _wish(tree, "through_bore")
+    ) / 2
+
+
+@kind("mandrel.bore-wall", "bore-wall", "a wall of 1.0 [E]; the silent pen leaves 0.6 for grooves")
+def bore_wall(s: Sizes) -> Iterator[Row]:
+    """A knock-out bore too wide for the plug."""
+    for level, wall in (("error", 0.3), ("error", 0.7), ("error", 0.95), ("", 1.6)):
+        tree = base_pen(s, BARREL, through_bore=r(s.inner.root_ext - 2 * wall))
+        yield level, ("barrel",), wall, tree, bench()
+
+
+def binding(tree: Tree, _: Tree) -> float:
+    """How far the plug's greatest pitch diameter exceeds the part's greatest: binds for certain."""
+    t = read(a.end_of(tree, BARREL)["internal"]["thread"])
+    return t.pitch_ext[1] + _wish(tree, "deviation") - t.pitch_int[1]
+
+
+@kind("mandrel.binds", "binds", "larger than the largest part: an error by definition [A]")
+def binds(s: Sizes) -> Iterator[Row]:
+    """A plug asked so large that it enters no part."""
+    t = s.inner
+    for level, over in (("error", 0.2), ("error", 0.05), ("error", 0.01), ("", None)):
+        wish = 0.0 if over is None else r(t.pitch_int[1] - t.pitch_ext[1] + over)
+        tree = base_pen(s, BARREL, deviation=wish, fit="normal")
+        yield level, ("barrel",), binding(tree, {}), tree, bench()
+
+
+def widest_over(tree: Tree, _: Tree) -> float:
+    """How much a double-ended mandrel's other thread exceeds its shank."""
+    return read(a.end_of(tree, CAP)["internal"]["thread"]).d - _wish(tree, "shank_diameter")
+
+
+@kind("double.wide", "double", "the end not in use passes through the collet [A]")
+def double_wide(s: Sizes) -> Iterator[Row]:
+    """A double-ended mandrel whose cap end does not go through the collet."""
+    for level, shank in (("error", 8.0), ("error", 10.0), ("", 20.0)):
+        tree = base_pen(
+            s, BARREL, also_holds=CAP, kind="double-ended", shank_diameter=shank, id="pair"
+        )
+        yield level, ("pair", "barrel", "cap"), widest_over(tree, {}), tree, shop("wide")
+
+
+def runs_back(tree: Tree, _: Tree) -> float:
+    """1 where the thread that is held is left-hand."""
+    held = a.end_of(tree, tree["mandrels"]["requests"][0]["holds"])
+    side = held.get("internal") or held["external"]
+    return float("-LH" in side["thread"])
+
+
+@kind("left-hand", "left-hand", "trade, left-hand threads unscrew: warn [A]")
+def left_hand(s: Sizes) -> Iterator[Row]:
+    """A joint with left-hand threads on both sides, its parts held by them."""
+    for holds, change in (
+        (CAP, {"cap_thread": f"{s.cap_thread}-LH"}),
+        (BARREL, {"section_thread": f"{s.section_thread}-LH"}),
+        (SECTION, {"section_thread": f"{s.section_thread}-LH"}),
+    ):
+        tree = base_pen(s.but(**change), holds)
+        yield "warning", (holds.split(".")[0],), 1.0, tree, bench()
+        yield "", (holds.split(".")[0],), 0.0, base_pen(s, holds), bench()
+
+
+def steel_die(tree: Tree, _: Tree) -> float:
+    """Starts that the maker's tool is to cut in steel (0: not steel, or not the maker's tool)."""
+    wish = tree["mandrels"]["requests"][0]
+    own = wish.get("thread_order") == "my-tool" and wish.get("material") in ("11SMn30", "1.4305")
+    return float(own) * read(a.end_of(tree, CAP)["internal"]["thread"]).starts
+
+
+@kind("tool.steel", "tool", "trade, steel with my-tool on two or more starts is a warning")
+def tool_steel(s: Sizes) -> Iterator[Row]:
+    """A resin maker's many-start die sent to cut steel."""
+    for level, starts, material in (
+        ("warning", 3, "11SMn30"),
+        ("warning", 2, "1.4305"),
+        ("", 1, "11SMn30"),
+        ("", 3, "CW614N"),
+    ):
+        sizes = s.but(cap_thread=name(s.cap.d, s.cap.p, starts))
+        tree = base_pen(sizes, CAP, thread_order="my-tool", material=material)
+        yield level, ("cap",), float(starts), tree, bench()
+
+
+def bending(d: float, inner: float, strength: float, reach: float) -> float:
+    """Force at ``reach`` that brings the outer fibre to ``strength``: σ π(d⁴ − i⁴)/(32 d L)."""
+    return strength * math.pi * (d**4 - inner**4) / (32 * d) / reach
+
+
+def plug_bears(tree: Tree, _: Tree) -> float:
+    """Free-end force that yields the barrel's plug at its root."""
+    part = tree["parts"]["barrel"]
+    root = read(part["ends"]["mouth"]["internal"]["thread"]).root_ext
+    metal = BRASS if _metal(tree) == "CW614N" else STEEL
+    return bending(root, 0.0, metal, part["length"])
+
+
+def _metal(tree: Tree) -> str:
+    return str(tree["mandrels"]["requests"][0]["material"])
+
+
+@kind("strength.mandrel", "strength", "judging, below 90 N where there is no tailstock [E]")
+def strength_mandrel(s: Sizes) -> Iterator[Row]:
+    """A brass plug of P 0.75 in a long barrel: it yields first. Silent: steel, well outside, for
+    the relief behind the thread is thinner than the root."""
+    small = s.but(section_thread="M7x0.75", bore=4.2)
+    for level, force, metal in (
+        ("warning", 45.0, "CW614N"),
+        ("warning", 60.0, "CW614N"),
+        ("warning", 80.0, "CW614N"),
+        ("", 160.0, "11SMn30"),
+    ):
+        strength = BRASS if metal == "CW614N" else STEEL
+        reach = bending(small.inner.root_ext, 0.0, strength, force)
+        sizes = small.but(barrel_length=r(reach))
+        tree = base_pen(sizes, BARREL, material=metal)
+        yield level, ("barrel",), force, tree, shop("bench", False)
+
+
+def cap_bears(tree: Tree, _: Tree) -> float:
+    """Free-end force that breaks the cap just past the plug's thread, without a notch."""
+    part = tree["parts"]["cap"]
+    nut = part["ends"]["mouth"]["internal"]
+    strength = RESIN if part["material"] == "casting-resin" else ACRYLIC
+    reach = part["length"] - (nut["depth"] - nut["tap_lead"])
+    return bending(part["diameter"], read(nut["thread"]).root_int, strength, reach)
+
+
+@kind("strength.part", "strength", "judging, below 90 N where there is no tailstock [E]")
+def strength_part(s: Sizes) -> Iterator[Row]:
+    """A long cap of casting resin without a tailstock: too weak even without a notch. Silent: a
+    short one of acrylic, strong enough even with one."""
+    for level, force in (("warning", 40.0), ("warning", 60.0), ("warning", 85.0)):
+        tree = _cap_for(s, force, RESIN, "casting-resin")
+        yield level, ("cap",), force, tree, shop("bench", False)
+    tree = _cap_for(s, UNSUPPORTED * NOTCH * 1.1, ACRYLIC, "cast-acrylic")
+    yield "", ("cap",), UNSUPPORTED * NOTCH * 1.1, tree, shop("bench", False)
+
+
+def _cap_for(s: Sizes, force: float, strength: float, material: str) -> Tree:
+    """A cap as long as that force breaks it; its bore ends with the thread, its crown is solid."""
+    tree = pen(s)
+    nut = tree["parts"]["cap"]["ends"]["mouth"]["internal"]
+    reach = bending(s.cap_od, s.cap.root_int, strength, force)
+    length = r(nut["depth"] - nut["tap_lead"] + reach)
+    sizes = s.but(cap_length=length)
+    made = base_pen(sizes, CAP, material="11SMn30")
+    cap = made["parts"]["cap"]
+    cap["material"] = material
+    deepest = s.tenon + s.exposed + 4
+    if length < deepest + a.point(hole(s.cap)) + 1.5:  # a short cap goes with a short section
+        return _shorter(sizes, length, material)
+    return made
+
+
+def _shorter(s: Sizes, length: float, material: str) -> Tree:
+    exposed = r(length - a.point(hole(s.cap)) - 1.5 - s.tenon - 4)
+    tree = base_pen(s.but(exposed=exposed), CAP, material="11SMn30")
+    tree["parts"]["cap"]["material"] = material
+    return tree
+
+
+FIGURES = {
+    "seat.plug": ring,
+    "seat.cup": shoulder,
+    "collet.none": closing,
+    "shank.short": in_collet,
+    "shank.long": in_collet,
+    "tailstock.none": lacks_tailstock,
+    "plastic.unsupported": printed_unsupported,
+    "plastic.weak": twist,
+    "spigot.large": spigot_over,
+    "spigot.long": spigot_deep,
+    "mandrel.bore-wall": bored_wall,
+    "mandrel.binds": binding,
+    "double.wide": widest_over,
+    "left-hand": runs_back,
+    "tool.steel": steel_die,
+    "strength.mandrel": plug_bears,
+    "strength.part": cap_bears,
+}
+
+# What the figure of a mandrel's case means: the level that plain arithmetic gives it.
+JUDGED: dict[str, Any] = {
+    "seat.plug": lambda v: "error" if v < SEAT else "" if v >= SEAT + LEAST_CLEARANCE else "?",
+    "seat.cup": lambda v: "error" if v < SEAT else "" if v >= SEAT + LEAST_CLEARANCE else "?",
+    "collet.none": lambda v: "error" if v > OWN_CLOSES + 1e-9 else "" if v == 0 else "?",
+    "shank.short": lambda v: (
+        "error" if v < OWN_LENGTH * INSERTED else "" if v >= OWN_LENGTH * INSERTED + STAND_OFF else "?"
+    ),
+    "shank.long": lambda v: (
+        "error" if v > OWN_LENGTH + OWN_BEHIND + STAND_OFF
+        else "" if v <= OWN_LENGTH + OWN_BEHIND else "?"
+    ),
+    "tailstock.none": lambda v: "error" if v else "",
+    "plastic.unsupported": lambda v: "error" if v else "",
+    "plastic.weak": lambda v: "error" if v > PLA else "",
+    "spigot.large": lambda v: "error" if v > 0 else "",
+    "spigot.long": lambda v: "error" if v > 0 else "",
+    "mandrel.bore-wall": lambda v: "error" if v < BORE_WALL else "",
+    "mandrel.binds": lambda v: "error" if v > 0 else "",
+    "double.wide": lambda v: "error" if v > 0 else "",
+    "left-hand": lambda v: "warning" if v else "",
+    "tool.steel": lambda v: "warning" if v >= 2 else "",
+    "strength.mandrel": lambda v: "warning" if v < UNSUPPORTED else "",
+    "strength.part": lambda v: (
+        "warning" if v < UNSUPPORTED else "" if v >= UNSUPPORTED * NOTCH else "?"
+    ),
+}  # fmt: skip
