@@ -171,6 +171,9 @@ class End(Strict):
     edge_break: Distance = Field(
         default=Length.parse(0.2), description="radial size of the broken outer edge, mm"
     )
+    band: Flag = Field(
+        default=False, description="true if a metal band or ring holds this end together"
+    )
     visible_face: Flag = Field(
         default=False, description="true if the end's face shows on the finished pen"
     )
@@ -194,6 +197,12 @@ class Part(Strict):
     diameter: Size = Field(description="largest finished diameter, mm")
     name: Text = Field(default="", description="name for the paper; the table key if left out")
     material: MaterialId = Field(default="cast-acrylic", description="what the part is made of")
+    pale: Flag = Field(default=False, description="true if a bore shows through: pale, clear")
+    least_wall: Size | None = Field(
+        default=None,
+        description="thinnest wall I mean to leave in this part, mm; left out: by place and "
+        "material",
+    )
     ends: Annotated[dict[Id, End], Field(min_length=1)] = Field(
         description="the one or two ends, each a table"
     )

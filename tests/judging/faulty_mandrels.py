@@ -14,7 +14,7 @@ from tests.judging import arithmetic as a
 from tests.judging.cases import Case, base_pen, bench, kind
 from tests.judging.faulty import Row
 from tests.judging.iso import name, read
-from tests.judging.trees import Sizes, Tree, classed, hole, pen, r, shop
+from tests.judging.trees import Sizes, Tree, hole, pen, r, shop
 
 SEAT = 0.5  # trade, "seat ≥ 0.5 wide" [common practice, no source]
 LEAST_CLEARANCE = 0.1  # trade, "0.1–0.2 a side below" the part's finished ring

@@ -164,7 +164,7 @@ def check(c: Checked, words: Sequence[Answer]) -> View:
                     "id": j.joint.id,
                     "starts": j.starts,
                     "lead": _r(j.lead),
-                    "turns": _r(j.closing.turns),
+                    "turns": None if j.turns is None else _r(j.turns.nominal),
                     "travel": _r(j.closing.travel),
                     "engaged": _r(j.closing.engaged),
                     "shoulder_gap": _r(j.closing.shoulder_gap),
@@ -175,10 +175,10 @@ def check(c: Checked, words: Sequence[Answer]) -> View:
                 for j in c.resolved.joints
             ],
             "walls": [
-                {"where": w.where, "between": w.between, "least": _r(w.value)}
+                {"where": str(w.place), "between": w.between, "least": _r(w.value)}
                 for w in c.resolved.walls
             ],
-            "crowns": [{"where": w.where, "left": _r(w.left)} for w in c.resolved.crowns],
+            "crowns": [{"where": str(w.place), "left": _r(w.left)} for w in c.resolved.crowns],
         },
     }
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.mechanics.joint import ClosingTurns
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.reports.summary import assumed, paragraph
 from mandrelgen.standards.threads import Band, ThreadLimits
@@ -86,11 +87,13 @@ def check(c: Checked) -> str:
     if shared:
         out.append(f"\nassumed for every mandrel: {'; '.join(shared)}")
     for j in c.resolved.joints:
-        out.append(
-            f"\njoint {j.joint.id}: closes in {text_of(j.closing.turns, 2)} turns over "
-            f"{text_of(j.closing.travel, 1)} mm"
-        )
+        turns = "does not shut" if j.turns is None else f"closes in {_turns(j.turns)}"
+        out.append(f"\njoint {j.joint.id}: {turns}")
     return "\n".join(out)
+
+
+def _turns(t: ClosingTurns) -> str:
+    return f"{text_of(t.nominal, 1)} turns ({text_of(t.least, 1)} to {text_of(t.most, 1)})"
 
 
 def mandrel(m: Mandrel) -> str:
