@@ -44,14 +44,13 @@ CODES: dict[str, tuple[str, ...] | None] = {
     "plastic.unsupported": ("use.speed", "use.life"),
     "plastic.weak": ("use.speed", "use.life"),
     "spigot.large": ("spigot.forced",),
-    "spigot.long": ("nose.bottoms",),
     "mandrel.bore-wall": ("bore.wall",),
     "mandrel.binds": ("thread.interference",),
     "double.wide": ("double.wide",),
     "left-hand": ("use.sense",),
     "tool.steel": None,
-    "strength.mandrel": ("use.bend",),
-    "strength.part": ("use.catch",),
+    "strength.mandrel": ("use.bend", "use.catch"),
+    "strength.part": ("use.catch", "use.bend"),
 }
 
 REFUSED_BY_READER = {

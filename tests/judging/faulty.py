@@ -1,7 +1,7 @@
 """Faulty pens: one fault each, in and just outside every limit, with the expected answer.
 
 Walls, holes, joints; those of the mandrels are in ``faulty_mandrels.py``, joints that do not go
-together in ``faulty_joints.py``. Limits: ``arithmetic.py``.
+together in ``faulty_joints.py``; all together in ``every.py``. Limits: ``arithmetic.py``.
 """
 
 from __future__ import annotations
@@ -10,11 +10,8 @@ from collections.abc import Iterator
 
 from tests.judging import arithmetic as a
 from tests.judging.cases import (
-    KINDS,
-    Case,
     asking,
     base_pen,
-    bases,
     bench,
     grades,
     kind,
@@ -27,14 +24,6 @@ Row = tuple[str, tuple[str, ...], float, Tree, Tree]
 
 DEEP = (0.02, 0.2)  # beside the edge of 0.38 and more: the issue's "wall 0 to 0.35"
 WALLS = "judging, least walls [E]"
-
-
-def faulty(seed: str = "first") -> tuple[Case, ...]:
-    """Every case of every kind, silent sides included, in a stable order."""
-    from tests.judging import faulty_joints, faulty_mandrels
-
-    assert faulty_joints and faulty_mandrels
-    return tuple(c for s in bases(seed) for k in KINDS.values() for c in k.make(s))
 
 
 def h8(diameter: float) -> float:

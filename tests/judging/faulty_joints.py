@@ -144,7 +144,13 @@ def hand(s: Sizes) -> Iterator[Row]:
 @kind("mate.diameter", "mate.diameter", "0.25 cut apart on purpose at most [no source]")
 def diameter(s: Sizes) -> Iterator[Row]:
     """The cap's thread larger than the barrel's; its hole follows by half."""
-    for level, step in (("error", 1.0), ("error", 0.27), ("warning", 0.22), ("warning", 0.1)):
+    for level, step in (
+        ("error", 1.0),
+        ("error", 0.27),
+        ("warning", 0.22),
+        ("warning", 0.1),
+        ("", 0.0),
+    ):
         tree = base_pen(s, "section.rear")
         end = a.end_of(tree, "cap.mouth")
         end["internal"]["thread"] = classed(name(r(s.cap.d + step), s.cap.p), False)

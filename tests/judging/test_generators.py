@@ -14,8 +14,8 @@ from mandrelgen.spec.read import read_pen, read_shop
 from tests.judging.arithmetic import LEVELS, faults
 from tests.judging.cases import KINDS, Case, bases
 from tests.judging.codes import REFUSED_BY_READER
-from tests.judging.faulty import faulty
-from tests.judging.faulty_mandrels import JUDGED, figure
+from tests.judging.every import faulty
+from tests.judging.figures import JUDGED, figure
 from tests.judging.iso import read
 from tests.judging.sane import sane
 from tests.judging.trees import pen, toml
@@ -27,6 +27,14 @@ SANE = sane(SEED)
 
 def label(c: Case) -> str:
     return f"{c.kind} {c.level or 'silent'} {c.value:g} {c.sizes.cap_thread}"
+
+
+def refused(c: Case) -> bool:
+    try:
+        read_pen(toml(c.pen).encode(), "pen.toml")
+    except InputError:
+        return True
+    return False
 
 
 def test_there_are_enough_of_them() -> None:
@@ -60,11 +68,8 @@ def test_every_faulty_pen_is_a_readable_pen() -> None:
     for c in CASES:
         read_shop(toml(c.shop).encode(), "shop.toml")
         Pen.model_validate(c.pen)
-        try:
-            read_pen(toml(c.pen).encode(), "pen.toml")
-        except InputError as e:
-            assert c.level == "error", label(c)
-            assert c.kind in REFUSED_BY_READER, f"{label(c)}: {e}"
+        if refused(c):
+            assert (c.level, c.kind in REFUSED_BY_READER) == ("error", True), label(c)
 
 
 def test_arithmetic_shows_the_one_fault_and_none_in_the_sibling() -> None:
@@ -119,17 +124,18 @@ def test_metric_rows_agree_with_an_independent_library(text: str) -> None:
     assert d - 1.082532 * p == pytest.approx(theirs["D1min"] * 25.4, abs=0.002)
 
 
-@pytest.mark.parametrize("text", ["7/16-28", "1/2-28"])
+@pytest.mark.parametrize("text", ["1/4-28 UNF", "1/2-20 UNF"])
 def test_inch_formulae_agree_with_an_independent_library(text: str) -> None:
-    """Class 2A and 2B limits against screw-thread-lib's ASME B1.1 rows, where it has the size."""
-    if text not in ASME_UN_2A2B_dict:
-        pytest.skip("the library does not hold this size")
-    theirs, ours = ASME_UN_2A2B_dict[text], read(f"{text} UN")
-    for key, value in (
-        ("dmin", ours.major_ext[0]), ("d2min", ours.pitch_ext[0]), ("D2max", ours.pitch_int[1]),
-        ("D1min", ours.minor_int[0]), ("D1max", ours.minor_int[1]),
+    """Class 2A and 2B limits against screw-thread-lib's ASME B1.1 rows; ours take an engagement of
+    9 P, the series UNF one of D, so the pitch diameters may lie a hundredth apart; the library
+    rounds the minor diameters to 0.001 inch."""
+    theirs, ours = ASME_UN_2A2B_dict[text.split()[0]], read(text)
+    for key, value, near in (
+        ("dmin", ours.major_ext[0], 0.006), ("d2min", ours.pitch_ext[0], 0.012),
+        ("D2max", ours.pitch_int[1], 0.012), ("D1min", ours.minor_int[0], 0.013),
+        ("D1max", ours.minor_int[1], 0.02),
     ):  # fmt: skip
-        assert value == pytest.approx(theirs[key] * 25.4, abs=0.006), key
+        assert value == pytest.approx(theirs[key] * 25.4, abs=near), key
 
 
 @pytest.mark.parametrize(
