@@ -43,6 +43,7 @@ class Kind:
     name: str
     family: str
     source: str
+    module: str
     make: Callable[[Sizes], Iterator[Case]]
 
 
@@ -59,7 +60,7 @@ def kind(name: str, family: str, source: str) -> Callable[[Maker], Maker]:
             for level, places, value, tree, place_of_work in maker(s):
                 yield Case(name, level, places, round(value, 4), tree, place_of_work, s)
 
-        KINDS[name] = Kind(name, family, source, make)
+        KINDS[name] = Kind(name, family, source, maker.__module__, make)
         return maker
 
     return register

@@ -39,6 +39,7 @@ CODES: dict[str, tuple[str, ...] | None] = {
     "seat.cup": ("seat.none", "wall.thin"),
     "collet.none": ("shank.no_collet",),
     "shank.short": ("shank.short",),
+    "shank.stand-off": ("shank.short",),
     "shank.long": ("shank.long",),
     "tailstock.none": ("use.tailstock",),
     "plastic.unsupported": ("use.speed", "use.life"),

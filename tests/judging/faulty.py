@@ -23,7 +23,10 @@ from tests.judging.trees import FINIAL, Sizes, Tree, bored, classed, hole, r
 Row = tuple[str, tuple[str, ...], float, Tree, Tree]
 
 DEEP = (0.02, 0.2)  # beside the edge of 0.38 and more: the issue's "wall 0 to 0.35"
-WALLS = "judging, least walls [E]"
+_WALLS = "judging, least walls at worst limits, error / warning: {:g} / {:g} [E]"
+TENON_WALL, BODY_WALL, LIP_WALL, SOFT_WALL = (
+    _WALLS.format(*limits) for limits in (a.TENON, a.BODY, a.LIP, a.SOFT_LIP)
+)
 
 
 def h8(diameter: float) -> float:
@@ -31,7 +34,7 @@ def h8(diameter: float) -> float:
     return a.largest({"diameter": diameter, "tolerance": "H8"}) - diameter
 
 
-@kind("wall.tenon-bore", "wall.tenon", WALLS)
+@kind("wall.tenon-bore", "wall.tenon", TENON_WALL)
 def tenon_bore(s: Sizes) -> Iterator[Row]:
     """Section's bore under its tenon."""
     for level, wall in grades(*a.TENON, *DEEP):
@@ -39,7 +42,7 @@ def tenon_bore(s: Sizes) -> Iterator[Row]:
         yield level, ("section.rear",), wall, base_pen(s.but(bore=bore), "cap.mouth"), bench()
 
 
-@kind("wall.tenon-thread", "wall.tenon", WALLS)
+@kind("wall.tenon-thread", "wall.tenon", TENON_WALL)
 def tenon_thread(s: Sizes) -> Iterator[Row]:
     """Barrel's inner thread under its tenon."""
     for level, wall in grades(*a.TENON, *DEEP):
@@ -64,7 +67,7 @@ def _inner(tree: Tree, d: float) -> None:
     mouth["bore"][0]["diameter"] = r(d - 0.75)
 
 
-@kind("wall.tenon-counterbore", "wall.tenon", WALLS)
+@kind("wall.tenon-counterbore", "wall.tenon", TENON_WALL)
 def tenon_counterbore(s: Sizes) -> Iterator[Row]:
     """A counterbore in the barrel's mouth, under the tenon."""
     for level, wall in grades(*a.TENON, *DEEP):
@@ -96,12 +99,12 @@ def _lip_thread(s: Sizes, limits: tuple[float, float], material: str) -> Iterato
         yield level, ("cap.mouth",), wall, tree, bench()
 
 
-@kind("wall.lip-thread", "wall.lip", WALLS)
+@kind("wall.lip-thread", "wall.lip", LIP_WALL)
 def lip_thread(s: Sizes) -> Iterator[Row]:
     yield from _lip_thread(s, a.LIP, "cast-acrylic")
 
 
-@kind("wall.lip-thread-hard-rubber", "wall.lip", WALLS)
+@kind("wall.lip-thread-hard-rubber", "wall.lip", SOFT_WALL)
 def lip_rubber(s: Sizes) -> Iterator[Row]:
     yield from _lip_thread(s, a.SOFT_LIP, "ebonite")
 
@@ -116,12 +119,12 @@ def _lip_counterbore(s: Sizes, limits: tuple[float, float], material: str) -> It
         yield level, ("cap.mouth",), wall, tree, bench()
 
 
-@kind("wall.lip-counterbore", "wall.lip", WALLS)
+@kind("wall.lip-counterbore", "wall.lip", LIP_WALL)
 def lip_counterbore(s: Sizes) -> Iterator[Row]:
     yield from _lip_counterbore(s, a.LIP, "cast-acrylic")
 
 
-@kind("wall.lip-counterbore-soft-resin", "wall.lip", WALLS)
+@kind("wall.lip-counterbore-soft-resin", "wall.lip", SOFT_WALL)
 def lip_resin(s: Sizes) -> Iterator[Row]:
     yield from _lip_counterbore(s, a.SOFT_LIP, "casting-resin")
 
@@ -136,7 +139,7 @@ def counterbore_through(s: Sizes) -> Iterator[Row]:
         yield "error", ("cap.mouth",), (-over - h8(wide)) / 2, tree, bench()
 
 
-@kind("wall.body-front", "wall.body", WALLS)
+@kind("wall.body-front", "wall.body", BODY_WALL)
 def body_front(s: Sizes) -> Iterator[Row]:
     """A wide bore from the section's front."""
     for level, wall in grades(*a.BODY, *DEEP):
@@ -146,7 +149,7 @@ def body_front(s: Sizes) -> Iterator[Row]:
         yield level, ("section.front",), wall, tree, bench()
 
 
-@kind("wall.body-undercut", "wall.body", WALLS)
+@kind("wall.body-undercut", "wall.body", BODY_WALL)
 def body_undercut(s: Sizes) -> Iterator[Row]:
     """The cap's body behind the mouth, bored wider than the thread."""
     for level, wall in grades(*a.BODY, *DEEP):
@@ -159,7 +162,7 @@ def body_undercut(s: Sizes) -> Iterator[Row]:
         yield level, ("cap.mouth",), wall, tree, bench()
 
 
-@kind("wall.crown", "wall.crown", WALLS)
+@kind("wall.crown", "wall.crown", BODY_WALL)
 def crown(s: Sizes) -> Iterator[Row]:
     """The cap's crown over the drill point."""
     for level, left in grades(*a.BODY, *DEEP):
@@ -170,7 +173,7 @@ def crown(s: Sizes) -> Iterator[Row]:
         yield level, ("cap.mouth", "cap.crown"), left, tree, bench()
 
 
-@kind("wall.crown-tapped", "wall.crown", WALLS)
+@kind("wall.crown-tapped", "wall.crown", BODY_WALL)
 def crown_tapped(s: Sizes) -> Iterator[Row]:
     """Between the cap's flat-bottomed bore and a crown tapped from outside."""
     for level, left in grades(*a.BODY, *DEEP):
@@ -186,7 +189,9 @@ def crown_tapped(s: Sizes) -> Iterator[Row]:
         yield level, ("cap.mouth", "cap.crown"), left, tree, bench()
 
 
-HOLE = "judging, a hole at or over the mate's crest [E]"
+HOLE = "judging, a hole at or over the mate's crest leaves no thread [A]"
+SHARES = "judging, overlap below 45 % as given an error, below 60 % a warning [E]"
+WORST = "judging, below 30 % at worst limits an error; a warning never from them alone [E]"
 
 
 def _bored_to(tree: Tree, place: str, diameter: float, plus_minus: float) -> Tree:
@@ -215,7 +220,7 @@ def at_crest(s: Sizes) -> Iterator[Row]:
             yield "error", places, (mid - r(size)) / scale, tree, bench()
 
 
-@kind("hole.overlap", "overlap", HOLE)
+@kind("hole.overlap", "overlap", SHARES)
 def overlap(s: Sizes) -> Iterator[Row]:
     """Overlap as given, in and outside 45 % and 60 %."""
     for places, mid, _, scale, other in _joints(s):
@@ -224,7 +229,7 @@ def overlap(s: Sizes) -> Iterator[Row]:
             yield level, places, share, tree, bench()
 
 
-@kind("hole.overlap-worst", "overlap", HOLE)
+@kind("hole.overlap-worst", "overlap", WORST)
 def overlap_worst(s: Sizes) -> Iterator[Row]:
     """A hole known so badly that its worst limit decides; worst alone is never a warning."""
     for places, mid, least, scale, other in _joints(s):

@@ -28,7 +28,7 @@ def _both(s: Sizes) -> Iterator[tuple[tuple[str, str], Tree, Tree, Tree, Thread]
 @kind("joint.short-thread", "engagement", "trade, count full pitches (≥ 3) [no source]")
 def short_thread(s: Sizes) -> Iterator[Row]:
     """A tenon so short that fewer than three pitches engage at worst limits."""
-    for level, pitches in (("warning", 1.0), ("warning", 2.5), ("warning", 2.9), ("", 3.1)):
+    for level, pitches in (("warning", 2.0), ("warning", 2.5), ("warning", 2.9), ("", 3.1)):
         for places, tree, screw, _, t in _both(s):
             start = max(screw["unformed"], a.start_of(a.end_of(tree, places[1])))
             screw["length"] = r(start + pitches * t.p + a.BY_HAND + screw["chamfer"])
@@ -47,7 +47,7 @@ def _longer(tree: Tree, s: Sizes, tenon: float) -> None:
 @kind("joint.unformed", "open", "judging, compare with a tolerance of 0.005 [A]")
 def unformed(s: Sizes) -> Iterator[Row]:
     """Turns without full form that reach past the counterbore or a shallow countersink."""
-    for level, gap in (("warning", 1.0), ("warning", 0.3), ("warning", 0.025), ("", -0.015)):
+    for level, gap in (("warning", 0.3), ("warning", 0.1), ("warning", 0.025), ("", -0.015)):
         for places, tree, screw, _, _t in _both(s):
             screw["unformed"] = r(a.start_of(a.end_of(tree, places[1])) + gap)
             yield level, places, gap, tree, bench()
@@ -99,8 +99,9 @@ def none_external(s: Sizes) -> Iterator[Row]:
 
 @kind("passes.diameter", "passes", "trade, the section passes the cap; 0.1 to spare [E]")
 def passes(s: Sizes) -> Iterator[Row]:
-    """The section against the cap's hole as it is bored."""
-    for level, spare in (("error", -0.4), ("error", -0.02), ("error", 0.08), ("", 0.12)):
+    """The section against the cap's hole as it is bored; the nearest silent pen also passes the
+    least minor diameter of the class with as much to spare, so that either reckoning will do."""
+    for level, spare in (("error", -0.4), ("error", -0.02), ("error", 0.08), ("", 0.2)):
         tree = base_pen(s.but(section_od=r(hole(s.cap) - spare)), "cap.mouth")
         yield level, ("section", "cap.mouth"), spare, tree, bench()
 

@@ -128,6 +128,23 @@ def shank_long(s: Sizes) -> Iterator[Row]:
         yield level, ("barrel",), length, tree, shop("own")
 
 
+NECK_AND_COLLAR = 12.0  # [E] no mandrel here has more between shank and seat
+
+
+def left_in_collet(tree: Tree, _: Tree) -> float:
+    """Upper bound of what the stand-off leaves in the collet."""
+    return _wish(tree, "shank_length") - _wish(tree, "stand_off") + NECK_AND_COLLAR
+
+
+@kind("shank.stand-off", "shank", "two thirds of the collet [M]; neck and collar at most 12 [E]")
+def stand_off(s: Sizes) -> Iterator[Row]:
+    """A stand-off that pulls a shank of 60 out of its collet."""
+    most = 60.0 + NECK_AND_COLLAR - ENOUGH
+    for level, off in (("error", 80.0), ("error", 60.0), ("error", most + 0.5), ("", 30.0)):
+        tree = base_pen(s, BARREL, shank_length=60.0, stand_off=off)
+        yield level, ("barrel",), left_in_collet(tree, {}), tree, shop("own")
+
+
 def _using(tree: Tree, **use: Any) -> Tree:
     tree["mandrels"]["use"] = use
     return tree

@@ -20,6 +20,7 @@ FIGURES = {
     "seat.cup": m.shoulder,
     "collet.none": m.closing,
     "shank.short": m.in_collet,
+    "shank.stand-off": m.left_in_collet,
     "shank.long": m.in_collet,
     "tailstock.none": m.lacks_tailstock,
     "plastic.unsupported": m.printed_unsupported,
@@ -43,6 +44,9 @@ JUDGED: dict[str, Any] = {
     "collet.none": lambda v: "error" if v > m.OWN_CLOSES + 1e-9 else "" if v == 0 else "?",
     "shank.short": lambda v: (
         "error" if v < m.ENOUGH else "" if v >= m.ENOUGH + m.STAND_OFF else "?"
+    ),
+    "shank.stand-off": lambda v: (
+        "error" if v < m.ENOUGH else "" if v >= m.ENOUGH + m.NECK_AND_COLLAR else "?"
     ),
     "shank.long": lambda v: (
         "error" if v > m.OWN_LENGTH + m.OWN_BEHIND + m.STAND_OFF

@@ -20,9 +20,9 @@ from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
 from mandrelgen.workflows.check import check
 from mandrelgen.workflows.read_inputs import Inputs
 from tests.judging.arithmetic import LEVELS
-from tests.judging.cases import KINDS, Case
+from tests.judging.cases import Case
 from tests.judging.codes import CODES, SAFETY
-from tests.judging.every import faulty
+from tests.judging.every import faulty, kinds
 from tests.judging.sane import SEEDS, Sane, sane
 from tests.judging.trees import Tree, toml
 
@@ -83,7 +83,7 @@ class Row:
         return not (self.missed or self.level or self.place or self.false or self.beside)
 
 
-def _outcome(case: Case, found: Iterable[Finding]) -> tuple[str, list[Finding]]:
+def outcome(case: Case, found: Iterable[Finding]) -> tuple[str, list[Finding]]:
     """``right``, ``missed``, ``level``, ``place`` or ``false``; and the findings beside it."""
     codes = CODES[case.kind] or ()
     heavy = [f for f in found if f.level is not Level.NOTE]
@@ -93,8 +93,8 @@ def _outcome(case: Case, found: Iterable[Finding]) -> tuple[str, list[Finding]]:
         return ("false" if here else "right"), []
     weight = LEVELS.index(case.level)
     beside = [f for f in heavy if f not in here and LEVELS.index(f.level.value) >= weight]
-    right = [f for f in here if f.level.value == case.level]
-    if right and len(right) == len(here):
+    heaviest = max((LEVELS.index(f.level.value) for f in here), default=0)
+    if heaviest == weight:
         return "right", beside
     if here:
         return "level", beside
@@ -108,12 +108,12 @@ def judge(cases: Iterable[Case]) -> dict[str, Row]:
         row = rows[case.kind]
         side = case.level or "silent"
         row.wanted[side] += 1
-        outcome, beside = _outcome(case, answer(case.pen, case.shop).findings)
-        if outcome == "right":
+        came, beside = outcome(case, answer(case.pen, case.shop).findings)
+        if came == "right":
             row.right[side] += 1
         else:
-            setattr(row, outcome, getattr(row, outcome) + 1)
-            row.bad.append(f"{outcome}: {side} at {case.value:g}, {case.sizes.cap_thread}")
+            setattr(row, came, getattr(row, came) + 1)
+            row.bad.append(f"{came}: {side} at {case.value:g}, {case.sizes.cap_thread}")
         row.beside.update({f.code for f in beside})
     return rows
 
@@ -179,7 +179,7 @@ def printed(rows: dict[str, Row], sanity: Sanity, verbose: bool) -> str:
     """The table as text."""
     head = ("kind", "error", "warning", "silent", "missed", "level", "place", "false", "beside it")
     lines = ["{:<34}{:>7}{:>9}{:>8}{:>8}{:>7}{:>7}{:>7}  {}".format(*head)]
-    for name in KINDS:
+    for name in (k.name for k in kinds()):
         row = rows[name]
         sides = [_share(row, side) for side in ("error", "warning", "silent")]
         lines.append(

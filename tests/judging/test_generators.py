@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections import Counter
+from pathlib import Path
 
 import pytest
 from screw_thread_lib.data import ASME_M_6g6H_dict, ASME_UN_2A2B_dict
@@ -15,6 +16,7 @@ from tests.judging.arithmetic import LEVELS, faults
 from tests.judging.cases import KINDS, Case, bases
 from tests.judging.codes import REFUSED_BY_READER
 from tests.judging.every import faulty
+from tests.judging.expected import text
 from tests.judging.figures import JUDGED, figure
 from tests.judging.iso import read
 from tests.judging.sane import sane
@@ -104,6 +106,10 @@ def test_the_bases_themselves_have_no_fault() -> None:
             assert faults(pen(s)) == []
 
 
+def test_the_written_table_is_the_one_that_is_made() -> None:
+    assert Path(__file__).with_name("expected.md").read_text("utf-8") == text()
+
+
 def test_most_kinds_lie_on_both_sides_of_their_limit() -> None:
     sides = {k: {c.level for c in CASES if c.kind == k} for k in KINDS}
     one_sided = {k for k, levels in sides.items() if len(levels) == 1}
@@ -115,21 +121,21 @@ def test_most_kinds_lie_on_both_sides_of_their_limit() -> None:
     assert Counter(c.faulty for c in CASES)[True] > Counter(c.faulty for c in CASES)[False]
 
 
-@pytest.mark.parametrize("text", sorted(ASME_M_6g6H_dict))
-def test_metric_rows_agree_with_an_independent_library(text: str) -> None:
+@pytest.mark.parametrize("size", sorted(ASME_M_6g6H_dict))
+def test_metric_rows_agree_with_an_independent_library(size: str) -> None:
     """screw-thread-lib has coarse pitches only, so the formulae are compared: D2, D1 and es."""
-    theirs = ASME_M_6g6H_dict[text]
-    d, p = (float(x) for x in text[1:].split("-"))
+    theirs = ASME_M_6g6H_dict[size]
+    d, p = (float(x) for x in size[1:].split("-"))
     assert d - 0.649519 * p == pytest.approx(theirs["D2min"] * 25.4, abs=0.002)
     assert d - 1.082532 * p == pytest.approx(theirs["D1min"] * 25.4, abs=0.002)
 
 
-@pytest.mark.parametrize("text", ["1/4-28 UNF", "1/2-20 UNF"])
-def test_inch_formulae_agree_with_an_independent_library(text: str) -> None:
+@pytest.mark.parametrize("size", ["1/4-28 UNF", "1/2-20 UNF"])
+def test_inch_formulae_agree_with_an_independent_library(size: str) -> None:
     """Class 2A and 2B limits against screw-thread-lib's ASME B1.1 rows; ours take an engagement of
     9 P, the series UNF one of D, so the pitch diameters may lie a hundredth apart; the library
     rounds the minor diameters to 0.001 inch."""
-    theirs, ours = ASME_UN_2A2B_dict[text.split()[0]], read(text)
+    theirs, ours = ASME_UN_2A2B_dict[size.split()[0]], read(size)
     for key, value, near in (
         ("dmin", ours.major_ext[0], 0.006), ("d2min", ours.pitch_ext[0], 0.012),
         ("D2max", ours.pitch_int[1], 0.012), ("D1min", ours.minor_int[0], 0.013),
@@ -139,7 +145,7 @@ def test_inch_formulae_agree_with_an_independent_library(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "d2min", "d3min", "d2max_nut", "dmax_nut"),
+    ("size", "d2min", "d3min", "d2max_nut", "dmax_nut"),
     [
         # Published limits of ISO 965-1 threads 6g and 6H: pitch and root diameters.
         ("M10x0.75", 9.391, 8.929, 9.645, 10.240),
@@ -150,9 +156,9 @@ def test_inch_formulae_agree_with_an_independent_library(text: str) -> None:
     ],
 )
 def test_metric_limits_are_the_published_ones(
-    text: str, d2min: float, d3min: float, d2max_nut: float, dmax_nut: float
+    size: str, d2min: float, d3min: float, d2max_nut: float, dmax_nut: float
 ) -> None:
-    t = read(text)
+    t = read(size)
     assert t.pitch_ext[0] == pytest.approx(d2min, abs=0.001)
     assert t.root_ext == pytest.approx(d3min, abs=0.001)
     assert t.pitch_int[1] == pytest.approx(d2max_nut, abs=0.001)
