@@ -183,6 +183,28 @@ def remount_shift(
     return _total(found, z)
 
 
+def remount_shifts(
+    causes: Iterable[Cause], z: float, starts: int = 1
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Shift with the mandrel left in the collet, and with it gripped anew: (worst, 95 %) each, mm.
+
+    :func:`remount_shift` takes the worst start where the mandrel stays, and any turn where it is
+    gripped anew, which may read as less. It can come back as it was, so more disturbed never counts
+    as less shifted: the greater of both is told.
+
+    >>> collet = Cause("collet.runout", "collet", Origin.COLLET, 0.01)
+    >>> kept, anew = remount_shifts([collet], 0.0, starts=2)
+    >>> kept, anew, round(remount_shift([collet], 0.0, True, 2).statistical, 4)
+    ((0.02, 0.02), (0.02, 0.02), 0.0141)
+    """
+    held = tuple(causes)
+    kept, anew = (remount_shift(held, z, again, starts) for again in (False, True))
+    return (kept.worst, kept.statistical), (
+        max(kept.worst, anew.worst),
+        max(kept.statistical, anew.statistical),
+    )
+
+
 def gains(result: Budget) -> tuple[Gain, ...]:
     """What would buy most: the causes by what halving each takes off the statistical result."""
     square = result.statistical**2

@@ -94,7 +94,9 @@ class PartEnd:
 @dataclass(frozen=True, slots=True)
 class Holding:
     """A part on its mandrel. ``friction`` between the threads and at the seat, ``residual``: the
-    share of a thread's play left when pulled tight (both: see ``data/loads.toml``)."""
+    share of a thread's play left when pulled tight (both: see ``data/loads.toml``). ``left``:
+    instead of that share, the eccentricity left in mm, where the thread centres itself
+    (:func:`~mandrelgen.mechanics.concentricity.left_by_centring`'s figures)."""
 
     locators: tuple[Locator, ...]
     part: PartEnd
@@ -102,6 +104,7 @@ class Holding:
     seat: SeatFace | None = None
     friction: float = 0.15
     residual: float = 0.25
+    left: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +178,8 @@ def conflicts(held: Holding) -> tuple[Conflict, ...]:
 
 def _half_play(held: Holding, loc: Locator, state: State) -> float:
     if state is State.TIGHT and held.seat is not None and loc.on is Surface.THREAD:
+        if held.left is not None and centring_residual(held.friction, 0.0) == 0.0:
+            return min(loc.clearance / 2, held.left)
         return loc.clearance / 2 * centring_residual(held.friction, held.residual)
     return loc.clearance / 2
 

@@ -96,10 +96,10 @@ def propped(
     if far_end is None:
         why = "the far end is not said: a pip, a button or a bore"
         return Propped(Allowed.ASK, why, light, 0.0, math.inf)
-    if far_end is FarEnd.NOTHING:
+    if far_end == FarEnd.NOTHING:
         why = "the far end offers a centre nothing: leave a pip or fit a button"
         return Propped(Allowed.NO, why, light, 0.0, math.inf)
-    if far_end is not FarEnd.BORE:
+    if far_end != FarEnd.BORE:
         return Propped(Allowed.YES, f"the centre stands in a {far_end}", light, 0.0, math.inf)
     if not 0 < bore < outer:
         return Propped(Allowed.NO, "no wall is left at the mouth: fit a button", light, 0.0, 0.0)

@@ -7,6 +7,8 @@ inside)/2, edge breaks and chamfers only where they are. Thresholds: ``data/leas
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -24,6 +26,42 @@ class Place(StrEnum):
     LIP = "lip"
     BODY = "body"
     CROWN = "crown"
+
+
+@dataclass(frozen=True, slots=True)
+class Skin:
+    """A stretch of a part's outside between two depths from its end, least diameter, mm; a thread
+    counts at its root (``threaded``). An edge break or chamfer is a stretch of its own."""
+
+    start: float
+    end: float
+    diameter: float
+    threaded: bool = False
+    label: str = "outside"
+
+
+@dataclass(frozen=True, slots=True)
+class Hollow:
+    """A stretch inside a part between two depths from its end, greatest diameter, mm; a thread
+    counts at its root. ``mouth``: a thread, counterbore or countersink, whose outside is a lip."""
+
+    start: float
+    end: float
+    diameter: float
+    mouth: bool = False
+    label: str = "bore"
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """The least wall between one outside and one inside, mm, and where along the part."""
+
+    place: Place
+    outside: str
+    inside: str
+    start: float
+    end: float
+    value: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +95,39 @@ def least_wall(
     row = next(r for r in records("least_walls") if r["place"] == place and r["group"] == row_group)
     factor = float(table["band"]["share"]) if half else 1.0
     return LeastWall(row["error"] * factor, row["warning"] * factor, table["confidence"])
+
+
+def walls(skins: Sequence[Skin], hollows: Sequence[Hollow]) -> tuple[Wall, ...]:
+    """The least wall of every outside over every inside that lies behind it, thinnest first, mm.
+
+    At each depth the slimmest outside and the widest inside stand against each other: a bore under
+    a thread is judged by the thread, a thread under a counterbore by the counterbore, and each
+    stretch only over its own length. Depths that nothing covers outside or inside have no wall.
+
+    A cap ⌀15 with an M12x1 thread 8 deep behind a counterbore of 12.3, then its bore:
+
+    >>> inside = [Hollow(0, 1.5, 12.33, True, "counterbore"), Hollow(1.5, 8, 12.3, True, "thread"),
+    ...           Hollow(0, 50, 11.1)]
+    >>> [(w.place.value, w.inside, round(w.value, 3)) for w in walls([Skin(0, 60, 15.0)], inside)]
+    [('lip', 'counterbore', 1.335), ('lip', 'thread', 1.35), ('body', 'bore', 1.95)]
+    """
+    ends = {z for s in skins for z in (s.start, s.end)}
+    cuts = sorted(ends | {z for h in hollows for z in (h.start, h.end)})
+    found: dict[tuple[Place, str, str], Wall] = {}
+    for z0, z1 in itertools.pairwise(cuts):
+        outside = [s for s in skins if s.start <= z0 and z1 <= s.end]
+        inside = [h for h in hollows if h.start <= z0 and z1 <= h.end]
+        if not outside or not inside:
+            continue
+        skin = min(outside, key=lambda s: s.diameter)
+        hollow = max(inside, key=lambda h: h.diameter)
+        place = Place.TENON if skin.threaded else Place.LIP if hollow.mouth else Place.BODY
+        value = (skin.diameter - hollow.diameter) / 2
+        key = (place, skin.label, hollow.label)
+        before = found.get(key)
+        if before is None or value < before.value:
+            found[key] = Wall(place, skin.label, hollow.label, z0, z1, value)
+    return tuple(sorted(found.values(), key=lambda w: (w.value, w.start)))
 
 
 def level(wall: float, asked: LeastWall) -> Level | None:

@@ -99,8 +99,8 @@ def test_the_parts_section_just_past_the_last_thread() -> None:
         (90.0, False, False, ()),
         (89.9, False, False, (Weak.ROUGHING,)),
         (178.0, False, False, ()),
-        (200.0, True, True, ()),
-        (199.0, True, True, (Weak.MANDREL,)),
+        (90.0, True, True, ()),
+        (89.9, True, True, (Weak.MANDREL,)),
         (20.0, True, False, (Weak.ROUGHING, Weak.MANDREL)),
     ],
 )

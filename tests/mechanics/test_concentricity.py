@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mandrelgen.mechanics.budget import Cause, Origin, budget, remount_shifts
 from mandrelgen.mechanics.concentricity import (
     Felt,
     Outcome,
@@ -16,6 +17,15 @@ from mandrelgen.mechanics.concentricity import (
     left_by_quarter,
     shoulder,
     shoulder_not_uneven,
+)
+from mandrelgen.mechanics.holding import (
+    Holding,
+    Locator,
+    PartEnd,
+    SeatFace,
+    State,
+    Surface,
+    causes,
 )
 
 MM = st.floats(0.0, 0.5)
@@ -82,3 +92,38 @@ def test_solved_shoulder_is_not_uneven(mismatch: float) -> None:
     j = judge(shoulder_not_uneven(mismatch), mismatch, 0.0, 0.05)
     assert j.outcome is None
     assert not j.uneven
+
+
+def _held(play: float, friction: float = 0.15, left: float | None = None) -> Holding:
+    thread = Locator("thread", Surface.THREAD, play, 1.0, 6.0)
+    return Holding((thread,), PartEnd(), seat=SeatFace(0.0, 12.0), friction=friction, left=left)
+
+
+def _shift(held: Holding) -> float:
+    return budget(causes(held, State.TIGHT), 0.0).worst
+
+
+def test_the_two_models_in_a_mandrels_own_budget() -> None:
+    """A quarter of the play's half, or the 0.01 to 0.02 that centring leaves; all of it where
+    friction keeps the joint from centring; never more than the half."""
+    assert _shift(_held(0.12)) == pytest.approx(0.015) == left_by_quarter(0.12)
+    assert _shift(_held(0.12, left=0.01)) == pytest.approx(0.01) == left_by_centring(0.12)
+    assert _shift(_held(0.006, left=0.01)) == pytest.approx(0.003) == left_by_centring(0.006)
+    assert _shift(_held(0.12, friction=0.3, left=0.01)) == pytest.approx(0.06)
+    assert budget(causes(_held(0.12, left=0.01), State.LOOSE), 0.0).worst == pytest.approx(0.06)
+
+
+@given(
+    sizes=st.lists(st.floats(0, 0.1), min_size=1, max_size=5),
+    origins=st.lists(st.sampled_from(list(Origin)), min_size=5, max_size=5),
+    starts=st.integers(1, 5),
+)
+def test_more_disturbed_is_never_less_shifted(
+    sizes: list[float], origins: list[Origin], starts: int
+) -> None:
+    errors = [
+        Cause(str(i), "x", o, e) for i, (e, o) in enumerate(zip(sizes, origins, strict=False))
+    ]
+    kept, anew = remount_shifts(errors, 0.0, starts)
+    assert anew[0] >= kept[0] >= 0
+    assert anew[1] >= kept[1] >= 0

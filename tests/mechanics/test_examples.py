@@ -10,6 +10,7 @@ import pytest
 MODULES = [
     f"mandrelgen.mechanics.{name}"
     for name in (
+        "budget",
         "close_fit",
         "combined",
         "concentricity",

@@ -8,13 +8,16 @@ from hypothesis import strategies as st
 
 from mandrelgen.core.errors import Level
 from mandrelgen.mechanics.walls import (
+    Hollow,
     Place,
+    Skin,
     crown,
     largest_inside,
     least_wall,
     level,
     shows_through,
     smallest_outside,
+    walls,
 )
 from mandrelgen.standards.rods import RodGroup, rod_group
 
@@ -87,3 +90,48 @@ def test_a_thicker_wall_is_never_judged_worse(
     asked = least_wall(place, group)
     thin, thick = sorted((a, b))
     assert rank[level(thin, asked)] >= rank[level(thick, asked)]
+
+
+def test_each_stretch_is_judged_where_it_is() -> None:
+    """A barrel's mouth: tenon (root 11.6) 8 long over a thread (root 9.5, 6 deep) behind a
+    countersink of 10.2, 0.4 deep, then the bore 8.8 under tenon and body ⌀13."""
+    skins = [Skin(0, 8, 11.6, True, "tenon"), Skin(8, 70, 13.0, label="body")]
+    inside = [Hollow(0, 0.4, 10.2, True, "countersink"), Hollow(0, 6, 9.5, True, "thread"),
+              Hollow(0, 40, 8.8)]  # fmt: skip
+    found = {(w.place, w.inside): (w.value, w.start, w.end) for w in walls(skins, inside)}
+    assert found == {
+        (Place.TENON, "countersink"): (pytest.approx(0.7), 0, 0.4),
+        (Place.TENON, "thread"): (pytest.approx(1.05), 0.4, 6),
+        (Place.TENON, "bore"): (pytest.approx(1.4), 6, 8),
+        (Place.BODY, "bore"): (pytest.approx(2.1), 8, 40),
+    }
+    assert walls(skins, []) == walls([], inside) == ()
+    assert walls([Skin(0, 5, 9.0)], [Hollow(5, 9, 12.0)]) == ()
+
+
+@given(
+    skins=st.lists(
+        st.builds(Skin, st.floats(0, 20), st.floats(20, 60), st.floats(8, 16), st.booleans()),
+        min_size=1,
+        max_size=3,
+    ),
+    hollows=st.lists(
+        st.builds(Hollow, st.floats(0, 20), st.floats(20, 60), st.floats(4, 14), st.booleans()),
+        min_size=1,
+        max_size=3,
+    ),
+)
+def test_the_thinnest_wall_is_found(skins: list[Skin], hollows: list[Hollow]) -> None:
+    """Against every pair that shares a depth, by brute force: none is thinner than the first."""
+    shared = [
+        (s.diameter - h.diameter) / 2
+        for s in skins
+        for h in hollows
+        if max(s.start, h.start) < min(s.end, h.end)
+    ]
+    found = walls(skins, hollows)
+    assert [w.value for w in found] == sorted(w.value for w in found)
+    if shared:
+        assert found[0].value == pytest.approx(min(shared))
+    else:
+        assert found == ()
