@@ -61,7 +61,17 @@ class Bundle:
 def refused(name: str, why: str) -> InputError:
     """Why an export is not taken."""
     remedy = "ask for a new export; nothing was changed"
-    return InputError([Finding(Level.ERROR, "import.refused", name[:80], why, remedy)])
+    return InputError(
+        [
+            Finding(
+                level=Level.ERROR,
+                code="import.refused",
+                where=name[:80],
+                message=why,
+                remedy=remedy,
+            )
+        ]
+    )
 
 
 def read_bundle(data: bytes, name: str) -> Bundle:

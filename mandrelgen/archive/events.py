@@ -93,11 +93,11 @@ def current(archive: Archive, number: str) -> Entry:
     raise InputError(
         [
             Finding(
-                Level.ERROR,
-                "number-unknown",
-                str(archive.root),
-                f"nothing was published under the number {number!r}",
-                "look the number up in the archive's folders; they are named by number",
+                level=Level.ERROR,
+                code="number-unknown",
+                where=str(archive.root),
+                message=f"nothing was published under the number {number!r}",
+                remedy="look the number up in the archive's folders; they are named by number",
             )
         ]
     )
@@ -134,11 +134,11 @@ def release(archive: Archive, number: str, date: str, by: str = "", note: str = 
             raise InputError(
                 [
                     Finding(
-                        Level.ERROR,
-                        "not-releasable",
-                        f"{number} {entry.revision}",
-                        f"the revision is {status.value} and cannot be released",
-                        "build the pen again with a change, and release what comes of it",
+                        level=Level.ERROR,
+                        code="not-releasable",
+                        where=f"{number} {entry.revision}",
+                        message=f"the revision is {status.value} and cannot be released",
+                        remedy="build the pen again with a change, and release what comes of it",
                     )
                 ]
             )
@@ -194,11 +194,11 @@ def revision_of(archive: Archive, number: str, revision: str) -> Entry:
     raise InputError(
         [
             Finding(
-                Level.ERROR,
-                "revision-unknown",
-                number,
-                f"there is no revision {revision!r}",
-                f"there are: {', '.join(dict.fromkeys(e.revision for e in family))}",
+                level=Level.ERROR,
+                code="revision-unknown",
+                where=number,
+                message=f"there is no revision {revision!r}",
+                remedy=f"there are: {', '.join(dict.fromkeys(e.revision for e in family))}",
             )
         ]
     )

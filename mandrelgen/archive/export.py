@@ -85,8 +85,13 @@ def _names(archive: Archive, wanted: tuple[str, ...]) -> tuple[str, ...]:
             if store.is_folder(archive.root / ORDERS / name)
         ]  # fmt: skip
         if not found:
-            fault = Finding(Level.ERROR, "export", str(archive.root), "nothing was published here",
-                            "make a pen, or adopt an old fixture")  # fmt: skip
+            fault = Finding(
+                level=Level.ERROR,
+                code="export",
+                where=str(archive.root),
+                message="nothing was published here",
+                remedy="make a pen, or adopt an old fixture",
+            )
             raise InputError([fault])
         return (*found, *(f"{ORDERS}/{i}" for i in ids))
     out: list[str] = []

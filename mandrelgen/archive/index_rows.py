@@ -17,13 +17,16 @@ from mandrelgen.archive.records import MAX_JSON, Event, Manifest, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import DiskError
 from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import ADOPTED
 from mandrelgen.workshop.receipt.as_made import as_made
 from mandrelgen.workshop.receipt.readings import Reading
 
 PEN_FILE = "pen.toml"
 # Plain sizes the index can be asked for, by characteristic: end b of a double-ended one too.
-SIZES = {"shank": "shank", "collar": "collar", "neck": "neck", "register": "register"}
+_K = FeatureKind
+SIZES = (_K.SHANK, _K.COLLAR, _K.NECK, _K.REGISTER, _K.SPIGOT)
+"""Features whose diameters the archive is searched by, under these words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,22 +216,26 @@ def _thread(limits: dict[str, Any]) -> ThreadRow:
         count = f" ({starts} starts)" if starts > 1 else ""
         text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {series}-{klass}{hand}{count}"
     return ThreadRow(
-        text, diameter, pitch, starts, bool(d["left_hand"]), bool(limits["external"]), klass
+        text=text,
+        diameter=diameter,
+        pitch=pitch,
+        starts=starts,
+        left_hand=bool(d["left_hand"]),
+        external=bool(limits["external"]),
+        tolerance_class=klass,
     )
 
 
 def _sizes(raw: dict[str, Any], read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
     wanted = []
     for c in raw.get("characteristics", ()):
-        feature = str(c["feature"]).removeprefix("b.")
-        plain = c["id"] == f"{c['feature']}.diameter"
-        if plain and (feature in SIZES or feature.startswith("spigot")):
+        feature = Feature(c["feature"])
+        if c["id"] == feature.size("diameter") and feature.kind in SIZES:
             wanted.append(revive(Characteristic, c))
     found = []
     for c in as_made(wanted, read):
-        name = c.feature.removeprefix("b.")
         if c.lower is not None and c.upper is not None:
-            found.append(SizeRow(SIZES.get(name, "spigot"), c.lower, c.upper))
+            found.append(SizeRow(c.feature.kind.value, c.lower, c.upper))
     return tuple(found)
 
 

@@ -25,12 +25,13 @@ def check_prefix(prefix: str) -> str:
         raise InputError(
             [
                 Finding(
-                    Level.ERROR,
-                    "prefix",
-                    f"prefix {prefix!r}",
-                    "a number's prefix is 1 to 10 capital letters or digits and begins with a "
+                    level=Level.ERROR,
+                    code="prefix",
+                    where=f"prefix {prefix!r}",
+                    message="a number's prefix is 1 to 10 capital letters or digits and begins "
+                    "with a "
                     f"letter, so that the number fits the {MAX_NUMBER} characters of ISO 7200",
-                    "choose a shorter or simpler prefix, such as PEN",
+                    remedy="choose a shorter or simpler prefix, such as PEN",
                 )
             ]
         )
@@ -44,11 +45,12 @@ def number_text(prefix: str, count: int) -> str:
         raise InputError(
             [
                 Finding(
-                    Level.ERROR,
-                    "numbers-used-up",
-                    text,
-                    f"the number has {len(text)} characters, ISO 7200 has room for {MAX_NUMBER}",
-                    "begin another archive with --to",
+                    level=Level.ERROR,
+                    code="numbers-used-up",
+                    where=text,
+                    message=f"the number has {len(text)} characters, ISO 7200 has room for "
+                    f"{MAX_NUMBER}",
+                    remedy="begin another archive with --to",
                 )
             ]
         )

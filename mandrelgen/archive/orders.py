@@ -27,7 +27,7 @@ ORDER = "order.json"
 _SHORTEST = 10
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderPlan:
     """Under which id an order will be published, or the order that already says the same."""
 
@@ -70,7 +70,15 @@ def assign_order(
         folder = archive.root / ORDERS / name
         found = load(Order, folder / ORDER) if store.exists(folder) else None
         if found is None or found.order_hash == full:
-            return OrderPlan(name, pen, tuple(items), facts, full, folder, found)
+            return OrderPlan(
+                id=name,
+                pen=pen,
+                items=tuple(items),
+                facts=facts,
+                order_hash=full,
+                folder=folder,
+                existing=found,
+            )
     raise AssertionError("two orders share a whole SHA-256")
 
 

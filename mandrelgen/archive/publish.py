@@ -54,7 +54,7 @@ from mandrelgen.model.mandrel import Mandrel
 FIRST_ISSUE = "First issue"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NumberPlan:
     """Under which name a fixture will be published, or the record that already holds it.
 
@@ -96,7 +96,7 @@ class Publication:
 
 
 @dataclass(frozen=True, slots=True)
-class Request:
+class NumberRequest:
     """What a fixture shall be: its slot, its design hash, what its pages print (empty: no matter),
     why it changes, and whether the reason stands for pages alone too."""
 
@@ -107,17 +107,17 @@ class Request:
     reissue: bool = False
 
 
-def _existing(archive: Archive, entry: Entry, w: Request) -> NumberPlan:
+def _existing(archive: Archive, entry: Entry, w: NumberRequest) -> NumberPlan:
     record = entry.record
     return NumberPlan(
-        record.slot,
-        record.design_hash,
-        record.number,
-        record.revision,
-        record.draft,
-        record.reason,
-        record.history[:-1],
-        status_of_entry(archive, entry),
+        slot=record.slot,
+        design_hash=record.design_hash,
+        number=record.number,
+        revision=record.revision,
+        draft=record.draft,
+        reason=record.reason,
+        history=record.history[:-1],
+        status=status_of_entry(archive, entry),
         existing=entry,
         papers=w.papers,
         older=changed(record, w.papers),
@@ -125,7 +125,7 @@ def _existing(archive: Archive, entry: Entry, w: Request) -> NumberPlan:
     )
 
 
-def _found(archive: Archive, family: Sequence[Entry], w: Request) -> NumberPlan | None:
+def _found(archive: Archive, family: Sequence[Entry], w: NumberRequest) -> NumberPlan | None:
     """The record that holds what is wanted already, or None."""
     newest = family[-1]
     if newest.record.design_hash == w.design_hash:
@@ -141,7 +141,7 @@ def _found(archive: Archive, family: Sequence[Entry], w: Request) -> NumberPlan 
     return None
 
 
-def _decide(archive: Archive, w: Request, locked: bool = False) -> NumberPlan:
+def _decide(archive: Archive, w: NumberRequest, locked: bool = False) -> NumberPlan:
     """The plan without a number for a new slot. Changes nothing; ``locked``: the archive's lock is
     held."""
     family = filled_by(archive, w.slot, locked)
@@ -163,14 +163,14 @@ def _decide(archive: Archive, w: Request, locked: bool = False) -> NumberPlan:
         lines = tuple(line for line in newest.record.history if line.revision != revision)
         reason = w.reason or newest.record.reason
     return NumberPlan(
-        w.slot,
-        w.design_hash,
-        number,
-        revision,
-        draft,
-        reason,
-        lines,
-        Status.IN_PREPARATION,
+        slot=w.slot,
+        design_hash=w.design_hash,
+        number=number,
+        revision=revision,
+        draft=draft,
+        reason=reason,
+        history=lines,
+        status=Status.IN_PREPARATION,
         papers=w.papers,
         older=older,
         reissue=w.reissue,
@@ -182,7 +182,7 @@ def needs_reason(archive: Archive, slot: Slot, design_hash: str) -> bool:
     family = filled_by(archive, slot)
     return (
         bool(family)
-        and _found(archive, family, Request(slot, design_hash)) is None
+        and _found(archive, family, NumberRequest(slot, design_hash)) is None
         and is_frozen(archive, family[-1].number, family[-1].revision)
     )
 
@@ -191,12 +191,13 @@ def _reason_missing(entry: Entry) -> InputError:
     return InputError(
         [
             Finding(
-                Level.ERROR,
-                "reason-missing",
-                f"{entry.number} {entry.revision}",
-                "the design has changed since this revision was released or received, and a new "
+                level=Level.ERROR,
+                code="reason-missing",
+                where=f"{entry.number} {entry.revision}",
+                message="the design has changed since this revision was released or received, "
+                "and a new "
                 "revision needs a reason for its line in the revision table",
-                'say why it changed: --reason "thread measured again"',
+                remedy='say why it changed: --reason "thread measured again"',
             )
         ]
     )
@@ -224,7 +225,16 @@ def assign(
 
     Raises InputError (a released revision changed without a reason), DiskError.
     """
-    plan = _decide(archive, Request(slot, design_hash, papers or {}, reason or "", reissue))
+    plan = _decide(
+        archive,
+        NumberRequest(
+            slot=slot,
+            design_hash=design_hash,
+            papers=papers or {},
+            reason=reason or "",
+            reissue=reissue,
+        ),
+    )
     if plan.number:
         return replace(plan, dry=dry)
     if dry:
@@ -329,7 +339,13 @@ def _settled(archive: Archive, plan: NumberPlan) -> Entry | None:
 
     Raises DiskError if another run published something else in its place.
     """
-    wanted = Request(plan.slot, plan.design_hash, plan.papers, plan.reason, plan.reissue)
+    wanted = NumberRequest(
+        slot=plan.slot,
+        design_hash=plan.design_hash,
+        papers=plan.papers,
+        reason=plan.reason,
+        reissue=plan.reissue,
+    )
     now = _decide(archive, wanted, locked=True)
     if now.existing:
         return now.existing

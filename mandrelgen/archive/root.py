@@ -46,11 +46,11 @@ def _other_prefix(root: Path, asked: str, found: str) -> InputError:
     return InputError(
         [
             Finding(
-                Level.ERROR,
-                "prefix",
-                str(root),
-                f"the archive numbers its fixtures {found}-…, not {asked}-…",
-                f"leave the prefix out, write {found}, or name another archive with --to",
+                level=Level.ERROR,
+                code="prefix",
+                where=str(root),
+                message=f"the archive numbers its fixtures {found}-…, not {asked}-…",
+                remedy=f"leave the prefix out, write {found}, or name another archive with --to",
             )
         ]
     )

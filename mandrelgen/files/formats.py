@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline, plain
 from mandrelgen.model.mandrel import Issue, Mandrel

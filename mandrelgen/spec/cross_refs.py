@@ -192,11 +192,11 @@ def _compare(joint: Joint, outer: Designation, inner: Designation) -> Iterator[R
         )
     elif step > 1e-6:
         yield Remark(
-            "joint.diameter",
-            path,
-            f"{pair} differ by {step:.3g} mm in diameter",
-            "keep it if they were cut so on purpose; else write the same diameter",
-            Level.WARNING,
+            code="joint.diameter",
+            path=path,
+            message=f"{pair} differ by {step:.3g} mm in diameter",
+            remedy="keep it if they were cut so on purpose; else write the same diameter",
+            level=Level.WARNING,
         )
 
 

@@ -52,7 +52,7 @@ def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
 
 
 def _wrong(path: Path, message: str, remedy: str, level: Level = Level.ERROR) -> Remark:
-    return Remark("size.contradiction", path, message, remedy, level)
+    return Remark(code="size.contradiction", path=path, message=message, remedy=remedy, level=level)
 
 
 def _external(

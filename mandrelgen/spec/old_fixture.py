@@ -109,7 +109,13 @@ def read_old(data: bytes, name: str) -> OldFixture:
         text = data.decode("utf-8-sig")
         values = tomllib.loads(text)
     except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as exc:
-        fault = Finding(Level.ERROR, "old.toml", name, f"it is no TOML: {exc}", "correct the file")
+        fault = Finding(
+            level=Level.ERROR,
+            code="old.toml",
+            where=name,
+            message=f"it is no TOML: {exc}",
+            remedy="correct the file",
+        )
         raise InputError([fault]) from exc
     try:
         found = OldFixture.model_validate(values)
@@ -125,11 +131,14 @@ def _findings(remarks: tuple[Remark, ...], text: str, name: str) -> tuple[Findin
     places = Places(text)
     return tuple(
         Finding(
-            r.level, r.code, f"{name}:{places.line(r.path)} {dotted(r.path)}",
-            plain(r.message), plain(r.remedy),
+            level=r.level,
+            code=r.code,
+            where=f"{name}:{places.line(r.path)} {dotted(r.path)}",
+            message=plain(r.message),
+            remedy=plain(r.remedy),
         )
         for r in remarks
-    )  # fmt: skip
+    )
 
 
 def _remarks(f: OldFixture) -> Iterator[Remark]:

@@ -81,7 +81,13 @@ class SyntaxFault:
     def finding(self, name: str) -> Finding:
         """As a finding of the file ``name``."""
         where = f"{name}:{self.line} column {self.column}" if self.line else name
-        return Finding(Level.ERROR, "file.syntax", where, self.message, self.remedy)
+        return Finding(
+            level=Level.ERROR,
+            code="file.syntax",
+            where=where,
+            message=self.message,
+            remedy=self.remedy,
+        )
 
 
 def decode(data: bytes, name: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mandrelgen.standards.designation import parse
 from mandrelgen.standards.tables import NotHeldError, records
 
 # Makers' rule: a collet closes by 1 mm, small ones by half of that.
@@ -14,7 +15,7 @@ SMALL_UP_TO = 3.0
 LEAST_INSERTED = 2 / 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ColletSize:
     """A collet system, mm: seat diameter, range of the series, nut thread, bore behind, body."""
 
@@ -31,6 +32,11 @@ class ColletSize:
     def least_insert(self) -> float:
         """Two thirds of the collet's length, mm: insert at least this much."""
         return self.body_length * LEAST_INSERTED
+
+    @property
+    def nut_diameter(self) -> float:
+        """Major diameter of the clamping nut's thread, mm."""
+        return float(parse(self.nut_thread).diameter)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,15 @@ def collet_size(size: int) -> ColletSize:
             return found
     held = ", ".join(str(s.size) for s in sizes())
     raise NotHeldError(f"collet size {size} is not in ISO 15488", f"sizes are {held}")
+
+
+def of_system(name: str) -> ColletSize | None:
+    """The size a system's name says (``ISO 15488-25``); None for a system of another name.
+
+    Raises NotHeldError for a size of ISO 15488 that is not held.
+    """
+    standard, _, size = name.partition("-")
+    return collet_size(int(size)) if standard == "ISO 15488" and size.isdigit() else None
 
 
 def clamping_range(nominal: float) -> tuple[float, float]:

@@ -24,7 +24,7 @@ Tell = Callable[[str], None]
 FAILED = 1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
     """What is asked for all pens: shop file (None: beside each pen), archive folder, formats
     (None: all, numbered), date, reason of a change, the kernel's proof, nothing left out,
@@ -151,7 +151,15 @@ def _make(
     day = date_of(wish.date, checked.inputs.pen.pen.date)
     wanted = date_of(wish.wanted_by) if wish.wanted_by else ""
     run = make.Run(
-        day, wish.reason, wish.prove, meter, looked.owned, wanted, wish.again, crew, meanwhile
+        date=day,
+        reason=wish.reason,
+        deep=wish.prove,
+        progress=meter,
+        leave_out=looked.owned,
+        wanted_by=wanted,
+        again=wish.again,
+        crew=crew,
+        meanwhile=meanwhile,
     )
     if wish.formats is not None:
         result = make.make_loose(checked, wish.folder, wish.formats, run)

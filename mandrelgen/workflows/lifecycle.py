@@ -33,11 +33,11 @@ def archive_faults(folder: Path) -> tuple[Fault, ...]:
 def _archive(folder: Path) -> root.Archive:
     if not store.exists(folder / MARKER):
         fault = Finding(
-            Level.ERROR,
-            "archive.none",
-            str(folder),
-            "there is no archive here",
-            "name an archive's folder with --to, or make a pen first",
+            level=Level.ERROR,
+            code="archive.none",
+            where=str(folder),
+            message="there is no archive here",
+            remedy="name an archive's folder with --to, or make a pen first",
         )
         raise InputError([fault])
     return root.open_root(folder)

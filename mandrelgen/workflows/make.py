@@ -17,7 +17,7 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import OrderItem
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
 from mandrelgen.files.formats import FORMATS, Build, names_among
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.reports import quotation as papers
 from mandrelgen.spec.pen import Title
@@ -33,7 +33,7 @@ NOT_ISSUED = "not-issued"
 Progress = Callable[[int, int, str], None]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MadeMandrel:
     """One mandrel's files: number and revision (None if not issued), folder, format -> name;
     ``verdicts``: how each of its working ends serves."""
@@ -86,11 +86,11 @@ def chosen_formats(text: str | None) -> tuple[str, ...] | None:
         raise InputError(
             [
                 Finding(
-                    Level.ERROR,
-                    "make.only",
-                    "--only",
-                    f"'{', '.join(wrong) or text}' is not a format",
-                    f"formats are {', '.join(FORMATS)}",
+                    level=Level.ERROR,
+                    code="make.only",
+                    where="--only",
+                    message=f"'{', '.join(wrong) or text}' is not a format",
+                    remedy=f"formats are {', '.join(FORMATS)}",
                 )
             ]
         )
@@ -117,7 +117,17 @@ def make_loose(checked: Checked, to: Path, formats: tuple[str, ...], run: Run) -
         store.make_folder(folder)
         store.write_files(folder, package.files)
         names = names_among(b, formats, package.files)
-        made.append(MadeMandrel(b.mandrel.id, None, None, folder, names, False, b.verdicts))
+        made.append(
+            MadeMandrel(
+                id=b.mandrel.id,
+                number=None,
+                revision=None,
+                folder=folder,
+                files=names,
+                existed=False,
+                verdicts=b.verdicts,
+            )
+        )
 
     packages = _packages(builds, formats, run, write)
     run.progress(len(builds), len(builds), "written")
@@ -152,13 +162,13 @@ def make(checked: Checked, to: Path, run: Run) -> MadeSet:
     run.progress(len(mandrels), len(mandrels), "published")
     made = tuple(
         MadeMandrel(
-            b.mandrel.id,
-            e.number,
-            e.revision,
-            e.folder,
-            _names(b, e.folder),
-            p.existing is not None,
-            b.verdicts,
+            id=b.mandrel.id,
+            number=e.number,
+            revision=e.revision,
+            folder=e.folder,
+            files=_names(b, e.folder),
+            existed=p.existing is not None,
+            verdicts=b.verdicts,
         )
         for b, e, p in zip(builds, entries, plans, strict=True)
     )
@@ -237,11 +247,11 @@ def _crowded(builds: Sequence[Build], packages: Sequence[Package]) -> tuple[Find
     """A sheet on which something found no free place is said, never silent."""
     return tuple(
         Finding(
-            Level.WARNING,
-            "sheet.crowded",
-            b.mandrel.id,
-            f"no free place on the drawing for {', '.join(package.crowded)}",
-            "read these from the table pages, and look at the drawing before you send it",
+            level=Level.WARNING,
+            code="sheet.crowded",
+            where=b.mandrel.id,
+            message=f"no free place on the drawing for {', '.join(package.crowded)}",
+            remedy="read these from the table pages, and look at the drawing before you send it",
         )
         for b, package in zip(builds, packages, strict=True)
         if package.crowded
@@ -316,14 +326,14 @@ def _issue(
     issued: bool = True,
 ) -> Issue:
     return Issue(
-        number,
-        revision,
-        date,
-        "in preparation",
-        title.owner,
-        title.drawn_by,
-        title.approved_by,
-        title.projection,
-        history,
-        issued,
+        number=number,
+        revision=revision,
+        date=date,
+        status="in preparation",
+        owner=title.owner,
+        drawn_by=title.drawn_by,
+        approved_by=title.approved_by,
+        projection=title.projection,
+        history=history,
+        issued=issued,
     )

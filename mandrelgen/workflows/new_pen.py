@@ -45,4 +45,6 @@ def start(name: str, chosen: str | None, folder: Path) -> tuple[Path, ...]:
 
 
 def _refused(message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "new.name", "new", message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code="new.name", where="new", message=message, remedy=remedy)]
+    )

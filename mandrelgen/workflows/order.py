@@ -110,9 +110,12 @@ def _add(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     archive.writestr(info, data, compresslevel=LEVEL)
 
 
-def _tables(page: pages.Page) -> tuple[Table, ...]:
+def _tables(page: pages.GridPage) -> tuple[Table, ...]:
     """A page's grids and notes as sheet tables; its title goes before the first."""
-    found = [Table(g.title, g.heads, g.widths, g.rows, g.ids) for g in page.grids]
+    found = [
+        Table(title=g.title, heads=g.heads, widths=g.widths, rows=g.rows, ids=g.ids)
+        for g in page.grids
+    ]
     if page.notes:
         notes = tuple((str(n), text) for n, text in enumerate(page.notes, 1))
         found.append(Table("Notes", ("No.", "Note"), (1, 16), notes))

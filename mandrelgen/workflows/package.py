@@ -154,7 +154,16 @@ def read(build: Build, size: tuple[int, int], files: Mapping[str, bytes]) -> Pac
 
 def _expected(build: Build, size: tuple[int, int]) -> Expected:
     m, i, (pages, sheets) = build.mandrel, build.issue, size
-    return Expected(m, build.profile, i.number, i.revision, i.issued, pages, build.mass, sheets)
+    return Expected(
+        mandrel=m,
+        profile=build.profile,
+        number=i.number,
+        revision=i.revision,
+        issued=i.issued,
+        pages=pages,
+        mass_g=build.mass,
+        sheets=sheets,
+    )
 
 
 def cover_page(pen: str, date: str, rows: tuple[tuple[Any, ...], ...], order: str) -> bytes:

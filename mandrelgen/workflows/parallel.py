@@ -225,11 +225,11 @@ def _file(descriptor: int, mode: str) -> BinaryIO:
 
 def _ended(message: str) -> Finding:
     return Finding(
-        Level.ERROR,
-        "worker.ended",
-        "make",
-        f"{message}: the memory may be short, or it was killed",
-        "what was published is whole: run it again, with --workers 1 it needs less memory",
+        level=Level.ERROR,
+        code="worker.ended",
+        where="make",
+        message=f"{message}: the memory may be short, or it was killed",
+        remedy="what was published is whole: run it again, with --workers 1 it needs less memory",
     )
 
 

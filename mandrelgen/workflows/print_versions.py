@@ -13,7 +13,7 @@ from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.disk_messages import check_names
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
-from mandrelgen.design.screw import form_of
+from mandrelgen.design.mandrel_thread import form_of
 from mandrelgen.files.writers import stl, threemf
 from mandrelgen.model.mandrel import Mandrel, ThreadForm
 from mandrelgen.spec.read import read_shop
@@ -32,7 +32,7 @@ FOLDER = "printed"
 NO_NUMBER = "NOT ISSUED"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedFixture:
     """One printed thing: its id, folder, file names, how it stands and the verdict's text; its
     cautions, and of a fixture whether it may be turned with."""
@@ -101,7 +101,7 @@ def _turning_view(t: Turning | None) -> dict[str, Any] | None:
     }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintJob:
     """One part to print: name for files, title, number and revision, shape, real partners;
     ``turning``: of a fixture, whether it may be turned with."""
@@ -135,10 +135,21 @@ def print_mandrels(
     for d, m in chosen:
         number = _number(archive, m)
         stem = m.id if number[0] == NO_NUMBER else "_".join(number)
-        partners = {t.feature: form_of(t.partner) for t in m.threads}
+        partners: dict[str, ThreadForm] = {t.feature: form_of(t.partner) for t in m.threads}
         shape = PrintedShape(m.outer, m.inner, m.flats)
         speed = turning(d, checked.designed, checked.inputs.pen, shop, kind) if kind else None
-        jobs.append(PrintJob(m.id, stem, m.title, number, shape, partners, m.cautions, speed))
+        jobs.append(
+            PrintJob(
+                id=m.id,
+                stem=stem,
+                title=m.title,
+                number=number,
+                shape=shape,
+                partners=partners,
+                said=m.cautions,
+                turning=speed,
+            )
+        )
     return print_jobs(jobs, shop, name, to / FOLDER / pen.id, date, anyway)
 
 
@@ -155,7 +166,13 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
     folder = to / FOLDER / "coupon" / p.file_word
     write_files(folder, files)
     return PrintedSet(
-        (PrintedFixture("coupon", folder, tuple(files), "written", ""),), p.said(), ()
+        (
+            PrintedFixture(
+                id="coupon", folder=folder, files=tuple(files), level="written", verdict=""
+            ),
+        ),
+        p.said(),
+        (),
     )
 
 
@@ -199,7 +216,15 @@ def print_jobs(
                 continue
             mesh = build(v.profile)
         except ValueError as e:
-            findings.append(Finding(Level.ERROR, "print.shape", job.id, str(e), "print it larger"))
+            findings.append(
+                Finding(
+                    level=Level.ERROR,
+                    code="print.shape",
+                    where=job.id,
+                    message=str(e),
+                    remedy="print it larger",
+                )
+            )
             continue
         stem = f"{job.stem}_{p.file_word}"
         speed = _formed(job.turning, verdict)
@@ -214,7 +239,17 @@ def print_jobs(
         nominal = p.name == printer.NOMINAL
         level = printer.NOMINAL if nominal else verdict.level.word
         said = words.nominal_cautions() if nominal else words.cautions(speed)
-        made.append(PrintedFixture(job.id, at, tuple(files), level, verdict.text(), said, speed))
+        made.append(
+            PrintedFixture(
+                id=job.id,
+                folder=at,
+                files=tuple(files),
+                level=level,
+                verdict=verdict.text(),
+                cautions=said,
+                turning=speed,
+            )
+        )
     return PrintedSet(tuple(made), p.said(), tuple(findings))
 
 
@@ -231,7 +266,13 @@ def _refused(
     why = "; ".join(line.text for line in verdict.lines if line.level is judge.PrintLevel.NO)
     level = Level.WARNING if anyway else Level.ERROR
     helps = "; ".join(verdict.helps) or "a thicker wall"
-    return Finding(level, "print.refused", job.id, f"{p.name} cannot print it: {why}", helps)
+    return Finding(
+        level=level,
+        code="print.refused",
+        where=job.id,
+        message=f"{p.name} cannot print it: {why}",
+        remedy=helps,
+    )
 
 
 def _mesh_files(
@@ -306,4 +347,6 @@ def write_files(folder: Path, files: dict[str, bytes]) -> None:
 
 
 def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, code, where, message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)]
+    )

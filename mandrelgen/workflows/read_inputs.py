@@ -15,7 +15,7 @@ SHOP = "shop.toml"
 LIMIT = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Inputs:
     """What a run works from: models, the bytes as given, and what reading had to say. ``shop``:
     with what the pen says of it; ``own_shop``: as its own file has it."""
@@ -51,7 +51,14 @@ def read_inputs(pen_path: Path, shop_path: Path | None, archive: Path | None = N
     found = review(pen, shop, pen_bytes, pen_path.name)
     if any(f.level is Level.ERROR for f in found):
         raise InputError(found)
-    return Inputs(pen, shop, own_shop, pen_bytes, shop_bytes, found)
+    return Inputs(
+        pen=pen,
+        shop=shop,
+        own_shop=own_shop,
+        pen_bytes=pen_bytes,
+        shop_bytes=shop_bytes,
+        findings=found,
+    )
 
 
 def read_shop_file(path: Path | None, archive: Path | None = None) -> Shop:
@@ -88,11 +95,11 @@ def _bytes(path: Path, faults: list[Finding]) -> bytes | None:
             why = f"cannot be read: {e.finding.message}"
     faults.append(
         Finding(
-            Level.ERROR,
-            "file.unreadable",
-            path.name or str(path),
-            f"the file {why}",
-            "name a pen file, for example one made by 'mandrelgen new heron'",
+            level=Level.ERROR,
+            code="file.unreadable",
+            where=path.name or str(path),
+            message=f"the file {why}",
+            remedy="name a pen file, for example one made by 'mandrelgen new heron'",
         )
     )
     return None

@@ -12,12 +12,12 @@ from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.reading_history import mandrel_as_made
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
-from mandrelgen.assess.assess import judge
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.settled import designs
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
 from mandrelgen.core.errors import InputError
 from mandrelgen.design.designed import Designed
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop

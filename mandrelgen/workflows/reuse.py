@@ -58,10 +58,15 @@ def look(
         found = reuse_judging.offers(index, pen, shop, checked.designed, judged)
         owned = frozenset() if again else _owned(checked, index, found)
         faults = tuple(
-            Finding(Level.WARNING, "archive.unread", str(folder), message,
-                    "run `mandrelgen verify` on the archive")
+            Finding(
+                level=Level.WARNING,
+                code="archive.unread",
+                where=str(folder),
+                message=message,
+                remedy="run `mandrelgen verify` on the archive",
+            )
             for message in index.faults()
-        )  # fmt: skip
+        )
     return Looked(found, owned, (*_notes(checked, found, owned), *faults))
 
 
@@ -98,7 +103,15 @@ def _notes(checked: Checked, found: tuple[Offer, ...], owned: frozenset[str]) ->
         else:
             remedy = f"it is {best.row.status}: order it once, for both"
         code = "reuse.would-do" if best.as_good else "reuse.would-hold"
-        out.append(Finding(Level.NOTE, code, planned, f"{said(best)}{more}", remedy))
+        out.append(
+            Finding(
+                level=Level.NOTE,
+                code=code,
+                where=planned,
+                message=f"{said(best)}{more}",
+                remedy=remedy,
+            )
+        )
     return out
 
 

@@ -10,9 +10,9 @@ from mandrelgen.archive.index import Index
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.query import candidates
 from mandrelgen.archive.reading_history import mandrel_as_made
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.fitting import Fitting, fitting
 from mandrelgen.assess.setup import Situated
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
 from mandrelgen.design import ends
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned
@@ -36,7 +36,7 @@ KINDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
     """A fixture that would do for the mandrel ``planned``; ``new_step``: the step a new one would
     give (mm; None: it cannot be made); ``weaker``: what would give way that holds in a new one;
@@ -104,7 +104,7 @@ def _offer(
         weaker = tuple(
             c.label for v in fit.verdicts for c in v.checks if not c.passes and c.label not in known
         )
-        yield Offer(p.id, row, fit, step, weaker, read)
+        yield Offer(planned=p.id, row=row, fitting=fit, new_step=step, weaker=weaker, read=read)
 
 
 def as_made(index: Index, row: IndexRow) -> tuple[Mandrel, tuple[Reading, ...]]:
@@ -167,7 +167,9 @@ def held_by(m: Mandrel, pen: Pen, shop: Shop) -> tuple[HeldEnd, ...]:
                     continue
                 hold = Hold(part_id, end_id, by)
                 kind = KINDS[m.kind]
-                p = Planned(m.id, kind, hold, None, None, "asked for")
+                p = Planned(
+                    id=m.id, kind=kind, hold=hold, other=None, request=None, why="asked for"
+                )
                 fit = fitting(m, pen, shop, p, {})
                 if fit.fits:
                     found.append(HeldEnd(pen.pen.id, pen.pen.name, hold, fit))

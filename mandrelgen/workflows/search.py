@@ -103,10 +103,15 @@ def find(folder: Path, query: searching.Query) -> Found:
     with records_index.opened(archive_of(folder)) as index:
         rows = searching.find_whole(index, query)
         faults = tuple(
-            Finding(Level.WARNING, "archive.unread", str(folder), message,
-                    "run `mandrelgen verify` on the archive")
+            Finding(
+                level=Level.WARNING,
+                code="archive.unread",
+                where=str(folder),
+                message=message,
+                remedy="run `mandrelgen verify` on the archive",
+            )
             for message in index.faults()
-        )  # fmt: skip
+        )
     return Found(rows, faults)
 
 
@@ -293,4 +298,6 @@ def _create(path: Path, data: bytes) -> None:
 
 
 def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, code, where, message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)]
+    )

@@ -20,5 +20,13 @@ def ask_thread(text: str, internal: bool = False) -> ThreadLimits:
         return limits(d, external=not nut)
     except (ThreadTextError, ThreadLimitError, NotHeldError) as e:
         raise InputError(
-            [Finding(Level.ERROR, "thread.text", "thread", e.message, e.remedy)]
+            [
+                Finding(
+                    level=Level.ERROR,
+                    code="thread.text",
+                    where="thread",
+                    message=e.message,
+                    remedy=e.remedy,
+                )
+            ]
         ) from e

@@ -22,7 +22,15 @@ def pair() -> tuple[Callable[[], None], Callable[[], None]]:
     shop = read_shop((TEMPLATES / "shops" / "bench.toml").read_bytes(), "bench.toml")
     mandrels = [d.mandrel for d in designs(pen, shop) if d.mandrel is not None]
     assert mandrels
-    issue = Issue("MG-0001", "A", "2026-01-01", "in preparation", "", "", "")
+    issue = Issue(
+        number="MG-0001",
+        revision="A",
+        date="2026-01-01",
+        status="in preparation",
+        owner="",
+        drawn_by="",
+        approved_by="",
+    )
 
     drawn = tuple(f for f in FORMATS if f in DRAWN)
     others = tuple(f for f in FORMATS if f not in DRAWN)

@@ -62,7 +62,10 @@ def parts_by_name() -> dict[str, Profile]:
 
 
 PARTS = parts_by_name()
-RING = chain((Stretch("ring", 0, 6, 20, 20),), (Stretch("bore", 0, 6, 8, 8),))
+RING = chain(
+    (Stretch(feature="ring", z0=0, z1=6, d0=20, d1=20),),
+    (Stretch(feature="bore", z0=0, z1=6, d0=8, d1=8),),
+)
 
 
 def check_kernel(profile: Profile) -> None:
@@ -141,8 +144,26 @@ def test_the_second_reader_reads_the_kernels_own_text() -> None:
     cone, on which the kernel lets curves run at another speed than in space."""
     wide, narrow = form(20, 1.0, 3, True, True), form(12, 0.8, 1, False, False)
     profile = chain(
-        (Stretch("out", 0, 6, wide.crest_diameter, wide.crest_diameter, wide),),
-        (Stretch("in", 0, 6, narrow.crest_diameter, narrow.crest_diameter, narrow),),
+        (
+            Stretch(
+                feature="out",
+                z0=0,
+                z1=6,
+                d0=wide.crest_diameter,
+                d1=wide.crest_diameter,
+                thread=wide,
+            ),
+        ),
+        (
+            Stretch(
+                feature="in",
+                z0=0,
+                z1=6,
+                d0=narrow.crest_diameter,
+                d1=narrow.crest_diameter,
+                thread=narrow,
+            ),
+        ),
     )
     found = step_reader.read(to_step(build(profile), "FX-0007", "ring", STAMP))
     assert found.volume == pytest.approx(exact.volume(profile), rel=1e-9)
@@ -175,7 +196,14 @@ def test_a_part_read_back_can_be_cut(flats: Flats | None) -> None:
 
 
 def test_flats_that_only_the_kernel_cuts_are_in_the_file() -> None:
-    profile = chain((Stretch("a", 0, 5, 10, 10), Stretch("b", 5, 9, 10, 14)), (), Flats(2, 7, 9))
+    profile = chain(
+        (
+            Stretch(feature="a", z0=0, z1=5, d0=10, d1=10),
+            Stretch(feature="b", z0=5, z1=9, d0=10, d1=14),
+        ),
+        (),
+        Flats(2, 7, 9),
+    )
     shape = from_step(write(profile))
     assert BRepCheck_Analyzer(shape).IsValid()
     assert measure.volume(shape) == pytest.approx(exact.volume(profile), rel=2e-6)

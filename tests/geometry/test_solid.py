@@ -121,8 +121,15 @@ def test_any_flats_on_cylinders_are_the_kernels_own_cut(profile: Profile) -> Non
         assert solid_facts.area(solid) == pytest.approx(solid_facts.area(cut), rel=1e-9)
 
 
-TIP = (Stretch("a", 0, 4, 10, 10), Stretch("tip", 4, 9, 8, 0))
-CONES = (Stretch("cone", 0, 2, 4, 9), Stretch("a", 2, 6, 12, 12), Stretch("b", 6, 9, 14, 11))
+TIP = (
+    Stretch(feature="a", z0=0, z1=4, d0=10, d1=10),
+    Stretch(feature="tip", z0=4, z1=9, d0=8, d1=0),
+)
+CONES = (
+    Stretch(feature="cone", z0=0, z1=2, d0=4, d1=9),
+    Stretch(feature="a", z0=2, z1=6, d0=12, d1=12),
+    Stretch(feature="b", z0=6, z1=9, d0=14, d1=11),
+)
 
 
 @pytest.mark.parametrize(
@@ -151,9 +158,16 @@ def check_flats(profile: Profile) -> None:
 
 
 def test_flats_through_cones_and_bores_are_left_to_the_kernel() -> None:
-    cone = chain((Stretch("a", 0, 5, 10, 10), Stretch("b", 5, 9, 10, 14)), (), Flats(2, 7, 9))
-    wide = Stretch("bore", 4, 10, 8, 8)
-    bore = chain((Stretch("a", 0, 10, 10, 10),), (wide,), Flats(3, 8, 7))
+    cone = chain(
+        (
+            Stretch(feature="a", z0=0, z1=5, d0=10, d1=10),
+            Stretch(feature="b", z0=5, z1=9, d0=10, d1=14),
+        ),
+        (),
+        Flats(2, 7, 9),
+    )
+    wide = Stretch(feature="bore", z0=4, z1=10, d0=8, d1=8)
+    bore = chain((Stretch(feature="a", z0=0, z1=10, d0=10, d1=10),), (wide,), Flats(3, 8, 7))
     for profile in (cone, bore):
         with pytest.raises(flats.Beyond, match="the flats reach"):
             describe(profile)
@@ -166,12 +180,20 @@ def test_thread_down_to_a_tip_and_without_chamfers() -> None:
     f = form(8, 1.0, 2, False, True)
     crest = f.crest_diameter
     tip = chain(
-        (Stretch("thread", 0, 5, crest, crest, f), Stretch("tip", 5, 5 + crest / 2, crest, 0)), ()
+        (
+            Stretch(feature="thread", z0=0, z1=5, d0=crest, d1=crest, thread=f),
+            Stretch(feature="tip", z0=5, z1=5 + crest / 2, d0=crest, d1=0),
+        ),
+        (),
     )
     check(tip)
     g = form(20, 1.0, 3, True, True)
     ring = chain(
-        (Stretch("outside", 0, 6, g.crest_diameter, g.crest_diameter, g),),
+        (
+            Stretch(
+                feature="outside", z0=0, z1=6, d0=g.crest_diameter, d1=g.crest_diameter, thread=g
+            ),
+        ),
         (
             Stretch(
                 "inside",
@@ -190,15 +212,26 @@ def test_threads_that_cannot_be_modelled_say_why() -> None:
     f = form(8, 1.0, 1, False, True)
     crest = f.crest_diameter
     shallow = chain(
-        (Stretch("thread", 0, 5, crest, crest, f), Stretch("tip", 5, 9, crest - 0.5, crest - 0.5)),
+        (
+            Stretch(feature="thread", z0=0, z1=5, d0=crest, d1=crest, thread=f),
+            Stretch(feature="tip", z0=5, z1=9, d0=crest - 0.5, d1=crest - 0.5),
+        ),
         (),
     )
     with pytest.raises(ValueError, match=r"plane beside the thread at z 5\.000 must pass the root"):
         build(shallow)
-    wall = chain((Stretch("thread", 0, 5, crest, crest, f), Stretch("wall", 5, 9, 12, 12)), ())
+    wall = chain(
+        (
+            Stretch(feature="thread", z0=0, z1=5, d0=crest, d1=crest, thread=f),
+            Stretch(feature="wall", z0=5, z1=9, d0=12, d1=12),
+        ),
+        (),
+    )
     with pytest.raises(ValueError, match=r"plane beside the thread at z 5\.000 .* ends at Ø12"):
         build(wall)
-    off = chain((Stretch("thread", 0, 5, crest + 0.1, crest + 0.1, f),), ())
+    off = chain(
+        (Stretch(feature="thread", z0=0, z1=5, d0=crest + 0.1, d1=crest + 0.1, thread=f),), ()
+    )
     with pytest.raises(ValueError, match="cylinder of its crest diameter"):
         build(off)
     with pytest.raises(ValueError, match="flats reach into thread"):

@@ -272,7 +272,15 @@ def test_tolerance_text(
     """ISO 286-2:2010 table: h8 in 10–18 is 0/−27 µm; limits are rounded inwards."""
     from mandrelgen.model.characteristic import Characteristic
 
-    c = Characteristic("x", "x", Kind.DIAMETER, nominal, lower, upper, written=written)
+    c = Characteristic(
+        id="x",
+        feature="x",
+        kind=Kind.DIAMETER,
+        nominal=nominal,
+        lower=lower,
+        upper=upper,
+        written=written,
+    )
     one_above_the_other = stacked(c)
     said = f"{one_above_the_other[0]} over {one_above_the_other[1]}" if one_above_the_other else ""
     assert after(c) + said == expected

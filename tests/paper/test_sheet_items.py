@@ -12,9 +12,9 @@ from tests.support.ezdxf_replay import Lettering
 # No field stands at its default, so that one forgotten by `moved` shows.
 ITEMS: tuple[Item, ...] = (
     Line(((1.0, 2.0), (3.0, 4.0)), LineStyle.DIM, True),
-    Arc((1.0, 2.0), 3.0, LineStyle.DIM, 10.0, 80.0),
+    Arc(centre=(1.0, 2.0), radius=3.0, pen=LineStyle.DIM, start=10.0, end=80.0),
     Fill(((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)), LineStyle.DIM),
-    Text((1.0, 2.0), "M8", 3.5, "right", 90.0, LineStyle.DIM),
+    Text(at=(1.0, 2.0), text="M8", height=3.5, align="right", angle=90.0, pen=LineStyle.DIM),
 )
 
 

@@ -54,8 +54,11 @@ def files(name: str) -> dict[str, bytes]:
 
 def expected(b: Build) -> read_back.Expected:
     i = b.issue
-    return read_back.Expected(b.mandrel, b.profile, i.number, i.revision, i.issued,
-                              page_count(b.sheet), b.mass, len(b.sheet.sheets))  # fmt: skip
+    return read_back.Expected(
+        mandrel=b.mandrel, profile=b.profile, number=i.number, revision=i.revision,
+        issued=i.issued, pages=page_count(b.sheet), mass_g=b.mass,
+        sheets=len(b.sheet.sheets),
+    )  # fmt: skip
 
 
 def framed(sheet: Sheet) -> str:

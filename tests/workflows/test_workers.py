@@ -21,7 +21,7 @@ from mandrelgen.workflows.parallel import Call, Crew, Flow, Here, Pool, WorkerEr
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 FOUND = (
-    Finding(Level.ERROR, "one", "here", "first", "mend it"),
+    Finding(level=Level.ERROR, code="one", where="here", message="first", remedy="mend it"),
     Finding(Level.NOTE, "two", "there", "second"),
 )
 

@@ -60,7 +60,14 @@ def make(
         from mandrelgen.workflows import batch, make
 
         wish = batch.Wish(
-            shop, folder, make.chosen_formats(only), date, reason, prove, again, wanted_by
+            shop=shop,
+            folder=folder,
+            formats=make.chosen_formats(only),
+            date=date,
+            reason=reason,
+            prove=prove,
+            again=again,
+            wanted_by=wanted_by,
         )
         tell = say_progress if progress or sys.stderr.isatty() else silent
         return _report(batch.make_all(files, wish, tell, hands), len(files), as_json)

@@ -54,7 +54,7 @@ def _step(case: Case) -> dict[str, Any]:
 
     shape = exchange.from_step(case.data)
     case.equal("solids", 1, measure.count_solids(shape))
-    case.equal("solid, valid", True, validity.is_valid(shape))
+    case.equal("solid, valid", wanted=True, found=validity.is_valid(shape))
     profile = case.expected.profile
     threaded = not case.name.endswith("_plain.step")
     volume = measure.volume(shape)

@@ -26,7 +26,7 @@ _SAME = 1e-4
 Line = tuple[float, float, float, float]  # z, r at the smaller radius, then at the larger
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadSection:
     """One thread as found in the section, mm; ``z0``…``z1`` spans its complete flanks."""
 

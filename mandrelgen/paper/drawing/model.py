@@ -84,7 +84,7 @@ class Arc:
     def moved(self, dx: float, dy: float) -> Arc:
         """The same, shifted."""
         at = (self.centre[0] + dx, self.centre[1] + dy)
-        return Arc(at, self.radius, self.pen, self.start, self.end)
+        return Arc(centre=at, radius=self.radius, pen=self.pen, start=self.start, end=self.end)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +129,14 @@ class Text:
     def moved(self, dx: float, dy: float) -> Text:
         """The same, shifted."""
         at = (self.at[0] + dx, self.at[1] + dy)
-        return Text(at, self.text, self.height, self.align, self.angle, self.pen)
+        return Text(
+            at=at,
+            text=self.text,
+            height=self.height,
+            align=self.align,
+            angle=self.angle,
+            pen=self.pen,
+        )
 
     @property
     def width(self) -> float:
@@ -156,7 +163,7 @@ class Text:
 Item = Line | Arc | Fill | Hatch | Text
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
     """A real dimension: ``p`` to ``q`` measured along ``angle``, drawn as ``items``.
 
@@ -256,7 +263,7 @@ class Page:
         return tuple(i for i in flat(self.drawn) if isinstance(i, Text))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """One drawing: paper size and scale, everything drawn, and what goes with it: ``more`` sheets
     of the same drawing, ``tables`` of its own, ``leaves`` behind them, ``behind`` the tables that

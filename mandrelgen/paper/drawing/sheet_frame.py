@@ -28,7 +28,7 @@ HIGHEST = 0.6
 REFERENCE_PITCH = 6.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingJob:
     """What is to be drawn: ``mass_g`` in grams, ``behind`` the pages that follow the drawing in
     its document, ``numbers`` the balloons."""
@@ -119,7 +119,7 @@ def reference_block(text: str, wide: float) -> Block:
     across = max(width_of(line, H) for line in lines) + 4.0
     high = REFERENCE_PITCH * len(lines) + 1.0
     ring = ((0.0, 0.0), (across, 0.0), (across, high), (0.0, high))
-    items: list[Item] = [Line(ring, LineStyle.SYMBOL, True)]
+    items: list[Item] = [Line(ring, LineStyle.SYMBOL, closed=True)]
     for i, line in enumerate(lines):
         items.append(Text((2.0, high - REFERENCE_PITCH * (i + 1) + 1.0), line, H))
     return block([Mark("reference", "", tuple(items))])

@@ -15,7 +15,7 @@ ROWS = (12.0, 12.0, 10.5, 12.0, 13.0)
 HISTORY = 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TitleData:
     """What the block says, ready to letter."""
 
@@ -73,7 +73,7 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     for cells, high in zip(rows, ROWS, strict=True):
         drawn += _row(cells, y, high)
         y += high
-    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, True))
+    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, closed=True))
     base = y - ROWS[-1]
     drawn += edge_symbol(("−0.1", "−0.3"), ("+0.3", "0"), (3.0, base + 1.2))
     drawn += collective_roughness(data.surface, data.exceptions, (71.0, base + 0.8))

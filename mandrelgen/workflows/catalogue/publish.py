@@ -48,10 +48,15 @@ def catalogue(folder: Path, date: str) -> Written:
     made, findings, faults = newest_cards(archive)
     unread = [f.split(":", 1)[0] for f in faults]
     findings += [
-        Finding(Level.WARNING, "archive.unread", str(folder), message,
-                "run `mandrelgen verify` on the archive")
+        Finding(
+            level=Level.WARNING,
+            code="archive.unread",
+            where=str(folder),
+            message=message,
+            remedy="run `mandrelgen verify` on the archive",
+        )
         for message in faults
-    ]  # fmt: skip
+    ]
     models = {c.model.name + ".js": c.model.script for c in made if c.model is not None}
     html = page.render(made, [n for n in unread if number_count(archive.prefix, n)], date)
     _write(archive, html, models)
@@ -118,9 +123,17 @@ def _check_place(folder: Path) -> None:
                         "Move it away.")  # fmt: skip
     path = folder / PAGE
     if store.exists(path) and page.MARK not in store.read_file(path, LARGEST):
-        raise InputError([Finding(Level.ERROR, "catalogue.foreign", f"{FOLDER}/{PAGE}",
-                                  "this file was not written by mandrelgen",
-                                  "move it away; nothing was changed")])  # fmt: skip
+        raise InputError(
+            [
+                Finding(
+                    level=Level.ERROR,
+                    code="catalogue.foreign",
+                    where=f"{FOLDER}/{PAGE}",
+                    message="this file was not written by mandrelgen",
+                    remedy="move it away; nothing was changed",
+                )
+            ]
+        )
 
 
 def _write_models(folder: Path, models: Mapping[str, bytes], new: list[Path]) -> None:

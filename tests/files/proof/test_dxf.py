@@ -30,8 +30,14 @@ CUP = "wren/section-rear-cup"
 def expected_of(build: Build) -> Expected:
     i = build.issue
     return Expected(
-        build.mandrel, build.profile, i.number, i.revision, i.issued, 0, build.mass
-    )  # fmt: skip
+        mandrel=build.mandrel,
+        profile=build.profile,
+        number=i.number,
+        revision=i.revision,
+        issued=i.issued,
+        pages=0,
+        mass_g=build.mass,
+    )
 
 
 @cache
