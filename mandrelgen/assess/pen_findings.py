@@ -1,29 +1,28 @@
-"""Findings about the pen itself, worded from the resolved joints and walls."""
+"""Findings about the pen itself: walls, crowns, holes, and parts that nothing holds; worded from
+what was resolved, each with the sizes that would mend it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mandrelgen.assess.resolved import Joined, ResolvedPen
-from mandrelgen.core.errors import Finding, Level
+from mandrelgen.assess import joint_findings
+from mandrelgen.assess.pen_places import set_bore
+from mandrelgen.assess.pen_walls import Crown, PenWall
+from mandrelgen.assess.resolved import ResolvedPen
+from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
+from mandrelgen.mechanics import remedy, walls
 from mandrelgen.spec.pen import Pen
 from mandrelgen.standards import material_names
 
-LEAST_WALL = 0.6
-LEAST_CROWN = 1.0
-LEAST_PITCHES = 3.0
-
 
 def check(pen: ResolvedPen) -> tuple[Finding, ...]:
-    """Walls, joints, tap holes, crowns and passages of the pen."""
+    """Walls, crowns, joints, holes and passages of the pen."""
     return (
         *_walls(pen),
-        *(f for j in pen.joints for f in (*_closing(j), *_screwing(j))),
-        *_tap_holes(pen),
         *_crowns(pen),
-        *_passages(pen),
+        *joint_findings.check(pen),
     )
 
 
@@ -32,32 +31,31 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
     no mandrel at all."""
     if not designed and not pen.mandrels.wants_all:
         yield Finding(
-            level=Level.ERROR,
-            code="pen.no_mandrel",
-            where="mandrels",
-            message="all_needed is false and no mandrel is asked for",
-            remedy="leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
+            Level.ERROR,
+            "pen.no_mandrel",
+            "mandrels",
+            "all_needed is false and no mandrel is asked for",
+            "leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
         )
     elif not designed:
         names = ", ".join(pen.parts)
         yield Finding(
-            level=Level.ERROR,
-            code="pen.no_mandrel",
-            where="parts",
-            message=f"nothing to hold any part by ({names}): no end has a thread or a bore",
-            remedy="give a part's end a thread (internal or external) or a bore",
+            Level.ERROR,
+            "pen.no_mandrel",
+            "parts",
+            f"nothing to hold any part by ({names}): no end has a thread or a bore",
+            "give a part's end a thread (internal or external) or a bore",
         )
     elif pen.mandrels.wants_all:
         holds = [h for d in designed for h in (d.planned.hold, d.planned.other) if h is not None]
         for name in pen.parts:
             if all(h.part != name for h in holds):
                 yield Finding(
-                    level=Level.NOTE,
-                    code="pen.not_held",
-                    where=f"parts.{name}",
-                    message="no mandrel is made for it: no end of it has a thread or a bore",
-                    remedy="give one a thread (internal or external) or a bore, if it is to be "
-                    "held",
+                    Level.NOTE,
+                    "pen.not_held",
+                    f"parts.{name}",
+                    "no mandrel is made for it: no end of it has a thread or a bore",
+                    "give one a thread (internal or external) or a bore, if it is to be held",
                 )
 
 
@@ -78,128 +76,97 @@ def rods(pen: Pen) -> Iterator[Finding]:
         )
 
 
+# -- walls -----------------------------------------------------------------------------------------
 def _walls(pen: ResolvedPen) -> Iterator[Finding]:
+    """The thinnest wall of each kind at each end, if it is too thin."""
+    thinnest: dict[tuple[str, walls.Place], PenWall] = {}
     for w in pen.walls:
-        if w.value <= 0.05:
-            yield Finding(
-                level=Level.ERROR,
-                code="pen.wall",
-                where=w.where,
-                message=f"nothing is left between {w.between} at worst limits "
-                f"({text_of(w.value, 2)} mm)",
-                remedy="a smaller bore or inner thread, or a larger outside",
-            )
-        elif w.value < LEAST_WALL:
-            yield Finding(
-                level=Level.WARNING,
-                code="pen.wall",
-                where=w.where,
-                message=f"only {text_of(w.value, 2)} mm between {w.between} at worst limits",
-                remedy=f"{LEAST_WALL} or more is usual: a smaller bore or inner thread, or a "
-                "larger "
-                "outside",
-            )
+        key = (str(w.place), w.kind)
+        if key not in thinnest or w.value < thinnest[key].value:
+            thinnest[key] = w
+    for w in thinnest.values():
+        level = walls.level(w.value, w.asked)
+        if level is not None:
+            yield _wall(w, level)
 
 
-def _tap_holes(pen: ResolvedPen) -> Iterator[Finding]:
-    for h in pen.tap_holes:
-        drill = f"a drill of ⌀{text_of(h.allowed_lower)} to {text_of(h.allowed_upper)}"
-        if h.lower < h.allowed_lower - 0.05:
-            said = (
-                f"the hole may be ⌀{text_of(h.lower)}, the thread's minor diameter is at least "
-                f"⌀{text_of(h.allowed_lower)}: the tap has to cut "
-                f"{text_of(h.allowed_lower - h.lower)} more and may bind"
-            )
-        elif h.upper > h.allowed_upper + 0.05:
-            said = (
-                f"the hole may be ⌀{text_of(h.upper)}, the thread's minor diameter is at most "
-                f"⌀{text_of(h.allowed_upper)}: the thread comes out shallow"
-            )
-        else:
-            continue
-        yield Finding(
-            level=Level.WARNING, code="pen.tap_hole", where=h.where, message=said, remedy=drill
+def _wall(w: PenWall, level: Level) -> Finding:
+    left = f"{text_of(w.value, 2)} mm" if w.value > 0 else "nothing"
+    asked = w.asked.error if level is Level.ERROR else w.asked.warning
+    message = (
+        f"{left} is left between {w.between} at worst limits; {text_of(asked, 2)} is the least "
+        f"({w.asked.basis})"
+    )
+    b = w.hole
+    if b is not None and b.assumed and walls.level(w.value + b.over / 2, w.asked) is not level:
+        message += (
+            f"; the bore is taken as up to {text_of(b.over, 2)} larger than said: say yours "
+            "(upper = …)"
         )
+    return Finding(
+        level,
+        f"pen.wall-{w.kind.value}",
+        str(w.place),
+        message,
+        "a smaller bore or inner thread, or a larger outside",
+        tuple(_thicker(w)),
+        parts=(w.place.part,),
+        value=round(w.value, 4),
+        less_is_worse=True,
+        firm=w.value <= 0,
+    )
+
+
+def _thicker(w: PenWall) -> Iterator[Remedy]:
+    asked = w.asked.warning
+    if w.hole is not None:
+        size = remedy.bore_for(w.outside, asked, w.hole.over, w.hole.drilled)
+        if size is not None and size < w.hole.hole.size.nominal:
+            yield set_bore(w.hole, size)
+    if w.counterbore:
+        over = _OVER_COUNTERBORE
+        size = remedy.at_most(walls.largest_inside(w.outside, asked, over))
+        if size > 0:
+            yield Remedy((Change(w.counterbore, size),), f"counterbore ⌀{text_of(size)}")
+    if w.body:
+        size = remedy.outside_for(w.inside, asked)
+        yield Remedy((Change(w.body, size),), f"⌀{text_of(size)} outside there")
+
+
+# What a counterbore may come out larger, where its limits are taken from how it was made, mm.
+_OVER_COUNTERBORE = 0.1
 
 
 def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
     for c in pen.crowns:
-        if c.left < LEAST_CROWN:
-            yield Finding(
-                level=Level.ERROR if c.left <= 0 else Level.WARNING,
-                code="pen.crown",
-                where=c.where,
-                message=f"only {text_of(c.left, 2)} mm is left beyond the end of the bore",
-                remedy="a shallower bore, a flat-bottomed drill, or a longer part",
-            )
-
-
-def _passages(pen: ResolvedPen) -> Iterator[Finding]:
-    for p in pen.passages:
-        if p.diameter > p.free - 0.1:
-            yield Finding(
-                level=Level.ERROR,
-                code="pen.passage",
-                where=p.part,
-                message=f"⌀{text_of(p.diameter)} does not pass the thread of {p.through} "
-                f"(⌀{text_of(p.free)} at least) with 0.1 to spare: "
-                f"{text_of(p.diameter - p.free + 0.1, 2)} too large",
-                remedy=f"a diameter of {text_of(p.free - 0.1, 1)} or less, or a larger cap thread",
-            )
-
-
-def _closing(j: Joined) -> Iterator[Finding]:
-    """Whether the joint closes, and on how much thread."""
-    c, name, pitch = j.closing, j.joint.id, j.lead / j.starts
-    if c.engaged < LEAST_PITCHES * pitch:
+        level = walls.level(c.left, c.asked)
+        if level is None:
+            continue
+        left = f"{text_of(c.left, 2)} mm" if c.left > 0 else "nothing"
+        asked = c.asked.error if level is Level.ERROR else c.asked.warning
         yield Finding(
-            level=Level.WARNING,
-            code="pen.engagement",
-            where=name,
-            message=f"only {text_of(c.engaged / pitch, 1)} full pitches engage when closed",
-            remedy="a longer tenon or a deeper thread",
-        )
-    if c.shoulder_gap > 0.02:
-        yield Finding(
-            level=Level.WARNING,
-            code="pen.shoulder",
-            where=name,
-            message="the unformed turns at the shoulder may hold the joint open by "
-            f"{text_of(c.shoulder_gap, 2)} mm",
-            remedy="a deeper countersink or counterbore in the nut, or form the turns up to the "
-            "shoulder",
-        )
-    if c.bottom_room < 0.1 or c.thread_room < 0:
-        short = max(0.1 - c.bottom_room, -c.thread_room)
-        yield Finding(
-            level=Level.ERROR,
-            code="pen.bottoms",
-            where=name,
-            message="the threads bottom before the shoulder closes at worst limits, by "
-            f"{text_of(short, 2)} mm",
-            remedy="a deeper thread (or a bottoming tap), or a shorter tenon",
+            level,
+            "pen.crown",
+            str(c.place),
+            f"{left} is left beyond the end of the bore; {text_of(asked, 2)} is the least "
+            f"({c.asked.basis})",
+            "a shallower bore, a flat bottom, or a longer part",
+            tuple(_shorter(c)),
+            parts=(c.place.part,),
+            value=round(c.left, 4),
+            less_is_worse=True,
+            firm=c.left <= 0,
         )
 
 
-def _screwing(j: Joined) -> Iterator[Finding]:
-    """Whether the threads go together, and in how many turns."""
-    c, name = j.closing, j.joint.id
-    if j.play.tightest < 0:
-        yield Finding(
-            level=Level.WARNING,
-            code="pen.tight",
-            where=name,
-            message=f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on "
-            "diameter",
-            remedy="measure both threads, or open one of them",
-        )
-    if j.starts > 1:
-        yield Finding(
-            level=Level.NOTE,
-            code="pen.turns",
-            where=name,
-            message=f"{text_of(c.turns, 2)} turns over {text_of(c.travel, 1)} mm close the joint "
-            f"({j.starts} starts; one start of this pitch would take "
-            f"{text_of(c.turns * j.starts, 1)})",
-            remedy="",
-        )
+def _shorter(c: Crown) -> Iterator[Remedy]:
+    depth = remedy.depth_for(c.length, c.point, c.asked.warning, c.opposite)
+    if depth is not None and depth > 0:
+        path = c.place.key("bore", c.steps - 1, "depth")
+        yield Remedy((Change(path, depth),), f"bore {text_of(depth)} deep (now {c.depth:g})")
+    if c.point and walls.level(c.left + c.point, c.asked) is None:
+        yield Remedy((Change(c.place.key("bottom"), "flat"),), "a flat-bottomed bore")
+    longer = remedy.at_least(c.length + c.asked.warning - c.left)
+    yield Remedy(
+        (Change(("parts", c.place.part, "length"), longer),), f"the part {text_of(longer)} long"
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.assess import choose_tolerances, mandrel_findings, pen_findings
+from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.core.errors import Finding
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
@@ -35,7 +36,12 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
         *(f for d in designed for f in d.findings),
         *mandrel_findings.check(designed),
     )
-    return Assessed(designed, resolved, findings)
+    return Assessed(designed, resolved, accepted(pen, findings))
+
+
+def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:
+    """What is to be said of the pen itself, before any mandrel is designed."""
+    return pen_findings.check(resolve(pen, shop))
 
 
 def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:

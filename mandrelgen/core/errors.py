@@ -16,12 +16,42 @@ class Level(StrEnum):
     NOTE = "note"
 
 
+Path = tuple[str | int, ...]
+"""Keys and list positions (from 0) from the top of a file: ``("parts", "cap", "length")``."""
+
+Value = bool | int | float | str
+"""What a key of a pen file can be set to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A key of the pen file and the value it gets (None: the key goes)."""
+
+    path: Path
+    value: Value | None
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """One way to mend a finding: its changes, all of them together, and what it says."""
+
+    changes: tuple[Change, ...]
+    says: str
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One thing a person should know: what, where, and what to do about it.
 
     ``where`` is a place in the person's own words: ``pen.toml:12 parts.cap.length`` for a
-    fault of the file, a mandrel's or a joint's id for a fault of the design.
+    fault of the file, a part's end, a joint's or a mandrel's id for a fault of the design.
+
+    ``remedy``: advice in words, where no change of the file would do it. ``remedies``: before
+    they are tried, what the rule that found it proposes; afterwards, those that hold.
+    ``parts``: whose mandrels an error holds back. ``value``: the amount at fault as the message
+    prints it; an accepted finding lapses when it gets worse (``less_is_worse``: smaller).
+    ``firm``: it cannot be accepted, since it cannot be built or would hurt. ``reason``: why a
+    person accepted it, which made a note of it.
     """
 
     level: Level
@@ -29,10 +59,22 @@ class Finding:
     where: str
     message: str
     remedy: str = ""
+    remedies: tuple[Remedy, ...] = ()
+    parts: tuple[str, ...] = ()
+    value: float | None = None
+    less_is_worse: bool = False
+    firm: bool = False
+    reason: str = ""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What makes it the same finding in another design: its code and its place."""
+        return self.code, self.where
 
     def line(self) -> str:
         """The finding as one line of plain text."""
-        tail = f" → {self.remedy}" if self.remedy else ""
+        said = [r.says for r in self.remedies] or ([self.remedy] if self.remedy else [])
+        tail = f" → {'; or '.join(said)}" if said else ""
         return f"{self.level.value}: {self.where}: {self.message}{tail}"
 
 

@@ -12,6 +12,7 @@ from mandrelgen.spec.pen import (
     Bottom,
     Counterbore,
     End,
+    InternalThread,
     Manner,
     Measured,
     Part,
@@ -61,7 +62,9 @@ class Ring:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TappedEnd:
-    """An end held by its internal thread; depths from the face, mm."""
+    """An end held by its internal thread; depths from the face, mm. ``tapped``: to where the tap
+    stopped, ``full``: to the last full turn, both as given; ``said``: which of the file's two
+    keys says so."""
 
     thread: ThreadLimits
     ring: Ring
@@ -72,6 +75,9 @@ class TappedEnd:
     bottom_min: float
     through: bool
     assumptions: tuple[str, ...]
+    tapped: float
+    full: float
+    said: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,13 +175,15 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
     if spec.full_thread is not None:
         full = float(spec.full_thread)
     else:
-        lead = float(spec.tap_lead) if spec.tap_lead is not None else TAP_LEAD_PITCHES * p
+        lead = _tap_lead(spec, p)
         full = float(spec.depth or 0) - lead
         if spec.tap_lead is None:
             said.append(f"a tap lead of 2 P = {lead:.2f} is taken off the tapped depth")
     inner = max(sink, cb.size.upper if cb else 0.0)
     holes = _holes(end, thread, full, shop)
-    bottom, through = _bottom(part, end, holes, spec_depth=float(spec.depth or full))
+    # Where only the full thread was said, the tap went on by its lead.
+    tapped = float(spec.depth) if spec.depth is not None else full + _tap_lead(spec, p)
+    bottom, through = _bottom(part, end, holes, spec_depth=tapped)
     return TappedEnd(
         thread=thread,
         ring=face_ring(end, inner, shop),
@@ -186,7 +194,15 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
         bottom_min=bottom,
         through=through,
         assumptions=tuple(said),
+        tapped=tapped,
+        full=full,
+        said=tuple(k for k in ("depth", "full_thread") if getattr(spec, k) is not None),
     )
+
+
+def _tap_lead(spec: InternalThread, pitch: float) -> float:
+    """The turns the tap leaves unformed at the bottom, mm."""
+    return float(spec.tap_lead) if spec.tap_lead is not None else TAP_LEAD_PITCHES * pitch
 
 
 def tenon_end(end: End, shop: Shop) -> TenonEnd:

@@ -33,6 +33,7 @@ class Wishes:
     soft_washer: float
     marking: str
     tailstock_button: bool
+    pens: int | None = None
     # What the maker said himself; where he did not, the verdict may settle it.
     fit_asked: bool = False
     flats_asked: bool | None = None
@@ -70,6 +71,7 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         soft_washer=length("soft_washer", 0.0) or 0.0,
         marking=str(pick("marking", "")),
         tailstock_button=bool(pick("tailstock_button", fallback=False)),
+        pens=None if pick("pens", None) is None else int(str(pick("pens", 0))),
         fit_asked=any(pick(n, None) is not None for n in ("fit", "thread_class", "deviation")),
         flats_asked=None if pick("flats", None) is None else bool(pick("flats", fallback=False)),
     )

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from mandrelgen.core.errors import Path
 from mandrelgen.spec.pen import Measured
-from mandrelgen.spec.remark import Path, Remark
+from mandrelgen.spec.remark import Remark
 from mandrelgen.standards import measuring
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError

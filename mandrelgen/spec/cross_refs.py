@@ -6,12 +6,12 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from mandrelgen.core.errors import Level
+from mandrelgen.core.errors import Level, Path
 from mandrelgen.spec.glyphs import char_name, foreign_letters
 from mandrelgen.spec.joints import EndRef, Joint, joints, split_place, stated
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Part, Pen
-from mandrelgen.spec.remark import Path, Remark, shown
+from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.standards import material_names
 from mandrelgen.standards.designation import Designation, ThreadTextError
 from mandrelgen.standards.tables import NotHeldError

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from mandrelgen.core.errors import Path
 from mandrelgen.spec.cross_refs import end_path
 from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import Pen
-from mandrelgen.spec.remark import Path, Remark, shown
+from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.spec.shop import ColletSet, InstrumentKind, PrinterKind, PrinterSpec, Shop
 from mandrelgen.standards import iso_15488
+from mandrelgen.standards.designation import ThreadTextError
+from mandrelgen.standards.thread_spelling import read_thread
 
 BUILT_IN = tuple(k.value for k in InstrumentKind)
 """Instruments every shop is taken to have."""
@@ -22,6 +25,12 @@ def shop_remarks(shop: Shop) -> Iterator[Remark]:
         yield from _collets(("collets", i), collets)
     for name, printer in shop.printers.items():
         yield from _printer(("printers", name), printer)
+    for kind, tools in (("taps", shop.taps), ("dies", shop.dies)):
+        for i, tool in enumerate(tools):
+            try:
+                read_thread(tool.thread)
+            except ThreadTextError as error:
+                yield Remark("thread.text", (kind, i, "thread"), error.message, error.remedy)
 
 
 def _printer(path: Path, printer: PrinterSpec) -> Iterator[Remark]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mandrelgen.core.errors import Level
+from mandrelgen.core.errors import Level, Path
 from mandrelgen.spec.cross_readings import reading_remarks
 from mandrelgen.spec.cross_refs import Threads, end_path
 from mandrelgen.spec.joints import EndRef
@@ -17,7 +17,7 @@ from mandrelgen.spec.pen import (
     Part,
     Pen,
 )
-from mandrelgen.spec.remark import Path, Remark
+from mandrelgen.spec.remark import Remark
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.iso_286 import tolerance
 from mandrelgen.standards.tables import NotHeldError

@@ -8,9 +8,10 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from mandrelgen.core.errors import Path
 from mandrelgen.spec.glyphs import latin_twin
 from mandrelgen.spec.legal import description, fields, model_at, nearest, tables_with
-from mandrelgen.spec.remark import Path, Remark, dotted, shown
+from mandrelgen.spec.remark import Remark, dotted, shown
 
 _PATTERNS = {
     r"^[a-z][a-z0-9_-]{0,31}$": (

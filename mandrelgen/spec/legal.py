@@ -10,7 +10,7 @@ from typing import Annotated, Union, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from mandrelgen.spec.remark import Path
+from mandrelgen.core.errors import Path
 
 _ANY = "<name>"
 

@@ -12,12 +12,12 @@ from typing import Annotated
 
 from pydantic import Field, ValidationError
 
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import Finding, InputError, Level, Path
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.base import BarName, Day, Distance, Id, Size, Strict, Text, Whole
 from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.places import Places
-from mandrelgen.spec.remark import Path, Remark, dotted, plain
+from mandrelgen.spec.remark import Remark, dotted, plain
 from mandrelgen.standards import materials, measuring
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread

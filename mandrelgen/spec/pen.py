@@ -1,7 +1,6 @@
 """The pen file: what the maker knows about the pen, and the mandrels wanted."""
 
 # Annotations stay as they are: postponed ones are texts that pydantic compiles one by one.
-from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field, model_validator
@@ -22,24 +21,30 @@ from mandrelgen.spec.base import (
     Text,
     Whole,
 )
-
-
-class Manner(StrEnum):
-    """How a thread, face or bore was cut."""
-
-    FREEHAND = "freehand"
-    GUIDED = "guided"
-    SINGLE_POINT = "single-point"
-    DRILLED = "drilled"
-    REAMED = "reamed"
-    BORED = "bored"
-
-
-class Side(StrEnum):
-    """Which way an end looks along the pen."""
-
-    NIB = "nib"
-    TAIL = "tail"
+from mandrelgen.spec.choices import (
+    Bottom as Bottom,
+)
+from mandrelgen.spec.choices import (
+    CentreHoles as CentreHoles,
+)
+from mandrelgen.spec.choices import (
+    FarEnd as FarEnd,
+)
+from mandrelgen.spec.choices import (
+    Fit as Fit,
+)
+from mandrelgen.spec.choices import (
+    MandrelType as MandrelType,
+)
+from mandrelgen.spec.choices import (
+    Manner as Manner,
+)
+from mandrelgen.spec.choices import (
+    Side as Side,
+)
+from mandrelgen.spec.choices import (
+    ThreadOrder as ThreadOrder,
+)
 
 
 class Measured(Strict):
@@ -163,14 +168,6 @@ class BoreStep(Strict):
     )
 
 
-class Bottom(StrEnum):
-    """How a bore ends."""
-
-    DRILL_POINT = "drill-point"
-    FLAT = "flat"
-    THROUGH = "through"
-
-
 class End(Strict):
     """One end of a part."""
 
@@ -181,6 +178,9 @@ class End(Strict):
     side: Side | None = Field(default=None, description="which way the end looks along the pen")
     edge_break: Distance = Field(
         default=Length.parse(0.2), description="radial size of the broken outer edge, mm"
+    )
+    band: Flag = Field(
+        default=False, description="true if a metal band or ring holds this end together"
     )
     visible_face: Flag = Field(
         default=False, description="true if the end's face shows on the finished pen"
@@ -208,6 +208,12 @@ class Part(Strict):
         default="cast-acrylic",
         description="what the part is made of, as the rod is called: cast acrylic, hard rubber",
     )
+    pale: Flag = Field(default=False, description="true if a bore shows through: pale, clear")
+    least_wall: Size | None = Field(
+        default=None,
+        description="thinnest wall I mean to leave in this part, mm; left out: by place and "
+        "material",
+    )
     ends: Annotated[dict[Id, End], Field(min_length=1)] = Field(
         description="the one or two ends, each a table"
     )
@@ -229,40 +235,6 @@ class Title(Strict):
     projection: Annotated[str, Field(pattern="^(first|third)$")] = Field(
         default="first", description="projection method of the drawing: first or third"
     )
-
-
-class Fit(StrEnum):
-    """Fit in words."""
-
-    CLOSE = "close"
-    NORMAL = "normal"
-    FREE = "free"
-
-
-class MandrelType(StrEnum):
-    """What can be asked for."""
-
-    PLUG = "plug"
-    CUP = "cup"
-    SPIGOT = "spigot"
-    DOUBLE_ENDED = "double-ended"
-    BUTTON = "tailstock-button"
-
-
-class ThreadOrder(StrEnum):
-    """How the turner is asked to make the thread."""
-
-    SINGLE_POINT = "single-point"
-    MY_TOOL = "my-tool"
-    BLANK = "blank"
-
-
-class CentreHoles(StrEnum):
-    """What the sheet says of centre holes."""
-
-    NOSE = "nose"
-    BOTH = "both"
-    NONE = "none"
 
 
 class Options(Strict):
@@ -305,6 +277,11 @@ class Options(Strict):
     tailstock_button: Flag | None = Field(
         default=None, description="a small centre button for the far end"
     )
+    pens: Annotated[Whole, Field(ge=1, le=9999)] | None = Field(
+        default=None,
+        description="how many pens are to be made on this thread; up to about 5 a mandrel of "
+        "one's own will do",
+    )
 
 
 class Use(Strict):
@@ -329,6 +306,11 @@ class Use(Strict):
     tailstock: Flag | None = Field(
         default=None,
         description="true if the tailstock is up while turning (default: only with a plain spigot)",
+    )
+    far_end: FarEnd | None = Field(
+        default=None,
+        description="what the far end offers the tailstock: a pip that is left on, a button, "
+        "the bore itself, or nothing",
     )
     thread_friction: Annotated[Number, Field(gt=0, le=1)] | None = Field(
         default=None, description="coefficient of friction of the threads (default 0.15)"
@@ -373,6 +355,23 @@ class Wanted(Strict):
         return not self.requests if self.all_needed is None else self.all_needed
 
 
+class Accepted(Strict):
+    """A finding that the maker has seen and lives with. It lapses when the value gets worse."""
+
+    code: Annotated[str, Field(max_length=40)] = Field(
+        description="the finding's code, as check prints it"
+    )
+    where: Annotated[str, Field(max_length=120)] = Field(
+        description="the finding's place, as check prints it"
+    )
+    reason: Annotated[Text, Field(min_length=1, max_length=200)] = Field(
+        description="why it may stay; printed on the maker's papers"
+    )
+    value: Number | None = Field(
+        default=None, description="the amount that is accepted, as check prints it"
+    )
+
+
 class Pen(Strict):
     """The whole pen file."""
 
@@ -384,6 +383,9 @@ class Pen(Strict):
         description="the parts, each a table"
     )
     mandrels: Wanted = Field(default=Wanted(), description="the mandrels wanted")
+    accept: Annotated[tuple[Accepted, ...], Field(max_length=100)] = Field(
+        default=(), description="findings that are seen and accepted"
+    )
     shop: dict[str, object] | None = Field(
         default=None, description="keys of the shop file that differ for this pen"
     )

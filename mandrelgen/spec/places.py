@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from mandrelgen.spec.remark import Path
+from mandrelgen.core.errors import Path
 
 if TYPE_CHECKING:
     from tree_sitter import Node

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from mandrelgen.core.errors import Path
 from mandrelgen.spec.glyphs import char_name, foreign_letters, latin_twin, undrawn
-from mandrelgen.spec.remark import Path, Remark, dotted, shown
+from mandrelgen.spec.remark import Remark, dotted, shown
 
 DEEPEST = 12
 MOST_VALUES = 20_000

@@ -7,14 +7,14 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import Finding, InputError, Level, Path
 from mandrelgen.spec import cross
 from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.migrate import SchemaVersionError, migrate
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.places import Places
 from mandrelgen.spec.raw import shape_remarks, value_remarks
-from mandrelgen.spec.remark import Path, Remark, dotted, plain
+from mandrelgen.spec.remark import Remark, dotted, plain
 from mandrelgen.spec.salvage import salvage_remarks
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.toml_text import SyntaxFault, decode, parse

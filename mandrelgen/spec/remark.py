@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.core.errors import Level
-
-Path = tuple[str | int, ...]
-"""Keys and list positions (from 0) from the top of a file: ``("parts", "cap", "length")``."""
+from mandrelgen.core.errors import Level, Path
 
 
 @dataclass(frozen=True, slots=True)

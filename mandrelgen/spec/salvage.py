@@ -6,13 +6,14 @@ import copy
 
 from pydantic import ValidationError
 
+from mandrelgen.core.errors import Path
 from mandrelgen.spec.cross import check_names
 from mandrelgen.spec.cross_refs import FEATURES, Named
 from mandrelgen.spec.faults import faulty_paths
 from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.legal import fields
 from mandrelgen.spec.pen import End, Pen
-from mandrelgen.spec.remark import Path, Remark
+from mandrelgen.spec.remark import Remark
 
 _MOST_ROUNDS = 12
 _TITLE = {"id": "x", "name": "x"}

@@ -87,6 +87,15 @@ class Instrument(Strict):
     note: Text = Field(default="", description="a remark for the paper")
 
 
+class ChuckMount(StrEnum):
+    """How the collet chuck sits on the spindle."""
+
+    TAPER = "taper"
+    TAPER_DRAW_BAR = "taper-draw-bar"
+    THREAD = "thread"
+    THREAD_LOCKED = "thread-locked"
+
+
 class Lathe(Strict):
     """The wood lathe the mandrel will run in."""
 
@@ -97,6 +106,20 @@ class Lathe(Strict):
         default=370.0, description="motor power, W"
     )
     tailstock: Flag = Field(default=True, description="false if the lathe has no tailstock")
+    chuck: ChuckMount | None = Field(
+        default=None,
+        description="how the collet chuck is mounted: in a taper, in a taper with a draw-bar, "
+        "on the spindle's thread, or on the thread with a lock",
+    )
+
+
+class ThreadTool(Strict):
+    """A tap or a die of one's own."""
+
+    thread: Annotated[str, Field(max_length=60)] = Field(
+        description="what it cuts, as the trade writes it: M9x0.75, M12xPh2.4P0.8"
+    )
+    note: Text = Field(default="", description="a remark: whose, how worn")
 
 
 class PrinterKind(StrEnum):
@@ -195,6 +218,8 @@ class Shop(Strict):
     mandrel_diameter: Size | None = Field(
         default=None, description="shank diameter used for every mandrel of this shop, mm"
     )
+    taps: tuple[ThreadTool, ...] = Field(default=(), description="taps of one's own")
+    dies: tuple[ThreadTool, ...] = Field(default=(), description="dies of one's own")
     instruments: dict[Id, Instrument] = Field(
         default={}, description="measuring instruments, each a table"
     )

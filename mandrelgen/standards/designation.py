@@ -6,7 +6,7 @@ Metric by ISO 965-1:2013, clause 12 (wording from memory), inch by ASME B1.1-200
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -101,6 +101,11 @@ class Designation:
     def threads_per_inch(self) -> float:
         """25.4 mm divided by the pitch."""
         return float(MM_PER_INCH / self.pitch.exact)
+
+    @property
+    def name(self) -> str:
+        """The canonical text without the tolerance class: what a tap or die is called."""
+        return replace(self, tolerance_class="").text
 
     @property
     def text(self) -> str:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.assess.settled import settled
+from mandrelgen.assess.words import Answer, Owned, answers
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
 from mandrelgen.workflows.read_inputs import Inputs, read_inputs
+from mandrelgen.workflows.remedies import Bench, tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +40,14 @@ def check_pen(pen: Path, shop: Path | None = None, archive: Path | None = None) 
 
 
 def check(inputs: Inputs) -> Checked:
-    """Design every mandrel and judge pen and mandrels."""
+    """Settle the design, judge pen and mandrels, try the remedies; nothing is written."""
     design = settled(inputs.pen, inputs.shop)
-    findings = (*inputs.findings, *design.findings)
-    return Checked(inputs, design.designed, design.resolved, findings)
+    findings = tried(design.findings, Bench(inputs.pen_bytes, inputs.own_shop))
+    found = (*inputs.findings, *findings)
+    return Checked(inputs, design.designed, design.resolved, found)
+
+
+def worded(checked: Checked, owned: Mapping[str, Owned]) -> tuple[Answer, ...]:
+    """The word for each mandrel; ``owned``: what the archive has in its place, by planned id."""
+    c = checked.inputs
+    return answers(c.pen, c.shop, checked.designed, checked.findings, owned)

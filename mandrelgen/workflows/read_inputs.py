@@ -17,10 +17,12 @@ LIMIT = 1_000_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inputs:
-    """What a run works from: models, the bytes as given, and what reading had to say."""
+    """What a run works from: models, the bytes as given, and what reading had to say. ``shop``:
+    with what the pen says of it; ``own_shop``: as its own file has it."""
 
     pen: Pen
     shop: Shop
+    own_shop: Shop
     pen_bytes: bytes
     shop_bytes: bytes | None
     findings: tuple[Finding, ...]
@@ -45,11 +47,18 @@ def read_inputs(pen_path: Path, shop_path: Path | None, archive: Path | None = N
             faults += e.findings
     if faults or pen is None or pen_bytes is None:
         raise InputError(faults)
-    shop = effective_shop(shop, pen)
+    own_shop, shop = shop, effective_shop(shop, pen)
     found = review(pen, shop, pen_bytes, pen_path.name)
     if any(f.level is Level.ERROR for f in found):
         raise InputError(found)
-    return Inputs(pen=pen, shop=shop, pen_bytes=pen_bytes, shop_bytes=shop_bytes, findings=found)
+    return Inputs(
+        pen=pen,
+        shop=shop,
+        own_shop=own_shop,
+        pen_bytes=pen_bytes,
+        shop_bytes=shop_bytes,
+        findings=found,
+    )
 
 
 def read_shop_file(path: Path | None, archive: Path | None = None) -> Shop:

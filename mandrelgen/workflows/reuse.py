@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.naming import MARKER
+from mandrelgen.assess.words import Owned
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.mandrel import MandrelKind
@@ -27,6 +28,15 @@ class Looked:
     offers: tuple[Offer, ...] = ()
     owned: frozenset[str] = frozenset()
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def serving(self) -> dict[str, Owned]:
+        """The fixtures that serve in place of new ones, by planned id."""
+        best: dict[str, Owned] = {}
+        for o in self.offers:
+            if o.planned in self.owned and o.as_good and o.row.owned:
+                best.setdefault(o.planned, Owned(o.row.number, said(o)))
+        return best
 
 
 def look(checked: Checked, folder: Path, again: bool = False) -> Looked:

@@ -19,6 +19,7 @@ from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked, check
@@ -126,7 +127,7 @@ class OpenedArchive:
         read, DiskError."""
         try:
             wanted = read_thread(thread) if thread else None
-        except designation.ThreadTextError as e:
+        except NotHeldError as e:
             raise _fault("find.thread", "thread", e.message, e.remedy) from e
         if not exists(self.archive.root / MARKER):  # nothing was published yet
             return ()

@@ -93,7 +93,7 @@ def test_check_says_what_it_assumed(tmp_path: Path) -> None:
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
     file = tmp_path / "wren.toml"
     file.write_bytes(starter("pen", "wren"))
-    done = CliRunner().invoke(main, ["check", str(file)])
+    done = CliRunner().invoke(main, ["check", str(file), "--all"])
     assert done.exit_code == 0, done.output
     for words in ("side load 50 N (common practice, no source)", "how true", "collet run-out"):
         assert words in done.stdout

@@ -36,26 +36,55 @@ def new(name: str, starter: str | None, folder: Path) -> int:
     default=Path("output"),
     help="Archive to look in for fixtures that would do; default: output.",
 )
+@click.option(
+    "--mend",
+    "mended",
+    multiple=True,
+    metavar="CODE",
+    help="Write the first remedy of the findings of that CODE (or CODE@WHERE) into FILE.",
+)
+@click.option("--all", "everything", is_flag=True, help="Every size chosen, and why, below that.")
 @options.as_json
 @told
-def check(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
-    """Design every mandrel of the pen FILE and say what is wrong; nothing is written."""
+def check(
+    file: Path,
+    shop: Path | None,
+    folder: Path,
+    mended: tuple[str, ...],
+    everything: bool,
+    as_json: bool,
+) -> int:
+    """Design every mandrel of the pen FILE and say what is wrong; nothing is written, but by
+    --mend."""
     from mandrelgen.workflows import check, reuse
     from mandrelgen.workflows.read_inputs import read_inputs
 
-    result = check.check(read_inputs(file, shop))
+    inputs = read_inputs(file, shop)
+    if mended:
+        from mandrelgen.workflows.mend import mend
+
+        done = mend(file, inputs, mended)
+        click.echo(printable(done.difference), err=as_json)
+        inputs = read_inputs(file, shop)
+    result = check.check(inputs)
     looked = reuse.look(result, folder)
     result = replace(result, findings=(*result.findings, *looked.findings))
+    words = check.worded(result, looked.serving)
     # Only the view that is asked for: a check has to start fast.
     if as_json:
         from mandrelgen.cli.views import json
 
-        emit(json.check(result))
+        emit(json.check(result, words))
     else:
-        from mandrelgen.cli.views import text as textview
+        from mandrelgen.cli.views import text
+        from mandrelgen.workflows.answers.first_screen import first_screen
 
-        click.echo(printable(textview.check(result)))
-        say(result.findings)
+        pen = result.inputs.pen.pen.name
+        screen = first_screen(pen, result.designed, words, result.findings)
+        click.echo(printable(text.first_screen(screen)))
+        if everything:
+            click.echo("\n" + printable(text.check(result)))
+            say(result.findings)
     return EXIT_FINDINGS if result.failed else 0
 
 

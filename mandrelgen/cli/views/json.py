@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from mandrelgen.assess.words import Answer, summary
 from mandrelgen.cli.views.assessment import verdict
-from mandrelgen.core.errors import Finding
+from mandrelgen.core.errors import Finding, Remedy
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.remark import dotted
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
@@ -30,7 +32,14 @@ def finding(f: Finding) -> View:
         "where": f.where,
         "message": f.message,
         "remedy": f.remedy,
+        "remedies": [remedy(r) for r in f.remedies],
     }
+
+
+def remedy(r: Remedy) -> View:
+    """A remedy as a patch; ``also``: changes that belong to it, where one is not enough."""
+    first, *more = [{"path": dotted(c.path), "value": c.value} for c in r.changes]
+    return {**first, "says": r.says, **({"also": more} if more else {})}
 
 
 def failure(findings: Sequence[Finding]) -> View:
@@ -102,22 +111,41 @@ def mandrel(m: Mandrel) -> View:
 
 
 def designed(d: Designed) -> View:
-    """One designed mandrel with its verdict (a double-ended one's other end: ``verdict_b``)."""
-    if d.mandrel is None:
-        raise ValueError("not designed")
+    """One planned mandrel with its verdict (a double-ended one's other end: ``verdict_b``); of one
+    that cannot be designed its name alone."""
     return {
-        **mandrel(d.mandrel),
+        **(_unmade(d) if d.mandrel is None else mandrel(d.mandrel)),
         "verdict": None if d.verdict is None else verdict(d.verdict),
         "verdict_b": None if d.verdict_b is None else verdict(d.verdict_b),
     }
 
 
-def check(c: Checked) -> View:
+def _unmade(d: Designed) -> View:
+    p = d.planned
+    lists = ("characteristics", "threads", "decisions", "notes", "cautions")
+    return {
+        "id": p.id,
+        "kind": p.kind.value,
+        "part": p.hold.part,
+        "end": p.hold.end,
+        "title": "",
+        "purpose": "",
+        "material": d.wishes.material if d.wishes else "",
+        "quantity": d.wishes.quantity if d.wishes else 1,
+        **{name: [] for name in lists},
+    }
+
+
+def check(c: Checked, words: Sequence[Answer]) -> View:
     """What ``check --json`` prints."""
     pen = c.inputs.pen.pen
     return {
         "findings": [finding(f) for f in c.findings],
-        "mandrels": [designed(d) for d in c.designed if d.mandrel is not None],
+        "summary": summary(words),
+        "mandrels": [
+            {**designed(d), "word": a.word.value, "reason": a.reason, "uses": a.uses or None}
+            for d, a in zip(c.designed, words, strict=True)
+        ],
         "failed": [
             {
                 "id": d.planned.id,
@@ -136,7 +164,7 @@ def check(c: Checked) -> View:
                     "id": j.joint.id,
                     "starts": j.starts,
                     "lead": _r(j.lead),
-                    "turns": _r(j.closing.turns),
+                    "turns": None if j.turns is None else _r(j.turns.nominal),
                     "travel": _r(j.closing.travel),
                     "engaged": _r(j.closing.engaged),
                     "shoulder_gap": _r(j.closing.shoulder_gap),
@@ -147,10 +175,10 @@ def check(c: Checked) -> View:
                 for j in c.resolved.joints
             ],
             "walls": [
-                {"where": w.where, "between": w.between, "least": _r(w.value)}
+                {"where": str(w.place), "between": w.between, "least": _r(w.value)}
                 for w in c.resolved.walls
             ],
-            "crowns": [{"where": w.where, "left": _r(w.left)} for w in c.resolved.crowns],
+            "crowns": [{"where": str(w.place), "left": _r(w.left)} for w in c.resolved.crowns],
         },
     }
 

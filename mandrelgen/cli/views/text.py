@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING
 
+from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.mechanics.joint import ClosingTurns
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.paper.reports.summary import assumed, paragraph
 from mandrelgen.standards.thread_spelling import in_words
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
+    from mandrelgen.workflows.answers.first_screen import FirstScreen, FoundRow
     from mandrelgen.workflows.check import Checked
     from mandrelgen.workflows.made import MadeSet
 
@@ -37,6 +41,36 @@ def thread(t: ThreadLimits) -> str:
     return "\n".join([*head, *rows, f"source: {t.source}"])
 
 
+WIDTH = 100
+
+
+def first_screen(s: FirstScreen) -> str:
+    """What to do about each mandrel, then what stands in the way; the rest is for ``--all``."""
+    out = [f"{s.name}: {s.summary}"]
+    word = max((len(r.word) for r in s.mandrels), default=0)
+    name = max((len(r.id) for r in s.mandrels), default=0)
+    for r in s.mandrels:
+        head = f"  {r.word:{word}}  {r.id:{name}}  {r.what}: "
+        out.append(textwrap.fill(r.reason, WIDTH, initial_indent=head, subsequent_indent=" " * 6))
+    for f in s.found:
+        out.append(_found(f))
+    if s.left:
+        out.append(f"{s.left} more notes with --all")
+    return "\n".join(out)
+
+
+def _found(f: FoundRow) -> str:
+    where = ", ".join((f.where, *f.also))
+    text = f"{f.level.value}: {where}: {f.message}"
+    if f.reason:
+        text += f" (accepted: {f.reason})"
+    if f.remedies:
+        text += " → " + "; or ".join(f.remedies)
+    if f.level is not Level.NOTE:
+        text += f" [{f.code}]"
+    return textwrap.fill(text, WIDTH, subsequent_indent="    ")
+
+
 def check(c: Checked) -> str:
     """The mandrels designed, one short paragraph each, and what was assumed."""
     out = [f"{c.inputs.pen.pen.name}: {len(c.designed)} mandrels"]
@@ -55,11 +89,13 @@ def check(c: Checked) -> str:
     if shared:
         out.append(f"\nassumed for every mandrel: {'; '.join(shared)}")
     for j in c.resolved.joints:
-        out.append(
-            f"\njoint {j.joint.id}: closes in {text_of(j.closing.turns, 2)} turns over "
-            f"{text_of(j.closing.travel, 1)} mm"
-        )
+        turns = "does not shut" if j.turns is None else f"closes in {_turns(j.turns)}"
+        out.append(f"\njoint {j.joint.id}: {turns}")
     return "\n".join(out)
+
+
+def _turns(t: ClosingTurns) -> str:
+    return f"{text_of(t.nominal, 1)} turns ({text_of(t.least, 1)} to {text_of(t.most, 1)})"
 
 
 def mandrel(m: Mandrel) -> str:

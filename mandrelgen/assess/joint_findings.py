@@ -1,0 +1,309 @@
+"""Findings about joints and the holes under threads, each with the sizes that would mend it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from mandrelgen.assess.pen_joints import Joined, Passage, ShortHole, TapHole
+from mandrelgen.assess.pen_places import Place, set_bore
+from mandrelgen.assess.resolved import ResolvedPen
+from mandrelgen.core.errors import Change, Finding, Level, Remedy
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.mechanics import engagement, remedy
+from mandrelgen.mechanics.practice import judged
+
+# A hole may be this much under the least minor diameter before the tap has to work, mm
+# (common practice, no source).
+TIGHT_HOLE = 0.1
+# What a part needs to pass another's thread with, on the diameter, mm (common practice, no source).
+SPARE = 0.1
+# A nut may be tapped deeper by no more than this before its tap needs another hole, mm.
+_NOTHING = 0.005
+
+
+def check(pen: ResolvedPen) -> tuple[Finding, ...]:
+    """How each joint closes and holds, the holes under threads, what has to pass."""
+    return (
+        *(f for j in pen.joints for f in (*_closing(j), *_screwing(j))),
+        *(f for h in pen.tap_holes for f in _tap_hole(h)),
+        *(f for s in pen.short_holes for f in _short(s)),
+        *(f for p in pen.passages for f in _passage(p)),
+    )
+
+
+def _both(j: Joined) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((j.joint.external.part, j.joint.internal.part)))
+
+
+def _nut(j: Joined) -> Place:
+    return Place(j.joint.internal.part, j.joint.internal.end)
+
+
+def _screw(j: Joined) -> Place:
+    return Place(j.joint.external.part, j.joint.external.end)
+
+
+# -- closing ---------------------------------------------------------------------------------------
+def _closing(j: Joined) -> Iterator[Finding]:
+    short = max(-j.room, -j.nose_room)
+    worst = max(-j.closing.thread_room, -j.closing.bottom_room)
+    if short > _NOTHING or worst > _NOTHING:
+        level = Level.ERROR if short > _NOTHING else Level.WARNING
+        by = short if level is Level.ERROR else worst
+        yield Finding(
+            level,
+            "pen.bottoms",
+            j.joint.id,
+            f"the joint bottoms {text_of(by, 2)} mm before it shuts on its shoulder"
+            + ("" if level is Level.ERROR else " at worst limits"),
+            "a deeper thread (or a bottoming tap), or a shorter tenon",
+            tuple(_room(j, worst)),
+            parts=_both(j),
+            value=round(by, 4),
+        )
+        return
+    yield from _held_open(j)
+    yield from _engaged(j)
+
+
+def _room(j: Joined, short: float) -> Iterator[Remedy]:
+    nut, deeper = _nut(j), remedy.at_least(short)
+    for key, now in (("depth", j.tapped.tapped), ("full_thread", j.tapped.full)):
+        if key in j.tapped.said:
+            size = remedy.at_least(now + deeper)
+            yield Remedy(
+                (Change(nut.key("internal", key), size),),
+                f"tap {text_of(size)} deep (now {text_of(now)})",
+            )
+    length = remedy.at_most(j.tenon.length.nominal - deeper)
+    if length > 0:
+        yield Remedy(
+            (Change(_screw(j).key("external", "length"), length),),
+            f"a tenon {text_of(length)} long (now {text_of(j.tenon.length.nominal)})",
+        )
+
+
+def _held_open(j: Joined) -> Iterator[Finding]:
+    gap = j.closing.shoulder_gap
+    if gap <= _NOTHING:
+        return
+    yield Finding(
+        Level.WARNING,
+        "pen.shoulder",
+        j.joint.id,
+        f"the incomplete threads at the shoulder may hold the joint open by {text_of(gap, 2)} mm",
+        "a deeper counterbore or countersink in the nut, or form the turns up to the shoulder",
+        tuple(_shut(j)),
+        parts=_both(j),
+        value=round(gap, 4),
+    )
+
+
+def _shut(j: Joined) -> Iterator[Remedy]:
+    nut, gap = _nut(j), j.closing.shoulder_gap
+    counterbore = nut.key("internal", "counterbore")
+    if j.tapped.counterbore is not None:
+        depth = remedy.at_least(j.tapped.counterbore.end + gap)
+        yield Remedy(
+            (Change((*counterbore, "depth"), depth),), f"a counterbore {text_of(depth)} deep"
+        )
+    else:
+        wide = remedy.at_least(float(j.tapped.thread.designation.diameter) + 0.2)
+        depth = remedy.at_least(j.tenon.unformed_max)
+        yield Remedy(
+            (Change((*counterbore, "diameter"), wide), Change((*counterbore, "depth"), depth)),
+            f"a counterbore ⌀{text_of(wide)} × {text_of(depth)}",
+        )
+    formed = remedy.at_most(j.tapped.start)
+    yield Remedy(
+        (Change(_screw(j).key("external", "unformed"), formed),),
+        f"thread the tenon to within {text_of(formed)} of its shoulder",
+    )
+
+
+def _engaged(j: Joined) -> Iterator[Finding]:
+    least = judged("engagement", "least_pitches")
+    if j.pitches >= least - 1e-6:
+        return
+    yield Finding(
+        Level.WARNING,
+        "pen.engagement",
+        j.joint.id,
+        f"only {text_of(j.pitches, 1)} pitches hold when it is shut; {least:g} or more is usual",
+        "a longer tenon or a deeper thread",
+        tuple(_more_thread(j, least)),
+        parts=_both(j),
+        value=round(j.pitches, 3),
+        less_is_worse=True,
+    )
+
+
+def _more_thread(j: Joined, least: float) -> Iterator[Remedy]:
+    missing = (least - j.pitches) * j.pitch
+    length = remedy.at_least(j.tenon.length.nominal + missing)
+    longer = Change(_screw(j).key("external", "length"), length)
+    deep = [
+        Change(_nut(j).key("internal", key), remedy.at_least(now + missing))
+        for key, now in (("depth", j.tapped.tapped), ("full_thread", j.tapped.full))
+        if key in j.tapped.said
+    ]
+    says = f"a tenon {text_of(length)} long"
+    yield Remedy((longer,), says)
+    for change in deep:
+        says_deep = f"tap {text_of(float(change.value or 0))} deep"
+        yield Remedy((change,), says_deep)
+        yield Remedy((longer, change), f"{says} and {says_deep}")
+
+
+def _screwing(j: Joined) -> Iterator[Finding]:
+    """Whether the threads go together, and in how many turns."""
+    if j.play.tightest < -_NOTHING:
+        yield Finding(
+            Level.WARNING,
+            "pen.tight",
+            j.joint.id,
+            f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on diameter",
+            "measure both threads, or open one of them",
+            parts=_both(j),
+            value=round(-j.play.tightest, 4),
+        )
+    if j.starts > 1 and j.turns is not None:
+        t = j.turns
+        yield Finding(
+            Level.NOTE,
+            "pen.turns",
+            j.joint.id,
+            f"closes in {text_of(t.nominal, 1)} turns ({text_of(t.least, 1)} to "
+            f"{text_of(t.most, 1)})",
+        )
+
+
+# -- holes -----------------------------------------------------------------------------------------
+def _tap_hole(h: TapHole) -> Iterator[Finding]:
+    parts = (h.place.part, *((h.mate.part,) if h.mate else ()))
+    size = h.bored.hole.size
+    level = engagement.level(h.found)
+    if level is not None:
+        yield Finding(
+            level,
+            "pen.tap_hole",
+            str(h.place),
+            _overlap_said(h),
+            "a smaller hole",
+            tuple(_smaller_hole(h)),
+            parts=tuple(dict.fromkeys(parts)),
+            value=round(100 * h.found.given, 1),
+            less_is_worse=True,
+            firm=h.found.given <= 0,
+        )
+    elif size.upper < h.minor - TIGHT_HOLE:
+        yield Finding(
+            Level.WARNING,
+            "pen.tight_hole",
+            str(h.place),
+            f"the hole of ⌀{text_of(size.upper)} at most is under the thread's least minor "
+            f"diameter of ⌀{text_of(h.minor)}: the tap has to cut the rest and may bind",
+            "a larger hole",
+            tuple(_larger_hole(h)),
+            parts=(h.place.part,),
+            value=round(h.minor - size.upper, 4),
+        )
+
+
+def _overlap_said(h: TapHole) -> str:
+    mate = f"{h.mate}'s crest of ⌀{text_of(h.crest)}" if h.mate else "the usual crest"
+    size = f"⌀{text_of(h.bored.given)}"
+    if h.found.given <= 0:
+        return f"a hole of {size} leaves no thread for {mate}"
+    said = (
+        f"a hole of {size} leaves {text_of(h.found.percent_given, 0)} % thread for {mate} "
+        f"({text_of(h.found.percent_worst, 0)} % at worst limits)"
+    )
+    asked = judged("engagement", "warning_given")
+    return f"{said}; {text_of(engagement.percent_thread(asked), 0)} % is usual"
+
+
+def _smaller_hole(h: TapHole) -> Iterator[Remedy]:
+    b = h.bored
+    size = remedy.hole_for(h.crest, h.pitch, crest_min=h.crest_min, over=b.over, drilled=b.drilled)
+    if size is not None and size < b.hole.size.nominal:
+        yield set_bore(b, size)
+
+
+def _larger_hole(h: TapHole) -> Iterator[Remedy]:
+    b = h.bored
+    size = remedy.drill_at_least(h.minor) if b.drilled else remedy.at_least(h.minor)
+    if size is not None:
+        yield set_bore(b, size)
+
+
+def _short(s: ShortHole) -> Iterator[Finding]:
+    over = s.tapped - s.drilled
+    if over <= _NOTHING:
+        return
+    deeper = remedy.at_least(s.tapped)
+    yield Finding(
+        Level.ERROR,
+        "pen.short_hole",
+        str(s.place),
+        f"it is tapped {text_of(s.tapped)} deep in a hole {text_of(s.drilled)} deep",
+        "a deeper hole, or less thread",
+        (
+            Remedy(
+                (Change(s.place.key("bore", s.steps - 1, "depth"), deeper),),
+                f"bore {text_of(deeper)} deep (now {text_of(s.drilled)})",
+            ),
+            Remedy(
+                (Change(s.place.key("internal", "depth"), s.drilled),),
+                f"tap {text_of(s.drilled)} deep",
+            ),
+        ),
+        parts=(s.place.part,),
+        value=round(over, 4),
+        firm=True,
+    )
+
+
+# -- passages --------------------------------------------------------------------------------------
+def _passage(p: Passage) -> Iterator[Finding]:
+    parts = (p.part, p.through.part)
+    spare = p.free - p.diameter
+    if spare < SPARE - _NOTHING:
+        most = remedy.at_most(p.free - SPARE)
+        yield Finding(
+            Level.ERROR,
+            "pen.passage",
+            p.part,
+            f"⌀{text_of(p.diameter)} does not pass {p.through} (⌀{text_of(p.free)} at the least) "
+            f"with {SPARE:g} to spare",
+            f"⌀{text_of(most)} or less, or a larger cap thread",
+            tuple(_slimmer(p, most)),
+            parts=parts,
+            value=round(SPARE - spare, 4),
+        )
+    short = p.reach - p.depth
+    if p.steps and short > _NOTHING:
+        deeper = remedy.at_least(p.reach)
+        yield Finding(
+            Level.ERROR,
+            "pen.cap_depth",
+            str(p.through),
+            f"it is bored {text_of(p.depth)} deep, and what screws into it reaches "
+            f"{text_of(p.reach)} (without the nib)",
+            "a deeper bore",
+            (
+                Remedy(
+                    (Change(p.through.key("bore", p.steps - 1, "depth"), deeper),),
+                    f"bore {text_of(deeper)} deep (now {text_of(p.depth)})",
+                ),
+            ),
+            parts=parts,
+            value=round(short, 4),
+        )
+
+
+def _slimmer(p: Passage, most: float) -> Iterator[Remedy]:
+    if most > 0:
+        changes = [Change(("parts", p.part, "diameter"), most)]
+        changes += [Change(path, most) for path in p.ends]
+        yield Remedy(tuple(changes), f"{p.part} ⌀{text_of(most)} or less")

@@ -1,0 +1,231 @@
+"""The pen's joints resolved to limits: how they close, what holds, what has to pass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mandrelgen.assess.pen_places import Bored, Place, bored
+from mandrelgen.core.errors import Path
+from mandrelgen.core.tolerance import Toleranced
+from mandrelgen.design import ends
+from mandrelgen.mechanics import engagement as engaging
+from mandrelgen.mechanics.engagement import Engagement
+from mandrelgen.mechanics.joint import Closing, ClosingTurns, can_close, close, closing_turns
+from mandrelgen.mechanics.play import ThreadPlay, thread_play
+from mandrelgen.spec.joints import Joint, end_of, joints
+from mandrelgen.spec.pen import Bottom, Part, Pen
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.designation import Designation
+from mandrelgen.standards.threads import ThreadLimits, limits
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """A joint of the pen; lengths mm.
+
+    ``closing``: at worst limits; ``room``: between the tenon's last full thread and the nut's, and
+    ``nose_room`` between nose and floor, as given. ``pitches``: that hold when it is shut, counting
+    the hole that is there. ``turns``: None for a joint that does not shut.
+    """
+
+    joint: Joint
+    closing: Closing
+    turns: ClosingTurns | None
+    play: ThreadPlay
+    tenon: ends.TenonEnd
+    tapped: ends.TappedEnd
+    pitches: float
+    room: float
+    nose_room: float
+    lead: float
+    starts: int
+
+    @property
+    def pitch(self) -> float:
+        """Pitch, mm."""
+        return self.lead / self.starts
+
+
+@dataclass(frozen=True, slots=True)
+class TapHole:
+    """The hole under an internal thread: what it engages of the mate's crest; ``crest`` as given
+    and at the least, ``minor`` the least minor diameter of the class, mm. ``mate``: None if the
+    file names none, so that the thread's own class stands in."""
+
+    place: Place
+    bored: Bored
+    found: Engagement
+    crest: float
+    crest_min: float
+    pitch: float
+    minor: float
+    mate: Place | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShortHole:
+    """A thread that is tapped deeper than its hole, mm."""
+
+    place: Place
+    tapped: float
+    drilled: float
+    steps: int
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A part inside another: what it needs and what is free for it, mm: across, and in depth."""
+
+    part: str
+    through: Place
+    diameter: float
+    free: float
+    reach: float
+    depth: float
+    steps: int
+    ends: tuple[Path, ...]
+
+
+def joined(pen: Pen, shop: Shop) -> tuple[Joined, ...]:
+    """Every joint."""
+    return tuple(_joined(pen, j, shop) for j in joints(pen))
+
+
+def _joined(pen: Pen, j: Joint, shop: Shop) -> Joined:
+    outside, inside = end_of(pen, j.external), end_of(pen, j.internal)
+    if outside is None or inside is None or outside.external is None or inside.internal is None:
+        raise ValueError(f"{j.id} names no ends")
+    tenon = ends.tenon_end(outside, shop)
+    tapped = ends.tapped_end(pen.parts[j.internal.part], inside, shop)
+    thread = tenon.thread.designation
+    lead, pitch = float(thread.lead), float(thread.pitch)
+    closing = close(
+        tenon_length=tenon.length,
+        tenon_full_end=tenon.full_end,
+        unformed=tenon.unformed_max,
+        start=tapped.start,
+        full=tapped.full_min,
+        hole_end=tapped.bottom_min,
+        lead=lead,
+    )
+    by_hand = ends.DEPTH_BY_HAND
+    nose = tenon.length.nominal - (tenon.length.lower - tenon.full_end)
+    room = tapped.full_min + by_hand - nose
+    turns = closing_turns(
+        contact=Toleranced.symmetric(nose, by_hand),
+        start=Toleranced.symmetric(tapped.start, 0.0),
+        lead=lead,
+        closes=can_close(closing),
+    )
+    crest, _ = _crest(tenon.thread)
+    holes = [engaging.Hole(h.start, h.end, h.size.upper) for h in tapped.holes]
+    end = min(tenon.full_end, tapped.full_min)
+    pitches = engaging.engaged_pitches(
+        crest, holes, max(tenon.unformed_max, tapped.start), end, pitch
+    )
+    play = thread_play(tenon.thread, tapped.thread)
+    floor = tapped.bottom_min + (0.0 if tapped.through else by_hand)
+    return Joined(
+        joint=j, closing=closing, turns=turns, play=play, tenon=tenon, tapped=tapped,
+        pitches=pitches, room=room, nose_room=floor - tenon.length.nominal, lead=lead,
+        starts=thread.starts,
+    )  # fmt: skip
+
+
+def _crest(screw: ThreadLimits) -> tuple[float, float]:
+    """The screw's crest as given or measured (the class's middle), and the least, mm."""
+    if screw.major.min is None or screw.major.max is None:
+        raise ValueError("no limits of the crest")
+    return (screw.major.min + screw.major.max) / 2, screw.major.min
+
+
+def tap_holes(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[TapHole, ...]:
+    """The hole that is there under each internal thread; none where no bore is written."""
+    mates = {str(j.joint.internal): j for j in found}
+    out = []
+    for name, part in pen.parts.items():
+        for end_name, end in part.ends.items():
+            if end.internal is None or not end.bore:
+                continue
+            at = Place(name, end_name)
+            tapped = ends.tapped_end(part, end, shop)
+            if "minor" in tapped.thread.measured:
+                continue
+            mate = mates.get(str(at))
+            screw = mate.tenon.thread if mate else _of_class(tapped.thread.designation)
+            crest, least = _crest(screw)
+            pitch = float(tapped.thread.designation.pitch)
+            steps = bored(at, end, tapped.holes)
+            under = [b for b in steps if b.hole.start < tapped.full_min and
+                     b.hole.end > tapped.start]  # fmt: skip
+            for b in under:
+                share = Engagement(
+                    engaging.share(crest, b.given, pitch),
+                    engaging.share(least, b.hole.size.upper, pitch),
+                )
+                place = Place(mate.joint.external.part, mate.joint.external.end) if mate else None
+                minor = tapped.thread.minor.min or 0.0
+                out.append(TapHole(at, b, share, crest, least, pitch, minor, place))
+    return tuple(out)
+
+
+def _of_class(d: Designation) -> ThreadLimits:
+    """The usual screw of a thread whose mate is not in the file."""
+    usual = "2A" if d.system == "UN" else "6g"
+    return limits(Designation(
+        d.system, d.diameter, d.pitch, d.starts, d.left_hand, usual, d.series
+    ), True)  # fmt: skip
+
+
+def short_holes(pen: Pen) -> tuple[ShortHole, ...]:
+    """Threads tapped deeper than they are drilled."""
+    out = []
+    for name, part in pen.parts.items():
+        for end_name, end in part.ends.items():
+            if end.internal is None or not end.bore or end.bottom is Bottom.THROUGH:
+                continue
+            tapped = float(end.internal.depth or end.internal.full_thread or 0.0)
+            drilled = max(float(s.depth) for s in end.bore)
+            out.append(ShortHole(Place(name, end_name), tapped, drilled, len(end.bore)))
+    return tuple(out)
+
+
+def _as_wide(name: str, part: Part) -> tuple[Path, ...]:
+    """The keys of the ends that are as wide as the part."""
+    return tuple(
+        Place(name, n).key("diameter")
+        for n, e in part.ends.items()
+        if float(e.diameter) >= float(part.diameter) - 1e-9
+    )
+
+
+def passages(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[Passage, ...]:
+    """A part screwed into an end whose outside takes a cap: it has to pass the cap's hole, and the
+    cap has to be as deep as both reach."""
+    out: list[Passage] = []
+    for cap in found:
+        for inner in (i for i in found if i.joint.internal == cap.joint.external):
+            at = Place(cap.joint.internal.part, cap.joint.internal.end)
+            end = end_of(pen, cap.joint.internal)
+            if end is None:
+                continue
+            passing = pen.parts[inner.joint.external.part]
+            reach = cap.tenon.length.nominal + float(passing.length) - inner.tenon.length.nominal
+            passed = [h.size.lower for h in cap.tapped.holes if h.start < reach]
+            free = min(passed) if end.bore else cap.tapped.thread.minor.min or 0.0
+            depth = max([float(s.depth) for s in end.bore], default=0.0)
+            if end.bottom is Bottom.THROUGH:
+                depth = float(pen.parts[at.part].length)
+            out.append(
+                Passage(
+                    inner.joint.external.part,
+                    at,
+                    float(passing.diameter),
+                    free,
+                    reach,
+                    depth,
+                    len(end.bore),
+                    _as_wide(inner.joint.external.part, passing),
+                )
+            )
+    return tuple(out)

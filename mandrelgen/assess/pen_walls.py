@@ -1,0 +1,170 @@
+"""The pen's own walls at worst limits, by place; what is left of a crown. One convention for all:
+coaxial diameters, the outside at the end's diameter, edge breaks only where they are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from mandrelgen.assess.pen_places import Bored, Place, bored
+from mandrelgen.core.errors import Path
+from mandrelgen.design import ends
+from mandrelgen.mechanics.joint import drill_point
+from mandrelgen.mechanics.play import root_max, root_min
+from mandrelgen.mechanics.walls import LeastWall, least_wall
+from mandrelgen.mechanics.walls import Place as Kind
+from mandrelgen.spec.pen import Bottom, End, Part, Pen
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.rods import rod_group
+
+
+@dataclass(frozen=True, slots=True)
+class PenWall:
+    """A wall at worst limits, mm: what is asked of it, between what, and where both sides stand.
+
+    ``outside``/``inside``: least and greatest diameter. ``hole``: the bore that makes it, if one
+    does; ``counterbore``: the path of its table; ``body``: the path of the outside's key.
+    """
+
+    place: Place
+    kind: Kind
+    between: str
+    outside: float
+    inside: float
+    asked: LeastWall
+    hole: Bored | None = None
+    counterbore: Path = ()
+    body: Path = ()
+
+    @property
+    def value(self) -> float:
+        """What is left, mm."""
+        return (self.outside - self.inside) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Crown:
+    """Material left between the ends of a part's bores, mm: of the deeper one."""
+
+    place: Place
+    left: float
+    asked: LeastWall
+    length: float
+    depth: float
+    point: float
+    opposite: float
+    steps: int
+
+
+def walls(pen: Pen, shop: Shop) -> tuple[PenWall, ...]:
+    """Every wall of every part."""
+    return tuple(
+        w
+        for name, part in pen.parts.items()
+        for end_name, end in part.ends.items()
+        for w in _of_end(Place(name, end_name), part, end, shop)
+    )
+
+
+def _of_end(at: Place, part: Part, end: End, shop: Shop) -> Iterator[PenWall]:
+    tapped = ends.tapped_end(part, end, shop) if end.internal is not None else None
+    holes = tapped.holes if tapped else ends.plain_holes(part, end, shop)[0]
+    steps = bored(at, end, holes)
+    reach = 0.0
+    if end.external is not None:
+        yield from _tenon(at, part, end, tapped, steps, shop)
+        reach = ends.tenon_end(end, shop).length.lower
+    elif tapped is not None:
+        yield from _lip(at, part, end, tapped)
+    threaded = _tapped_depth(end)
+    asked = _asked(Kind.BODY, part, end)
+    for b in steps:
+        if b.hole.end > max(threaded, reach) + 1e-9:
+            yield PenWall(
+                at, Kind.BODY, f"its bore of ⌀{b.hole.size.nominal:g} and its outside",
+                float(end.diameter), b.hole.size.upper, asked, hole=b, body=at.key("diameter"),
+            )  # fmt: skip
+
+
+def _tenon(
+    at: Place, part: Part, end: End, tapped: ends.TappedEnd | None, steps: tuple[Bored, ...],
+    shop: Shop,
+) -> Iterator[PenWall]:  # fmt: skip
+    tenon = ends.tenon_end(end, shop)
+    root, asked = root_min(tenon.thread), _asked(Kind.TENON, part, end)
+    under = "the root of its external thread"
+    if tapped is not None:
+        inner = root_max(tapped.thread)
+        yield PenWall(at, Kind.TENON, f"{under} and its internal thread", root, inner, asked)
+        if tapped.counterbore is not None:
+            yield PenWall(
+                at, Kind.TENON, f"{under} and its counterbore", root,
+                tapped.counterbore.size.upper, asked,
+                counterbore=at.key("internal", "counterbore", "diameter"),
+            )  # fmt: skip
+    for b in steps:
+        if b.hole.start < tenon.length.upper:
+            yield PenWall(
+                at, Kind.TENON, f"{under} and its bore", root, b.hole.size.upper, asked, hole=b
+            )
+
+
+def _lip(at: Place, part: Part, end: End, tapped: ends.TappedEnd) -> Iterator[PenWall]:
+    asked, body = _asked(Kind.LIP, part, end), at.key("diameter")
+    outside = float(end.diameter)
+    yield PenWall(
+        at, Kind.LIP, "its internal thread and its outside", outside, root_max(tapped.thread),
+        asked, body=body,
+    )  # fmt: skip
+    if tapped.counterbore is not None:
+        yield PenWall(
+            at, Kind.LIP, "its counterbore and its outside", outside,
+            tapped.counterbore.size.upper, asked,
+            counterbore=at.key("internal", "counterbore", "diameter"), body=body,
+        )  # fmt: skip
+
+
+def _asked(kind: Kind, part: Part, end: End) -> LeastWall:
+    own = part.least_wall
+    overruled = None if own is None else (float(own) * OWN_ERROR, float(own))
+    return least_wall(kind, rod_group(part.material), end.band, overruled)
+
+
+OWN_ERROR = 2 / 3
+"""Share of the pen's own least wall below which it is an error, as in the table's rows."""
+
+
+def _tapped_depth(end: End) -> float:
+    if end.internal is None:
+        return 0.0
+    return float(end.internal.depth or end.internal.full_thread or 0.0)
+
+
+def crowns(pen: Pen) -> tuple[Crown, ...]:
+    """The least that is left across each part."""
+    found = []
+    for name, part in pen.parts.items():
+        row = [c for n, e in part.ends.items() if (c := _crown(Place(name, n), part, e))]
+        if row:
+            found.append(min(row, key=lambda c: c.left))
+    return tuple(found)
+
+
+def _crown(at: Place, part: Part, end: End) -> Crown | None:
+    depth = max([float(s.depth) for s in end.bore], default=0.0)
+    if not depth or end.bottom is Bottom.THROUGH:
+        return None
+    point = 0.0
+    if end.bottom is Bottom.DRILL_POINT:
+        point = drill_point(float(end.bore[-1].diameter), end.drill_point_angle)
+    opposite = max(
+        (
+            max([_tapped_depth(e), *(float(s.depth) for s in e.bore)])
+            for n, e in part.ends.items()
+            if n != at.end
+        ),
+        default=0.0,
+    )
+    left = float(part.length) - depth - point - opposite
+    asked = _asked(Kind.CROWN, part, end)
+    return Crown(at, left, asked, float(part.length), depth, point, opposite, len(end.bore))

@@ -1,0 +1,254 @@
+"""One word for each mandrel: order, have, make, skip or change; and the reason in a sentence.
+
+Limits are estimates (common practice, no source) unless a line says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.design.designed import Designed
+from mandrelgen.design.plan import Hold
+from mandrelgen.mechanics.practice import assumed
+from mandrelgen.spec.joints import EndRef, joints
+from mandrelgen.spec.pen import Part, Pen, ThreadOrder
+from mandrelgen.spec.shop import Shop, ThreadTool
+from mandrelgen.standards.designation import Designation
+from mandrelgen.standards.thread_spelling import read_thread
+
+
+class Word(StrEnum):
+    """What to do about a mandrel."""
+
+    ORDER = "order"
+    HAVE = "have"
+    MAKE = "make"
+    SKIP = "skip"
+    CHANGE = "change"
+
+
+SAID = {
+    Word.ORDER: "order",
+    Word.HAVE: "have",
+    Word.MAKE: "make yourself",
+    Word.SKIP: "not needed",
+    Word.CHANGE: "change the pen first",
+}
+"""The words as people read them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The word for the mandrel ``planned``, and why; ``uses``: the fixture or the mandrel that
+    serves instead of a new one (its number or id; empty: none)."""
+
+    planned: str
+    word: Word
+    reason: str
+    uses: str = ""
+
+    @property
+    def said(self) -> str:
+        """The word as people read it."""
+        return SAID[self.word]
+
+
+@dataclass(frozen=True, slots=True)
+class Owned:
+    """A fixture that is there and does as well as a new one: its number, how well it fits."""
+
+    number: str
+    says: str
+
+
+def held_back(d: Designed, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The errors that stand in the way of a mandrel: its own, and those of the parts it holds."""
+    holds = [h for h in (d.planned.hold, d.planned.other) if h is not None]
+    parts = {h.part for h in holds}
+    own = {d.planned.id, f"{d.planned.id}, end B"}
+    return tuple(
+        f
+        for f in findings
+        if f.level is Level.ERROR and (f.where in own or parts.intersection(f.parts))
+    )
+
+
+def answers(
+    pen: Pen,
+    shop: Shop,
+    designed: Sequence[Designed],
+    findings: Sequence[Finding],
+    owned: Mapping[str, Owned],
+) -> tuple[Answer, ...]:
+    """The word for each planned mandrel, in their order. ``owned``: by planned id."""
+    found: list[Answer] = []
+    for d in designed:
+        found.append(_answer(pen, shop, d, designed, held_back(d, findings), owned))
+    return tuple(found)
+
+
+def _answer(
+    pen: Pen,
+    shop: Shop,
+    d: Designed,
+    designed: Sequence[Designed],
+    errors: tuple[Finding, ...],
+    owned: Mapping[str, Owned],
+) -> Answer:
+    name = d.planned.id
+    if errors:
+        more = f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
+        return Answer(name, Word.CHANGE, errors[0].message + more)
+    if name in owned:
+        return Answer(name, Word.HAVE, owned[name].says, owned[name].number)
+    without = _not_needed(pen, shop, d, designed)
+    if without is not None:
+        return Answer(name, Word.SKIP, without)
+    word, reason = _order_or_make(pen, shop, d)
+    return Answer(name, word, reason)
+
+
+# -- not needed ------------------------------------------------------------------------------------
+def _not_needed(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed]) -> str | None:
+    """Why no mandrel is needed: a part turned on its neighbour, in one chucking at the rod's end,
+    or in a plain collet. A mandrel asked for by name is wanted in any case."""
+    p = d.planned
+    if p.request is not None or p.other is not None:
+        return None
+    part = pen.parts[p.hold.part]
+    return (
+        _on_its_neighbour(pen, p.hold, part, designed)
+        or _in_one_chucking(p.hold, part)
+        or _in_a_collet(p.hold, part, shop)
+    )
+
+
+def _on_its_neighbour(pen: Pen, hold: Hold, part: Part, designed: Sequence[Designed]) -> str | None:
+    """A small part that screws into one which has a mandrel of its own, or none to wait for."""
+    if hold.by != "external":
+        return None
+    external = part.ends[hold.end].external
+    head = float(part.length) - (float(external.length) if external else 0.0)
+    longest = assumed("words", "neighbour_head").value
+    if head > longest or _other_features(part, hold.end):
+        return None
+    here = EndRef(hold.part, hold.end)
+    held = {h.part for o in designed for h in (o.planned.hold, o.planned.other) if h is not None}
+    for j in joints(pen):
+        if j.external == here and j.internal.part in held:
+            return (
+                f"turn it screwed into its {j.internal.part}: only {text_of(head, 1)} stand out "
+                f"({longest:g} at most, rule of thumb)"
+            )
+    return None
+
+
+def _in_one_chucking(hold: Hold, part: Part) -> str | None:
+    """A short part with everything at one end."""
+    ratio = float(part.length) / float(part.diameter)
+    most = assumed("words", "one_chucking").value
+    if hold.by == "bore" or ratio > most or _other_features(part, hold.end):
+        return None
+    return (
+        "shape, drill and thread it in one chucking at the rod's end and part it off: it is "
+        f"{text_of(ratio, 1)} × its diameter long ({most:g} at most, rule of thumb)"
+    )
+
+
+def _in_a_collet(hold: Hold, part: Part, shop: Shop) -> str | None:
+    """A straight part that a collet on the shelf closes on."""
+    d = float(part.diameter)
+    plain = all(abs(float(e.diameter) - d) < 0.01 for e in part.ends.values())
+    if not plain or any(e.external is not None for e in part.ends.values()):
+        return None
+    sizes = {float(size) for c in shop.collets for size in c.sizes}
+    if not any(abs(size - d) < 0.01 for size in sizes):
+        return None
+    return (
+        f"it is straight: turn it between centres, then hold it in the collet of {text_of(d)} "
+        "with paper between"
+    )
+
+
+def _other_features(part: Part, end: str) -> bool:
+    """Whether another end has a thread or a bore."""
+    return any(
+        e.internal is not None or e.external is not None or e.bore
+        for name, e in part.ends.items()
+        if name != end
+    )
+
+
+# -- order or make ---------------------------------------------------------------------------------
+def _order_or_make(pen: Pen, shop: Shop, d: Designed) -> tuple[Word, str]:
+    wishes = d.wishes
+    if wishes is None or wishes.thread_order is not ThreadOrder.SINGLE_POINT or wishes.quantity > 1:
+        return Word.ORDER, _as_asked(d)
+    thread = _thread(pen, d.planned.hold)
+    if thread is None:
+        return Word.ORDER, "no thread to cut: any turner makes it from the drawing"
+    plug = d.planned.hold.by == "internal"
+    kind, tools = ("die", shop.dies) if plug else ("tap", shop.taps)
+    few = int(assumed("words", "pens_on_own").value)
+    count = wishes.pens
+    if count is not None and count > few:
+        return Word.ORDER, (
+            f"{count} pens on this thread: one of one's own is spent after about {few} (rule of "
+            "thumb)"
+        )
+    if not any(_cuts(t, thread) for t in tools):
+        unsaid = not (shop.taps or shop.dies)
+        return Word.ORDER, (
+            f"say which {kind}s you own ([[{kind}s]] in the shop file): with the one for "
+            f"{thread.name} you can make it yourself"
+            if unsaid
+            else f"you have no {kind} for {thread.name}"
+        )
+    taken = "" if count is not None else "; taken as few pens: say pens = …"
+    return Word.MAKE, (
+        f"your own {kind} for {thread.name} cuts it in brass, or in hard rubber used without "
+        f"taking it out of the collet, for up to about {few} pens (rule of thumb){taken}"
+    )
+
+
+def _as_asked(d: Designed) -> str:
+    w = d.wishes
+    if w is not None and w.thread_order is ThreadOrder.BLANK:
+        return "as a blank, as you asked: you cut the thread"
+    if w is not None and w.thread_order is ThreadOrder.MY_TOOL:
+        return "cut with your own tool, as you asked: it goes along"
+    return f"{w.quantity} off, as you asked" if w is not None else "as designed"
+
+
+def _thread(pen: Pen, hold: Hold) -> Designation | None:
+    """The thread a mandrel for ``hold`` mates with."""
+    end = pen.parts[hold.part].ends[hold.end]
+    thread = {"internal": end.internal, "external": end.external}.get(hold.by)
+    return None if thread is None else read_thread(thread.thread)
+
+
+def _cuts(tool: ThreadTool, wanted: Designation) -> bool:
+    """Whether a tap or die cuts a thread: size, pitch, starts and hand; classes are its own."""
+    own = read_thread(tool.thread)
+    return (
+        abs(own.diameter - wanted.diameter) < 0.002
+        and abs(own.pitch - wanted.pitch) < 0.0005
+        and (own.starts, own.left_hand) == (wanted.starts, wanted.left_hand)
+    )
+
+
+def summary(found: Sequence[Answer]) -> str:
+    """One line for the pen: how many of each word."""
+    row = [
+        (Word.CHANGE, "to change first"),
+        (Word.ORDER, "to order"),
+        (Word.MAKE, "to make yourself"),
+        (Word.HAVE, "you have"),
+        (Word.SKIP, "not needed"),
+    ]
+    counts = [(sum(a.word is w for a in found), text) for w, text in row]
+    return ", ".join(f"{n} {text}" for n, text in counts if n) or "no mandrel"

@@ -1,0 +1,80 @@
+"""Changes of a pen file: applied to its values, and written into its text."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterable
+from typing import Any
+
+from mandrelgen.core.errors import Change, Path
+
+
+class NoPlaceError(ValueError):
+    """A change whose path leads nowhere in the file."""
+
+
+def patched(tree: dict[str, Any], changes: Iterable[Change]) -> dict[str, Any]:
+    """A copy of a pen file's values with the changes. Raises NoPlaceError."""
+    out = copy.deepcopy(tree)
+    for change in changes:
+        _set(out, change)
+    return out
+
+
+def patched_text(text: str, changes: Iterable[Change]) -> str:
+    """The text of a pen file with the changes; comments, order and the rest of it stay.
+
+    Raises NoPlaceError, and ValueError for a text that is no TOML.
+    """
+    import tomlkit
+
+    crlf = "\r\n" in text
+    document = tomlkit.parse(text.replace("\r\n", "\n"))
+    for change in changes:
+        _set(document, change)
+    out = tomlkit.dumps(document)
+    return out.replace("\n", "\r\n") if crlf else out
+
+
+def _set(root: Any, change: Change) -> None:
+    *way, last = change.path
+    here = root
+    for depth, step in enumerate(way):
+        here = _down(here, step, change.path, depth)
+    if isinstance(last, int):
+        if not isinstance(here, list) or not 0 <= last < len(here):
+            raise NoPlaceError(change.path)
+        if change.value is None:
+            del here[last]
+        else:
+            here[last] = change.value
+    elif not isinstance(here, dict):
+        raise NoPlaceError(change.path)
+    elif change.value is None:
+        here.pop(last, None)
+    else:
+        here[last] = change.value
+
+
+def _down(here: Any, step: str | int, path: Path, depth: int) -> Any:
+    if isinstance(step, int):
+        if not isinstance(here, list) or not 0 <= step < len(here):
+            raise NoPlaceError(path)
+        return here[step]
+    if not isinstance(here, dict):
+        raise NoPlaceError(path)
+    if step not in here:
+        if isinstance(path[depth + 1], int):
+            raise NoPlaceError(path)
+        here[step] = _table(here)
+    return here[step]
+
+
+def _table(beside: Any) -> Any:
+    """A table of the kind its neighbours are: of tomlkit's in its document, else plain."""
+    if type(beside) is dict:
+        return {}
+    import tomlkit
+    from tomlkit.items import InlineTable
+
+    return tomlkit.inline_table() if isinstance(beside, InlineTable) else tomlkit.table()

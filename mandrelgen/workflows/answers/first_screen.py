@@ -1,0 +1,90 @@
+"""The first screen of ``check``: what to do about each mandrel, and what stands in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from mandrelgen.assess.words import Answer, summary
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.design.designed import Designed
+
+NOTES = 2
+"""Notes on the first screen for each mandrel, at the most."""
+
+
+@dataclass(frozen=True, slots=True)
+class MandrelRow:
+    """One mandrel: what it is, the word, why."""
+
+    id: str
+    what: str
+    word: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FoundRow:
+    """One thing that was found, with what it leads to elsewhere under it. ``remedies``: in words;
+    ``code``: by which ``--mend`` and ``accept`` know it."""
+
+    level: Level
+    where: str
+    message: str
+    code: str
+    remedies: tuple[str, ...]
+    also: tuple[str, ...] = ()
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FirstScreen:
+    """The pen's line, a row a mandrel, a row a finding; ``left``: notes that are not shown."""
+
+    name: str
+    summary: str
+    mandrels: tuple[MandrelRow, ...]
+    found: tuple[FoundRow, ...]
+    left: int = 0
+
+
+def first_screen(
+    name: str, designed: Sequence[Designed], answers: Sequence[Answer], findings: Sequence[Finding]
+) -> FirstScreen:
+    """What a person reads first."""
+    by_id = {d.planned.id: d for d in designed}
+    mandrels = tuple(
+        MandrelRow(a.planned, _what(by_id[a.planned]), a.said, a.reason) for a in answers
+    )
+    rows = _grouped(findings)
+    notes = [r for r in rows if r.level is Level.NOTE]
+    shown = notes[: NOTES * max(len(mandrels), 1)]
+    found = tuple(r for r in rows if r.level is not Level.NOTE or r in shown)
+    return FirstScreen(name, summary(answers), mandrels, found, len(notes) - len(shown))
+
+
+def _what(d: Designed) -> str:
+    """The thread of the mandrel, or what else it holds by."""
+    if d.mandrel is None or not d.mandrel.threads:
+        return d.planned.hold.text
+    return d.mandrel.threads[0].limits.designation.text
+
+
+def _grouped(findings: Sequence[Finding]) -> list[FoundRow]:
+    """Errors first; what was found of several places in the same words is one row."""
+    order = (Level.ERROR, Level.WARNING, Level.NOTE)
+    rows: dict[tuple[Level, str, str], list[Finding]] = {}
+    for f in sorted(findings, key=lambda f: order.index(f.level)):
+        rows.setdefault((f.level, f.code, f.message), []).append(f)
+    return [
+        FoundRow(
+            first.level,
+            first.where,
+            first.message,
+            first.code,
+            tuple(r.says for r in first.remedies) or ((first.remedy,) if first.remedy else ()),
+            tuple(f.where for f in others),
+            first.reason,
+        )
+        for first, *others in rows.values()
+    ]

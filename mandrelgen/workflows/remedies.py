@@ -1,0 +1,128 @@
+"""Remedies are tried before they are offered: each on a copy of the pen, as the pen is judged.
+
+A remedy holds if the finding goes and nothing of its level or above comes in its place. What a
+rule of the pen alone found is tried on the pen's own rules first, which take a fiftieth of the
+whole; a note needs no remedy.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+from pydantic import ValidationError
+
+from mandrelgen.assess.settled import pen_level, settled
+from mandrelgen.core.errors import Change, Finding, Level, Remedy
+from mandrelgen.spec import cross
+from mandrelgen.spec.patch import NoPlaceError, patched
+from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.read import effective_shop
+from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.designation import ThreadTextError
+from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.threads import ThreadLimitError
+
+MOST = 3
+"""Candidates that are tried for one finding."""
+
+NONE_HELD = "no single change was found that mends it"
+
+WEIGHT = {Level.NOTE: 0, Level.WARNING: 1, Level.ERROR: 2}
+Judge = Callable[[Pen, Shop], tuple[Finding, ...]]
+Key = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A pen as it was read, to try changes on. ``shop``: as its own file says."""
+
+    data: bytes
+    shop: Shop
+
+    @cached_property
+    def tree(self) -> dict[str, Any]:
+        """The file's values."""
+        return tomllib.loads(self.data.decode("utf-8-sig"))
+
+    def changed(self, changes: Iterable[Change]) -> tuple[Pen, Shop] | None:
+        """The pen and its shop after the changes; None if they make no pen that can be read."""
+        try:
+            pen = Pen.model_validate(patched(self.tree, changes))
+            if any(r.level is Level.ERROR for r in cross.check_pen(pen)):
+                return None
+            shop = effective_shop(self.shop, pen)
+        except (ValidationError, NoPlaceError):
+            return None
+        return pen, shop
+
+
+def tried(findings: tuple[Finding, ...], bench: Bench) -> tuple[Finding, ...]:
+    """The findings with the remedies that hold, of those their rules propose."""
+    before: dict[Key, Level] = {}
+    for f in findings:
+        if f.key not in before or WEIGHT[f.level] > WEIGHT[before[f.key]]:
+            before[f.key] = f.level
+    seen: dict[tuple[Change, ...], tuple[Finding, ...] | None] = {}
+    return tuple(_with_those_that_hold(f, bench, before, seen) for f in findings)
+
+
+def _with_those_that_hold(
+    f: Finding,
+    bench: Bench,
+    before: dict[Key, Level],
+    seen: dict[tuple[Change, ...], tuple[Finding, ...] | None],
+) -> Finding:
+    if not f.remedies or f.level is Level.NOTE:
+        return replace(f, remedies=())
+    held = tuple(r for r in f.remedies[:MOST] if _holds(f, r, bench, before, seen))
+    if held:
+        return replace(f, remedies=held)
+    return replace(f, remedies=(), remedy=f.remedy or NONE_HELD)
+
+
+def _holds(
+    f: Finding,
+    remedy: Remedy,
+    bench: Bench,
+    before: dict[Key, Level],
+    seen: dict[tuple[Change, ...], tuple[Finding, ...] | None],
+) -> bool:
+    if remedy.changes not in seen:
+        seen[remedy.changes] = _after(f, remedy, bench, before)
+    after = seen[remedy.changes]
+    return after is not None and not spoiled(f, after, before)
+
+
+def _after(
+    f: Finding, remedy: Remedy, bench: Bench, before: dict[Key, Level]
+) -> tuple[Finding, ...] | None:
+    new = bench.changed(remedy.changes)
+    if new is None:
+        return None
+    try:
+        quick = pen_level(*new)
+        if f.code.startswith("pen.") and spoiled(f, quick, before):
+            return None
+        return settled(*new).findings
+    except (ThreadLimitError, ThreadTextError, NotHeldError):
+        return None
+
+
+def spoiled(f: Finding, after: tuple[Finding, ...], before: dict[Key, Level]) -> bool:
+    """Whether ``f`` is still there, or something of its level or above is that was not.
+
+    A note in place of what was worse is no reason against a remedy.
+    """
+    for g in after:
+        if g.level is Level.NOTE:
+            continue
+        if g.key == f.key:
+            return True
+        was = before.get(g.key)
+        if WEIGHT[g.level] >= WEIGHT[f.level] and (was is None or WEIGHT[was] < WEIGHT[g.level]):
+            return True
+    return False
