@@ -77,6 +77,11 @@ def held_back(d: Designed, findings: Iterable[Finding]) -> tuple[Finding, ...]:
     )
 
 
+def parts_held_back(findings: Iterable[Finding]) -> frozenset[str]:
+    """The parts that an error concerns: nothing of theirs stands on a paper that leaves."""
+    return frozenset(p for f in findings if f.level is Level.ERROR for p in f.parts)
+
+
 def answers(
     pen: Pen,
     shop: Shop,
@@ -115,9 +120,9 @@ def _answer(
 # -- not needed ------------------------------------------------------------------------------------
 def _not_needed(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed]) -> str | None:
     """Why no mandrel is needed: a part turned on its neighbour, in one chucking at the rod's end,
-    or in a plain collet. A mandrel asked for by name is wanted in any case."""
+    or in a plain collet. One that is asked for, by name or by ``all_needed``, is wanted anyway."""
     p = d.planned
-    if p.request is not None or p.other is not None:
+    if p.request is not None or p.other is not None or pen.mandrels.all_needed:
         return None
     part = pen.parts[p.hold.part]
     return (
