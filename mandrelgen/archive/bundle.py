@@ -21,6 +21,7 @@ from pathlib import Path, PurePosixPath
 
 from mandrelgen.archive.design_hash import canonical_hash
 from mandrelgen.archive.disk.messages import name_fault
+from mandrelgen.archive.events import name_fits
 from mandrelgen.archive.export import LIST, MAX_BYTES, MAX_FILES, Export, seal_of
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.naming import (
@@ -32,6 +33,7 @@ from mandrelgen.archive.naming import (
     revision_order,
 )
 from mandrelgen.archive.orders import ORDER
+from mandrelgen.archive.record_files import renamed_to
 from mandrelgen.archive.records import MAX_JSON, Event, Manifest, Order, Record, parse
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 
@@ -217,17 +219,19 @@ def _fixture(number: str, prefix: str, inside: dict[str, dict[str, bytes]], name
             raise refused(name, f"{number}/{folder} holds the record of {record.number}")
         records.append(record)
         revisions[folder] = package
-    if len({r.slot for r in records}) != 1:
-        raise refused(name, f"{number}: its revisions do not fill one slot")
     for n, (event_name, data) in enumerate(events.items(), 1):
         event = parse(Event, data, Path(number, EVENTS, event_name))
         known = {(r.revision, r.draft) for r in records}
         if (
-            event_name != f"{n:04d}-{event.kind.value}.json"
+            not name_fits(event_name, n, event)
             or event.number != number
             or (event.revision, event.draft) not in known
         ):
             raise refused(name, f"{number}/{EVENTS}/{event_name} stands in a wrong place")
+        if (slot := renamed_to(event)) is not None:
+            records = [r.model_copy(update={"slot": slot}) for r in records]
+    if len({r.slot for r in records}) != 1:
+        raise refused(name, f"{number}: its revisions do not fill one slot")
     return Fixture(number, revisions, tuple(records), events)
 
 

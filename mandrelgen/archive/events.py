@@ -3,8 +3,8 @@
 A revision's status is worked out from its events and from what was published after it, so that a
 single new file changes it and no crash can leave two released revisions:
 
-* withdrawn, superseded: its last event of that kind says so;
-* released: it has that event, and no later revision of the number was released (then superseded);
+* withdrawn, superseded: its last event says so; a lost one is withdrawn;
+* released: it was ordered, and no later revision of the number was (then superseded);
 * a draft that was replaced by a later draft of the same revision is superseded;
 * everything else is in preparation.
 """
@@ -20,14 +20,20 @@ from typing import Any
 from mandrelgen.archive import journal
 from mandrelgen.archive.disk.files import append_numbered, list_folder, remove_empty
 from mandrelgen.archive.manifest import check_folder
+from mandrelgen.archive.migrations import OLD_LABELS
 from mandrelgen.archive.naming import EVENTS, number_count
 from mandrelgen.archive.record_files import Entry, entries
-from mandrelgen.archive.records import Event, EventKind, load
+from mandrelgen.archive.records import Event, EventKind, Slot, load
 from mandrelgen.archive.root import Archive, held
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 
-# Kinds that leave the status as it is.
-_SILENT = (EventKind.RECEIVED, EventKind.MEASURED)
+# Readings; what ends a fixture; what speaks of the number, not of a fixture.
+READ = (EventKind.RECEIVED, EventKind.MEASURED)
+_ENDS = {
+    EventKind.WITHDRAWN: "withdrawn", EventKind.LOST: "withdrawn",
+    EventKind.SUPERSEDED: "superseded",
+}  # fmt: skip
+_NO_FIXTURE = (EventKind.WITHDRAWN, EventKind.SUPERSEDED, EventKind.RENAMED)
 _EVENT_NAME = re.compile(r"([0-9]{4,})-[a-z-]+\.json")
 
 
@@ -46,6 +52,12 @@ def event_names(folder: Path) -> tuple[str, ...]:
     return tuple(m[0] for m in sorted((m for m in found if m), key=lambda m: int(m[1])))
 
 
+def name_fits(name: str, count: int, event: Event) -> bool:
+    """Whether an event's file is named by its place (from 1) and its kind, or an older word."""
+    number, _, label = name.removesuffix(".json").partition("-")
+    return number == f"{count:04d}" and OLD_LABELS.get(label, label) == event.kind.value
+
+
 def events_of(archive: Archive, number: str) -> tuple[Event, ...]:
     """The events of a number, oldest first. Raises DiskError."""
     folder = archive.root / number / EVENTS
@@ -54,10 +66,11 @@ def events_of(archive: Archive, number: str) -> tuple[Event, ...]:
 
 def status_of_entry(archive: Archive, entry: Entry) -> Status:
     """The status of one published revision. Raises DiskError, also if its folder is gone."""
-    events = [e for e in events_of(archive, entry.number) if e.kind not in _SILENT]
+    silent = (*READ, EventKind.RENAMED)
+    events = [e for e in events_of(archive, entry.number) if e.kind not in silent]
     own = [e.kind for e in events if (e.revision, e.draft) == (entry.revision, entry.draft)]
-    if own and own[-1] is not EventKind.RELEASED:
-        return Status(own[-1].value)
+    if own and own[-1] in _ENDS:
+        return Status(_ENDS[own[-1]])
     family = entries(archive.root, entry.number)
     place = next((i for i, e in enumerate(family) if e.folder == entry.folder), None)
     if place is None:
@@ -66,8 +79,8 @@ def status_of_entry(archive: Archive, entry: Entry) -> Status:
             "Put it back from a backup, then run `mandrelgen reindex` on the archive.",
         )
     later = family[place + 1 :]
-    released = {(e.revision, e.draft) for e in events if e.kind is EventKind.RELEASED}
-    if own:
+    released = {(e.revision, e.draft) for e in events if e.kind is EventKind.ORDERED}
+    if EventKind.ORDERED in own:
         replaced = any((e.revision, e.draft) in released for e in later)
         return Status.SUPERSEDED if replaced else Status.RELEASED
     replaced = any(e.revision == entry.revision for e in later)
@@ -75,11 +88,10 @@ def status_of_entry(archive: Archive, entry: Entry) -> Status:
 
 
 def is_frozen(archive: Archive, number: str, revision: str, draft: int | None = None) -> bool:
-    """Whether this revision (of its drafts this one) was ever released, or made and received: a
-    fixture marked with it exists then, and no other may carry the same mark. Raises DiskError."""
-    kinds = (EventKind.RELEASED, *_SILENT)
+    """Whether a paper of this revision (of its drafts this one) ever left, or a fixture marked with
+    it exists: no other may carry the same mark then. Raises DiskError."""
     return any(
-        e.kind in kinds and e.revision == revision and draft in (None, e.draft)
+        e.kind not in _NO_FIXTURE and e.revision == revision and draft in (None, e.draft)
         for e in events_of(archive, number)
     )
 
@@ -108,7 +120,8 @@ def status_of(archive: Archive, number: str) -> Status:
     return status_of_entry(archive, current(archive, number))
 
 
-def _append(archive: Archive, event: Event) -> None:
+def append_event(archive: Archive, event: Event) -> None:
+    """Add an event beside its revision; the archive's lock is held. Raises DiskError."""
     folder = archive.root / event.number / EVENTS
     journal.note(archive.root, [event.number])
     try:
@@ -119,7 +132,7 @@ def _append(archive: Archive, event: Event) -> None:
 
 
 def release(archive: Archive, number: str, date: str, by: str = "", note: str = "") -> Entry:
-    """Release the newest revision of a number; a second time changes nothing.
+    """Note that the newest revision of a number is ordered; a second time changes nothing.
 
     Its files are compared with their manifest first. Raises InputError (unknown or withdrawn),
     DiskError (damaged).
@@ -137,18 +150,18 @@ def release(archive: Archive, number: str, date: str, by: str = "", note: str = 
                         level=Level.ERROR,
                         code="not-releasable",
                         where=f"{number} {entry.revision}",
-                        message=f"the revision is {status.value} and cannot be released",
-                        remedy="build the pen again with a change, and release what comes of it",
+                        message=f"the revision is {status.value} and cannot be ordered",
+                        remedy="build the pen again with a change, and order what comes of it",
                     )
                 ]
             )
         faults = tuple(check_folder(archive.root, entry.folder))
         if faults:
             raise DiskError(
-                f"{number} {entry.revision} is damaged and was not released: {faults[0].line()}.",
+                f"{number} {entry.revision} is damaged and was not ordered: {faults[0].line()}.",
                 "Put the files back from a backup.",
             )
-        _append(archive, _event(entry, EventKind.RELEASED, date, by, note))
+        append_event(archive, event_for(entry, EventKind.ORDERED, date, by, note))
         return entry
 
 
@@ -161,8 +174,19 @@ def withdraw(archive: Archive, number: str, date: str, by: str = "", note: str =
     with held(archive):
         entry = current(archive, number)
         if status_of_entry(archive, entry) is not Status.WITHDRAWN:
-            _append(archive, _event(entry, EventKind.WITHDRAWN, date, by, note))
+            append_event(archive, event_for(entry, EventKind.WITHDRAWN, date, by, note))
         return entry
+
+
+def rename(archive: Archive, number: str, slot: Slot, date: str) -> Entry:
+    """Note that a number fills another slot from now on, since an id was changed; once it does, a
+    second time changes nothing. Raises InputError (unknown), DiskError."""
+    with held(archive):
+        entry = current(archive, number)
+        if entry.record.slot != slot:
+            data = {"slot": slot.model_dump(), "was": entry.record.slot.model_dump()}
+            append_event(archive, event_for(entry, EventKind.RENAMED, date, data=data))
+    return current(archive, number)
 
 
 def measured(
@@ -172,16 +196,16 @@ def measured(
     ``measured`` from then on. The status stays. Raises DiskError."""
     with held(archive):
         before = events_of(archive, entry.number)
-        again = any(e.kind in _SILENT and e.revision == entry.revision for e in before)
+        again = any(e.kind in READ and e.revision == entry.revision for e in before)
         kind = EventKind.MEASURED if again else EventKind.RECEIVED
-        event = _event(entry, kind, date, by, "", data)
-        _append(archive, event)
+        event = event_for(entry, kind, date, by, "", data)
+        append_event(archive, event)
     return event
 
 
 def readings_of(entry: Entry, date: str, data: Mapping[str, Any], by: str = "") -> Event:
     """The event :func:`measured` would store, without storing it."""
-    return _event(entry, EventKind.MEASURED, date, by, "", data)
+    return event_for(entry, EventKind.MEASURED, date, by, "", data)
 
 
 def revision_of(archive: Archive, number: str, revision: str) -> Entry:
@@ -204,14 +228,15 @@ def revision_of(archive: Archive, number: str, revision: str) -> Entry:
     )
 
 
-def _event(
+def event_for(
     entry: Entry,
     kind: EventKind,
     date: str,
-    by: str,
-    note: str,
+    by: str = "",
+    note: str = "",
     data: Mapping[str, Any] | None = None,
 ) -> Event:
+    """What happened to this revision on that day (ISO 8601)."""
     return Event(
         number=entry.number,
         revision=entry.revision,

@@ -241,7 +241,7 @@ def _order(archive: Archive, id: str, files: dict[str, bytes], plans: list[_Plan
     old = parse(Order, files[ORDER], Path(ORDERS, id, ORDER))
     by_number = {p.taken.given: p for p in plans}
     items = tuple(_items(old, by_number))
-    plan = assign_order(archive, old.pen, items, old.facts)
+    plan = assign_order(archive, old.pen, items, old.facts, old.date if "_" in id else "")
     what = What.SAME if plan.existing else What.NEW if plan.id == id else What.RENUMBERED
     taken = Taken(f"{ORDERS}/{id}", f"{ORDERS}/{plan.id}", what)
     if plan.existing is not None:
@@ -249,7 +249,7 @@ def _order(archive: Archive, id: str, files: dict[str, bytes], plans: list[_Plan
     package = dict(files)
     if plan.id != id:
         package = {n: data for n, data in files.items() if n not in (ORDER, MANIFEST)}
-        package[ORDER] = make_order(plan, old.date, old.program).to_bytes()
+        package[ORDER] = make_order(plan, old.date, old.program, old.replaces).to_bytes()
         package[MANIFEST] = make_manifest(package).to_bytes()
     return _Plan(taken, {plan.folder: package}, {}, {})
 

@@ -15,6 +15,7 @@ from mandrelgen.archive.reading_history import checks, readings
 from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.records import Event, Manifest, load
 from mandrelgen.archive.root import Archive
+from mandrelgen.archive.states import OWNED, history
 from mandrelgen.core.errors import DiskError
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import ADOPTED, Mandrel, Ordering
@@ -54,7 +55,7 @@ class SizeRow:
 class IndexRow(NamedTuple):
     """One revision, as the index's columns hold it. ``folder`` relative to the archive;
     ``checked``: day and ``verdict`` of the last readings (empty: none); ``owned``: it exists or is
-    ordered (released, received or entered from measurements); ``pen_hash``: SHA-256 of the pen
+    on its way (asked to in use, `states.OWNED`); ``pen_hash``: SHA-256 of the pen
     file stored with it; ``text``: the words it is found by; the last two hold threads and sizes as
     JSON, read only when they are asked for."""
 
@@ -178,8 +179,8 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
         collet=ordering.collet,
         checked=done[-1].date if done else "",
         verdict=str(done[-1].data.get("verdict", "")) if done else "",
-        owned=status is Status.RELEASED
-        or (status is Status.IN_PREPARATION and (bool(done) or record.slot.role == ADOPTED)),
+        owned=status in (Status.RELEASED, Status.IN_PREPARATION)
+        and history(happened, entry)[-1][0] in OWNED,
         design_hash=record.design_hash,
         pen_hash=_pen_hash(entry),
         text=" ".join(w for w in words if w).casefold(),

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 from mandrelgen.archive.index_rows import IndexRow
 
-VERSION = 2
+VERSION = 3
 # Of the alias ``f``: what `Row` is made from.
 COLUMNS = ", ".join(f"f.{name}" for name in IndexRow._fields)
 # Revisions and drafts of one number that keys have room for.
@@ -35,6 +35,7 @@ CREATE TABLE state (key TEXT PRIMARY KEY, value TEXT)
 # Made after the rows of a whole new index: sorting once is quicker than 100,000 insertions.
 _INDEXES = """
 CREATE INDEX IF NOT EXISTS fixture_slot ON fixture (pen, part, end, role);
+CREATE INDEX IF NOT EXISTS fixture_design ON fixture (design_hash);
 CREATE INDEX IF NOT EXISTS fixture_kind ON fixture (kind, spigot);
 CREATE INDEX IF NOT EXISTS fixture_part ON fixture (part);
 CREATE INDEX IF NOT EXISTS fixture_status ON fixture (status);

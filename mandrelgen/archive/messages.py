@@ -32,7 +32,7 @@ def kept(plans: Sequence[NumberPlan], reason: str | None) -> Iterator[Finding]:
                 remedy="use the new pages; the older ones stay in their folder",
             )
         elif plan.status is not Status.WITHDRAWN:
-            state = "released" if plan.status is Status.RELEASED else "received"
+            state = "ordered" if plan.status is Status.RELEASED else "asked for or received"
             used = "make again, this run's reason went to the changed parts: " if reason else ""
             yield Finding(
                 level=Level.WARNING,

@@ -16,8 +16,25 @@ def _record_1(raw: dict[str, Any]) -> dict[str, Any]:
     return {**raw, "papers": {}}
 
 
+def _event_1(raw: dict[str, Any]) -> dict[str, Any]:
+    """Version 2 says ordered where version 1 said released."""
+    return {**raw, "kind": "ordered"} if raw.get("kind") == "released" else raw
+
+
+def _order_1(raw: dict[str, Any]) -> dict[str, Any]:
+    """Version 2 says which orders it takes the place of; an older one of none."""
+    return {**raw, "replaces": []}
+
+
 # Kind of file -> version -> the step to the next version.
-STEPS: dict[str, dict[int, Step]] = {"Record": {1: _record_1}}
+STEPS: dict[str, dict[int, Step]] = {
+    "Record": {1: _record_1},
+    "Event": {1: _event_1},
+    "Order": {1: _order_1},
+}
+
+# The word in an event's file name -> the kind a file of that name may hold since.
+OLD_LABELS = {"released": "ordered"}
 
 
 def newest(kind: str) -> int:

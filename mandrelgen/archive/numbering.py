@@ -3,18 +3,19 @@
 The sheets print the number, so `assign` decides and reserves first; the writers run, `publish`
 makes the folder visible. :func:`clearing` around it takes back what a failed run reserved.
 
-* Same slot, same design hash as the newest or the released revision: that record comes back, and
+* Same slot, same design hash as the newest or the ordered revision: that record comes back, and
   nothing is written.
-* Same slot, changed, the newest revision not released: **the next draft of the same revision**, in
-  a folder of its own: ``A``, then ``A.2``, ``A.3`` … The newest draft is the valid one; the older
-  ones are superseded, and stay. Nothing published is ever moved, renamed or removed, so a draft is
-  replaced by the one rename that makes its follower visible: before it the old draft is valid,
-  after it the new one, and there is no moment between. An order that names ``A.2`` still finds it.
-* Same slot, changed, the newest revision released or received (a fixture marked with it may
-  exist): the next revision letter, which needs a reason.
+* Same slot, changed, and no paper of the newest revision left: **the next draft of the same
+  revision**, in a folder of its own: ``A``, then ``A.2``, ``A.3`` … The newest draft is the valid
+  one; the older ones are superseded, and stay. Nothing published is ever moved, renamed or removed,
+  so a draft is replaced by the one rename that makes its follower visible: before it the old draft
+  is valid, after it the new one, and there is no moment between. An order that names ``A.2`` still
+  finds it.
+* Same slot, changed, the newest revision asked for, ordered or received (a fixture marked with it
+  may exist): the next revision letter, which needs a reason.
 * Same design, but its pages would read otherwise (see `papers`): a draft is followed by the next
-  draft; a released or received revision keeps its pages, and the plan says which are older, unless
-  ``reissue`` is asked for.
+  draft; one that was asked for, ordered or received keeps its pages, and the plan says which are
+  older, unless ``reissue`` is asked for.
 * Withdrawn: the record comes back, and with ``reissue`` the next revision is made.
 * New slot: the next free number, reserved by making its folder, which only one run can do.
 """
@@ -159,7 +160,7 @@ def decide(archive: Archive, w: NumberRequest, locked: bool = False) -> NumberPl
 
 
 def needs_reason(archive: Archive, slot: Slot, design_hash: str) -> bool:
-    """Whether this design changes a revision that was released or received. Raises DiskError."""
+    """Whether this design changes a revision whose paper left, or one made. Raises DiskError."""
     family = filled_by(archive, slot)
     return (
         bool(family)
@@ -175,8 +176,8 @@ def _reason_missing(entry: Entry) -> InputError:
                 level=Level.ERROR,
                 code="reason-missing",
                 where=f"{entry.number} {entry.revision}",
-                message="the design has changed since this revision was released or received, "
-                "and a new "
+                message="the design has changed since this revision was asked for, ordered or "
+                "received, and a new "
                 "revision needs a reason for its line in the revision table",
                 remedy='say why it changed: --reason "thread measured again"',
             )
@@ -204,7 +205,7 @@ def assign(
 ) -> NumberPlan:  # fmt: skip
     """Number and revision for a fixture; a new slot's number is reserved, unless ``dry``.
 
-    Raises InputError (a released revision changed without a reason), DiskError.
+    Raises InputError (what was ordered changed without a reason), DiskError.
     """
     plan = decide(
         archive,

@@ -8,6 +8,7 @@ and two runs need no counter.
 from __future__ import annotations
 
 import contextlib
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -26,16 +27,16 @@ from mandrelgen.archive.disk.files import (
 )
 from mandrelgen.archive.disk.messages import check_names
 from mandrelgen.archive.disk.store import Staged, staged, sweep
-from mandrelgen.archive.events import Status, is_frozen, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import ORDERED, ORDERS, revision_folder
 from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
+from mandrelgen.archive.states import OWNED, State, state_of
 from mandrelgen.core.errors import DiskError
 
 ORDER = "order.json"
-_SHORTEST = 10
+_SHORTEST, _SHORTEST_OLD = 6, 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +49,7 @@ class OrderPlan:
     facts: dict[str, Any]
     order_hash: str
     folder: Path
+    date: str = ""
     existing: Order | None = None
 
 
@@ -65,41 +67,45 @@ def order_item(entry: Entry, quantity: int = 1) -> OrderItem:
 
 
 def assign_order(
-    archive: Archive, pen: str, items: Sequence[OrderItem], facts: Mapping[str, Any] | None = None
-) -> OrderPlan:
-    """The id for an order of these fixtures; writes nothing.
+    archive: Archive, pen: str, items: Sequence[OrderItem], facts: Mapping[str, Any] | None = None,
+    date: str = "",
+) -> OrderPlan:  # fmt: skip
+    """The id for an order of these fixtures, ``2026-05-31_heron_1a2b3c``; writes nothing.
 
     ``facts``: what else makes it another order (plain JSON values, no day of a run; the day a set
-    is wanted by does make it another). Raises DiskError.
+    is wanted by does make it another). ``date`` (ISO 8601): the day in a new order's name; empty:
+    a name as they were before they had one. Raises DiskError.
     """
     facts = dict(facts or {})
     content = {"pen": pen, "items": [i.model_dump(mode="json") for i in items], "facts": facts}
     full = canonical_hash(content)
-    for length in range(_SHORTEST, len(full) + 1):
-        name = f"{pen}-{full[:length]}"
-        check_names([name])
-        folder = archive.root / ORDERS / name
-        found = load(Order, folder / ORDER) if exists(folder) else None
-        if found is None or found.order_hash == full:
-            return OrderPlan(
-                id=name,
-                pen=pen,
-                items=tuple(items),
-                facts=facts,
-                order_hash=full,
-                folder=folder,
-                existing=found,
-            )
-    raise AssertionError("two orders share a whole SHA-256")
+    named = {o.id: o for o in _named(archive, pen)}
+    found = next((o for o in named.values() if o.order_hash == full), None)
+    head, shortest = (f"{date}_{pen}_", _SHORTEST) if date else (f"{pen}-", _SHORTEST_OLD)
+    names = (f"{head}{full[:length]}" for length in range(shortest, len(full) + 1))
+    name = found.id if found else next(n for n in names if n not in named)
+    check_names([name])
+    return OrderPlan(
+        id=name,
+        pen=pen,
+        items=tuple(items),
+        facts=facts,
+        order_hash=full,
+        folder=archive.root / ORDERS / name,
+        date=date,
+        existing=found,
+    )
 
 
-def make_order(plan: OrderPlan, date: str, program: str) -> Order:
-    """The order's record; ``date`` ISO 8601, ``program`` name and version."""
+def make_order(plan: OrderPlan, date: str, program: str, replaces: Sequence[str] = ()) -> Order:
+    """The order's record; ``date`` ISO 8601, ``program`` name and version; ``replaces``: the
+    orders whose place it takes."""
     return Order(
         id=plan.id,
         pen=plan.pen,
         items=plan.items,
         facts=plan.facts,
+        replaces=tuple(replaces),
         order_hash=plan.order_hash,
         date=date,
         program=program,
@@ -125,7 +131,7 @@ def publish_order(
         make_folder(archive.root)
         sweep(archive.root)
         with staged({plan.folder: package}, archive.root) as stage, held(archive):
-            again = assign_order(archive, plan.pen, plan.items, plan.facts)
+            again = assign_order(archive, plan.pen, plan.items, plan.facts, plan.date)
             if again.existing is None:
                 _commit(archive, stage, plan.folder)
         return again.folder
@@ -156,28 +162,61 @@ def remember(archive: Archive) -> None:
 
 
 def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:
-    """How many of each fixture (number, design hash) a pen's orders ask for, as far as it was
-    released or received since and is not withdrawn: these need not be ordered again. The largest
-    quantity counts: an order that names a draft again replaces the one before. Raises DiskError."""
+    """How many of each fixture (number, design hash) a pen's orders ask for, as far as these need
+    not be ordered again: they are owned, or stand in an order of which something was sent. The
+    largest quantity counts. Raises DiskError."""
     found: Counter[tuple[str, str]] = Counter()
-    folder = archive.root / ORDERS
-    for name in list_folder(folder):
-        if not (name.startswith(f"{pen}-") and is_folder(folder / name)):
-            continue
-        for item in load(Order, folder / name / ORDER).items:
-            if _stands(archive, item):
+    for order in live_orders(archive, pen):
+        states = {item.number: item_state(archive, item) for item in order.items}
+        sent = any(s is not State.DESIGNED for s in states.values())
+        for item in order.items:
+            state = states[item.number]
+            if state in OWNED or (sent and state is State.DESIGNED):
                 key = item.number, item.design_hash
                 found[key] = max(found[key], item.quantity)
     return found
 
 
-def _stands(archive: Archive, item: OrderItem) -> bool:
+def item_state(archive: Archive, item: OrderItem) -> State:
+    """How a fixture that an order names stands; designed, if its folder is gone. Raises
+    DiskError."""
     place = archive.root / item.number / revision_folder(item.revision, item.draft)
-    frozen = is_frozen(archive, item.number, item.revision, item.draft)
-    if not frozen or not exists(place / RECORD):
-        return False
-    entry = Entry(place, load(Record, place / RECORD))
-    return status_of_entry(archive, entry) is not Status.WITHDRAWN
+    if not exists(place / RECORD):
+        return State.DESIGNED
+    return state_of(archive, Entry(place, load(Record, place / RECORD)))
+
+
+def live_orders(archive: Archive, pen: str) -> tuple[Order, ...]:
+    """A pen's orders that no other one takes the place of, by name. Raises DiskError."""
+    mine = [o for o in _named(archive, pen) if o.pen == pen]
+    gone = {id for o in mine for id in o.replaces}
+    return tuple(o for o in mine if o.id not in gone)
+
+
+def unsent(archive: Archive, pen: str) -> tuple[str, ...]:
+    """The live orders of a pen of which nothing was asked for yet: a new one takes their place.
+    Raises DiskError."""
+    return tuple(
+        o.id for o in live_orders(archive, pen)
+        if all(item_state(archive, i) is State.DESIGNED for i in o.items)
+    )  # fmt: skip
+
+
+def order_holding(archive: Archive, pen: str, number: str, revision: str, draft: int) -> str:
+    """The live order of a pen that names this fixture; empty: none. Raises DiskError."""
+    for o in live_orders(archive, pen):
+        if any((i.number, i.revision, i.draft) == (number, revision, draft) for i in o.items):
+            return o.id
+    return ""
+
+
+def _named(archive: Archive, pen: str) -> Iterator[Order]:
+    """The orders whose folder's name speaks of a pen: the others are not read."""
+    folder = archive.root / ORDERS
+    name_of = re.compile(rf"(?:[0-9-]{{10}}_{re.escape(pen)}_|{re.escape(pen)}-)[0-9a-f]+")
+    for name in list_folder(folder):
+        if name_of.fullmatch(name) and is_folder(folder / name):
+            yield load(Order, folder / name / ORDER)
 
 
 def orders(archive: Archive) -> Iterator[Order]:

@@ -49,6 +49,15 @@ def find(index: Index, query: Query, limit: int | None = None) -> tuple[IndexRow
     return index.rows(sql, args)
 
 
+def same_design(index: Index, design_hash: str) -> tuple[IndexRow, ...]:
+    """Live newest revisions of that design, by number. Raises DiskError."""
+    sql = (
+        f"SELECT {COLUMNS} FROM fixture f WHERE f.newest AND f.design_hash = ? "
+        "AND f.status IN ('released', 'in preparation') ORDER BY f.id"
+    )
+    return index.rows(sql, [design_hash])
+
+
 def find_whole(index: Index, query: Query) -> tuple[IndexRow, ...]:
     """As `find`, and every row can be read to its last size: a damaged index is made again.
 

@@ -6,17 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from mandrelgen.archive.events import events_of
+from mandrelgen.archive.events import READ, events_of
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.record_files import Entry
-from mandrelgen.archive.records import Event, EventKind
+from mandrelgen.archive.records import Event
 from mandrelgen.archive.root import Archive
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt import as_made
 from mandrelgen.workshop.receipt.readings import Reading
-
-READ = (EventKind.RECEIVED, EventKind.MEASURED)
 
 
 def checks(events: Iterable[Event], revision: str, draft: int) -> tuple[Event, ...]:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk.files import is_folder, list_folder
-from mandrelgen.archive.naming import number_count, parse_revision_folder, revision_order
-from mandrelgen.archive.records import Record, Slot, load
+from mandrelgen.archive.naming import EVENTS, number_count, parse_revision_folder, revision_order
+from mandrelgen.archive.records import Event, EventKind, Record, Slot, load
 from mandrelgen.core.errors import DiskError
 
 RECORD = "record.json"
+_RENAMED = f"-{EventKind.RENAMED.value}.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,32 @@ def entries(root: Path, number: str) -> tuple[Entry, ...]:
     folder = root / number
     if not is_folder(folder):
         return ()
-    return tuple(_entry(folder / name) for name in revision_folders(folder))
+    found = tuple(_entry(folder / name) for name in revision_folders(folder))
+    if (slot := _moved_to(folder / EVENTS)) is None:
+        return found
+    return tuple(Entry(e.folder, e.record.model_copy(update={"slot": slot})) for e in found)
+
+
+def _moved_to(events: Path) -> Slot | None:
+    """The slot a number fills since an id of its pen file was changed; None: it never was."""
+    names = [n for n in list_folder(events) if n.endswith(_RENAMED)]
+    if not names:
+        return None
+    return renamed_to(load(Event, events / max(names, key=lambda n: (len(n), n))))
+
+
+def renamed_to(event: Event) -> Slot | None:
+    """The slot that an event says the number fills from then on; None: it says nothing of that.
+    Raises DiskError if it is damaged."""
+    if event.kind is not EventKind.RENAMED:
+        return None
+    try:
+        return Slot.model_validate(event.data.get("slot"))
+    except ValueError as exc:
+        raise DiskError(
+            f"An event of {event.number} is damaged: it names no slot.",
+            "Run `mandrelgen verify` on the archive, then put the file back from a backup.",
+        ) from exc
 
 
 def _all(root: Path, prefix: str) -> Iterator[tuple[Entry, ...]]:

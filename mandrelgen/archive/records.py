@@ -121,31 +121,45 @@ class OrderItem(_Model):
 
 
 class Order(_File):
-    """A published set: which fixtures, in which state."""
+    """A published set: which fixtures, in which revision; ``replaces``: orders of the same pen
+    that were never sent, and whose place it takes."""
 
+    schema_: Annotated[int, Field(alias="schema", ge=2, le=2)] = 2
     id: Id
     pen: Id
     items: tuple[OrderItem, ...] = Field(min_length=1)
     facts: dict[str, Any] = {}
+    replaces: tuple[Id, ...] = ()
     order_hash: Sha256
     date: IsoDate
     program: str
 
 
 class EventKind(StrEnum):
-    """What can happen to a revision after it was published."""
+    """What can happen to a revision after it was published: the states of `states.State`, readings
+    (received, measured), and another slot for the whole number (renamed)."""
 
-    RELEASED = "released"
-    SUPERSEDED = "superseded"
+    ASKED = "asked"
+    QUOTED = "quoted"
+    DECLINED = "declined"
+    ORDERED = "ordered"
+    ARRIVED = "arrived"
+    IN_USE = "in-use"
+    SENT_BACK = "sent-back"
+    REWORKED = "reworked"
+    LOST = "lost"
     WITHDRAWN = "withdrawn"
+    SUPERSEDED = "superseded"
     RECEIVED = "received"
     MEASURED = "measured"
+    RENAMED = "renamed"
 
 
 class Event(_File):
     """One thing that happened to a revision, in a file of its own; ``data``: readings and their
-    verdict, as plain JSON values."""
+    verdict, whom was asked, price, days, as plain JSON values."""
 
+    schema_: Annotated[int, Field(alias="schema", ge=2, le=2)] = 2
     number: Id
     revision: str
     draft: int = Field(ge=1)

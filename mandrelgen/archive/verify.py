@@ -14,7 +14,7 @@ from pathlib import Path
 from mandrelgen.archive.disk.files import digest_file, exists, is_folder, list_folder
 from mandrelgen.archive.disk.locks import abandoned
 from mandrelgen.archive.disk.store import OLD_AFTER
-from mandrelgen.archive.events import event_names
+from mandrelgen.archive.events import event_names, name_fits
 from mandrelgen.archive.manifest import MANIFEST, Damage, Fault, check_folder
 from mandrelgen.archive.naming import (
     DEFAULT_PREFIX,
@@ -173,7 +173,7 @@ def _check_events(archive: Archive, number: str, revisions: tuple[str, ...]) -> 
         except DiskError as exc:
             yield Fault(shown, Damage.CHANGED, str(exc))
             continue
-        if name != f"{count:04d}-{event.kind.value}.json" or event.number != number:
+        if not name_fits(name, count, event) or event.number != number:
             yield Fault(shown, Damage.CHANGED, "its name, or one before it, is not as written")
         named = revision_folder(event.revision, event.draft)
         if named not in revisions:

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from mandrelgen import __version__
-from mandrelgen.cli.commands import archive, make, pen, print, receive, turner
+from mandrelgen.cli.commands import archive, make, order, pen, print, receive, turner
 from mandrelgen.cli.errors import guarded, hear_ctrl_c
 
 
@@ -64,6 +64,8 @@ for command in (
     archive.holds,
     archive.adopt,
     archive.labels,
+    order.book,
+    order.orders,
     archive.release,
     archive.withdraw,
     archive.export,

@@ -11,13 +11,14 @@ from functools import partial
 from pathlib import Path
 
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
-from mandrelgen.workflows import reuse
+from mandrelgen.workflows import reuse, same_as
 from mandrelgen.workflows.check import Checked, check_pen, worded
 from mandrelgen.workflows.loose import make_loose
 from mandrelgen.workflows.made import MadeSet
 from mandrelgen.workflows.make import make
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import Here, WorkerError, told
+from mandrelgen.workflows.same_as import Ask
 
 Tell = Callable[[str], None]
 FAILED = 1
@@ -53,14 +54,16 @@ class Meter:
 
 
 def make_all(
-    files: Sequence[Path], options: MakeOptions, tell: Tell, executor: Executor | None = None
-) -> Iterator[Outcome]:
+    files: Sequence[Path], options: MakeOptions, tell: Tell, executor: Executor | None = None,
+    same: Ask | None = None,
+) -> Iterator[Outcome]:  # fmt: skip
     """Make the pens one after the other; ``executor`` draws (None: this process), and designs the
     next pen meanwhile. If its workers are threads, there may be one: the PDF libraries are not made
     for several.
 
     A pen that cannot be made does not stop the next; a disk that refuses does, and a worker that
-    ended. Raises InputError if a date is none.
+    ended. ``same`` asks a person whether a fixture goes on under a changed id. Raises InputError if
+    a date is none.
     """
     options.check_days()
     executor = executor or Here()
@@ -72,7 +75,7 @@ def make_all(
         try:
             with told():
                 designed += [executor.submit(ask, f) for f in files[n + 1 : n + 2]]
-            outcome = _make(file, designed.pop(0), options, executor, meter)
+            outcome = _make(file, designed.pop(0), options, executor, meter, same)
         except WorkerError as e:
             yield Outcome(file, None, e.findings, e.exit_code)
             return
@@ -86,11 +89,14 @@ def make_all(
 
 
 def _make(
-    file: Path, coming: Future[Checked], options: MakeOptions, executor: Executor, meter: Meter
-) -> Outcome:
+    file: Path, coming: Future[Checked], options: MakeOptions, executor: Executor, meter: Meter,
+    same: Ask | None,
+) -> Outcome:  # fmt: skip
     """Read and designed → compared with the archive → made."""
     with told():
         checked = coming.result()
+    if options.formats is None:
+        same_as.settle(checked, options, same)
     looked = reuse.look(checked, options.folder, options.again)
     words = worded(checked, looked.serving)
     if options.formats is not None:

@@ -13,9 +13,13 @@ from mandrelgen.workflows.archives import archive_of, fault
 
 
 def release_fixture(folder: Path, number: str, date: str | None) -> str:
-    """Release the newest revision of ``number``; returns a sentence."""
+    """Note that the newest revision of ``number`` is ordered, under the older word; returns a
+    sentence that says so."""
     entry = events.release(archive_of(folder), number, date_of(date))
-    return f"{entry.number} {entry.revision} is released"
+    return (
+        f"{entry.number} {entry.revision} is ordered (release is an older word for "
+        f"`book {entry.number} ordered`)"
+    )
 
 
 def withdraw_fixture(folder: Path, number: str, date: str | None, note: str = "") -> str:

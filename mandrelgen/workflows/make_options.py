@@ -19,7 +19,8 @@ class MakeOptions:
     ``formats``: those of `make_loose` (None: all, numbered and published). ``date``: on the paper,
     ISO 8601 (None: the pen's, else today). ``reason``: why a released fixture changes. ``prove``:
     the kernel proves the files too. ``again``: nothing is left out that is there or was ordered.
-    ``wanted_by``: the day the set is wanted by, ISO 8601.
+    ``wanted_by``: the day the set is wanted by, ISO 8601. ``same_as``: numbers of fixtures that go
+    on under an id that was changed.
     """
 
     folder: Path
@@ -30,6 +31,7 @@ class MakeOptions:
     prove: bool = False
     again: bool = False
     wanted_by: str | None = None
+    same_as: tuple[str, ...] = ()
 
     def day(self, own: datetime.date | None = None) -> str:
         """The date on the paper, ISO 8601; ``own``: the pen file's. Raises InputError."""

@@ -70,7 +70,8 @@ def publish_order(
     if not plan.existing:
         named = [b for b, _ in kept], [e for _, e in kept]
         files = order_files(checked, *named, request, plan.id, executor)
-    order = orders.make_order(plan, day, program)
+    replaces = () if options.again else orders.unsent(archive, plan.pen)
+    order = orders.make_order(plan, day, program, replaces)
     return orders.publish_order(archive, plan, files, order), said
 
 
@@ -85,7 +86,7 @@ def _plan(
         title.name, title.owner, day, asked, checked.inputs.shop, options.wanted_day
     )
     items = [orders.order_item(e, b.mandrel.ordering.quantity) for b, e in pairs]
-    return request, orders.assign_order(archive, title.id, items, quotation.facts(request))
+    return request, orders.assign_order(archive, title.id, items, quotation.facts(request), day)
 
 
 def order_files(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen.archive.disk.files import exists
+from mandrelgen.archive.events import revision_of
 from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.states import State, state_of
 from mandrelgen.assess.words import Owned
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
@@ -23,10 +26,12 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, slots=True)
 class Looked:
     """What the archive has for a pen. ``owned``: the mandrels that need not be made: a fixture
-    that exists or is ordered does as well, and their own slot was never filled."""
+    that exists, is on its way or stands in another pen's order does as well, and their own slot was
+    never filled. ``in_order``: number -> the order it stands in, of which nothing was asked yet."""
 
     offers: tuple[Offer, ...] = ()
     owned: frozenset[str] = frozenset()
+    in_order: Mapping[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
 
     @property
@@ -34,8 +39,12 @@ class Looked:
         """The fixtures that serve in place of new ones, by planned id."""
         best: dict[str, Owned] = {}
         for o in self.offers:
-            if o.planned in self.owned and o.as_good and o.row.owned:
-                best.setdefault(o.planned, Owned(o.row.number, said(o)))
+            if o.planned in self.owned and o.as_good:
+                if o.row.owned:
+                    best.setdefault(o.planned, Owned(o.row.number, said(o)))
+                elif order := self.in_order.get(o.row.number):
+                    says = f"{said(o)}; it stands in order {order}: order it once, for both"
+                    best.setdefault(o.planned, Owned(o.row.number, says))
         return best
 
 
@@ -54,7 +63,8 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
     with records_index.opened(root.open_root(folder)) as index:
         unread: list[str] = []
         found = reuse_judging.offers(index, pen, shop, checked.designed, unread)
-        owned = frozenset() if again else _owned(checked, index, found)
+        waiting = {} if again else _in_order(index, found)
+        owned = frozenset() if again else _owned(checked, index, found, waiting)
         faults = tuple(
             Finding(
                 level=Level.WARNING,
@@ -65,11 +75,30 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
             )
             for message in dict.fromkeys((*index.faults(), *unread))
         )
-    return Looked(found, owned, (*_notes(checked, found, owned), *faults))
+    notes = _notes(checked, found, owned, waiting)
+    return Looked(found, owned, waiting, (*notes, *faults))
 
 
-def _owned(checked: Checked, index: Index, found: tuple[Offer, ...]) -> frozenset[str]:
-    """The planned mandrels for which an owned fixture is as good as a new one."""
+def _in_order(index: Index, found: tuple[Offer, ...]) -> dict[str, str]:
+    """Of the fixtures offered that nobody was asked for yet, the live orders they stand in."""
+    from mandrelgen.archive.orders import order_holding
+
+    out: dict[str, str] = {}
+    rows = {o.row.number: o.row for o in found if o.as_good and not o.row.owned}
+    for number, r in rows.items():
+        entry = revision_of(index.archive, number, r.revision)
+        if state_of(index.archive, entry) is not State.DESIGNED:
+            continue
+        if order := order_holding(index.archive, r.pen, number, r.revision, r.draft):
+            out[number] = order
+    return out
+
+
+def _owned(
+    checked: Checked, index: Index, found: tuple[Offer, ...], waiting: Mapping[str, str]
+) -> frozenset[str]:
+    """The planned mandrels for which a fixture owned, or about to be asked for, is as good as a new
+    one."""
     from mandrelgen.archive.query import Query, find
 
     pen = checked.inputs.pen.pen.id
@@ -80,26 +109,34 @@ def _owned(checked: Checked, index: Index, found: tuple[Offer, ...]) -> frozense
         several = d.wishes is not None and d.wishes.quantity > 1
         if several or (p.hold.part, p.hold.end, p.kind.value) in filled:
             continue
-        if any(o.planned == p.id and o.as_good and o.row.owned for o in found):
+        mine = [o for o in found if o.planned == p.id and o.as_good]
+        if any(o.row.owned or o.row.number in waiting for o in mine):
             out.add(p.id)
     return frozenset(out)
 
 
-def _notes(checked: Checked, found: tuple[Offer, ...], owned: frozenset[str]) -> list[Finding]:
+def _notes(
+    checked: Checked, found: tuple[Offer, ...], owned: frozenset[str], waiting: Mapping[str, str]
+) -> list[Finding]:
     """The best offer for each mandrel."""
     asked = {d.planned.id: d.wishes.quantity for d in checked.designed if d.wishes is not None}
     out: list[Finding] = []
     for planned in dict.fromkeys(o.planned for o in found):
         best, *others = [o for o in found if o.planned == planned]
         more = f" (and {len(others)} more)" if others else ""
-        if planned in owned:
+        if planned in owned and best.row.number in waiting:
+            remedy = (
+                f"it stands in order {waiting[best.row.number]}: order it once, for both; make "
+                "leaves this one out, --again makes it too"
+            )
+        elif planned in owned:
             remedy = f"use {best.row.number}: make leaves this one out, --again makes it too"
         elif best.row.owned and asked.get(planned, 1) > 1:
             remedy = f"{asked[planned]} are asked for, so they are made: lower the quantity"
         elif best.row.owned:
             remedy = f"use {best.row.number} if that is good enough"
         else:
-            remedy = f"it is {best.row.status}: order it once, for both"
+            remedy = "nobody was asked for it yet: order it once, for both"
         code = "reuse.would-do" if best.as_good else "reuse.would-hold"
         out.append(
             Finding(

@@ -127,7 +127,7 @@ def test_after_release_a_change_needs_a_reason_and_gets_the_next_letter(root: Pa
     assert status_of_entry(archive, released) is Status.SUPERSEDED
     assert status_of_entry(archive, second) is Status.SUPERSEDED
     assert status_of_entry(archive, third) is Status.RELEASED
-    assert [e.kind.value for e in events_of(archive, "PEN-0001")] == ["released", "released"]
+    assert [e.kind.value for e in events_of(archive, "PEN-0001")] == ["ordered", "ordered"]
     assert verify(archive) == ()
 
 

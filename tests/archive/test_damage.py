@@ -111,7 +111,7 @@ DAMAGES: dict[str, tuple[str, Callable[[Path], object], Damage]] = {
     "revision gone": ("PEN-0001/A", shutil.rmtree, Damage.MISSING),
     "last draft gone": ("PEN-0001/A.2", shutil.rmtree, Damage.MISSING),
     "event cut": (
-        "PEN-0001/events/0001-released.json",
+        "PEN-0001/events/0001-ordered.json",
         lambda p: p.write_bytes(b"{"),
         Damage.CHANGED,
     ),

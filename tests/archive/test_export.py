@@ -185,7 +185,7 @@ def test_what_went_on_there_is_added_and_both_ways_is_no_guess(
 def made_again(source: Path) -> Path:
     """The source as it was before its MG-0005 went on."""
     shutil.rmtree(source / "MG-0005" / "B")
-    (source / "MG-0005" / "events" / "0002-released.json").unlink()
+    (source / "MG-0005" / "events" / "0002-ordered.json").unlink()
     return source
 
 
@@ -272,7 +272,7 @@ def wrong_hash(entries: Entries) -> Entries:
     return [(i, d[:-1] + b" " if i.filename.endswith("pen.toml") else d) for i, d in entries]
 
 
-RECORD, EVENT = "MG-0001/A/record.json", "MG-0003/events/0001-released.json"
+RECORD, EVENT = "MG-0001/A/record.json", "MG-0003/events/0001-ordered.json"
 HOSTILE: dict[str, Callable[[Entries], Entries]] = {
     "up": named("../evil.txt"), "up inside": named("MG-0001/../evil.txt"),
     "absolute": named("/etc/evil"), "drive": named("C:/x/evil"),
@@ -292,7 +292,7 @@ HOSTILE: dict[str, Callable[[Entries], Entries]] = {
     "another's record": swapped(RECORD, lambda d: d.replace(b"MG-0001", b"MG-0002")),
     "another's event": swapped(EVENT, lambda d: d.replace(b"MG-0003", b"MG-0002")),
     "event of no revision": swapped(EVENT, lambda d: d.replace(b'"A"', b'"C"')),
-    "newer schema": swapped(EVENT, lambda d: d.replace(b'"schema": 1', b'"schema": 9')),
+    "newer schema": swapped(EVENT, lambda d: d.replace(b'"schema": 2', b'"schema": 9')),
     "json bomb": swapped(EVENT, lambda d: b"[" * 100_000),
     "empty": lambda e: [],
 }  # fmt: skip

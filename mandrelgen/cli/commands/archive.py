@@ -246,10 +246,10 @@ def reindex(folder: Path) -> int:
 @click.command()
 @click.argument("number")
 @options.archive
-@click.option("--date", "date", help="Date of the release, 2026-05-31; default: today.")
+@click.option("--date", "date", help="Day of the order, 2026-05-31; default: today.")
 @told
 def release(number: str, folder: Path, date: str | None) -> int:
-    """Release the newest revision of a fixture: from then on a change needs a reason."""
+    """An older word for `book NUMBER ordered`: from then on a change needs a reason."""
     from mandrelgen.workflows.lifecycle import release_fixture
 
     click.echo(printable(release_fixture(folder, number, date)))

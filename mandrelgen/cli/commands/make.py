@@ -24,10 +24,17 @@ if TYPE_CHECKING:
 @options.archive
 @click.option("--only", help="Formats, for example dxf,pdf. Gives no number: NOT ISSUED.")
 @options.paper_date
-@click.option("--reason", help="Why a released fixture changes; stands in the revision table.")
+@click.option(
+    "--reason", help="Why a fixture changes that was asked for; for the revision table."
+)
 @click.option("--wanted-by", help="Day the set is wanted by, 2026-07-01; stands in the request.")
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
 @click.option("--again", is_flag=True, help="Make and order also what is there or was ordered.")
+@click.option(
+    "--same-as",
+    multiple=True,
+    help="Number of a fixture that goes on under an id changed in the pen file; may repeat.",
+)
 @click.option(
     "--workers",
     type=click.IntRange(1, 64),
@@ -48,6 +55,7 @@ def make(
     wanted_by: str | None,
     prove: bool,
     again: bool,
+    same_as: tuple[str, ...],
     workers: int | None,
     progress: bool,
     as_json: bool,
@@ -65,10 +73,16 @@ def make(
 
         asked = MakeOptions(
             folder=folder, shop=shop, formats=chosen_formats(only), date=date, reason=reason,
-            prove=prove, again=again, wanted_by=wanted_by,
+            prove=prove, again=again, wanted_by=wanted_by, same_as=same_as,
         )  # fmt: skip
         tell = say_progress if progress or sys.stderr.isatty() else silent
-        return _report(make_all(files, asked, tell, executor), len(files), as_json)
+        same = None if as_json or not (sys.stdin.isatty() and sys.stdout.isatty()) else ask_same
+        return _report(make_all(files, asked, tell, executor, same), len(files), as_json)
+
+
+def ask_same(question: str) -> bool:
+    """Ask whether a fixture goes on under a changed id."""
+    return click.confirm(printable(question), default=True)
 
 
 def _load_writers(only: str | None, prove: bool) -> None:

@@ -1,0 +1,142 @@
+"""A corrected id is no other fixture: which numbers fill a slot under the name it had before.
+
+An id counts as changed when the old one is gone from this pen file and the design is the same. Two
+like ends of one pen are two slots, since both are there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from mandrelgen.archive import design_hash, events, root
+from mandrelgen.archive.disk.files import exists, is_plain_file, read_file
+from mandrelgen.archive.index import Index, opened
+from mandrelgen.archive.index_rows import PEN_FILE, IndexRow
+from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.query import same_design
+from mandrelgen.archive.records import Slot
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.read import read_pen
+from mandrelgen.workflows.archives import LARGEST
+from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.make_options import MakeOptions
+
+Ask = Callable[[str], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedId:
+    """A fixture of the archive that a planned mandrel is the same as, but for an id."""
+
+    planned: str
+    row: IndexRow
+    slot: Slot
+
+    @property
+    def question(self) -> str:
+        """What a person is asked."""
+        old, new = self.row, self.slot
+        was, now = f"{old.pen} {old.part} {old.end}", f"{new.pen} {new.part} {new.end}"
+        return f"{self.planned} is the same design as {old.name}, made for {was}; is {now} that one"
+
+
+def changed_ids(checked: Checked, folder: Path) -> tuple[ChangedId, ...]:
+    """The planned mandrels that the archive holds under an id that is gone. Raises DiskError."""
+    if not exists(folder / MARKER):
+        return ()
+    pen = checked.inputs.pen
+    found: list[ChangedId] = []
+    with opened(root.open_root(folder)) as index:
+        for d in checked.designed:
+            if d.mandrel is None:
+                continue
+            slot = design_hash.slot_of(d.mandrel)
+            rows = same_design(index, design_hash.design_hash(d.mandrel))
+            if any(_fills(r, slot) for r in rows) or _filled(index, slot):
+                continue
+            taken = {c.row.number for c in found}
+            for row in rows:
+                if row.number not in taken and _gone(index, row, slot, pen):
+                    found.append(ChangedId(d.planned.id, row, slot))
+                    break
+    return tuple(found)
+
+
+def _fills(row: IndexRow, slot: Slot) -> bool:
+    return (row.pen, row.part, row.end, row.role) == (slot.pen, slot.part, slot.end, slot.role)
+
+
+def _filled(index: Index, slot: Slot) -> bool:
+    return bool(
+        index.ask(
+            "SELECT 1 FROM fixture WHERE pen = ? AND part = ? AND end = ? AND role = ? LIMIT 1",
+            (slot.pen, slot.part, slot.end, slot.role),
+        )
+    )
+
+
+def _gone(index: Index, row: IndexRow, slot: Slot, pen: Pen) -> bool:
+    """Whether the id that a fixture was made for is gone: the part's or the end's from this pen; or
+    it is the pen's own, and the pen file kept with the fixture is this one but for its id."""
+    if row.role != slot.role:
+        return False
+    if row.pen == slot.pen:
+        return row.part not in pen.parts or row.end not in pen.parts[row.part].ends
+    path = index.archive.root / row.folder / PEN_FILE
+    if (row.part, row.end) != (slot.part, slot.end) or not is_plain_file(path):
+        return False
+    try:
+        kept = read_pen(read_file(path, LARGEST), PEN_FILE)
+    except InputError:
+        return False
+    return kept.parts == pen.parts and kept.mandrels == pen.mandrels
+
+
+def settle(checked: Checked, options: MakeOptions, ask: Ask | None = None) -> None:
+    """Note which fixtures go on under a new id, as ``options.same_as`` says or a person answers;
+    none with ``options.again``.
+
+    Raises InputError if nobody can be asked, or a number named is none of them; DiskError.
+    """
+    if options.again:
+        return
+    found = changed_ids(checked, options.folder)
+    same = [c for c in found if c.row.number in options.same_as]
+    _check_named(checked, options, found)
+    left = [c for c in found if c not in same]
+    if left and ask is None:
+        raise InputError([_unanswered(c) for c in left])
+    same += [c for c in left if ask is not None and ask(c.question)]
+    day = options.day(checked.inputs.pen.pen.date)
+    for c in same:
+        events.rename(root.open_root(options.folder), c.row.number, c.slot, day)
+
+
+def _unanswered(c: ChangedId) -> Finding:
+    return Finding(
+        level=Level.ERROR,
+        code="id.changed",
+        where=c.planned,
+        message=c.question + "?",
+        remedy=f"if it is, --same-as {c.row.number}: nothing is made or ordered twice; if another "
+        "one is wanted, --again",
+    )
+
+
+def _check_named(checked: Checked, options: MakeOptions, found: tuple[ChangedId, ...]) -> None:
+    """A number named that is none of them: told, unless it fills one of this pen's slots by now."""
+    known = {c.row.number for c in found}
+    for number in options.same_as:
+        if number in known:
+            continue
+        slots = [design_hash.slot_of(d.mandrel) for d in checked.designed if d.mandrel is not None]
+        archive = root.open_root(options.folder)
+        if events.current(archive, number).record.slot not in slots:
+            raise InputError([
+                Finding(Level.ERROR, "same-as", "--same-as",
+                        f"{number} is no fixture whose id was changed in this pen file",
+                        f"name {', '.join(sorted(known))}" if known else "leave --same-as out"),
+            ])  # fmt: skip
