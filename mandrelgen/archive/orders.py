@@ -27,10 +27,11 @@ from mandrelgen.archive.disk.files import (
 )
 from mandrelgen.archive.disk.messages import check_names
 from mandrelgen.archive.disk.store import Staged, staged, sweep
+from mandrelgen.archive.events import events_of
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import ORDERED, ORDERS, revision_folder
 from mandrelgen.archive.record_files import RECORD, Entry
-from mandrelgen.archive.records import Order, OrderItem, Record, load
+from mandrelgen.archive.records import EventKind, Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.archive.states import OWNED, State, state_of
 from mandrelgen.core.errors import DiskError
@@ -161,12 +162,28 @@ def remember(archive: Archive) -> None:
             create_file(archive.root / ORDERED / name, b"", archive.root)
 
 
-def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:
-    """How many of each fixture (number, design hash) a pen's orders ask for, as far as these need
-    not be ordered again: they are owned, or stand in an order of which something was sent. The
-    largest quantity counts. Raises DiskError."""
+def pens_of(archive: Archive, pen: str, entries: Sequence[Entry]) -> tuple[str, ...]:
+    """The ids under which a pen's orders may stand: its own, and those its fixtures were made for
+    before an id was changed. Raises DiskError."""
+    found = [pen]
+    for e in entries:
+        for event in events_of(archive, e.number):
+            if event.kind is EventKind.RENAMED:
+                found.append(str(event.data.get("was", {}).get("pen", pen)))
+    return tuple(dict.fromkeys(found))
+
+
+def asked_for(
+    archive: Archive, pens: Sequence[str], entries: Sequence[Entry]
+) -> Counter[tuple[str, str]]:
+    """How many of each fixture (number, design hash) are asked for or there, as far as these need
+    not be ordered again: they are owned, or stand in an order of these pens of which something was
+    sent. The largest quantity counts. Raises DiskError."""
     found: Counter[tuple[str, str]] = Counter()
-    for order in live_orders(archive, pen):
+    for e in entries:
+        if state_of(archive, e) in OWNED:
+            found[e.number, e.record.design_hash] = 1
+    for order in (o for pen in pens for o in live_orders(archive, pen)):
         states = {item.number: item_state(archive, item) for item in order.items}
         sent = any(s is not State.DESIGNED for s in states.values())
         for item in order.items:
@@ -193,11 +210,11 @@ def live_orders(archive: Archive, pen: str) -> tuple[Order, ...]:
     return tuple(o for o in mine if o.id not in gone)
 
 
-def unsent(archive: Archive, pen: str) -> tuple[str, ...]:
-    """The live orders of a pen of which nothing was asked for yet: a new one takes their place.
-    Raises DiskError."""
+def unsent(archive: Archive, pens: Sequence[str]) -> tuple[str, ...]:
+    """The live orders of these pens of which nothing was asked for yet: a new one takes their
+    place. Raises DiskError."""
     return tuple(
-        o.id for o in live_orders(archive, pen)
+        o.id for pen in pens for o in live_orders(archive, pen)
         if all(item_state(archive, i) is State.DESIGNED for i in o.items)
     )  # fmt: skip
 

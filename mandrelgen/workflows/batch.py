@@ -96,7 +96,7 @@ def _make(
     with told():
         checked = coming.result()
     if options.formats is None:
-        same_as.settle(checked, options, same)
+        same_as.settle(checked, file, options, same)
     looked = reuse.look(checked, options.folder, options.again)
     words = worded(checked, looked.serving)
     if options.formats is not None:

@@ -55,7 +55,8 @@ def publish_order(
     request, whole = _plan(archive, checked, pairs, options, day)
     if whole.existing is not None:
         return whole.folder, ()
-    asked = orders.asked_for(archive, whole.pen)
+    pens = orders.pens_of(archive, whole.pen, [e for _, e in pairs])
+    asked = orders.asked_for(archive, pens, [e for _, e in pairs])
     kept = [
         (b, e) for b, e in pairs
         if options.again
@@ -70,7 +71,7 @@ def publish_order(
     if not plan.existing:
         named = [b for b, _ in kept], [e for _, e in kept]
         files = order_files(checked, *named, request, plan.id, executor)
-    replaces = () if options.again else orders.unsent(archive, plan.pen)
+    replaces = () if options.again else orders.unsent(archive, pens)
     order = orders.make_order(plan, day, program, replaces)
     return orders.publish_order(archive, plan, files, order), said
 

@@ -8,9 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen.archive.disk.files import exists
-from mandrelgen.archive.events import revision_of
 from mandrelgen.archive.naming import MARKER
-from mandrelgen.archive.states import State, state_of
 from mandrelgen.assess.words import Owned
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
@@ -81,7 +79,9 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
 
 def _in_order(index: Index, found: tuple[Offer, ...]) -> dict[str, str]:
     """Of the fixtures offered that nobody was asked for yet, the live orders they stand in."""
+    from mandrelgen.archive.events import revision_of
     from mandrelgen.archive.orders import order_holding
+    from mandrelgen.archive.states import State, state_of
 
     out: dict[str, str] = {}
     rows = {o.row.number: o.row for o in found if o.as_good and not o.row.owned}

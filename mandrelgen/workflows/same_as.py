@@ -6,18 +6,19 @@ like ends of one pen are two slots, since both are there.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import design_hash, events, root
-from mandrelgen.archive.disk.files import exists, is_plain_file, read_file
+from mandrelgen.archive.disk.files import exists, is_plain_file, list_folder, read_file
 from mandrelgen.archive.index import Index, opened
 from mandrelgen.archive.index_rows import PEN_FILE, IndexRow
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.query import same_design
 from mandrelgen.archive.records import Slot
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen
 from mandrelgen.workflows.archives import LARGEST
@@ -43,8 +44,9 @@ class ChangedId:
         return f"{self.planned} is the same design as {old.name}, made for {was}; is {now} that one"
 
 
-def changed_ids(checked: Checked, folder: Path) -> tuple[ChangedId, ...]:
-    """The planned mandrels that the archive holds under an id that is gone. Raises DiskError."""
+def changed_ids(checked: Checked, folder: Path, file: Path) -> tuple[ChangedId, ...]:
+    """The planned mandrels of the pen in ``file`` that the archive holds under an id that is gone.
+    Raises DiskError."""
     if not exists(folder / MARKER):
         return ()
     pen = checked.inputs.pen
@@ -59,7 +61,7 @@ def changed_ids(checked: Checked, folder: Path) -> tuple[ChangedId, ...]:
                 continue
             taken = {c.row.number for c in found}
             for row in rows:
-                if row.number not in taken and _gone(index, row, slot, pen):
+                if row.number not in taken and _gone(index, row, slot, pen, file):
                     found.append(ChangedId(d.planned.id, row, slot))
                     break
     return tuple(found)
@@ -78,9 +80,10 @@ def _filled(index: Index, slot: Slot) -> bool:
     )
 
 
-def _gone(index: Index, row: IndexRow, slot: Slot, pen: Pen) -> bool:
+def _gone(index: Index, row: IndexRow, slot: Slot, pen: Pen, file: Path) -> bool:
     """Whether the id that a fixture was made for is gone: the part's or the end's from this pen; or
-    it is the pen's own, and the pen file kept with the fixture is this one but for its id."""
+    it is the pen's own, the pen file kept with the fixture is this one but for its id, and no pen
+    file beside it has the old one (then it is another pen, which shares the mandrel)."""
     if row.role != slot.role:
         return False
     if row.pen == slot.pen:
@@ -92,10 +95,27 @@ def _gone(index: Index, row: IndexRow, slot: Slot, pen: Pen) -> bool:
         kept = read_pen(read_file(path, LARGEST), PEN_FILE)
     except InputError:
         return False
-    return kept.parts == pen.parts and kept.mandrels == pen.mandrels
+    same = (kept.parts, kept.mandrels, kept.pen.name) == (pen.parts, pen.mandrels, pen.pen.name)
+    return same and not _beside(file, row.pen)
 
 
-def settle(checked: Checked, options: MakeOptions, ask: Ask | None = None) -> None:
+def _beside(file: Path, pen: str) -> bool:
+    """Whether a pen file of that id stands in the folder of ``file``."""
+    wanted = re.compile(rf"""^\s*id\s*=\s*["']{re.escape(pen)}["']""", re.MULTILINE)
+    folder = file.absolute().parent
+    for name in list_folder(folder):
+        other = folder / name
+        if not name.endswith(".toml") or other == file.absolute() or not is_plain_file(other):
+            continue
+        try:
+            if wanted.search(read_file(other, LARGEST).decode("utf-8", "replace")):
+                return True
+        except DiskError:
+            continue  # not readable, so no pen of ours
+    return False
+
+
+def settle(checked: Checked, file: Path, options: MakeOptions, ask: Ask | None = None) -> None:
     """Note which fixtures go on under a new id, as ``options.same_as`` says or a person answers;
     none with ``options.again``.
 
@@ -103,7 +123,7 @@ def settle(checked: Checked, options: MakeOptions, ask: Ask | None = None) -> No
     """
     if options.again:
         return
-    found = changed_ids(checked, options.folder)
+    found = changed_ids(checked, options.folder, file)
     same = [c for c in found if c.row.number in options.same_as]
     _check_named(checked, options, found)
     left = [c for c in found if c not in same]

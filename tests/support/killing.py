@@ -197,8 +197,8 @@ def killed_everywhere(
         assert code == DEAD, f"operation {at}: code {code}"
         deaths += 1
         assert run(args(root)) == 0, f"after operation {at}"
-        # What was swept is the next run's to give again; a release asks for no number.
-        check_whole(root, before, killed=args(root)[0] == "release")
+        # What was swept is the next run's to give again; a release or a booking asks for no number.
+        check_whole(root, before, killed=args(root)[0] in ("release", "book"))
         assert sorted(json.dumps(r["slot"]) for _, r in records(root)) == wanted, at
         left = [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)]
         assert left == [], f"after operation {at}"

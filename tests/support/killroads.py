@@ -12,7 +12,7 @@ from mandrelgen.workflows import exchange, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import killed_everywhere
 
-COMMANDS = ("make", "make, new archive", "import", "release", "reindex")
+COMMANDS = ("make", "make, new archive", "import", "release", "book", "reindex")
 
 
 def die(command: str, house: Path, every: int) -> int:
@@ -39,6 +39,17 @@ def die(command: str, house: Path, every: int) -> int:
         "make": lambda to: ["make", str(pen), "--again", "--date", DAY, "--to", str(to)],
         "import": lambda to: ["import", str(bundle), "--to", str(to)],
         "release": lambda to: ["release", "MG-0001", "--date", DAY, "--to", str(to)],
+        "book": lambda to: [
+            "book",
+            "MG-0001",
+            "asked",
+            "--whom",
+            "K. Tern",
+            "--date",
+            DAY,
+            "--to",
+            str(to),
+        ],
         "reindex": lambda to: ["reindex", str(to)],
     }
     return killed_everywhere(

@@ -401,6 +401,7 @@ def test_nothing_left_to_make_is_said(tmp_path: Path, monkeypatch: pytest.Monkey
         assert d.mandrel is not None
         publish(archive, d.mandrel, PEN_BYTES, SHOP_BYTES)
         events.release(root.open_root(archive), f"MG-{n:04d}", DAY)
+    (tmp_path / "heron.toml").write_bytes(PEN_BYTES)  # another pen: the heron is still there
     other_pen(tmp_path)
     done = CliRunner().invoke(main, ["make", "pen.toml", "--date", DAY])
     assert done.exit_code == 0, done.output
