@@ -212,6 +212,8 @@ class Shop(Strict):
         alias="schema", description="version of this form of file: 1"
     )
     name: Text = Field(default="", description="name of the workshop")
+    address: Text = Field(default="", description="address for the request, on one line")
+    phone: Text = Field(default="", description="telephone number for the request")
     collets: tuple[ColletSet, ...] = Field(
         default=(), description="holders and the collets on the shelf"
     )

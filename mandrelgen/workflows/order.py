@@ -19,6 +19,9 @@ from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.reports import order_pages, quotation
 from mandrelgen.paper.reports import turning_pages as pages
 from mandrelgen.paper.reports.bench_card import bench_card
+from mandrelgen.paper.reports.plain_request import Contact, email, plain_request
+from mandrelgen.paper.reports.plain_request import page as plain_request_page
+from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import materials
 from mandrelgen.workflows.build import Build
@@ -94,7 +97,7 @@ def order_files(
     checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], request: quotation.Request,
     name: str, executor: Executor,
 ) -> dict[str, bytes]:  # fmt: skip
-    """Cover, request for quotation, e-mail text, bench card, and one zip to send.
+    """Cover, request as e-mail text and page (plain, and strict beside it), bench card, one zip.
     ``executor`` writes the pages, which loads the PDF library. Raises WorkerError."""
     from mandrelgen.workflows.package import cover_page, table_pages
 
@@ -117,21 +120,34 @@ def order_files(
     without = parts_held_back(checked.findings)
     card = bench_card(inputs.pen, inputs.shop, checked.designed, marks, without)
     footer = f"{name}   {day}"
-    asked = _tables(order_pages.request_page(request))
+    letter = plain_request(request, [b.mandrel for b in builds], contact(inputs.pen, inputs.shop))
+    asked = _tables(plain_request_page(letter))
+    strict = _tables(order_pages.request_page(request))
     own = _tables(order_pages.bench_page(card))
     with told():
         pages = (
             executor.submit(cover_page, title.name, day, rows, name),
-            executor.submit(table_pages, request.title, footer, asked),
+            executor.submit(table_pages, letter.subject, footer, asked),
+            executor.submit(table_pages, request.title, footer, strict),
             executor.submit(table_pages, f"Bench card: {title.name}", footer, own),
         )
-        cover, asking, bench = (p.result() for p in pages)
+        cover, asking, strictly, bench = (p.result() for p in pages)
     sent = {
         "cover.pdf": cover,
         "request.pdf": asking,
-        "request.txt": quotation.email(request).encode("utf-8"),
+        "request.txt": email(letter).encode("utf-8"),
     }
-    return {**sent, "bench-card.pdf": bench, f"{name}.zip": _zip(sent, builds, entries)}
+    kept = {
+        "request-strict.pdf": strictly,
+        "request-strict.txt": quotation.email(request).encode("utf-8"),
+        "bench-card.pdf": bench,
+    }
+    return {**sent, **kept, f"{name}.zip": _zip(sent, builds, entries)}
+
+
+def contact(pen: Pen, shop: Shop) -> Contact:
+    """Who asks, as the pen and the shop file name them."""
+    return Contact(pen.pen.owner or shop.name, shop.address, shop.phone)
 
 
 def _zip(sent: Mapping[str, bytes], builds: Sequence[Build], entries: Sequence[Entry]) -> bytes:

@@ -115,7 +115,7 @@ def test_the_zip_holds_everything_under_number_and_revision(made: Path) -> None:
             assert f"{stem}/{stem}{ending}" in names
     # Nothing of the maker's own: no pen, no shop, no bench card.
     assert not [n for n in names if n.endswith(".toml") or "bench" in n]
-    assert "wanted by: 2026-07-15" in data.read("request.txt").decode()
+    assert "I need them by 2026-07-15." in data.read("request.txt").decode()
 
 
 def test_the_same_request_is_the_same_order_and_another_day_another(made: Path) -> None:

@@ -230,5 +230,5 @@ def test_the_turner_s_pages_by_command(tmp_path: Path) -> None:
     assert len(json.loads(done.stdout)["turner"]) == 4
     assert command("lathe", pen, "--mandrel", "x").returncode == 2
     done = command("papers", pen, "--date", DAY, "--json")
-    assert "EN 10204" in json.loads(done.stdout)["email"]
+    assert "EN 10204" in json.loads(done.stdout)["email_strict"]
     assert "Bench card" in command("papers", pen, "--date", DAY).stdout

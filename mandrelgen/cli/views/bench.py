@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.assess.words import Word, parts_held_back
-from mandrelgen.paper.reports import order_pages, quotation, turning_pages
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.paper.reports import order_pages, plain_request, quotation, turning_pages
 from mandrelgen.paper.reports.bench_card import BenchCard, bench_card
 from mandrelgen.workflows.answers import plain
 from mandrelgen.workflows.check import worded
+from mandrelgen.workflows.order import contact
 from mandrelgen.workshop.turning.turner_card import turner_card
 
 if TYPE_CHECKING:
@@ -43,18 +45,16 @@ def lathe_view(checked: Checked, only: str | None) -> dict[str, Any]:
 
 
 def papers_text(checked: Checked, date: str) -> str:
-    """The e-mail asking for a quotation, and the pen maker's bench card."""
-    return (
-        f"{quotation.email(_request(checked, date))}\n"
-        f"{page_text(order_pages.bench_page(_card(checked)))}"
-    )
+    """The e-mail asking for a quotation, in the plain manner, and the pen maker's bench card."""
+    return f"{_letter(checked, date)}\n{page_text(order_pages.bench_page(_card(checked)))}"
 
 
 def papers_view(checked: Checked, date: str) -> dict[str, Any]:
     """The same as plain values."""
     return {
         "request": plain.view(_request(checked, date)),
-        "email": quotation.email(_request(checked, date)),
+        "email": _letter(checked, date),
+        "email_strict": quotation.email(_request(checked, date)),
         "bench": plain.view(_card(checked)),
     }
 
@@ -64,15 +64,26 @@ def _card(checked: Checked) -> BenchCard:
     return bench_card(c.pen, c.shop, checked.designed, without=parts_held_back(checked.findings))
 
 
-def _request(checked: Checked, date: str) -> quotation.Request:
-    """Of what is to be ordered: nothing that a fault holds back, nothing that is not needed."""
-    title = checked.inputs.pen.pen
+def _ordered(checked: Checked) -> list[Mandrel]:
+    """What is to be ordered: nothing that a fault holds back, nothing that is not needed."""
     order = {a.planned for a in worded(checked, {}) if a.word is Word.ORDER}
-    mandrels = [
-        (d.mandrel, "", "")
-        for d in checked.designed
-        if d.mandrel is not None and d.planned.id in order
-    ]
+    return [
+        d.mandrel for d in checked.designed if d.mandrel is not None and d.planned.id in order
+    ]  # fmt: skip
+
+
+def _letter(checked: Checked, date: str) -> str:
+    """The plain request as an e-mail."""
+    who = contact(checked.inputs.pen, checked.inputs.shop)
+    return plain_request.email(
+        plain_request.plain_request(_request(checked, date), _ordered(checked), who)
+    )
+
+
+def _request(checked: Checked, date: str) -> quotation.Request:
+    """The request for what is to be ordered."""
+    title = checked.inputs.pen.pen
+    mandrels = [(m, "", "") for m in _ordered(checked)]
     return quotation.request(title.name, title.owner, date, mandrels, checked.inputs.shop)
 
 

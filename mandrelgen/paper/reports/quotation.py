@@ -181,7 +181,7 @@ def _points(
             "packing", "oiled, singly wrapped; threads and seats must not touch each other"
         ),
         RequestPoint(
-            "delivery", f"to: ____________________   wanted by: {wanted_by or '__________'}"
+            "delivery", f"to: ____________________; required by: {wanted_by or '__________'}"
         ),
     ]
 

@@ -17,10 +17,10 @@ _FEATURE = {
 }
 # Ids whose kind alone would mislead: what they measure, from where.
 _SAID = {
-    "neck.end": ("neck", "its far end from the seat"),
+    "neck.end": ("neck", "far end from the seat"),
     "register.end": ("register", "length, from the seat"),
-    "thread.end": ("thread", "its end (chamfer included) from the seat"),
-    "nose.end": ("nose", "its face from the seat"),
+    "thread.end": ("thread", "end from the seat, chamfer included"),
+    "nose.end": ("nose", "face from the seat"),
     "floor.depth": ("floor", "depth from the seat"),
     "pilot.depth": ("pilot hole", "depth from the seat, without the point"),
     "counterbore.depth": ("counterbore", "depth from the seat"),
@@ -54,15 +54,15 @@ def _lead(end: MandrelEnd) -> str:
 
 
 def what(c: Characteristic) -> str:
-    """The characteristic in words, such as ``neck: its far end from the seat``."""
+    """The characteristic in words, such as ``neck: far end from the seat``."""
     name, measured = _parts(c, numbered=True)
     return _lead(c.end) + ": ".join(filter(None, (name, measured)))
 
 
 def asked(c: Characteristic) -> str:
-    """The characteristic as a request names it, spigots without their number: ``neck its far end
+    """The characteristic as a request names it, spigots without their number: ``neck far end
     from the seat``."""
-    return _lead(c.end) + " ".join(_parts(c, numbered=False))
+    return _lead(c.end) + " ".join(filter(None, _parts(c, numbered=False)))
 
 
 def _parts(c: Characteristic, *, numbered: bool) -> tuple[str, str]:
@@ -72,7 +72,7 @@ def _parts(c: Characteristic, *, numbered: bool) -> tuple[str, str]:
     if c.kind in _KIND and c.subject is FeatureKind.THREAD:
         return _KIND[c.kind], ""
     if c.subject is FeatureKind.SPIGOT and c.id == c.feature.size("end"):
-        return c.feature.own if numbered else c.feature.word, "its end from the seat"
+        return c.feature.own if numbered else c.feature.word, "end from the seat"
     own = Feature(c.feature.own)
     if c.kind is Kind.CENTRE:
         return feature_name(own), ""

@@ -1,0 +1,170 @@
+"""The request as one asks a one-man shop: ten lines, as an e-mail text and as a page. What the
+buyer's check list adds stands in the strict one (`quotation`)."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import FeatureKind
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.paper.reports.grids import Grid, GridPage
+from mandrelgen.paper.reports.quotation import WIDTH, Request
+
+OFF = (1, 2)
+"""How many of each a price is asked for."""
+
+_AT = {FeatureKind.SEAT: "locating face"}
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """Who asks: name, address, phone; empty where nothing is known."""
+
+    name: str = ""
+    address: str = ""
+    phone: str = ""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Those that are known."""
+        return tuple(x for x in (self.name, self.address, self.phone) if x)
+
+
+@dataclass(frozen=True, slots=True)
+class PlainRequest:
+    """The plain request: its subject line, the items, what matters, what is asked."""
+
+    subject: str
+    items: tuple[tuple[str, str, str, str, str], ...]
+    points: tuple[str, ...]
+    questions: tuple[str, ...]
+    contact: Contact
+    date: str
+
+
+def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> PlainRequest:
+    """The plain manner of the request ``r`` for these mandrels."""
+    names = [i.name for i in r.items]
+    off = sum(i.quantity for i in r.items)
+    part = "turned part" if off == 1 else "turned parts"
+    shown = names if len(names) <= 3 else [names[0], "…", names[-1]]
+    points = [p for p in (_thread(mandrels), _test_pieces(mandrels), _runout(mandrels)) if p]
+    if r.wanted_by:
+        points.append(f"I need them by {r.wanted_by}.")
+    return PlainRequest(
+        subject=f"Price for {off} {part}: {', '.join(shown)}",
+        items=tuple(
+            (i.name, i.title, i.thread, i.material, str(i.quantity)) for i in r.items
+        ),
+        points=tuple(points),
+        questions=(
+            f"your price for {_or(OFF)} off of each",
+            "your lead time",
+            "what you would change to make it cheaper",
+        ),
+        contact=contact,
+        date=r.date,
+    )  # fmt: skip
+
+
+def _or(counts: Sequence[int]) -> str:
+    return " and for ".join(map(str, counts))
+
+
+def _thread(mandrels: Sequence[Mandrel]) -> str:
+    """How the threads are made, each way once."""
+    orders = {t.order for m in mandrels for t in m.threads}
+    tools = sorted({"die" if t.limits.external else "tap" for m in mandrels for t in m.threads
+                    if t.order == "my-tool"})  # fmt: skip
+    said = []
+    if "single-point" in orders:
+        said.append("screwcut to the limits on the drawing")
+    if "my-tool" in orders:
+        said.append(f"cut with my own {' and '.join(tools)}, which I send with the order")
+    if "blank" in orders:
+        said.append("left as a plain blank where the drawing says so: I cut those myself")
+    return f"Threads: {'; '.join(said)}." if said else ""
+
+
+def _test_pieces(mandrels: Sequence[Mandrel]) -> str:
+    """What the thread is tried with: pieces cut as the pen's parts are."""
+    tried = [t for m in mandrels for t in m.threads if t.order != "blank"]
+    tools = sorted({"tap" if t.limits.external else "die" for t in tried}, reverse=True)
+    if not tried:
+        return ""
+    pens = "thread" if len(tried) == 1 else "threads"
+    starts = " in every start" if any(t.form.starts > 1 for t in tried) else ""
+    return (
+        f"Two test pieces for the {pens}, cut with my {' and '.join(tools)}, are enclosed: they "
+        f"must screw on by hand{starts} and seat all round."
+    )
+
+
+def _runout(mandrels: Sequence[Mandrel]) -> str:
+    """The run-outs asked for, as the drawings have them."""
+    found: dict[str, set[float]] = {}
+    for c in (c for m in mandrels for c in m.characteristics):
+        if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.upper is not None:
+            at = _AT.get(c.subject, c.feature.word)
+            found.setdefault(at, set()).add(c.upper)
+    if not found:
+        return ""
+    said = ", ".join(f"{_range(values)} at the {at}" for at, values in found.items())
+    return f"Run-out to the shank at most {said} (mm, TIR)."
+
+
+def _range(values: set[float]) -> str:
+    low, high = text_of(min(values)), text_of(max(values))
+    return low if low == high else f"{low} to {high}, as drawn,"
+
+
+def email(p: PlainRequest) -> str:
+    """The request as plain text, at most 76 characters a line, its subject on top."""
+    one = len(p.items) == 1
+    out = [f"Subject: {p.subject}", "", "Good day,", ""]
+    out += _wrap(
+        f"please quote for {'this turned part' if one else 'these turned parts'}; the drawing "
+        f"(PDF), a STEP model and an outline DXF {'are' if one else 'of each are'} enclosed. The "
+        "drawing takes precedence."
+    )
+    out.append("")
+    for n, (name, title, thread, material, quantity) in enumerate(p.items, 1):
+        thread = "no thread" if thread == "plain" else thread
+        out += _wrap(f"{n}. {name}: {title}, {thread}, {material}, {quantity} off", "   ")
+    out.append("")
+    for point in p.points:
+        out += _wrap(point)
+    *first, last = p.questions
+    out += _wrap(f"Please tell me {', '.join(first)}, and {last}.")
+    out += ["", "With thanks", *p.contact.lines, p.date]
+    return "\n".join(out) + "\n"
+
+
+def _wrap(text: str, indent: str = "") -> list[str]:
+    return textwrap.wrap(
+        text, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
+
+
+def page(p: PlainRequest) -> GridPage:
+    """The request as one page."""
+    contact = ", ".join(p.contact.lines) or "____________________"
+    points = (
+        *p.points,
+        "Enclosed: of each part the drawing (PDF), a STEP model, an outline DXF. The drawing takes "
+        "precedence.",
+    )
+    return GridPage(
+        "request",
+        p.subject,
+        (
+            Grid(f"From {contact}, {p.date}", ("number", "what", "thread", "material", "qty"),
+                 (0.14, 0.32, 0.26, 0.22, 0.06), p.items),
+            Grid("What matters", ("",), (1.0,), tuple((x,) for x in points)),
+            Grid("Please tell me", ("", ""), (0.5, 0.5), tuple((q, "") for q in p.questions)),
+        ),
+    )  # fmt: skip
