@@ -49,7 +49,19 @@ class Source(Protocol):
 
     @property
     def pdf(self) -> bytes:
-        """The PDF; the PNGs are its first pages."""
+        """The drawing as PDF; the PNGs are its pages."""
+
+
+def _making(b: Source) -> bytes:
+    from mandrelgen.files.writers.pdf import document
+
+    return document.making(b.sheet)
+
+
+def _mine(b: Source) -> bytes:
+    from mandrelgen.files.writers.pdf import document
+
+    return document.mine(b.sheet)
 
 
 def _step(b: Source) -> bytes:
@@ -142,7 +154,9 @@ def _picture(b: Source) -> bytes:
 # Format -> (ending of the file name, writer). Order: cheap and telling first. What a slicer takes
 # says that it is not compensated for a printer.
 FORMATS: dict[str, tuple[str, Callable[[Source], bytes]]] = {
-    "pdf": (".pdf", lambda b: b.pdf),
+    "pdf": ("_drawing.pdf", lambda b: b.pdf),
+    "making": ("_making.pdf", _making),
+    "mine": ("_mine.pdf", _mine),
     "dxf": (".dxf", _dxf),
     "outline": ("_outline.dxf", _outline),
     "png": (".png", _png),
@@ -163,7 +177,13 @@ ASKED: dict[str, tuple[str, Callable[[Source], bytes]]] = {
 EVERY = FORMATS | ASKED
 
 # Those that show the drawing's layout.
-DRAWN = frozenset({"pdf", "dxf", "png", "svg"})
+DRAWN = frozenset({"pdf", "making", "mine", "dxf", "png", "svg"})
+
+# How the file of a format ended before: packages are never rewritten.
+OLD = {"pdf": ".pdf"}
+
+SENT = ("pdf", "dxf", "outline", "step", "step-plain")
+"""What a turner opens; the rest stays with the maker."""
 
 
 # Formats of which a file holds one sheet: the writer of the n-th sheet.
@@ -191,4 +211,6 @@ def names_among(source: Source, formats: Sequence[str], there: Container[str]) -
     its number, ``png-2``."""
     names = {f: name_of(source, f) for f in formats}
     names |= {f"{f}-2": name_of(source, f, 2) for f in formats if f in BY_SHEET}
-    return {f: n for f, n in names.items() if n in there}
+    found = {f: n for f, n in names.items() if n in there}
+    older = {f: source.stem + OLD[f] for f in formats if f in OLD and f not in found}
+    return found | {f: n for f, n in older.items() if n in there}

@@ -27,9 +27,9 @@ History = tuple[tuple[str, str, str], ...]
 class Build:
     """One mandrel under one name; what several writers share is made once, when first asked for.
 
-    ``extra``: tables that go last (the turner's pages). ``verdicts``: how each working end
-    serves, for the maker's page behind the drawing's own tables. ``density`` (g/cm³) of a material
-    that is not held (a gauge's steel).
+    ``extra``: the turner's tables. ``verdicts``: how each working end serves, for the maker's
+    pages. ``density`` (g/cm³) of a material that is not held (a gauge's steel). ``inspection``: the
+    maker's inspection sheet. ``word``: what to do about it.
     """
 
     mandrel: Mandrel
@@ -37,6 +37,8 @@ class Build:
     extra: tuple[Table, ...] = ()
     verdicts: tuple[Assessment, ...] = ()
     density: float | None = None
+    inspection: tuple[Table, ...] = ()
+    word: Answer | None = None
 
     @property
     def stem(self) -> str:
@@ -67,23 +69,27 @@ class Build:
 
     @cached_property
     def sheet(self) -> Sheet:
-        """The drawing, laid out."""
-        from mandrelgen.files.writers.pdf.tables import pages_of
+        """The drawing, laid out, and the pages of its other two papers."""
         from mandrelgen.paper.drawing.layout import drawing
         from mandrelgen.paper.reports.assessment import page
         from mandrelgen.paper.reports.assessment_page import leaves
-        from mandrelgen.paper.reports.characteristic_tables import tables
+        from mandrelgen.paper.reports.characteristic_tables import decisions, tables
 
         numbers = numbered(self.mandrel)
-        own = tables(self.mandrel, numbers)
         truth = tuple(
             leaf
             for i, v in enumerate(self.verdicts)
             for leaf in leaves(page(v, numbers, self.mandrel.cautions, end_b=i > 0))
         )
-        pages = len(truth) + sum(len(pages_of(t)) for t in (own, self.extra) if t)
-        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, pages)
-        return replace(sheet, tables=own, leaves=truth, behind=self.extra)
+        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass)
+        return replace(
+            sheet,
+            tables=tables(self.mandrel, numbers),
+            behind=self.extra,
+            first=_word_table(self.word),
+            leaves=truth,
+            own=(*decisions(self.mandrel), *self.inspection),
+        )
 
     @cached_property
     def mesh(self) -> Mesh:
@@ -94,10 +100,18 @@ class Build:
 
     @cached_property
     def pdf(self) -> bytes:
-        """The PDF; the PNGs are its first pages."""
+        """The drawing as PDF; the PNGs are its pages."""
         from mandrelgen.files.writers.pdf import document
 
         return document.write(self.sheet)
+
+
+def _word_table(word: Answer | None) -> tuple[Table, ...]:
+    """What to do about it, and why, at the head of the maker's pages."""
+    if word is None:
+        return ()
+    rows = (("do", word.said), ("why", word.reason), ("when", "as this was issued"))
+    return (Table("What to do", ("", ""), (2, 16), rows),)
 
 
 def designed_mandrels(

@@ -33,7 +33,7 @@ from mandrelgen.workshop.printing import dummy as dummies
 from mandrelgen.workshop.printing import gauges, printer, words
 
 # Of a metal gauge; the mesh is a model of it, for the eye and for a caliper.
-METAL = ("pdf", "dxf", "step", "3mf", "stl")
+METAL = ("pdf", "making", "dxf", "step", "3mf", "stl")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from mandrelgen.workflows.build import Build, designed_mandrels, unissued
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
-from mandrelgen.workflows.order import turner_tables
+from mandrelgen.workflows.order import papers_beside
 from mandrelgen.workflows.package import Package, Progress, crowded, packages, silent
 from mandrelgen.workflows.parallel import Here
 
@@ -30,10 +30,11 @@ def make_loose(
     """
     title, formats = checked.inputs.pen.pen, options.formats or ()
     issue = unissued(title, options.day(title.date))
-    builds = [
-        Build(m, issue, turner_tables(m, checked.inputs.shop), verdicts)
-        for m, verdicts in designed_mandrels(checked, words)
-    ]
+    word = {a.planned: a for a in words}
+    builds = []
+    for m, verdicts in designed_mandrels(checked, words):
+        turner, inspection = papers_beside(m, checked.inputs.shop)
+        builds.append(Build(m, issue, turner, verdicts, inspection=inspection, word=word.get(m.id)))
     progress(0, len(builds), "drawing")
     made: list[MadeMandrel] = []
     proved: list[Package] = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from mandrelgen.workflows.build import Build, designed_mandrels, issue_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
-from mandrelgen.workflows.order import publish_order, turner_tables
+from mandrelgen.workflows.order import papers_beside, publish_order
 from mandrelgen.workflows.package import Package, Progress, crowded, packages, silent
 from mandrelgen.workflows.parallel import Here
 
@@ -50,7 +50,9 @@ def make(
     archive, day = root.open_root(options.folder, title.number_prefix), options.day(title.date)
     plans: list[numbering.NumberPlan] = []
     with numbering.clearing(archive, plans):
-        builds = _number(archive, checked, mandrels, options, day, plans)
+        builds = _number(
+            archive, checked, mandrels, options, day, plans, {a.planned: a for a in words}
+        )
         new = [b for b, p in zip(builds, plans, strict=True) if p.existing is None]
         if new:
             progress(0, len(new), "drawing")
@@ -80,15 +82,16 @@ def make(
 
 def _number(
     archive: root.Archive, checked: Checked, mandrels: Sequence[Judged], options: MakeOptions,
-    day: str, plans: list[numbering.NumberPlan],
+    day: str, plans: list[numbering.NumberPlan], words: Mapping[str, Answer],
 ) -> list[Build]:  # fmt: skip
     """Every mandrel under its number and revision; each is added to ``plans`` as soon as it is
     reserved, so that a failed run gives it back."""
     title, builds = checked.inputs.pen.pen, []
     reissue = _reissues(archive, mandrels, options)
     for m, verdicts in mandrels:
-        turner = turner_tables(m, checked.inputs.shop)
-        papers = papers_of(m, issue_of(title, "", "", day), verdicts, turner)
+        turner, inspection = papers_beside(m, checked.inputs.shop)
+        beside = (*turner, *inspection)
+        papers = papers_of(m, issue_of(title, "", "", day), verdicts, beside)
         plan = numbering.assign(
             archive, design_hash.slot_of(m), design_hash.design_hash(m), options.reason,
             papers=papers, reissue=reissue,
@@ -96,7 +99,9 @@ def _number(
         plans.append(plan)
         history = tuple((h.revision, h.date, h.text) for h in plan.lines(day))
         issue = issue_of(title, plan.number, plan.revision, day, history)
-        builds.append(Build(m, issue, turner, verdicts))
+        builds.append(
+            Build(m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id))
+        )
     return builds
 
 

@@ -14,6 +14,7 @@ from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.assess.words import parts_held_back
 from mandrelgen.core.errors import Finding
+from mandrelgen.files.formats import SENT, names_among
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.reports import order_pages, quotation
@@ -39,8 +40,17 @@ LEVEL = 4
 
 
 def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
-    """The turner's pages and the inspection sheet, as tables behind the drawing."""
-    return tuple(t for p in pages.tables(turner_card(mandrel, shop)) for t in _tables(p))
+    """The turner's pages, as tables."""
+    return papers_beside(mandrel, shop)[0]
+
+
+def papers_beside(mandrel: Mandrel, shop: Shop) -> tuple[tuple[Table, ...], tuple[Table, ...]]:
+    """The turner's pages, and the maker's inspection sheet, as tables."""
+    found = pages.tables(turner_card(mandrel, shop))
+    return (
+        tuple(t for p in found if p.id != "inspection" for t in _tables(p)),
+        tuple(t for p in found if p.id == "inspection" for t in _tables(p)),
+    )
 
 
 def publish_order(
@@ -151,15 +161,15 @@ def contact(pen: Pen, shop: Shop) -> Contact:
 
 
 def _zip(sent: Mapping[str, bytes], builds: Sequence[Build], entries: Sequence[Entry]) -> bytes:
-    """What the turner gets: the papers, each fixture's drawing and models in a folder named by
-    number and revision, and a manifest of everything in it."""
+    """What a turner opens: the papers, each fixture's drawing, STEP and outline in a folder named
+    by number and revision, and a manifest of all of it. What is for printing, and the maker's
+    own pages, stay at home."""
     from mandrelgen.archive.disk.files import list_folder, read_file
 
     files = dict(sent)
     for b, e in zip(builds, entries, strict=True):
-        for name in list_folder(e.folder):
-            if name.startswith(b.stem):
-                files[f"{b.stem}/{name}"] = read_file(e.folder / name)
+        for name in names_among(b, SENT, list_folder(e.folder)).values():
+            files[f"{b.stem}/{name}"] = read_file(e.folder / name)
     files[MANIFEST] = make_manifest(files).to_bytes()
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -24,7 +24,7 @@ from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked, check
 from mandrelgen.workflows.make_options import chosen_formats
-from mandrelgen.workflows.order import turner_tables
+from mandrelgen.workflows.order import papers_beside
 from mandrelgen.workflows.read_inputs import Inputs, read_inputs
 
 if TYPE_CHECKING:
@@ -89,11 +89,13 @@ def write_bytes(
         projection=title.projection,
         issued=False,
     )
+    turner, inspection = papers_beside(made.mandrel, checked.inputs.shop)
     build = Build(
         mandrel=made.mandrel,
         issue=issue,
-        extra=turner_tables(made.mandrel, checked.inputs.shop),
+        extra=turner,
         verdicts=tuple(v for v in (made.verdict, made.verdict_b) if v is not None),
+        inspection=inspection,
     )
     return write(build, wished)
 

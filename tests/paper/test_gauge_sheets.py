@@ -89,7 +89,7 @@ def test_every_size_is_shown_once_and_read_back_by_its_id(
     """Drawing file and paper against the characteristics (ezdxf, PDF lettering); a limit that is
     another than the design's is found in both."""
     build = build_of(gauge_of(text, external, depth, which))
-    files = write(build, ("pdf", "dxf", "stl"))
+    files = write(build, ("pdf", "making", "dxf", "stl"))
     expected = expected_of(build)
     assert set(read_back.check(expected, files)) == set(files)
     m = build.mandrel
@@ -207,9 +207,10 @@ def test_the_command_draws_what_it_models(tmp_path: Path) -> None:
     assert {m.id for m in drawn} == {"go-ring", "not-go-ring", "go-plug", "not-go-plug"}
     for m in drawn:
         assert {f.removeprefix(f"not-issued_{m.id}") for f in m.files} == {
-            ".pdf", ".dxf", ".step", "_nominal.3mf", "_nominal.stl", ".txt"}  # fmt: skip
-        pdf = PdfReader(m.folder / f"not-issued_{m.id}.pdf")
-        said = " ".join(p.extract_text() for p in pdf.pages)
+            "_drawing.pdf", "_making.pdf", ".dxf", ".step", "_nominal.3mf", "_nominal.stl", ".txt",
+        }  # fmt: skip
+        papers = [PdfReader(m.folder / f"not-issued_{m.id}_{x}.pdf") for x in ("drawing", "making")]
+        said = " ".join(p.extract_text() for pdf in papers for p in pdf.pages)
         word = "NOT GO" if m.id.startswith("not") else "GO"
         for text in (f"{word} {m.id.rsplit('-', 1)[1]}", "ISO 1502", "90MnCrV8", "HRC",
                      "Stop the spindle", "NOT ISSUED"):  # fmt: skip

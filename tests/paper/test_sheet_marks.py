@@ -102,7 +102,7 @@ def test_the_sheet_says_who_releases_it_what_binds_and_what_comes_along(
     said = words(sheet_of(MANDRELS[name], approved_by=approved))
     for sentence in (
         "Released by a written order, signed or not.",
-        "This drawing decides; the pages behind it are help",
+        "This drawing takes precedence; the making pages are help",
         "numbers in circles are the lines of their tables",
         "The customer's sample part and die come along and go back."
         if name == "bittern-barrel-plug"
@@ -136,7 +136,7 @@ def test_steps_of_just_half_a_millimetre_are_low_ones() -> None:
 def test_a_sheet_that_is_not_issued_is_released_by_nothing() -> None:
     said = words(sheet_of(MANDRELS["heron-cap-mouth-plug"], approved_by="", issued=False))
     assert "written order" not in said
-    assert "This drawing decides" in said
+    assert "This drawing takes precedence" in said
 
 
 def test_limits_of_edges_stand_one_above_the_other() -> None:

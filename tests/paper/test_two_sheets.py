@@ -107,7 +107,7 @@ def test_a_framed_line_leads_to_the_other_sheet_and_names_what_is_there(name: st
 def test_the_pdf_has_a_page_for_each_sheet_and_counts_them(name: str) -> None:
     """Read by pypdf and pdfplumber: page sizes, bookmarks, and on each page its own lettering."""
     sheets = build(name).sheet.sheets
-    data = files(name)["TM-0042_B.pdf"]
+    data = files(name)["TM-0042_B_drawing.pdf"]
     reader = pypdf.PdfReader(io.BytesIO(data))
     n = len(reader.pages)
     titles = [str(e.title) for e in flat(reader.outline)]
@@ -221,7 +221,7 @@ def test_a_second_sheet_that_is_missing_is_found(ending: str) -> None:
 
 def test_a_page_or_a_sheet_number_that_is_wrong_is_found() -> None:
     made = files("plug")
-    pdf = {"TM-0042_B.pdf": made["TM-0042_B.pdf"]}
+    pdf = {"TM-0042_B_drawing.pdf": made["TM-0042_B_drawing.pdf"]}
     n = expected(build("plug")).pages
     said = faults(pdf, pages=n + 1)
     assert f"expected 2/{n + 1}, found 2/{n}" in said
@@ -230,12 +230,12 @@ def test_a_page_or_a_sheet_number_that_is_wrong_is_found() -> None:
         assert f"{name} title block, 'Sheet': expected 1/{n + 1}, found 1/{n}" in faults(
             some, pages=n + 1
         )
-    reader, writer = pypdf.PdfReader(io.BytesIO(made["TM-0042_B.pdf"])), pypdf.PdfWriter()
+    reader, writer = pypdf.PdfReader(io.BytesIO(made["TM-0042_B_drawing.pdf"])), pypdf.PdfWriter()
     for page in [*reader.pages[:1], *reader.pages[2:]]:
         writer.add_page(page)
     stream = io.BytesIO()
     writer.write(stream)
-    said = faults({"TM-0042_B.pdf": stream.getvalue()})
+    said = faults({"TM-0042_B_drawing.pdf": stream.getvalue()})
     assert "'See sheet 1: …'" in said
     assert "relief.diameter: expected" in said
 

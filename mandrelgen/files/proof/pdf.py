@@ -12,7 +12,7 @@ from typing import Any
 from mandrelgen.files.proof import dimension_text
 from mandrelgen.files.proof.drawing import chamfer_lean
 from mandrelgen.files.proof.report import Case
-from mandrelgen.files.proof.tables import check_characteristics, check_threads
+from mandrelgen.files.proof.tables import check_characteristics, check_decisions, check_threads
 from mandrelgen.files.proof.text_boxes import Cell, joined, references, title_block
 from mandrelgen.model.characteristic import Characteristic, Kind
 
@@ -31,35 +31,61 @@ _DEVIATION = re.compile(r"[+−]?\d+(?:\.\d+)?")
 _PNG = b"\x89PNG\r\n\x1a\n"
 
 
-def check_pdf(case: Case) -> dict[str, Any]:
-    """Compare pages, paper, name and tables with what is expected."""
+def check_drawing(case: Case) -> dict[str, Any]:
+    """Compare sheets, paper, title block, references and sizes with what is expected."""
+    pages, sizes = _read(case)
+    expected = case.expected
+    case.equal("pages", expected.pages, len(pages))
+    for i, (width, height) in enumerate(sizes, 1):
+        if not any(_close((width, height), p) for p in PAPERS):
+            case.fault(f"page {i}", "A4, A3, A2 or A1", f"{width:.2f} × {height:.2f} mm")
+        title_block(case, pages[i - 1], (i,))
+    references(case, [c.text for cells in pages for c in cells])
+    check_sizes(case, pages)
+    return {"pages": len(pages), "page_1_mm": [round(v, 2) for v in sizes[0]]}
+
+
+def check_making(case: Case) -> dict[str, Any]:
+    """Compare the turner's pages: name and count on each, sizes with their limits, threads."""
+    pages = _furnished(case)
+    rows = check_characteristics(case, pages)
+    check_threads(case, pages)
+    return {"pages": len(pages), "rows": rows}
+
+
+def check_mine(case: Case) -> dict[str, Any]:
+    """Compare the maker's pages: name and count on each, every decision once."""
+    pages = _furnished(case)
+    rows = check_decisions(case, pages)
+    return {"pages": len(pages), "decisions": rows}
+
+
+def _read(case: Case) -> tuple[list[list[Cell]], list[tuple[float, float]]]:
+    """The lettering of every page, and its size in mm."""
     import pypdfium2
 
     document = pypdfium2.PdfDocument(case.data)
     try:
         pages = [_cells(document[i]) for i in range(len(document))]
-        sizes = [tuple(v * MM for v in document[i].get_size()) for i in range(len(document))]
+        sizes = [document[i].get_size() for i in range(len(document))]
     finally:
         document.close()
-    expected = case.expected
-    n = expected.sheets
-    case.equal("pages", expected.pages, len(pages))
-    for i, (width, height) in enumerate(sizes[:n], 1):
-        if not any(_close((width, height), p) for p in PAPERS):
-            case.fault(f"page {i}", "A4, A3, A2 or A1", f"{width:.2f} × {height:.2f} mm")
-        title_block(case, pages[i - 1], (i,))
-    drawn = [c for cells in pages[:n] for c in cells]
-    references(case, [c.text for c in drawn])
-    name = f"{expected.shown_number} rev. {expected.revision}"
-    for i, cells in enumerate(pages[n:], n + 1):
+    return pages, [(w * MM, h * MM) for w, h in sizes]
+
+
+def _furnished(case: Case) -> list[list[Cell]]:
+    """The pages of a paper that carry the drawing's name and a number each."""
+    pages, sizes = _read(case)
+    name = f"{case.expected.shown_number} rev. {case.expected.revision}"
+    for i, (cells, size) in enumerate(zip(pages, sizes, strict=True), 1):
+        if not _close(size, PAPERS[0]):
+            case.fault(f"page {i}", "A4", f"{size[0]:.2f} × {size[1]:.2f} mm")
         if sum(1 for c in cells if c.text.startswith(name)) < 2:
             case.fault(f"page {i}", f"'{name}' in header and footer", "it missing")
-        case.equal(f"page {i}, sheet", [f"sheet {i} of {expected.pages}"], _sheets(cells))
-    rows = check_characteristics(case, pages[n:])
-    check_threads(case, pages[n:])
-    check_sizes(case, pages[:n])
-    size = [round(v, 2) for v in sizes[0]]
-    return {"pages": len(pages), "page_1_mm": size, "rows": rows}
+        case.equal(f"page {i}, sheet", [f"sheet {i} of {len(pages)}"], _sheets(cells))
+    if not pages:
+        case.fault("pages", "one or more", "none")
+    return pages
 
 
 def _cells(page: Any) -> list[Cell]:

@@ -16,7 +16,9 @@ __all__ = ["Expected", "ProofError", "check"]
 READERS: tuple[tuple[str, Callable[[Case], dict[str, Any]]], ...] = (
     ("_outline.dxf", outline.check),
     (".dxf", drawing.check),
-    (".pdf", pdf.check_pdf),
+    ("_drawing.pdf", pdf.check_drawing),
+    ("_making.pdf", pdf.check_making),
+    ("_mine.pdf", pdf.check_mine),
     ("_part.png", images.check_part),
     (".png", pdf.check_png),
     (".svg", images.check_svg),

@@ -117,3 +117,18 @@ def check_threads(case: Case, pages: Sequence[Sequence[Cell]]) -> None:
             text = said.get(name)
             if text is None or abs(dimension_text.number(text) - wanted) > 1e-4:
                 case.fault(f"{data.feature}, {name}", f"{wanted:g}", f"'{text}'")
+
+
+def check_decisions(case: Case, pages: Sequence[Sequence[Cell]]) -> int:
+    """Every decision stands in the table of decisions, in its order; returns how many there are.
+    A cell's lines may be rows of their own here, so the whole column is compared."""
+    said = "".join(
+        row[0]
+        for cells in pages
+        for part in parts(cells)
+        if part.title.removesuffix(" (continued)") == "Decisions"
+        for row in part.rows
+    )
+    wanted = [d.what for d in case.expected.mandrel.decisions]
+    case.equal("decisions", "".join(wanted).replace(" ", ""), said.replace(" ", ""))
+    return len(wanted)

@@ -283,9 +283,10 @@ class Page:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """One drawing: paper size and scale, everything drawn, and what goes with it: ``more`` sheets
-    of the same drawing, ``tables`` of its own, ``leaves`` behind them, ``behind`` the tables that
-    come last. ``main``: the field of the main view with its dimension lines; ``fields``: those of
-    title block and notes. ``crowded`` of the first sheet names what is crowded on any."""
+    of the same drawing; ``tables`` of its sizes and ``behind`` the turner's, for the making pages;
+    ``first``, ``leaves``, ``own``: the maker's word, what it bears, decisions and inspection.
+    ``main``: the field of the main view with its dimension lines; ``fields``: those of title block
+    and notes. ``crowded`` of the first sheet names what is crowded on any."""
 
     number: str
     revision: str
@@ -308,6 +309,8 @@ class Sheet:
     crowded: tuple[str, ...] = ()
     leaves: tuple[Page, ...] = ()
     behind: tuple[Table, ...] = ()
+    first: tuple[Table, ...] = ()
+    own: tuple[Table, ...] = ()
     more: tuple[Sheet, ...] = ()
     main: Box | None = None
     fields: tuple[Box, ...] = ()

@@ -77,18 +77,18 @@ def _gauge_notes(gauge: Mandrel) -> list[str]:
     return [
         "Deburr everywhere; edges without a size as stated for ISO 13715.",
         f"Mark {where}, etched: {gauge.ordering.marking}.",
-        "Numbers in circles are the lines of the tables on the pages behind this drawing; cautions "
-        "for use stand there too.",
+        "Numbers in circles are the lines of the tables in the making pages, a file of their own; "
+        "cautions for use stand there too.",
     ]
 
 
 def _standing_note(mandrel: Mandrel, mark: str) -> str:
     """What else a reader would have to ask: whether a sheet without a signature is released, what
-    the pages behind it are worth, what the circles mean, and whether a sample comes along."""
+    the making pages are worth, what the circles mean, and whether a sample comes along."""
     released = "Released by a written order, signed or not. " if mark else ""
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
     return (
-        f"{released}This drawing decides; the pages behind it are help ({help_}), numbers in "
+        f"{released}This drawing takes precedence; the making pages are help ({help_}), numbers in "
         f"circles are the lines of their tables. {_sent_note(mandrel)}"
     )
 

@@ -1,4 +1,4 @@
-"""The tables behind the drawing: sizes, thread data, decisions, cautions."""
+"""The tables that go with the drawing: sizes, thread data, cautions; and the decisions."""
 
 from __future__ import annotations
 
@@ -12,12 +12,11 @@ from mandrelgen.standards.threads import Band
 
 
 def tables(mandrel: Mandrel, numbers: dict[str, int]) -> tuple[Table, ...]:
-    """Every table of ``mandrel``; ``numbers`` are the drawing's balloon numbers."""
+    """What whoever cuts it needs: sizes, threads, cautions; ``numbers`` are the drawing's balloon
+    numbers."""
     out = [_characteristics(mandrel, numbers)]
     who = "Gauge" if mandrel.kind is MandrelKind.GAUGE else "Mandrel"
     out += [_thread(t, who) for t in mandrel.threads]
-    if mandrel.decisions:
-        out.append(_decisions(mandrel))
     if mandrel.cautions:
         rows = tuple((str(i), c) for i, c in enumerate(mandrel.cautions, 1))
         out.append(Table("Cautions", ("No.", "Caution"), (1, 16), rows))
@@ -95,6 +94,9 @@ def _thread(data: ThreadData, who: str) -> Table:
     return Table(f"Thread {d.text}", ("", who, "Part"), (8, 14, 14), rows)
 
 
-def _decisions(mandrel: Mandrel) -> Table:
+def decisions(mandrel: Mandrel) -> tuple[Table, ...]:
+    """What was chosen, why and by which source: the maker's own business."""
+    if not mandrel.decisions:
+        return ()
     rows = tuple((d.what, d.value, d.why, d.source) for d in mandrel.decisions)
-    return Table("Decisions", ("What", "Value", "Why", "Source"), (8, 7, 18, 9), rows)
+    return (Table("Decisions", ("What", "Value", "Why", "Source"), (8, 7, 18, 9), rows),)

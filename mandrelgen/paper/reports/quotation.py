@@ -162,7 +162,7 @@ def _points(
         RequestPoint(
             "documents",
             "drawing (PDF, DXF) and model (STEP) of the same number and revision; the drawing "
-            "decides. Say if you cannot open one of them",
+            "takes precedence. Say if you cannot open one of them",
         ),
         RequestPoint("quantities", "as listed; please also quote " + ", ".join(map(str, BREAKS))),
         *_materials(items),

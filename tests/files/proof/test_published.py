@@ -144,7 +144,7 @@ def threads(ending: str, change: Callable[[ThreadForm], ThreadForm]) -> Spoil:
 
 
 def drop_page(build: Build, files: Files) -> Files:
-    name = f"{build.stem}.pdf"
+    name = f"{build.stem}_drawing.pdf"
     reader, writer = pypdf.PdfReader(io.BytesIO(files[name])), pypdf.PdfWriter()
     for page in reader.pages[:-1]:
         writer.add_page(page)
@@ -211,7 +211,9 @@ def test_the_record_says_which_checks_ran_on_every_file(
     pypdf, ezdxf and the STL's own header say of the published file."""
     root, _ = honest
     checks = {
-        ".pdf": {"pages", "page_1_mm", "rows"},
+        "_drawing.pdf": {"pages", "page_1_mm"},
+        "_making.pdf": {"pages", "rows"},
+        "_mine.pdf": {"pages", "decisions"},
         ".dxf": {"characteristics", "dimensions", "largest_difference"},
         "_outline.dxf": {"corners", "volume_mm3", "sizes"},
         ".png": {"width", "height"},
@@ -234,8 +236,8 @@ def test_the_record_says_which_checks_ran_on_every_file(
         assert {n: set(figures) for n, figures in proof.items()} == names
         inputs = {"pen.toml", "shop.toml", "mandrel.json", "record.json", MANIFEST}
         assert {p.name for p in folder.iterdir()} == proof.keys() | inputs
-        sheet = pypdf.PdfReader(folder / f"{stem}.pdf")
-        assert proof[f"{stem}.pdf"]["pages"] == len(sheet.pages)
+        sheet = pypdf.PdfReader(folder / f"{stem}_drawing.pdf")
+        assert proof[f"{stem}_drawing.pdf"]["pages"] == len(sheet.pages)
         drawing = ezdxf.readfile(folder / f"{stem}.dxf")  # type: ignore[attr-defined]
         drawn = [e for e in drawing.modelspace().query("DIMENSION") if e.has_xdata("MANDRELGEN")]
         assert proof[f"{stem}.dxf"]["dimensions"] == len(drawn)
@@ -279,14 +281,14 @@ def test_a_changed_hash_is_found_before_release_import_and_export(
     exchange.export_to(root, (), tmp_path / "sound.zip")
 
     text = (folder / MANIFEST).read_text("utf-8")
-    digest = json.loads(text)["files"]["MG-0001_A.pdf"]["sha256"]
+    digest = json.loads(text)["files"]["MG-0001_A_drawing.pdf"]["sha256"]
     other = ("0" if digest[0] != "0" else "1") + digest[1:]
     (folder / MANIFEST).write_text(text.replace(digest, other), "utf-8")
     told_damaged(root, tmp_path)
     (folder / MANIFEST).write_text(text, "utf-8")
-    data = bytearray((folder / "MG-0001_A.pdf").read_bytes())
+    data = bytearray((folder / "MG-0001_A_drawing.pdf").read_bytes())
     data[-20] ^= 1
-    (folder / "MG-0001_A.pdf").write_bytes(data)
+    (folder / "MG-0001_A_drawing.pdf").write_bytes(data)
     told_damaged(root, tmp_path)
 
     with (

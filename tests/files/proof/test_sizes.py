@@ -39,7 +39,7 @@ def test_limits_that_are_swapped_are_found_in_drawing_and_paper() -> None:
     swap = with_size(c.id, lower=2 * c.nominal - c.upper, upper=2 * c.nominal - c.lower)
     said = faults(expected, other(SEVERAL, swap, "dxf", "pdf"))
     assert f"{NUMBER}_B.dxf collar.diameter" in said
-    assert f"{NUMBER}_B.pdf collar.diameter" in said
+    assert f"{NUMBER}_B_drawing.pdf collar.diameter" in said
 
 
 def test_limits_swapped_inside_the_finished_text_are_found() -> None:
@@ -147,17 +147,17 @@ def test_a_missing_characteristic_is_found_by_its_id(id: str) -> None:
     def drop(m: Mandrel) -> Mandrel:
         return replace(m, characteristics=tuple(c for c in m.characteristics if c.id != id))
 
-    said = faults(expected, other(SEVERAL, drop, "dxf", "pdf"))
+    said = faults(expected, other(SEVERAL, drop, "dxf", "pdf", "making"))
     assert f"{NUMBER}_B.dxf {id}" in said
-    assert f"{NUMBER}_B.pdf {id}, table rows: expected 1, found 0" in said
+    assert f"{NUMBER}_B_making.pdf {id}, table rows: expected 1, found 0" in said
 
 
 def test_a_characteristic_of_another_size_is_found_in_frame_roughness_and_table() -> None:
     expected, _ = package(SEVERAL)
     for id in ("seat.runout", "shank.roughness"):
-        said = faults(expected, other(SEVERAL, with_size(id, upper=0.05), "dxf", "pdf"))
+        said = faults(expected, other(SEVERAL, with_size(id, upper=0.05), "dxf", "making"))
         assert f"{NUMBER}_B.dxf {id}" in said
-        assert f"{NUMBER}_B.pdf {id}" in said
+        assert f"{NUMBER}_B_making.pdf {id}" in said
 
 
 SIZES = [Kind.DIAMETER, Kind.LENGTH, Kind.CHAMFER, Kind.ANGLE, Kind.ACROSS_FLATS, Kind.RADIUS]

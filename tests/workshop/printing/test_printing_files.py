@@ -196,7 +196,7 @@ def test_the_gauge_command_writes_metal_and_printed(tmp_path: Path) -> None:
     assert names >= {
         "not-issued_go-ring.step",
         "not-issued_not-go-ring_nominal.3mf",
-        "not-issued_go-ring.pdf",
+        "not-issued_go-ring_drawing.pdf",
         "not-issued_go-ring.dxf",
         "dummy_nominal.stl",
     }

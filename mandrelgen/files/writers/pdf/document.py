@@ -1,4 +1,5 @@
-"""A mandrel's PDF: the drawing, its tables, the maker's page, the turner's pages."""
+"""A mandrel's three PDFs: the drawing alone; what goes with it for whoever cuts it; what stays with
+the maker."""
 
 from __future__ import annotations
 
@@ -9,7 +10,7 @@ from typing import Any
 
 from mandrelgen.files.writers.pdf import tables
 from mandrelgen.files.writers.pdf.backend import show
-from mandrelgen.files.writers.pdf.canvas import MM, new_canvas, ruler
+from mandrelgen.files.writers.pdf.canvas import MM, letters, new_canvas, ruler
 from mandrelgen.paper.drawing.model import Page, Sheet, Table
 
 
@@ -22,8 +23,7 @@ class _Page:
 
 
 def write(sheet: Sheet) -> bytes:
-    """The drawing's sheets in their own sizes, then A4 pages with everything that goes with
-    them."""
+    """The drawing's sheets in their own sizes, and nothing else."""
     name = f"{sheet.number} rev. {sheet.revision}".strip()
     canvas, stream = new_canvas(
         sheet.width,
@@ -41,15 +41,41 @@ def write(sheet: Sheet) -> bytes:
         _bookmark(canvas, title, 0 if i == 1 else 1)
         show(canvas, one.drawn)
         canvas.showPage()
-    pages = _pages(sheet)
-    total = page_count(sheet)
-    for i, page in enumerate(pages, len(sheet.sheets) + 1):
-        canvas.setPageSize(tables.SIZE)
+    canvas.save()
+    return stream.getvalue()
+
+
+def page_count(sheet: Sheet) -> int:
+    """How many pages :func:`write` makes."""
+    return len(sheet.sheets)
+
+
+def making(sheet: Sheet) -> bytes:
+    """The turner's pages: every size with its limits, threads, sequence, gears, wires."""
+    return _write(sheet, "Making", [*_table_pages(sheet.tables), *_table_pages(sheet.behind)])
+
+
+def mine(sheet: Sheet) -> bytes:
+    """The maker's pages: what to do, what it bears, decisions, inspection sheet."""
+    leaves = [_Page((f.title,) if f.title else (), partial(_paint_leaf, f)) for f in sheet.leaves]
+    pages = [*_table_pages(sheet.first), *leaves, *_table_pages(sheet.own)]
+    return _write(sheet, "Mine", pages or [_Page((), _paint_nothing)])
+
+
+def _write(sheet: Sheet, what: str, pages: list[_Page]) -> bytes:
+    """A4 pages of one paper, each with the drawing's name and its own number."""
+    name = f"{sheet.number} rev. {sheet.revision}".strip()
+    info = {"title": f"{what}: {name} {sheet.title}", "author": sheet.author,
+            "keywords": f"{sheet.number}, {sheet.owner}, {sheet.date}"}  # fmt: skip
+    canvas, stream = new_canvas(tables.WIDTH, tables.HEIGHT, info)
+    _bookmark(canvas, f"{what}: {name}", 0)
+    for i, page in enumerate(pages, 1):
         for title in page.titles:
             _bookmark(canvas, title, 1)
         tables.furniture(
-            canvas, f"{name}   {sheet.date}", f"sheet {i} of {total}", f"{name}   {sheet.title}"
-        )
+            canvas, f"{name}   {sheet.date}", f"sheet {i} of {len(pages)}",
+            f"{name}   {sheet.title}",
+        )  # fmt: skip
         page.paint(canvas)
         ruler(canvas, tables.LEFT, 18.0)
         canvas.showPage()
@@ -57,17 +83,8 @@ def write(sheet: Sheet) -> bytes:
     return stream.getvalue()
 
 
-def page_count(sheet: Sheet) -> int:
-    """How many pages :func:`write` makes."""
-    return len(sheet.sheets) + len(_pages(sheet))
-
-
-def _pages(sheet: Sheet) -> list[_Page]:
-    return [
-        *_table_pages(sheet.tables),
-        *(_Page((f.title,) if f.title else (), partial(_paint_leaf, f)) for f in sheet.leaves),
-        *_table_pages(sheet.behind),
-    ]
+def _paint_nothing(canvas: Any) -> None:
+    letters(canvas, tables.LEFT, tables.TOP - 6.0, "Nothing is kept of it beside the drawing.", 2.5)
 
 
 def _table_pages(found: tuple[Table, ...]) -> list[_Page]:
