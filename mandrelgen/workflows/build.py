@@ -86,9 +86,9 @@ class Build:
             sheet,
             tables=tables(self.mandrel, numbers),
             behind=self.extra,
-            first=_word_table(self.word),
+            first=(*_word_table(self.word), *decisions(self.mandrel)),
             leaves=truth,
-            own=(*decisions(self.mandrel), *self.inspection),
+            own=self.inspection,
         )
 
     @cached_property

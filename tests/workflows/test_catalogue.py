@@ -106,7 +106,7 @@ def test_every_link_leads_to_a_file_of_the_archive(whole: Path) -> None:
         targets += [url for _, url in [*c["files"], *c["earlier"]]]
         targets += [c["drawing"]] if c["drawing"] else []
         targets.append(f"models/{c['model']}.js")
-    assert len([t for t in targets if t.endswith(".pdf")]) == 3
+    assert len([t for t in targets if t.endswith("_drawing.pdf")]) == 3
     for target in targets:
         assert not re.match(r"[a-z]+:|/", target), target
         assert (base / unquote(target)).exists(), target

@@ -284,7 +284,7 @@ class Page:
 class Sheet:
     """One drawing: paper size and scale, everything drawn, and what goes with it: ``more`` sheets
     of the same drawing; ``tables`` of its sizes and ``behind`` the turner's, for the making pages;
-    ``first``, ``leaves``, ``own``: the maker's word, what it bears, decisions and inspection.
+    ``first``, ``leaves``, ``own``: the maker's word and decisions, what it bears, inspection.
     ``main``: the field of the main view with its dimension lines; ``fields``: those of title block
     and notes. ``crowded`` of the first sheet names what is crowded on any."""
 

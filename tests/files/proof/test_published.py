@@ -46,8 +46,8 @@ def two_mandrels() -> Iterator[None]:
     """A short set: some mandrel first, then the plug whose thread has three starts."""
     every = making.designed_mandrels
 
-    def two(checked: Any) -> Any:
-        found = every(checked)
+    def two(checked: Any, words: Any = ()) -> Any:
+        found = every(checked, words)
         return [m for m in found if m[0].id != PLUG][:1] + [m for m in found if m[0].id == PLUG]
 
     with pytest.MonkeyPatch.context() as patch:

@@ -12,6 +12,13 @@ from mandrelgen.paper.drawing.text_width import clean, fitted, wrapped
 
 ROW = 27.0
 PICTURE = (52.0, 19.0)
+ENCLOSED = (
+    ("request.pdf, .txt", "what is asked for"),
+    ("…_drawing.pdf, .dxf", "the drawing: it takes precedence"),
+    ("…_outline.dxf", "the outline at 1:1, for a CNC lathe"),
+    (".step, …_plain.step", "the model with its thread; with a plain cylinder in its place"),
+)
+"""The files of a folder, and what each is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +39,7 @@ def cover(pen: str, date: str, rows: tuple[CoverRow, ...], order: str = "") -> b
     """The cover of a set for ``pen``: A4 pages; ``order`` is the set's own number, or empty."""
     title = f"Mandrels for {clean(pen)}"
     canvas, stream = new_canvas(WIDTH, HEIGHT, {"title": title, "keywords": order})
-    per_page = int((TOP - 12.0 - BOTTOM) // ROW)
+    per_page = int((TOP - 16.0 - BOTTOM - 4.0 * len(ENCLOSED)) // ROW)
     pages = [rows[i : i + per_page] for i in range(0, len(rows), per_page)] or [()]
     for n, page in enumerate(pages, 1):
         canvas.bookmarkPage(f"cover-{n}")
@@ -42,10 +49,19 @@ def cover(pen: str, date: str, rows: tuple[CoverRow, ...], order: str = "") -> b
         _heads(canvas)
         for i, row in enumerate(page):
             _row(canvas, row, TOP - 8.0 - ROW * i)
+        if n == len(pages):
+            _enclosed(canvas, TOP - 14.0 - ROW * len(page))
         ruler(canvas, LEFT, 18.0)
         canvas.showPage()
     canvas.save()
     return stream.getvalue()
+
+
+def _enclosed(canvas: Any, top: float) -> None:
+    """What each file is, for whoever opens the folder."""
+    for i, (name, what) in enumerate(ENCLOSED):
+        letters(canvas, LEFT, top - 4.0 * i, name, 2.5)
+        letters(canvas, LEFT + 42.0, top - 4.0 * i, what, 2.5)
 
 
 _COLUMNS = (
