@@ -232,11 +232,12 @@ def _bears(v: Assessment, c: Capacity, out: _Out) -> None:
             value=floor_to(b.force, 1.0),
             less=True,
         )
-    far = c.far_end
-    if v.tailstock and far.allowed is Allowed.NO:
-        out.warn("use.far_end", f"the tailstock is to be up, but {far.why}", "a button, or a pip")
+    if v.tailstock and c.far_end is Allowed.NO:
+        out.warn(
+            "use.far_end", f"the tailstock is to be up, but {c.far_end_why}", "a button, or a pip"
+        )
     decides = c.free.force < 90 and not v.tailstock and v.roughing_up and not v.finish_only
-    if decides and not c.weak and far.allowed is Allowed.ASK:
+    if decides and not c.weak and c.far_end is Allowed.ASK:
         out.say(
             Level.NOTE,
             "use.far_end",
