@@ -262,8 +262,8 @@ def _strength(failing: Sequence[StrengthCheck], out: _Out) -> None:
         Level.WARNING,
         f"use.{first.kind}",
         f"{first.label}: {amount} {text_of(first.demand, places)}{unit}, allowable "
-        f"{text_of(first.capacity, places)}{unit}: safety factor {text_of(first.factor, 2)} "
-        f"({text_of(first.asked, 1)} required){also}",
+        f"{text_of(first.capacity, places)}{unit}: safety factor {first.factor:.2f} "
+        f"({first.asked:.1f} required){also}",
         REMEDY.get(first.kind, "lighter cuts"),
         value=floor_to(first.factor, 0.01),
         less=True,

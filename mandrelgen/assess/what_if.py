@@ -30,8 +30,8 @@ WORTH_NAMING = 0.05
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variant:
     """One way to make it. ``group`` what is varied, ``value`` to what; ``verdict`` None and
-    ``refused`` filled if it cannot be made; ``changes``: in words, against the mandrel as it is; ``settles``:
-    findings that come or go."""
+    ``refused`` filled if it cannot be made; ``changes``: in words, against the mandrel as it is;
+    ``settles``: findings that come or go."""
 
     group: str
     value: str

@@ -97,7 +97,7 @@ def test_a_place_that_fails_is_told_in_one_row_with_what_goes_with_it(kind: str)
     found = mandrel_checks.of_verdict(replace(v, checks=(other, weak)), "x")
     (row,) = [f for f in found if f.level is W]
     assert row.code == f"use.{kind}"
-    assert "safety factor 0.5 (1.0 required)" in row.message
+    assert "safety factor 0.50 (1.0 required)" in row.message
     assert row.message.endswith("so would: the other")
     assert row.remedy == mandrel_checks.REMEDY[kind]
 

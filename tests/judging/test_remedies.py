@@ -1,4 +1,4 @@
-"""Every remedy that is offered, applied to the pen, removes its finding: on sane and faulty pens."""
+"""Every remedy that is offered, applied to the pen, removes its finding."""
 
 from __future__ import annotations
 
