@@ -7,7 +7,6 @@ from collections.abc import Mapping
 
 from mandrelgen.assess import clearances, runout, stiffness, strength
 from mandrelgen.assess.locators import holding
-from mandrelgen.assess.part_shape import OUTSIDE_SAID
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.mechanics.holding import Conflict, conflicts
@@ -121,5 +120,5 @@ def _assumptions(s: Situated) -> tuple[str, ...]:
         )
     notch = assumed("notch", "thread")
     said.append(f"notch factor {notch.value:g} at a thread's root ({notch.basis})")
-    said.append(f"part of {s.part.material}; {OUTSIDE_SAID}")
+    said.append(f"part of {s.part.material}; {s.shape.said}")
     return tuple(said)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.assess import mandrel_findings, pen_findings, tolerance_choice
+from mandrelgen.assess import inside, mandrel_findings, pen_findings, tolerance_choice
 from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.core.errors import Finding
@@ -32,6 +32,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
     findings = (
         *pen_findings.held(pen, designed),
         *pen_findings.check(resolved),
+        *inside.check(pen, shop, resolved),
         *(f for d in designed for f in d.findings),
         *mandrel_findings.check(designed),
     )
@@ -40,7 +41,8 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
 
 def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:
     """What is to be said of the pen itself, before any mandrel is designed."""
-    return pen_findings.check(resolve(pen, shop))
+    resolved = resolve(pen, shop)
+    return (*pen_findings.check(resolved), *inside.check(pen, shop, resolved))
 
 
 def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:

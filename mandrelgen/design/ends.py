@@ -269,6 +269,8 @@ def _counterbore(cb: Counterbore | None, shop: Shop) -> Hole | None:
         depth=cb.depth,
         made=cb.made,
         tolerance=cb.tolerance,
+        upper=cb.upper,
+        lower=cb.lower,
         measured=cb.measured,
     )
     return _hole(step, 0.0, shop)

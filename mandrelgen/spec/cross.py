@@ -12,6 +12,7 @@ from mandrelgen.spec.cross_refs import (
     request_remarks,
 )
 from mandrelgen.spec.cross_shop import instrument_remarks, shop_remarks
+from mandrelgen.spec.cross_short import inside_remarks, table_remarks, wanted_remarks
 from mandrelgen.spec.cross_sizes import size_remarks
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Remark
@@ -29,6 +30,9 @@ def check_names(pen: Pen, named: Named | None = None) -> tuple[Remark, ...]:
         *unread,
         *mate_remarks(pen, known),
         *joint_remarks(pen, threads),
+        *table_remarks(pen, known),
+        *wanted_remarks(pen, known),
+        *inside_remarks(pen, known),
         *part_remarks(pen),
         *material_remarks(pen),
         *request_remarks(pen, known),
