@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 
 from mandrelgen.assess import clearances, runout, stiffness, strength
+from mandrelgen.assess.lathe_measured import MEASURED, thread_tilt
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design.settled import ToleranceChoice
@@ -93,15 +94,16 @@ def _assumptions(s: Situated) -> tuple[str, ...]:
         said.append(f"strength of {own.name}: as {own.standard}, bars of {own.strength_holds}")
     spec = {"internal": s.end.internal, "external": s.end.external}.get(s.hold.by)
     if spec is not None:
-        tilt = manner(spec.made.value).thread_tilt
-        said.append(f"part's thread cut {spec.made.value}: leans {tilt.value:g}° ({tilt.basis})")
+        tilt = thread_tilt(spec.made, s.lathe)
+        said.append(f"part's thread cut {spec.made.value}: leans {tilt.value:.3g}° ({tilt.basis})")
     face = manner(s.end.face_made.value).face_squareness
     said.append(
         f"part's face cut {s.end.face_made.value}: out of square {face.value:g} ({face.basis})"
     )
     drift = holding(s).part.bore_drift
     if drift:
-        said.append(f"bore drifts {drift * 10:.3g} in 10 mm")
+        basis = f" ({MEASURED})" if s.lathe.drill_drift is not None else ""
+        said.append(f"bore drifts {drift * 10:.3g} in 10 mm{basis}")
     if s.thread is not None:
         residual = assumed("centring", "residual")
         said.append(

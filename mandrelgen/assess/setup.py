@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
+from mandrelgen.assess import lathe_measured
 from mandrelgen.assess.loads import Loads
 from mandrelgen.assess.part_shape import PartShape, shape
 from mandrelgen.design import ends, shank
@@ -14,7 +15,7 @@ from mandrelgen.mechanics.holding import Surface
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.spec.pen import End, Manner, Part, Pen
-from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.shop import Lathe, Shop
 from mandrelgen.standards.threads import ThreadLimits
 
 
@@ -38,6 +39,7 @@ class Situated:
     collet_face: float | None
     said: tuple[str, ...]
     outer_thread: ThreadLimits | None = None
+    lathe: Lathe = field(default_factory=Lathe)
 
     def size(self, id: str) -> Characteristic | None:
         """A characteristic of the mandrel, None if it has none of that id."""
@@ -92,11 +94,12 @@ def situate(
     if grip is not None:
         front = next(s.z1 for s in m.outer if s.feature == "shank")
         face = front - shank.free_length(grip, wishes, front)
-        said += shank.collet_said(grip)
+        said += lathe_measured.collet_said(grip, shop.lathe)
     return Situated(
         m, hold, part, end, wishes, grip, use, tapped, tenon, thread, holes,
         shape(part, hold.end, hold.by, washer, shop), face, tuple(said),
         ends.part_thread(end.external, True, shop)[0] if end.external is not None else None,
+        shop.lathe,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from mandrelgen.spec.cross_refs import (
     read_threads,
     request_remarks,
 )
-from mandrelgen.spec.cross_shop import instrument_remarks, shop_remarks
+from mandrelgen.spec.cross_shop import instrument_remarks, shop_remarks, tool_remarks
 from mandrelgen.spec.cross_short import inside_remarks, table_remarks, wanted_remarks
 from mandrelgen.spec.cross_sizes import size_remarks
 from mandrelgen.spec.pen import Pen
@@ -51,4 +51,4 @@ def check_shop(shop: Shop) -> tuple[Remark, ...]:
 
 def check_together(pen: Pen, shop: Shop) -> tuple[Remark, ...]:
     """What a pen asks of the shop; the paths are the pen's."""
-    return tuple(instrument_remarks(pen, shop))
+    return (*instrument_remarks(pen, shop), *tool_remarks(pen, shop))

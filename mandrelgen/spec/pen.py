@@ -106,6 +106,11 @@ class ThreadBase(Strict):
         default=None, description="the end this thread screws into or onto: part.end"
     )
     made: Manner = Field(default=Manner.GUIDED, description="how the thread was cut")
+    tool: Id | None = Field(
+        default=None,
+        description="the tap or die of the shop file that cut it, by its id; left out: the one of "
+        "this thread, if I own just one",
+    )
     measured: Measured | None = Field(default=None, description="what was measured on the thread")
     starts_factor: Annotated[Number, Field(ge=1.0, le=2.0)] = Field(
         default=1.0, description="widens the pitch-diameter tolerance of a multi-start thread"
