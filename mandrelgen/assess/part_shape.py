@@ -27,7 +27,7 @@ class PartSection:
     inner: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartShape:
     """A held part: ``face`` is z of the end's face, ``body`` of its shoulder (or face), ``far`` of
     the other end; the outside is ``d0`` up to ``keeps``, ``d1`` from ``from_far``; ``bores`` as
@@ -98,8 +98,17 @@ def shape(part: Part, end_name: str, by: str, washer: float, shop: Shop) -> Part
     d0 = float(end.diameter)
     d1 = float(other.diameter) if other is not None else float(part.diameter)
     row = of_part(part, end_name)
-    seen = tuple((face + z, d) for z, d in row)
-    return PartShape(face, body, far, d0, d1, keeps, from_far, tuple(bores), seen)
+    return PartShape(
+        face=face,
+        body=body,
+        far=far,
+        d0=d0,
+        d1=d1,
+        keeps=keeps,
+        from_far=from_far,
+        bores=tuple(bores),
+        points=tuple((face + z, d) for z, d in row),
+    )
 
 
 def _bores(part: Part, end: End, shop: Shop) -> tuple[Hole, ...]:

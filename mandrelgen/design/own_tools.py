@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from mandrelgen.spec.pen import Manner, ThreadBase
 from mandrelgen.spec.shop import Shop, ThreadTool, ToolCondition
-from mandrelgen.standards.designation import Designation, ThreadTextError, parse
+from mandrelgen.standards.designation import Designation, ThreadTextError
+from mandrelgen.standards.thread_spelling import read_thread
 
 
 def tool_of(spec: ThreadBase, external: bool, shop: Shop) -> ThreadTool | None:
@@ -17,14 +18,14 @@ def tool_of(spec: ThreadBase, external: bool, shop: Shop) -> ThreadTool | None:
         return next((t for t in tools if t.id == spec.tool), None)
     if spec.made is Manner.SINGLE_POINT or not tools:
         return None
-    thread = parse(spec.thread)
+    thread = read_thread(spec.thread)
     fit = [t for t in tools if _cuts(t, thread)]
     return fit[0] if len(fit) == 1 else None
 
 
 def _cuts(tool: ThreadTool, thread: Designation) -> bool:
     try:
-        other = parse(tool.thread)
+        other = read_thread(tool.thread)
     except ThreadTextError:
         return False
     return all(

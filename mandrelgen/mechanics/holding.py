@@ -46,7 +46,7 @@ class ColletHold:
     slope: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Locator:
     """A thread, spigot or register between ``z0`` and ``z1``.
 

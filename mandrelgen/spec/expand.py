@@ -13,7 +13,8 @@ from typing import Any
 
 from mandrelgen.core.errors import Change, Path
 from mandrelgen.core.lengths import Length
-from mandrelgen.standards.designation import ThreadTextError, parse
+from mandrelgen.standards.designation import ThreadTextError
+from mandrelgen.standards.thread_spelling import read_thread
 
 Table = dict[str, Any]
 
@@ -266,7 +267,7 @@ def _mm(value: object) -> float | None:
 
 def _diameter(text: object) -> float | None:
     try:
-        return float(parse(text).diameter) if isinstance(text, str) else None
+        return float(read_thread(text).diameter) if isinstance(text, str) else None
     except ThreadTextError:
         return None
 

@@ -1,7 +1,6 @@
 """The pen file: what the maker knows about the pen, and the mandrels wanted."""
 
 # Annotations stay as they are: postponed ones are texts that pydantic compiles one by one.
-from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field, model_validator
@@ -13,44 +12,48 @@ from mandrelgen.spec.base import (
     Distance,
     Flag,
     Id,
-    MaterialId,
     Number,
     Place,
+    RodName,
     Size,
     Strict,
     Text,
     Whole,
 )
+from mandrelgen.spec.choices import (
+    Bottom as Bottom,
+)
+from mandrelgen.spec.choices import (
+    CentreHoles as CentreHoles,
+)
+from mandrelgen.spec.choices import (
+    DepthFrom as DepthFrom,
+)
+from mandrelgen.spec.choices import (
+    FarEnd as FarEnd,
+)
+from mandrelgen.spec.choices import (
+    Fit as Fit,
+)
+from mandrelgen.spec.choices import (
+    MandrelType as MandrelType,
+)
+from mandrelgen.spec.choices import (
+    Manner as Manner,
+)
+from mandrelgen.spec.choices import (
+    Side as Side,
+)
+from mandrelgen.spec.choices import (
+    ThreadOrder as ThreadOrder,
+)
 from mandrelgen.spec.expand import expand
 from mandrelgen.spec.inside import Inside
 from mandrelgen.spec.wanted import Accepted as Accepted
-from mandrelgen.spec.wanted import CentreHoles as CentreHoles
-from mandrelgen.spec.wanted import FarEnd as FarEnd
-from mandrelgen.spec.wanted import Fit as Fit
 from mandrelgen.spec.wanted import MandrelRequest as MandrelRequest
-from mandrelgen.spec.wanted import MandrelType as MandrelType
 from mandrelgen.spec.wanted import Options as Options
-from mandrelgen.spec.wanted import ThreadOrder as ThreadOrder
 from mandrelgen.spec.wanted import Use as Use
 from mandrelgen.spec.wanted import Wanted as Wanted
-
-
-class Manner(StrEnum):
-    """How a thread, face or bore was cut."""
-
-    FREEHAND = "freehand"
-    GUIDED = "guided"
-    SINGLE_POINT = "single-point"
-    DRILLED = "drilled"
-    REAMED = "reamed"
-    BORED = "bored"
-
-
-class Side(StrEnum):
-    """Which way an end looks along the pen."""
-
-    NIB = "nib"
-    TAIL = "tail"
 
 
 class Measured(Strict):
@@ -60,7 +63,7 @@ class Measured(Strict):
         default=None,
         description="major diameter of an external, minor diameter of an internal thread, mm",
     )
-    pitch: Size | None = Field(
+    pitch_diameter: Size | None = Field(
         default=None, description="pitch diameter, from wires or a thread micrometer, mm"
     )
     instrument: Id = Field(
@@ -69,6 +72,16 @@ class Measured(Strict):
     uncertainty: Distance | None = Field(
         default=None, description="expanded uncertainty (k = 2) if not the instrument's own, mm"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _old_name(cls, data: object) -> object:
+        """``pitch``, as older files call the pitch diameter, is still read."""
+        if not isinstance(data, dict) or "pitch" not in data:
+            return data
+        if "pitch_diameter" in data:
+            raise ValueError("pitch is the old name of pitch_diameter, and both are given")
+        return {"pitch_diameter" if k == "pitch" else k: v for k, v in data.items()}
 
 
 class MeasuredSize(Strict):
@@ -139,13 +152,6 @@ class ExternalThread(ThreadBase):
     )
 
 
-class DepthFrom(StrEnum):
-    """Where depths of a thread count from."""
-
-    FACE = "face"
-    FLOOR = "floor"
-
-
 class InternalThread(ThreadBase):
     """A thread in the bore of an end; depths count from the end's face, one of two is needed."""
 
@@ -189,14 +195,6 @@ class BoreStep(Strict):
     undercut: Flag = Field(
         default=False, description="true if this step is meant to be wider than the one before it"
     )
-
-
-class Bottom(StrEnum):
-    """How a bore ends."""
-
-    DRILL_POINT = "drill-point"
-    FLAT = "flat"
-    THROUGH = "through"
 
 
 class OutsidePoint(Strict):
@@ -251,7 +249,10 @@ class Part(Strict):
     length: Size = Field(description="length over all, tenons included, mm")
     diameter: Size = Field(description="largest finished diameter, mm")
     name: Text = Field(default="", description="name for the paper; the table key if left out")
-    material: MaterialId = Field(default="cast-acrylic", description="what the part is made of")
+    material: RodName = Field(
+        default="cast-acrylic",
+        description="what the part is made of, as the rod is called: cast acrylic, hard rubber",
+    )
     pale: Flag = Field(default=False, description="true if a bore shows through: pale, clear")
     least_wall: Size | None = Field(
         default=None,

@@ -1,17 +1,16 @@
 """The pen file's mandrels: what is wanted of them, how they are used, which findings may stay."""
 
 # Annotations stay as they are: postponed ones are texts that pydantic compiles one by one.
-from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field
 
 from mandrelgen.spec.base import (
+    BarName,
     Deviation,
     Distance,
     Flag,
     Id,
-    MaterialId,
     Number,
     Place,
     Size,
@@ -19,40 +18,7 @@ from mandrelgen.spec.base import (
     Text,
     Whole,
 )
-
-
-class Fit(StrEnum):
-    """Fit in words."""
-
-    CLOSE = "close"
-    NORMAL = "normal"
-    FREE = "free"
-
-
-class MandrelType(StrEnum):
-    """What can be asked for."""
-
-    PLUG = "plug"
-    CUP = "cup"
-    SPIGOT = "spigot"
-    DOUBLE_ENDED = "double-ended"
-    BUTTON = "tailstock-button"
-
-
-class ThreadOrder(StrEnum):
-    """How the turner is asked to make the thread."""
-
-    SINGLE_POINT = "single-point"
-    MY_TOOL = "my-tool"
-    BLANK = "blank"
-
-
-class CentreHoles(StrEnum):
-    """What the sheet says of centre holes."""
-
-    NOSE = "nose"
-    BOTH = "both"
-    NONE = "none"
+from mandrelgen.spec.choices import CentreHoles, FarEnd, Fit, MandrelType, ThreadOrder
 
 
 class Options(Strict):
@@ -65,7 +31,9 @@ class Options(Strict):
     deviation: Deviation | None = Field(
         default=None, description="shifts the mandrel's pitch diameter, mm (fitted to the part)"
     )
-    material: MaterialId | None = Field(default=None, description="what the mandrel is made of")
+    material: BarName | None = Field(
+        default=None, description="what the mandrel is made of, as the bar is called: brass, 1.4305"
+    )
     quantity: Annotated[Whole, Field(ge=1, le=999)] | None = Field(
         default=None, description="how many are ordered"
     )
@@ -98,15 +66,6 @@ class Options(Strict):
         description="how many pens are to be made on this thread; up to about 5 a mandrel of "
         "one's own will do",
     )
-
-
-class FarEnd(StrEnum):
-    """What the end away from the mandrel offers the tailstock."""
-
-    PIP = "pip"
-    BUTTON = "button"
-    BORE = "bore"
-    NOTHING = "nothing"
 
 
 class Use(Strict):
