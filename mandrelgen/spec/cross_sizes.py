@@ -33,6 +33,7 @@ _D1 = 1.082532
 def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
     """Everything about sizes, part by part, in the order of the file."""
     for part_id, part in pen.parts.items():
+        yield from _likely(part_id, part)
         for end_id, end in part.ends.items():
             ref = EndRef(part_id, end_id)
             path = end_path(ref)
@@ -51,6 +52,24 @@ def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
             yield from _mouth(path, end, outer)
             yield from _bore(path, end, part)
         yield from _through_bores(part_id, part)
+
+
+LIKELY = {"length": 250.0, "diameter": 40.0}
+"""Parts of pens are seldom larger, mm (common practice, no source)."""
+
+
+def _likely(part_id: str, part: Part) -> Iterator[Remark]:
+    """A 680 for a 68."""
+    for key, most in LIKELY.items():
+        value = getattr(part, key)
+        if value > most:
+            yield Remark(
+                "size.unlikely",
+                ("parts", part_id, key),
+                f"{value:g} mm is a great deal for a pen's part",
+                f"is {value / 10:g} meant? Keep it if it is right",
+                Level.WARNING,
+            )
 
 
 def _outside(path: Path, end: End, part: Part) -> Iterator[Remark]:

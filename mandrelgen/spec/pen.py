@@ -100,10 +100,12 @@ class Counterbore(Strict):
     """A wider, flat-bottomed start of a bore, mm; a register can centre in it if it was made true
     or measured."""
 
-    diameter: Size
-    depth: Size
-    made: Manner = Manner.DRILLED
-    tolerance: Annotated[str, Field(pattern=r"^[A-Z]{1,2}\d{1,2}$")] | None = None
+    diameter: Size = Field(description="diameter of the counterbore, mm")
+    depth: Size = Field(description="from the end's face to its floor, mm")
+    made: Manner = Field(default=Manner.DRILLED, description="how it was cut")
+    tolerance: Annotated[str, Field(pattern=r"^[A-Z]{1,2}\d{1,2}$")] | None = Field(
+        default=None, description="tolerance class of a hole, such as H8"
+    )
     upper: Deviation | None = Field(default=None, description="upper deviation, mm")
     lower: Deviation | None = Field(default=None, description="lower deviation, mm")
     measured: MeasuredSize | None = None

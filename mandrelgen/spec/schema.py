@@ -10,7 +10,7 @@ from mandrelgen.spec.migrate import CURRENT
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
-_SAID_ELSEWHERE = {
+SAID_ELSEWHERE = {
     "End": ("diameter",),
     "ExternalThread": ("thread", "length"),
     "InternalThread": ("thread",),
@@ -28,7 +28,7 @@ def schema_text(kind: str) -> str:
     what must agree between its parts.
     """
     schema = _MODELS[kind].model_json_schema(by_alias=True)
-    for table, keys in _SAID_ELSEWHERE.items() if kind == "pen" else ():
+    for table, keys in SAID_ELSEWHERE.items() if kind == "pen" else ():
         model = schema["$defs"][table]
         model["required"] = [k for k in model.get("required", ()) if k not in keys]
     head = {

@@ -69,7 +69,7 @@ def test_a_tailstock_off_centre_leans_the_thread_and_shows_in_the_budget() -> No
 
 def test_two_readings_give_the_run_out_at_the_seat_by_a_straight_line() -> None:
     """0.01 at the nut, 0.03 at 40 out: 0.02 at 20, half of it to the side; 0.0005 mm a mm."""
-    thread = Locator(id="t", surface=Surface.THREAD, clearance=0.0, z0=0.0, z1=5.0)
+    thread = Locator(id="t", on=Surface.THREAD, clearance=0.0, z0=0.0, z1=5.0)
     collet = ColletHold(0.01, 40.0, 20.0, slope=0.0005)
     held = Holding(
         locators=(thread,), part=PartEnd(), collet=collet, seat=SeatFace(0.01, 10.0),
