@@ -10,9 +10,8 @@ STARTERS_NAMES = ("Reedbed Bench, Withymere", "R. Sedge", "O. Alder")
 _BLANK = re.compile(
     r"^[\s_.…<>\[\]-]*$|^<.*>$|^(?:your|my) name$|^(?:name|owner|x+|n/?a|todo)$", re.I
 )
-_LINE = re.compile(rb'(?m)^(?:# )?((?:owner|drawn_by|approved_by|name) = )"(?:%s)[^"\n]*"' % b"|".join(
-    re.escape(n.encode()) for n in STARTERS_NAMES
-))  # fmt: skip
+_NAMES = b"|".join(re.escape(n.encode()) for n in STARTERS_NAMES)
+_LINE = re.compile(rb'(?m)^(?:# )?((?:owner|drawn_by|approved_by|name) = )"(?:%s)[^"\n]*"' % _NAMES)
 
 
 def is_placeholder(text: str) -> bool:

@@ -9,7 +9,7 @@ import pytest
 from mandrelgen.archive import root
 from mandrelgen.core.errors import InputError
 from mandrelgen.spec.starters import old_fixture
-from mandrelgen.workflows.adopt import adopt
+from mandrelgen.workflows.adopt import adopt_file
 from mandrelgen.workflows.lifecycle import release_fixtures, withdraw_fixtures
 from mandrelgen.workflows.numbers_said import numbers
 from mandrelgen.workflows.read_inputs import only_pen
@@ -21,7 +21,7 @@ def archive(tmp_path: Path) -> Path:
     for name in ("one", "two"):
         file = tmp_path / f"{name}.toml"
         file.write_bytes(old_fixture().replace(b"old-plug", name.encode()))
-        adopt(tmp_path / "out", file, "2026-05-31", None, "a test")
+        adopt_file(tmp_path / "out", file, "2026-05-31", None)
     return tmp_path / "out"
 
 
