@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from mandrelgen.assess import choose_tolerances, mandrel_findings, pen_findings
+from mandrelgen.assess import choose_tolerances, inside, mandrel_findings, pen_findings
 from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.core.errors import Finding
@@ -32,6 +32,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
     findings = (
         *pen_findings.held(pen, designed),
         *pen_findings.check(resolved),
+        *inside.check(pen, shop, resolved),
         *pen_findings.rods(pen),
         *(replace(f, parts=f.parts or (d.planned.id,)) for d in designed for f in d.findings),
         *mandrel_findings.check(designed, pen, shop),
@@ -41,7 +42,8 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
 
 def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:
     """What is to be said of the pen itself, before any mandrel is designed."""
-    return pen_findings.check(resolve(pen, shop))
+    resolved = resolve(pen, shop)
+    return (*pen_findings.check(resolved), *inside.check(pen, shop, resolved))
 
 
 def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:

@@ -20,6 +20,7 @@ from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.starters import starter
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import without_drawings
+from tests.support.renamed import renamed
 
 BAD, GOOD = "MG-0001", "MG-0002"
 NAME = "mandrel.json"
@@ -60,7 +61,7 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
     house = tmp_path_factory.mktemp("shelf")
     publish_pen(house / "full", "bittern")
     # Another pen of the bittern's threads, which its mandrels would hold.
-    other = starter("pen", "bittern").replace(b'id = "bittern"', b'id = "sedge"')
+    other = renamed("bittern", "sedge").encode()
     (house / "sedge.toml").write_bytes(other)
     (house / "wren.toml").write_bytes(starter("pen", "wren"))
     (house / "shop.toml").write_bytes(starter("shop", "small"))

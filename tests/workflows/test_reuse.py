@@ -26,7 +26,6 @@ from mandrelgen.core.errors import InputError
 from mandrelgen.design.from_measurements import mandrel_of
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.old_fixture import read_old
-from mandrelgen.spec.starters import starter
 from mandrelgen.workflows import adopt, check, holds, receive, reuse
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.workshop.receipt.readings import parse as reading
@@ -39,6 +38,7 @@ from tests.support.archived import (
     publish_pen,
     starters,
 )
+from tests.support.renamed import renamed
 
 PEN, SHOP, PEN_BYTES, SHOP_BYTES = starters("heron")
 DESIGNED = {d.planned.id: d for d in designs(PEN, SHOP)}
@@ -168,7 +168,7 @@ def test_whatever_is_said_to_fit_goes_together(spigot: float, collar: float, end
 
 def other_pen(folder: Path, **changes: str) -> Path:
     """The heron under another name, with its shop."""
-    text = starter("pen", "heron").decode().replace('id = "heron"', 'id = "bittern2"')
+    text = renamed("heron", "bittern2")
     for a, b in changes.items():
         assert a in text, a
         text = text.replace(a, b)

@@ -21,6 +21,7 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.receive import gather, receive
 from mandrelgen.workshop.receipt.readings import parse
 from tests.support.archived import OLD_PLUG, publish, publish_pen
+from tests.support.renamed import renamed
 from tests.workshop.receipt.test_received_use import DAY, DESIGNED, mandrel
 
 # -- stored, told, and read again -------------------------------------------------------------
@@ -206,7 +207,7 @@ def test_find_holds_and_reuse_tell_the_last_check_and_use_the_newest(
 
     archive = tmp_path / "a"
     shutil.copytree(heron, archive)
-    text = starter("pen", "heron").decode().replace('id = "heron"', 'id = "teal"')
+    text = renamed("heron", "teal")
     (tmp_path / "pen.toml").write_text(text, "utf-8")
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
 
@@ -244,5 +245,5 @@ def mandrel_again() -> Mandrel:
 
 
 def twin() -> tuple[bytes, bytes]:
-    pen = starter("pen", "heron").replace(b'id = "heron"', b'id = "coot"')
+    pen = renamed("heron", "coot").encode()
     return pen, starter("shop", "bench")
