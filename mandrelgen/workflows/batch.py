@@ -12,7 +12,7 @@ from pathlib import Path
 
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.workflows import reuse
-from mandrelgen.workflows.check import Checked, check_pen
+from mandrelgen.workflows.check import Checked, check_pen, worded
 from mandrelgen.workflows.loose import make_loose
 from mandrelgen.workflows.made import MadeSet
 from mandrelgen.workflows.make import make
@@ -92,10 +92,11 @@ def _make(
     with told():
         checked = coming.result()
     looked = reuse.look(checked, options.folder, options.again)
+    words = worded(checked, looked.serving)
     if options.formats is not None:
-        result = make_loose(checked, options, executor, meter)
+        result = make_loose(checked, options, executor, meter, words)
     else:
-        result = make(checked, options, executor, meter, looked.owned)
+        result = make(checked, options, executor, meter, words)
     findings = (*checked.findings, *looked.findings, *result.findings)
     return Outcome(file, result, findings, FAILED if checked.failed else 0)
 

@@ -12,6 +12,7 @@ from mandrelgen.archive import messages, orders, root
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
+from mandrelgen.assess.words import parts_held_back
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
@@ -61,15 +62,17 @@ def refuse_placeholders(title: Title) -> None:
 
 
 def publish_order(
-    archive: root.Archive, checked: Checked, builds: Sequence[Build], entries: Sequence[Entry],
+    archive: root.Archive, checked: Checked, pairs: Sequence[tuple[Build, Entry]],
     options: MakeOptions, day: str, program: str, executor: Executor,
 ) -> tuple[Path | None, tuple[Finding, ...]]:  # fmt: skip
     """Publish the set's order, without what was ordered before (unless ``options.again``): its
-    folder, None if nothing is left to order, and what is said of that.
+    folder, None if nothing is left to order, and what is said of that. Nothing of a
+    part that a fault holds back stands in any of its papers.
 
     Raises InputError, DiskError, WorkerError.
     """
-    pairs = list(zip(builds, entries, strict=True))
+    if not pairs:
+        return None, ()
     request, whole = _plan(archive, checked, pairs, options, day)
     if whole.existing is not None:
         return whole.folder, ()
@@ -130,7 +133,8 @@ def order_files(
         for b, e in named
     )
     marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in named}
-    card = bench_card(inputs.pen, inputs.shop, checked.designed, marks)
+    without = parts_held_back(checked.findings)
+    card = bench_card(inputs.pen, inputs.shop, checked.designed, marks, without)
     footer = f"{name}   {day}"
     asked = _tables(order_pages.request_page(request))
     own = _tables(order_pages.bench_page(card))
