@@ -13,7 +13,7 @@ from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.assess.words import parts_held_back
-from mandrelgen.core.errors import Finding
+from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.formats import SENT, names_among
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
@@ -22,8 +22,10 @@ from mandrelgen.paper.reports import turning_pages as pages
 from mandrelgen.paper.reports.bench_card import bench_card
 from mandrelgen.paper.reports.plain_request import Contact, email, plain_request
 from mandrelgen.paper.reports.plain_request import page as plain_request_page
-from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.pen import Pen, Title
+from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked
@@ -51,6 +53,24 @@ def papers_beside(mandrel: Mandrel, shop: Shop) -> tuple[tuple[Table, ...], tupl
         tuple(t for p in found if p.id != "inspection" for t in _tables(p)),
         tuple(t for p in found if p.id == "inspection" for t in _tables(p)),
     )
+
+
+def refuse_placeholders(title: Title) -> None:
+    """Raises InputError where a starter's people, or blanks to fill in, would stand on the papers
+    of somebody's own pen. The starters themselves keep their names."""
+    if title.id in starter_names("pen"):
+        return
+    said = {k: getattr(title, k) for k in ("owner", "drawn_by", "approved_by")}
+    faults = [
+        Finding(
+            level=Level.ERROR, code="order.placeholder", where=f"pen.{key}",
+            message=f"'{text}' stands in for a name and would go on the drawings and the order",
+            remedy="write your own, or take the line out",
+        )
+        for key, text in said.items() if is_placeholder(text)
+    ]  # fmt: skip
+    if faults:
+        raise InputError(faults)
 
 
 def publish_order(
