@@ -49,7 +49,6 @@ class Bench:
     def pen(self, **changes: str) -> str:
         """The pen file, the heron with changes."""
         text = starter("pen", "heron").decode()
-        text = text.replace("# [mandrels]\n# all_needed", "[mandrels]\nall_needed")
         for old, new in changes.items():
             assert text.count(old) == 1, old
             text = text.replace(old, new)

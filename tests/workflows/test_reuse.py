@@ -366,8 +366,7 @@ def test_a_newcomer_s_day(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> No
         return done.output
 
     (tmp_path / "shop.toml").write_bytes(SHOP_BYTES)
-    every = PEN_BYTES.replace(b"# [mandrels]\n# all_needed", b"[mandrels]\nall_needed")
-    (tmp_path / "heron.toml").write_bytes(every)
+    (tmp_path / "heron.toml").write_bytes(PEN_BYTES)
     other = OLD_SPIGOT.replace("jar-2", "jar-3")
     for n, text in enumerate((OLD_PLUG, CUP, OLD_CUP, OLD_SPIGOT, other), 1):
         (tmp_path / f"{n}.toml").write_text(text, "utf-8")
