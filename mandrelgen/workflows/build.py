@@ -15,6 +15,7 @@ from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
 from mandrelgen.paper.drawing.model import Sheet, Table
 from mandrelgen.spec.pen import Title
+from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ class Build:
 
     ``extra``: tables that go last (the turner's pages). ``verdicts``: how each working end
     serves, for the maker's page behind the drawing's own tables. ``density`` (g/cm³) of a material
-    that is not held (a gauge's steel).
+    that is not held (a gauge's steel). ``wires``: the turner's measuring wires, mm.
     """
 
     mandrel: Mandrel
@@ -37,6 +38,7 @@ class Build:
     extra: tuple[Table, ...] = ()
     verdicts: tuple[Assessment, ...] = ()
     density: float | None = None
+    wires: tuple[float, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -82,7 +84,7 @@ class Build:
             for leaf in leaves(page(v, numbers, self.mandrel.cautions, end_b=i > 0))
         )
         pages = len(truth) + sum(len(pages_of(t)) for t in (own, self.extra) if t)
-        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, pages)
+        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, pages, self.wires)
         return replace(sheet, tables=own, leaves=truth, behind=self.extra)
 
     @cached_property
@@ -98,6 +100,11 @@ class Build:
         from mandrelgen.files.writers.pdf import document
 
         return document.write(self.sheet)
+
+
+def wires_of(shop: Shop) -> tuple[float, ...]:
+    """The turner's measuring wires, mm."""
+    return tuple(float(w) for w in shop.turner.wires)
 
 
 def designed_mandrels(

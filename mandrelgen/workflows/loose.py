@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 from mandrelgen.archive.disk.files import make_folder, write_files
 from mandrelgen.assess.words import Answer
 from mandrelgen.files.formats import names_among
-from mandrelgen.workflows.build import Build, designed_mandrels, unissued
+from mandrelgen.workflows.build import Build, designed_mandrels, unissued, wires_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -29,9 +29,10 @@ def make_loose(
     Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
     """
     title, formats = checked.inputs.pen.pen, options.formats or ()
+    shop = checked.inputs.shop
     issue = unissued(title, options.day(title.date))
     builds = [
-        Build(m, issue, turner_tables(m, checked.inputs.shop), verdicts)
+        Build(m, issue, turner_tables(m, shop), verdicts, wires=wires_of(shop))
         for m, verdicts in designed_mandrels(checked, words)
     ]
     progress(0, len(builds), "drawing")

@@ -15,7 +15,7 @@ from mandrelgen.assess.words import Answer, Word
 from mandrelgen.files.formats import FORMATS, names_among
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.workflows.build import Build, designed_mandrels, issue_of
+from mandrelgen.workflows.build import Build, designed_mandrels, issue_of, wires_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -85,6 +85,7 @@ def _number(
     """Every mandrel under its number and revision; each is added to ``plans`` as soon as it is
     reserved, so that a failed run gives it back."""
     title, builds = checked.inputs.pen.pen, []
+    wires = wires_of(checked.inputs.shop)
     reissue = _reissues(archive, mandrels, options)
     for m, verdicts in mandrels:
         turner = turner_tables(m, checked.inputs.shop)
@@ -96,7 +97,7 @@ def _number(
         plans.append(plan)
         history = tuple((h.revision, h.date, h.text) for h in plan.lines(day))
         issue = issue_of(title, plan.number, plan.revision, day, history)
-        builds.append(Build(m, issue, turner, verdicts))
+        builds.append(Build(m, issue, turner, verdicts, wires=wires))
     return builds
 
 

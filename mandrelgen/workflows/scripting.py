@@ -21,7 +21,7 @@ from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
-from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.build import Build, wires_of
 from mandrelgen.workflows.check import Checked, check
 from mandrelgen.workflows.make_options import chosen_formats
 from mandrelgen.workflows.order import turner_tables
@@ -94,6 +94,7 @@ def write_bytes(
         issue=issue,
         extra=turner_tables(made.mandrel, checked.inputs.shop),
         verdicts=tuple(v for v in (made.verdict, made.verdict_b) if v is not None),
+        wires=wires_of(checked.inputs.shop),
     )
     return write(build, wished)
 

@@ -18,7 +18,7 @@ from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing import text_width
-from mandrelgen.paper.drawing.end_view import end_view
+from mandrelgen.paper.drawing.flats_section import end_view
 from mandrelgen.paper.drawing.font import advances
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Arc, Sheet, Text

@@ -266,7 +266,12 @@ def _between_limits(shown: _Shown, c: Characteristic) -> None:
 
 def _names(t: ThreadData) -> tuple[str, ...]:
     """How a thread may be named: with its class or without; the class in brackets where the
-    customer's own tool cuts."""
+    customer's own tool cuts; several starts said behind it."""
+    starts = t.limits.designation.starts
+    return tuple(n if starts == 1 else f"{n} ({starts} starts)" for n in _plain_names(t))
+
+
+def _plain_names(t: ThreadData) -> tuple[str, ...]:
     d, klass = t.limits.designation, t.limits.tolerance_class
     bare = d.text.replace(f"-{d.tolerance_class}", "", 1) if d.tolerance_class else d.text
     if t.order == "my-tool":
