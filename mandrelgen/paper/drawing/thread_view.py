@@ -68,7 +68,7 @@ def thread_table(
 ) -> Block:
     """Designation, then a row for every size: balloon, name, lower and upper limit; last the
     reading over wires, taken from ``wires`` (mm; none: any) if one of them fits."""
-    cols = (8.0, 24.0, 18.0, 18.0)
+    cols = (8.0, 30.0, 20.0, 20.0)
     wide = sum(cols)
     external = data.limits.external
     head = thread_callout(data)

@@ -24,6 +24,8 @@ from mandrelgen.paper.drawing.view_set import Views
 
 # Where the main row may stand across the paper, in order of preference.
 SIDES = (0.5, 0.0, 1.0)
+# So many more orders are tried to keep the thread's table in its place.
+ORDERS = 40
 
 
 def room(paper: Paper) -> float:
@@ -105,7 +107,8 @@ def _anchored(
 ) -> tuple[_Placed, list[Drawn]] | None:
     """The thread's ``tables`` on the title block at its right end, where the eye expects them on
     every sheet, and ``blocks`` round the main view; None if that leaves one without a place."""
-    x = title[2] - INSET
+    # Clear of the centring mark in the frame's right edge.
+    x = title[2] - 2 * INSET
     boxes: list[Box] = []
     drawn: list[Drawn] = []
     for table in reversed(tables):
@@ -120,7 +123,7 @@ def _anchored(
         if any(overlap(grown(b, gap - 0.1), t) for b in boxes for t in homes.taken if t != title):
             continue
         free = replace(one, homes=Homes(homes.paper, [*homes.taken, *boxes]))
-        found = _beside(blocks, [free], gap, extra)
+        found = _beside(blocks, [free], gap, extra, ORDERS)
         if found is not None:
             return found[0], [*drawn, *found[1]]
     return None
