@@ -7,10 +7,14 @@ from dataclasses import replace
 
 from fontTools.ttLib import TTFont
 
+from mandrelgen.assess.settled import designs
 from mandrelgen.core.resources import FONT, template_path
+from mandrelgen.model.mandrel import MandrelKind
 from mandrelgen.paper.drawing.model import Sheet, Text
 from mandrelgen.paper.drawing.text_block import Block
 from mandrelgen.paper.drawing.thread_view import thread_table
+from mandrelgen.spec.read import read_pen, read_shop
+from mandrelgen.spec.starters import starter
 from tests.paper.test_sheet_ink import sheet_of
 from tests.support.samples_sheet import cup, plug
 
@@ -75,3 +79,14 @@ def test_the_diameter_sign_is_as_high_as_the_digits() -> None:
     sign, digit = (font["glyf"][font.getBestCmap()[ord(c)]] for c in "⌀0")
     assert abs(sign.yMax - digit.yMax) < 0.02 * digit.yMax
     assert abs(sign.yMin - digit.yMin) < 0.02 * digit.yMax
+
+
+def test_the_drill_point_of_a_blind_bore_is_said_with_its_angle() -> None:
+    """118° is what a stock drill has (common practice, no source); a plug has none."""
+    pen = read_pen(starter("pen", "heron"), "heron.toml")
+    made = designs(pen, read_shop(starter("shop", "bench"), "bench.toml"))
+    cups = [d.mandrel for d in made if d.mandrel is not None and d.mandrel.kind is MandrelKind.CUP]
+    assert cups
+    for mandrel in cups:
+        assert "Drill point of the bore: 118°, as the drill" in words(sheet_of(mandrel))
+    assert "Drill point" not in words(sheet_of(plug()))

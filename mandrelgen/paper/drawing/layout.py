@@ -18,8 +18,8 @@ from mandrelgen.paper.drawing.view_set import Views
 from mandrelgen.paper.reports.characteristic_tables import tables
 
 SCALES = (10.0, 5.0, 2.0, 1.0, 0.5)
-# A longer view leaves no room for its dimensions and the details on A3, mm.
-LONGEST = 300.0
+# A longer part has no room on A3, mm.
+LONGEST = room(PAPERS[-1])
 # The least share of the first of two sheets that the main view has, if that can be.
 QUARTER = 0.25
 
