@@ -40,6 +40,8 @@ def plan(pen: Pen) -> tuple[Planned, ...]:
     if pen.mandrels.wants_all:
         held = {p.hold.part for p in found} | {p.other.part for p in found if p.other}
         for name, part in pen.parts.items():
+            if name in pen.mandrels.skip:
+                continue
             if name not in held and (h := best_hold(pen, name)) is not None:
                 found.append(
                     Planned(
@@ -63,13 +65,17 @@ def best_hold(pen: Pen, name: str) -> Hold | None:
     """The end to hold a part by, so that every outside surface stays free.
 
     An end hidden in a joint before one that stays visible; a joint with a part of the pen before a
-    loose one; an internal thread (plug) before an external one (cup); then the larger end.
+    loose one; an internal thread (plug) before an external one (cup); then the larger end. The end
+    that ``[mandrels] hold`` names is the only one asked.
     """
     part = pen.parts[name]
+    wished = pen.mandrels.hold.get(name)
     mated = {("external", j.external) for j in joints(pen)}
     mated |= {("internal", j.internal) for j in joints(pen)}
     best: tuple[tuple[bool, bool, bool, float], Hold] | None = None
     for end_name, end in part.ends.items():
+        if wished not in (None, end_name):
+            continue
         for by, thread in (("internal", end.internal), ("external", end.external)):
             if thread is None:
                 continue
@@ -79,7 +85,7 @@ def best_hold(pen: Pen, name: str) -> Hold | None:
                 best = (key, Hold(name, end_name, by))
     if best is not None:
         return best[1]
-    bored = [n for n, e in part.ends.items() if e.bore]
+    bored = [n for n, e in part.ends.items() if e.bore and wished in (None, n)]
     return Hold(name, bored[0], "bore") if bored else None
 
 

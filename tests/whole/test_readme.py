@@ -87,3 +87,9 @@ def test_the_excerpt_stands_in_the_starter_as_shown() -> None:
 def test_every_link_leads_somewhere() -> None:
     for target in re.findall(r"\]\(([^)#:]+)\)", TEXT):
         assert (ROOT / target).exists(), target
+
+
+def test_the_shortest_file_stands_in_the_readme_as_the_starter_has_it() -> None:
+    blocks = [block for kind, block in BLOCKS if kind == "toml"]
+    starter = (ROOT / "templates/pens/avocet.toml").read_text(encoding="utf-8")
+    assert starter.strip() in [b.strip() for b in blocks]

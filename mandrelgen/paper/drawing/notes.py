@@ -92,7 +92,8 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
     return (
         f"{released}This drawing decides; the pages behind it are help ({help_}), numbers in "
-        "circles are the lines of their tables. Files of its shape (STEP, outline) are nominal. "
+        "circles are the lines of their tables. Files of its shape (STEP, outline) are nominal, "
+        "threads at the middle of their limits. "
         f"{_sent_note(mandrel)}"
     )
 
