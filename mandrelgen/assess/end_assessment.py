@@ -81,7 +81,7 @@ def _chance(s: Situated) -> float:
     if stretch is None or fitted is None:
         return 0.0
     widths = [_width(x) for x in (own, partner)]
-    needed = play_needed(abs(stretch.z1 - stretch.z0), manner(s.cut.value).thread_tilt.value)
+    needed = play_needed(abs(stretch.z1 - stretch.z0), thread_tilt(s.cut, s.lathe).value)
     return chance_of_less(needed, fitted[1].play_min, widths[0], widths[1])
 
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 from mandrelgen.assess import choose_tolerances, inside, mandrel_findings, pen_findings
 from mandrelgen.assess.accepting import accepted
+from mandrelgen.assess.fewest import fewest
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.core.errors import Finding
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
-from mandrelgen.design.plan import plan
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
@@ -52,7 +52,7 @@ def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
     Two passes: a first design with the usual run-outs is judged; what its verdict settles
     (run-outs, flats) goes into the final one, which is judged again.
     """
-    planned = plan(pen)
+    planned = fewest(pen, shop)
     first = tuple(design_one(pen, shop, p, ToleranceChoice()) for p in planned)
     chosen = choose_tolerances.settle_all(pen, shop, first)
     final = tuple(

@@ -31,6 +31,9 @@ def schema_text(kind: str) -> str:
     for table, keys in SAID_ELSEWHERE.items() if kind == "pen" else ():
         model = schema["$defs"][table]
         model["required"] = [k for k in model.get("required", ()) if k not in keys]
+    if kind == "pen":
+        # A joint makes the ends it names.
+        schema["$defs"]["Part"]["properties"]["ends"].pop("minProperties", None)
     head = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$comment": f"mandrelgen {kind} file, schema = {CURRENT[kind]}; lengths in mm",

@@ -48,7 +48,7 @@ def _worst(d: Designed) -> float:
     ("keys", "words"),
     [
         ("run_out_nut = 0.004\nrun_out_40 = 0.008", "0.004 at the nut and 0.008 40 out, measured"),
-        ("tailstock_side = 0.3", "leans 0.286° (tailstock 0.3 off"),
+        ("tailstock_side = 0.3", "tilted 0.286° (tailstock 0.3 off"),
         ("drill_drift = 0.5", "bore drifts 0.1 in 10 mm (measured on this lathe)"),
     ],
 )
