@@ -17,8 +17,9 @@ class Material:
 
     ``yield_strength`` is Rp0.2 of a metal (tensile strength of a brittle plastic);
     ``max_temperature`` in °C is 0 where it does not matter. ``confidence`` says how well the
-    values are founded; ``strength_holds`` for which sizes of bar the standard gives those
-    strengths ("" if for all it has). Printed materials hold the values across the layers.
+    values are founded; ``said`` what a shop calls it besides; ``strength_holds`` for which sizes
+    of bar the standard gives those strengths ("" if for all it has). Printed materials hold the
+    values across the layers.
     """
 
     id: str
@@ -35,6 +36,7 @@ class Material:
     confidence: str
     max_temperature: float = 0.0
     strength_holds: str = ""
+    said: str = ""
 
 
 def names() -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
 from mandrelgen.paper.drawing.model import Sheet, Table
 from mandrelgen.spec.pen import Title
+from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
@@ -29,7 +30,8 @@ class Build:
 
     ``extra``: the turner's tables. ``verdicts``: how each working end serves, for the maker's
     pages. ``density`` (g/cm³) of a material that is not held (a gauge's steel). ``inspection``: the
-    maker's inspection sheet. ``word``: what to do about it.
+    maker's inspection sheet. ``word``: what to do about it. ``wires``: the turner's measuring
+    wires, mm.
     """
 
     mandrel: Mandrel
@@ -39,6 +41,7 @@ class Build:
     density: float | None = None
     inspection: tuple[Table, ...] = ()
     word: Answer | None = None
+    wires: tuple[float, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -81,7 +84,7 @@ class Build:
             for i, v in enumerate(self.verdicts)
             for leaf in leaves(page(v, numbers, self.mandrel.cautions, end_b=i > 0))
         )
-        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass)
+        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, wires=self.wires)
         return replace(
             sheet,
             tables=tables(self.mandrel, numbers),
@@ -112,6 +115,11 @@ def _word_table(word: Answer | None) -> tuple[Table, ...]:
         return ()
     rows = (("do", word.said), ("why", word.reason), ("when", "as this was issued"))
     return (Table("What to do", ("", ""), (2, 16), rows),)
+
+
+def wires_of(shop: Shop) -> tuple[float, ...]:
+    """The turner's measuring wires, mm."""
+    return tuple(float(w) for w in shop.turner.wires)
 
 
 def designed_mandrels(

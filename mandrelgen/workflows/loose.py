@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 from mandrelgen.archive.disk.files import make_folder, write_files
 from mandrelgen.assess.words import Answer
 from mandrelgen.files.formats import names_among
-from mandrelgen.workflows.build import Build, designed_mandrels, unissued
+from mandrelgen.workflows.build import Build, designed_mandrels, unissued, wires_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -34,7 +34,12 @@ def make_loose(
     builds = []
     for m, verdicts in designed_mandrels(checked, words):
         turner, inspection = papers_beside(m, checked.inputs.shop)
-        builds.append(Build(m, issue, turner, verdicts, inspection=inspection, word=word.get(m.id)))
+        builds.append(
+            Build(
+                m, issue, turner, verdicts, inspection=inspection, word=word.get(m.id),
+                wires=wires_of(checked.inputs.shop),
+            )
+        )  # fmt: skip
     progress(0, len(builds), "drawing")
     made: list[MadeMandrel] = []
     proved: list[Package] = []

@@ -15,7 +15,7 @@ from mandrelgen.assess.words import Answer, Word
 from mandrelgen.files.formats import FORMATS, names_among
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.workflows.build import Build, designed_mandrels, issue_of
+from mandrelgen.workflows.build import Build, designed_mandrels, issue_of, wires_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -88,6 +88,7 @@ def _number(
     """Every mandrel under its number and revision; each is added to ``plans`` as soon as it is
     reserved, so that a failed run gives it back."""
     title, builds = checked.inputs.pen.pen, []
+    wires = wires_of(checked.inputs.shop)
     reissue = _reissues(archive, mandrels, options)
     for m, verdicts in mandrels:
         turner, inspection = papers_beside(m, checked.inputs.shop)
@@ -101,8 +102,11 @@ def _number(
         history = tuple((h.revision, h.date, h.text) for h in plan.lines(day))
         issue = issue_of(title, plan.number, plan.revision, day, history)
         builds.append(
-            Build(m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id))
-        )
+            Build(
+                m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id),
+                wires=wires,
+            )
+        )  # fmt: skip
     return builds
 
 

@@ -21,7 +21,7 @@ from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
-from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.build import Build, wires_of
 from mandrelgen.workflows.check import Checked, check
 from mandrelgen.workflows.make_options import chosen_formats
 from mandrelgen.workflows.order import papers_beside
@@ -96,6 +96,7 @@ def write_bytes(
         extra=turner,
         verdicts=tuple(v for v in (made.verdict, made.verdict_b) if v is not None),
         inspection=inspection,
+        wires=wires_of(checked.inputs.shop),
     )
     return write(build, wished)
 

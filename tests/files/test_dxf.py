@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 import subprocess
 import sys
+from collections import Counter
 
 import ezdxf
 import pyogrio
 import pytest
+from ezdxf.tools.text import plain_text
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -65,10 +67,8 @@ def test_dimensions_are_real_and_measure_their_characteristic(
         found[id] = measure
         c = mandrel.characteristic(id)
         assert float(measure) == pytest.approx(c.nominal, abs=1e-6), id
-        # Enlarged details write the number out: not every reader heeds a dimension's own factor.
-        enlarged = d.override().get("dimlfac", 1.0) != 1.0
-        if c.kind is not Kind.THREAD_MAJOR:
-            assert ("<>" in d.dxf.text) is not enlarged
+        # The number is written out: readers round a measured one by settings of their own.
+        assert "<>" not in d.dxf.text
     drawn = {Kind.DIAMETER, Kind.LENGTH, Kind.CHAMFER, Kind.ACROSS_FLATS}
     assert {c.id for c in mandrel.characteristics if c.kind in drawn} <= set(found)
 
@@ -105,6 +105,36 @@ def test_gdal_reads_the_drawing(made: tuple[Mandrel, Sheet, bytes]) -> None:
     texts = {t for t in fields[names.index("Text")] if t}
     assert ISSUE.number in texts
     assert len(geometry) > 100
+
+
+def test_other_readers_show_every_lettering_of_the_sheet(
+    made: tuple[Mandrel, Sheet, bytes],
+) -> None:
+    """Numbers, minus signs, stacked deviations, balloons and turned text as on paper: by GDAL's
+    reader, which lets the dimensions' pictures stand in for them, and by ezdxf's explosion of each
+    DIMENSION."""
+    _, sheet, data = made
+    wanted = Counter(s for t in sheet.texts() if (s := t.text.replace(" ", "")))
+    meta, _, _, fields = pyogrio.raw.read(data)
+    texts, kinds = (fields[list(meta["fields"]).index(n)] for n in ("Text", "SubClasses"))
+    # GDAL reads R2010's UTF-8 by the header's code page; undone, so that the rest is compared.
+    gdal = [t.encode("latin-1").decode() for t, k in zip(texts, kinds, strict=True)
+            if t and "AcDbHatch" not in k]  # fmt: skip
+    assert Counter(t.replace(" ", "") for t in gdal) == wanted
+    exploded: Counter[str] = Counter()
+    for e in read(data).modelspace():
+        every = e.virtual_entities() if e.dxftype() == "DIMENSION" else [e]
+        exploded.update(
+            s
+            for i in every
+            if i.dxftype() == "TEXT" and (s := plain_text(i.dxf.text).replace(" ", ""))
+        )
+    assert exploded == wanted
+
+
+def test_the_outline_says_its_sizes_are_nominal() -> None:
+    doc = read(dxf.outline(outline(SAMPLES["plug"]()), ISSUE))
+    assert "nominal" in doc.header.custom_vars.get("Sizes")
 
 
 def test_same_bytes_in_another_process() -> None:

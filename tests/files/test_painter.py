@@ -7,6 +7,7 @@ import io
 import math
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from typing import Any
@@ -17,6 +18,7 @@ import pytest
 from mandrelgen.assess.settled import designs
 from mandrelgen.files.writers import dxf, svg
 from mandrelgen.files.writers.pdf import document
+from mandrelgen.paper.drawing import layout
 from mandrelgen.paper.drawing.model import (
     Arc,
     Drawn,
@@ -66,6 +68,12 @@ ODD: tuple[Item, ...] = (
 def sheets() -> tuple[Sheet, ...]:
     """Every starter's and some random mandrels' drawings, and one of all that they never show."""
     found = [Build(m, NAME).sheet for m in mandrels().values()]
+    # One A3 holds every one of them; a second sheet as it is laid out where none does.
+    first = next(iter(mandrels().values()))
+    one = layout._one
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(layout, "_one", lambda *given: replace(one(*given), crowded=("no room",)))
+        found.append(Build(first, NAME).sheet)
     for tree in random_trees(RANDOM, SEED):
         try:
             pen = Pen.model_validate(tree)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter
-from dataclasses import replace
 
 import pytest
 from fontTools.ttLib import TTFont
@@ -18,11 +17,10 @@ from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing import text_width
-from mandrelgen.paper.drawing.end_view import end_view
 from mandrelgen.paper.drawing.font import advances
 from mandrelgen.paper.drawing.layout import drawing
-from mandrelgen.paper.drawing.model import Arc, Sheet, Text
 from mandrelgen.paper.drawing.model import LineStyle as Nib
+from mandrelgen.paper.drawing.model import Sheet, Text
 from mandrelgen.paper.drawing.symbols import projection
 from mandrelgen.paper.drawing.words import after, stacked
 from mandrelgen.spec.pen import Pen
@@ -203,51 +201,6 @@ def test_projection_symbol_is_the_projection_it_names() -> None:
         right = [p[1] for p in cone.points if p[0] == max(xs)]  # type: ignore[union-attr]
         assert max(left) - min(left) < max(right) - min(right)
         assert (big.centre[0] > max(xs)) is not third  # type: ignore[union-attr]
-
-
-def test_end_view_stands_where_the_projection_wants_it() -> None:
-    for projection_name, nose_left in (("first", True), ("third", False)):
-        mandrel = SAMPLES["spigot"]()
-        sheet = drawing(mandrel, outline(mandrel), replace(ISSUE, projection=projection_name))
-        # Wide circles round a point of the axis are drawn in the end view only.
-        circles = [
-            i
-            for i in sheet.items()
-            if isinstance(i, Arc) and i.pen is Nib.OUTLINE
-            and abs(i.centre[1] - sheet.origin[1]) < 1e-6
-        ]  # fmt: skip
-        assert len(circles) >= 3
-        assert all((c.centre[0] < sheet.origin[0]) is nose_left for c in circles)
-
-
-def test_an_end_view_keeps_what_serves_and_is_enlarged_where_that_runs_together() -> None:
-    """A spigot nearly as thick as the thread's root (the sample's: 0.1 less): at 2:1 the root's
-    narrow circle gives way to the spigot's (ISO 128-2: visible outlines go first); at 5:1 both are
-    there, the root as three quarters of a circle (ISO 6410-1)."""
-    mandrel = plug()
-    spigot = next(s for s in mandrel.outer if s.feature == "spigot1")
-    for f, whole in ((2.0, False), (5.0, True)):
-        view = end_view(mandrel, f, from_nose=True)
-        assert view.whole is whole
-        wide = [a.radius for a in view.block.drawn if isinstance(a, Arc) and a.pen is Nib.OUTLINE]
-        roots = [a for a in view.block.drawn if isinstance(a, Arc) and a.pen is Nib.THREAD]
-        assert any(r == pytest.approx(spigot.d0 / 2 * f) for r in wide)
-        assert len(roots) == int(whole)
-        assert all(255 <= a.end - a.start <= 275 for a in roots)
-        every = sorted([*wide, *[a.radius for a in roots]])
-        # Wide lines are 0.5 mm: circles nearer than 0.65 would print as one.
-        assert all(b - a >= 0.65 - 1e-9 for a, b in itertools.pairwise(every))
-
-
-def test_a_chamfer_gives_way_to_the_spigot_it_is_on() -> None:
-    """Circles of 8.01 and 7.61 are 0.4 mm apart at 2:1: the spigot's stays."""
-    mandrel = plug()
-    *rest, nose = mandrel.outer
-    assert (nose.feature, nose.d0) == ("nose", 8.01)
-    view = end_view(replace(mandrel, outer=(*rest, replace(nose, d1=7.61))), 2.0, from_nose=True)
-    radii = [a.radius for a in view.block.drawn if isinstance(a, Arc)]
-    assert any(r == pytest.approx(8.01) for r in radii)
-    assert not any(r == pytest.approx(7.61) for r in radii)
 
 
 def test_frame_margins_and_grid_are_iso_5457() -> None:

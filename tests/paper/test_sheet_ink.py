@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections import Counter
 from dataclasses import replace
+from statistics import mean
 
 import numpy as np
 import pytest
@@ -32,6 +33,7 @@ from tests.paper.test_dimensions import MANDRELS
 from tests.support import sheet_ink
 from tests.support.randompens import SHOP, pens
 from tests.support.samples_sheet import ISSUE, SAMPLES
+from tests.support.sheet_clearances import too_near, used
 
 EVERY = MANDRELS | {name: make() for name, make in SAMPLES.items()}
 DPI = 150
@@ -54,11 +56,13 @@ def check_ink(drawing: Sheet) -> None:
 
 
 def check_space(drawing: Sheet, mandrel: Mandrel) -> None:
-    """The main view has its quarter (but for a disc's, narrow by nature), and the fields of title
-    block and notes hold them alone."""
-    length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
-    if length >= max(max(s.d0, s.d1) for s in mandrel.outer):
-        sheet_ink.check_main_view(drawing, length)
+    """Two sheets only where no one holds the drawing, and the fields of title block and notes hold
+    them alone."""
+    if drawing.more:
+        job = job_of(mandrel)
+        for f in (0.5, 1.0):
+            views = Views(mandrel, job.profile, f, job.numbers, False)
+            assert one_sheet(job, PAPERS[-1], views).crowded
     for sheet in drawing.sheets:
         texts = {t.text: t for t in sheet.texts()}
         title = box(*sheet.fields[0])
@@ -81,6 +85,8 @@ def test_no_ink_on_ink(name: str, projection: str) -> None:
 
 def test_no_ink_on_ink_of_random_mandrels() -> None:
     mix: Counter[str] = Counter()
+    near: Counter[str] = Counter()
+    shares: list[float] = []
 
     # The same examples every time: tests/long goes on to others.
     @settings(
@@ -96,15 +102,24 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
                 mix[made.mandrel.kind.value] += 1
                 sheet = sheet_of(made.mandrel)
                 mix[f"{len(sheet.sheets)} sheets"] += 1
+                shares.append(used(sheet))
+                near.update(too_near(sheet))
                 check_ink(sheet)
                 check_space(sheet, made.mandrel)
                 check_scale(sheet, made.mandrel)
 
     each()
-    print(dict(mix))
+    print(dict(mix), dict(near), mean(shares))
     assert mix["drawn"] >= 0.6 * mix["asked"]
-    assert mix["2 sheets"] >= 5
-    assert mix["1 sheets"] >= 5
+    # One A3 holds nearly everything.
+    assert mix["1 sheets"] >= 0.95 * mix["drawn"]
+    assert mean(shares) >= 0.5
+    # Sizes are counted as too near to another's in few places alone: none on another's lettering.
+    assert near["text near text"] == 0
+    assert near["text in hatching"] == 0
+    assert near["text near head"] == 0
+    assert near["text near line"] <= 2
+    assert near["head on head"] <= 4
 
 
 def test_two_leaders_that_cross_are_found() -> None:
@@ -145,18 +160,12 @@ def test_title_block_holds_the_characters_of_iso_7200() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(MANDRELS))
-def test_the_main_view_has_a_quarter_of_the_free_space(name: str) -> None:
-    sheet = sheet_of(MANDRELS[name])
-    assert sheet_ink.main_view_share(sheet) >= 0.25
-    check_scale(sheet, MANDRELS[name])
+def test_no_larger_scale_would_have_done(name: str) -> None:
+    check_scale(sheet_of(MANDRELS[name]), MANDRELS[name])
 
 
-def check_scale(sheet: Sheet, mandrel: Mandrel) -> None:
-    """No larger standard scale would have done: the part, or its view with its dimensions, is
-    larger than A3's frame or finds no room beside title block and notes; or, where one sheet is
-    enough, not everything finds a place on one."""
-    length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
-    job = DrawingJob(
+def job_of(mandrel: Mandrel) -> DrawingJob:
+    return DrawingJob(
         mandrel=mandrel,
         profile=outline(mandrel),
         issue=ISSUE,
@@ -164,6 +173,14 @@ def check_scale(sheet: Sheet, mandrel: Mandrel) -> None:
         behind=3,
         numbers=numbered(mandrel),
     )
+
+
+def check_scale(sheet: Sheet, mandrel: Mandrel) -> None:
+    """No larger standard scale would have done: the part, or its view with its dimensions, is
+    larger than A3's frame or finds no room beside title block and notes; or, where one sheet is
+    enough, not everything finds a place on one."""
+    length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
+    job = job_of(mandrel)
     for f in (2.0, 5.0, 10.0):
         if f <= sheet.scale or length * f > 390.0:
             continue

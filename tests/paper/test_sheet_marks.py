@@ -16,17 +16,17 @@ from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.paper.drawing.details import detail
 from mandrelgen.paper.drawing.dimension_assignment import Window
 from mandrelgen.paper.drawing.layout import drawing
-from mandrelgen.paper.drawing.model import Fill, Line, LineStyle, Sheet, Text
+from mandrelgen.paper.drawing.model import Line, LineStyle, Sheet, Text
 from mandrelgen.paper.drawing.notes import _sentences
 from mandrelgen.paper.drawing.symbols import edge_symbol
-from mandrelgen.paper.drawing.thread_view import thread_name, thread_profile
+from mandrelgen.paper.drawing.thread_view import thread_name
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.standards import materials
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.threads import limits
 from tests.paper.test_dimensions import MANDRELS, WISHES
-from tests.support.samples_sheet import ISSUE, SAMPLES
+from tests.support.samples_sheet import ISSUE
 
 
 def sheet_of(mandrel: Mandrel, **issue: object) -> Sheet:
@@ -172,18 +172,6 @@ def test_a_details_root_line_ends_on_the_outline() -> None:
                    and abs(a[1] - b[1]) > 1e-6 and abs(a[0] - b[0]) > 1e-6 for a, b in outlines)
         ]  # fmt: skip
         assert len(ends) == 1, (z, root, outlines)
-
-
-@pytest.mark.parametrize("name", sorted(SAMPLES))
-def test_arrows_of_the_thread_picture_stand_apart(name: str) -> None:
-    """At 150 dpi two arrow heads nearer than 1 mm (6 dots) run together."""
-    for data in SAMPLES[name]().threads:
-        heads = [d for d in thread_profile(data).drawn if isinstance(d, Fill)]
-        assert len(heads) == 4
-        # The two of P, then the two of the angle: the nearest of one and the other.
-        gap = min(math.dist(a, b) for p in heads[:2] for q in heads[2:]
-                  for a in p.points for b in q.points)  # fmt: skip
-        assert gap > 1.0
 
 
 @pytest.mark.parametrize("wish", sorted(WISHES))

@@ -9,7 +9,7 @@ from itertools import combinations
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon
 
-from mandrelgen.paper.drawing.model import Arc, Dimension, Fill, Line, LineStyle, Mark, Sheet, Text
+from mandrelgen.paper.drawing.model import Arc, Dimension, Fill, Line, LineStyle, Mark, Sheet
 
 # A letter's box is its full height and width; strokes stay this far inside it, mm.
 SLACK = 0.12
@@ -103,44 +103,3 @@ def outside_the_frame(sheet: Sheet) -> list[str]:
                    for p in points):  # fmt: skip
             found.append(type(item).__name__)
     return found
-
-
-def main_view_share(sheet: Sheet, lettering: bool = False) -> float:
-    """The main view's field with its dimension lines (``lettering``: and what stands on them), as
-    a share of the drawing space that title block and notes leave. Their own fields are what the
-    sheet says of them; that these hold what they should is tested apart."""
-    assert sheet.main is not None
-    x0, y0, x1, y1 = sheet.main
-    inside = [
-        d
-        for d in sheet.drawn
-        if isinstance(d, Dimension) and abs(d.per_mm - sheet.scale) < 1e-9
-        and all(x0 - 1e-6 <= p[0] <= x1 + 1e-6 and y0 - 1e-6 <= p[1] <= y1 + 1e-6
-                for i in d.items if isinstance(i, Line) for p in i.points)
-    ]  # fmt: skip
-    kinds = (Line, Text) if lettering else (Line,)
-    points = [
-        p
-        for d in inside
-        for i in d.items
-        if isinstance(i, kinds)
-        for p in (i.corners() if isinstance(i, Text) else i.points)
-    ]
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    free = area(sheet.frame) - sum(area(b) for b in sheet.fields)
-    return (max(xs) - min(xs)) * (max(ys) - min(ys)) / free
-
-
-def area(b: tuple[float, float, float, float]) -> float:
-    """Area of a box."""
-    return (b[2] - b[0]) * (b[3] - b[1])
-
-
-def check_main_view(sheet: Sheet, length: float) -> None:
-    """A quarter of the free space for the main view of a part ``length`` mm long. Where its
-    dimension lines alone miss that, their lettering makes it up, and no larger standard scale
-    (ISO 5455: 1, 2, 5, 10) brings the part on A3, whose frame is 390 mm wide (ISO 5457)."""
-    if main_view_share(sheet) < 0.25:
-        assert main_view_share(sheet, True) >= 0.25
-        larger = [f for f in (2.0, 5.0, 10.0) if f > sheet.scale]
-        assert not larger or length * larger[0] > 390.0 - 2 * 6.0

@@ -134,8 +134,9 @@ def _size(shown: _Shown, c: Characteristic) -> None:
         case.near(f"{c.id}, as measured", c.nominal, value, _EXACT, c.unit)
         case.near(f"{c.id}, as stored", c.nominal, e.number(42), _EXACT, c.unit)
         text = e.text(1)
-        if "<>" not in text and shown.file.factor(e) == 1.0:
-            case.fault(c.id, "the measured number in its text", f"'{text}'")
+        if "<>" in text:
+            # Each reader would round it by settings of its own.
+            case.fault(c.id, "its number written out", f"'{text}'")
         for text in dict.fromkeys((_as_measured(shown.file, e, value), _picture(shown.file, e))):
             for wanted, found in dimension_text.mismatches(c, text):
                 case.fault(c.id, wanted, found)
@@ -266,7 +267,12 @@ def _between_limits(shown: _Shown, c: Characteristic) -> None:
 
 def _names(t: ThreadData) -> tuple[str, ...]:
     """How a thread may be named: with its class or without; the class in brackets where the
-    customer's own tool cuts."""
+    customer's own tool cuts; several starts said behind it."""
+    starts = t.limits.designation.starts
+    return tuple(n if starts == 1 else f"{n} ({starts} starts)" for n in _plain_names(t))
+
+
+def _plain_names(t: ThreadData) -> tuple[str, ...]:
     d, klass = t.limits.designation, t.limits.tolerance_class
     bare = d.text.replace(f"-{d.tolerance_class}", "", 1) if d.tolerance_class else d.text
     if t.order == "my-tool":

@@ -33,6 +33,7 @@ from ezdxf.enums import TextEntityAlignment  # isort: skip
 APP = "MANDRELGEN"
 STYLE = "MANDRELGEN"
 VERSION = "R2010"
+SIZES = "nominal; threads at the middle of the crest's limits. The drawing's limits decide."
 # Width of a screen for each mm of its height.
 SCREEN = 1.6
 _ALIGNED = {
@@ -102,7 +103,8 @@ def _views(doc: Drawing, papers: list[tuple[float, float, float, float]]) -> Non
 
 def outline(profile: Profile, issue: Issue) -> bytes:
     """Only the closed outline at 1:1 for a CNC turner: x = z, y = r in mm, a half-section closed
-    along the axis (a loop for a through bore), threads at their crest."""
+    along the axis (a loop for a through bore), threads at their crest; nominal sizes as in the
+    STEP file, which its properties say."""
     with repeatable():
         doc = _new(1.0)
         msp = doc.modelspace()
@@ -112,6 +114,8 @@ def outline(profile: Profile, issue: Issue) -> bytes:
             points.append((last.z1, last.r1))
         line = msp.add_lwpolyline(points, close=True, dxfattribs={"layer": LineStyle.OUTLINE.layer})
         _tag(line, "outline", f"{escaped(issue.number)} {escaped(issue.revision)}")
+        # Shown by CAD programs among the drawing's properties; entities would be taken for cuts.
+        doc.header.custom_vars.append("Sizes", SIZES)
         return _bytes(doc)
 
 
@@ -245,7 +249,7 @@ class DxfBackEnd:
             "defpoint2": space.point(d.p),
             "defpoint3": space.point(d.q),
             "text_midpoint": space.point(d.text_at),
-            "text": _dimension_text(d, enlarged),
+            "text": _dimension_text(d),
             "actual_measurement": d.measured,
         }
         if d.kind == "angular":
@@ -267,12 +271,10 @@ class DxfBackEnd:
         _tag(entity, d.id, "dimension")
 
 
-def _dimension_text(d: Dimension, enlarged: bool) -> str:
-    """``<>`` stands for the measured number, so a CAD program rewrites it when geometry changes; a
-    thread's designation is its own text. In an ``enlarged`` detail the number is written out: some
-    readers pass over the factor of one dimension and would show the enlarged size."""
-    number = d.value if enlarged else "<>"
-    text = escaped(f"{d.before}{number}{d.after}" if d.value else d.text)
+def _dimension_text(d: Dimension) -> str:
+    """The number written out as on paper: ``<>`` in its place would be rounded by each reader's own
+    settings, ⌀9.525 to 9,53, over its limit. A thread's designation is its own text."""
+    text = escaped(f"{d.before}{d.value}{d.after}" if d.value else d.text)
     if d.stack:
         # Stacked fractions of MTEXT, which a dimension's text is.
         upper, lower = (t if t[0] in "+−" else f" {t}" for t in d.stack)

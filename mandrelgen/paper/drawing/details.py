@@ -222,6 +222,7 @@ def _wishes(
     levels = [-radius - 5 - PITCH * k for k in range(7)]
     out: list[Annotation] = []
     riders = {c.feature: c for c in cs if c.kind is Kind.ROUGHNESS}
+    outside = view[3] > 0
     for c in cs:
         if c.kind in FRAME_KINDS:
             tips = _tips(mandrel, c, view)
@@ -243,9 +244,10 @@ def _wishes(
             if c.kind is Kind.ANGLE:
                 # Below, or above where the leader would cross another.
                 both = [*levels[:3], *rows[:4], *levels[3:]]
-                out.append(_angle(c, label, s, row, view, both))
+                out.append(_angle(c, label, s, row, view, both if outside else rows))
             else:
-                out.append(_half_diameter(c, label, s, row, view, levels))
+                # A bore's size comes through the bore: from below it would cross the cut wall.
+                out.append(_half_diameter(c, label, s, row, view, levels if outside else rows))
     return out
 
 

@@ -12,15 +12,15 @@ from mandrelgen.paper.drawing.frame import PAPERS
 from mandrelgen.paper.drawing.model import Sheet
 from mandrelgen.paper.drawing.one_sheet import one_sheet
 from mandrelgen.paper.drawing.sheet_frame import DrawingJob
-from mandrelgen.paper.drawing.two_sheets import share, two_sheets
+from mandrelgen.paper.drawing.two_sheets import two_sheets
 from mandrelgen.paper.drawing.view_layout import room
 from mandrelgen.paper.drawing.view_set import Views
 from mandrelgen.paper.reports.characteristic_tables import tables
 
 SCALES = (10.0, 5.0, 2.0, 1.0, 0.5)
-# A longer view leaves no room for its dimensions and the details on A3, mm.
-LONGEST = 300.0
-# The least share of a sheet's free space that the main view with its dimensions has.
+# A longer part has no room on A3, mm.
+LONGEST = room(PAPERS[-1])
+# The least share of the first of two sheets that the main view has, if that can be.
 QUARTER = 0.25
 
 
@@ -30,12 +30,13 @@ def drawing(
     issue: Issue,
     mass_g: float | None = None,
     behind: int = 0,
+    wires: tuple[float, ...] = (),
 ) -> Sheet:
     """Lay out the drawing of ``mandrel``: the largest standard scale (ISO 5455) at which nothing
-    meets anything else on A4 or A3, then the smallest paper. Where one sheet leaves the main view
-    less than a quarter of its free space, the enlarged details and the thread go to a second one,
-    if that brings the main view to a larger scale or to its quarter. ``mass_g`` in grams;
-    ``behind``: pages that follow the drawing. What found no free place is named in
+    meets anything else on A4 or A3, then the smallest paper. Only where no single A3 holds it, the
+    enlarged details and the thread go to a second sheet. ``mass_g`` in grams;
+    ``behind``: pages that follow the drawing; ``wires``: the
+    turner's measuring wires, mm. What found no free place is named in
     ``Sheet.crowded``."""
     job = DrawingJob(
         mandrel=mandrel,
@@ -50,14 +51,12 @@ def drawing(
 
     def views(f: float) -> Views:
         if f not in known:
-            known[f] = Views(mandrel, profile, f, job.numbers, job.third)
+            known[f] = Views(mandrel, profile, f, job.numbers, job.third, wires)
         return known[f]
 
     one = _one(job, views, length)
     found = one
-    # A disc's main view is narrow by nature: its end view fills the sheet.
-    disc = length < max(max(s.d0, s.d1) for s in mandrel.outer)
-    if one.crowded or (share(one) < QUARTER and not disc):
+    if one.crowded:
         found = _two(job, views, length, one) or one
     return replace(found, tables=tables(mandrel, job.numbers))
 
@@ -85,12 +84,11 @@ def _one(job: DrawingJob, views: Callable[[float], Views], length: float) -> She
 def _two(
     job: DrawingJob, views: Callable[[float], Views], length: float, one: Sheet
 ) -> Sheet | None:
-    """Two sheets with the main view at the largest scale that has its quarter, not smaller than
-    on ``one``; else at a larger scale than there; None if that leads nowhere either."""
+    """Two sheets with the main view at the largest scale that has its quarter of the free space,
+    else at the largest there is; None if that leads nowhere either."""
     for least in (QUARTER, 0.0):
         for f in SCALES:
-            larger = f > one.scale or bool(one.crowded)
-            if length * f > room(PAPERS[-1]) or f < one.scale or not (larger or least):
+            if length * f > room(PAPERS[-1]) or f < one.scale:
                 continue
             found = two_sheets(job, views(f), least)
             if found is not None:

@@ -30,7 +30,7 @@ from mandrelgen.paper.drawing.marks import (
 from mandrelgen.paper.drawing.model import Arc, Drawn
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean
-from mandrelgen.paper.drawing.thread_view import thread_name
+from mandrelgen.paper.drawing.thread_view import thread_callout
 from mandrelgen.paper.drawing.views import TOUCH, cut_zones, main_view, radius_at
 
 LEVELS = 13
@@ -172,7 +172,7 @@ def _above(
         rows = [*levels, *[-y for y in levels[:6]]] if c.feature in CROSSED else levels
         out.append(vertical(label_of(c, numbers), xs, half, rows, f))
     for thread in mandrel.threads:
-        out += _designation(mandrel, thread.feature, thread_name(thread), parts, f, levels)
+        out += _designation(mandrel, thread.feature, thread_callout(thread), parts, f, levels)
     riders = {c.feature: c for c in parts.roughness}
     ridden = set()
     for c in parts.frames:

@@ -11,7 +11,7 @@ from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.paper.drawing.details import centre_of
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
-from mandrelgen.paper.drawing.end_view import cut_at
+from mandrelgen.paper.drawing.flats_section import cut_at
 from mandrelgen.paper.drawing.label_placement import (
     PARALLEL,
     Annotation,

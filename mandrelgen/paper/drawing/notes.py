@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 from mandrelgen.core.tolerance import text_of
@@ -13,6 +14,7 @@ from mandrelgen.paper.drawing.symbols import BALLOON_RADIUS, SMALL, H, balloon
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean, wrapped
 from mandrelgen.paper.drawing.thread_view import thread_name
+from mandrelgen.paper.drawing.views import bores, centre_bores
 from mandrelgen.workshop.turning.acceptance import rule_of
 from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.thread_alternatives import tool_of
@@ -61,6 +63,7 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     out += _thread_notes(mandrel)
     out.append(_geometry_note(mandrel))
     out.append(_hole_note(mandrel))
+    out.append(_point_note(mandrel))
     if any(s.feature == "shank" for s in mandrel.outer):
         out.append("Light marks of a collet round the shank may remain.")
     out.append(_edge_note(mandrel))
@@ -89,7 +92,8 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
     return (
         f"{released}This drawing takes precedence; the making pages are help ({help_}), numbers in "
-        f"circles are the lines of their tables. {_sent_note(mandrel)}"
+        "circles are the lines of their tables. Files of its shape (STEP, outline) are nominal, "
+        f"threads at the middle of their limits. {_sent_note(mandrel)}"
     )
 
 
@@ -141,6 +145,20 @@ def _geometry_note(mandrel: Mandrel) -> str:
     if any(data.order in ("single-point", "my-tool") for data in mandrel.threads):
         return f"{free}; the thread's run-out is what the one setting gives."
     return f"{free}."
+
+
+def _point_note(mandrel: Mandrel) -> str:
+    """The point of a blind bore's drill, which carries no dimension (ISO 6410-1)."""
+    centres = list(centre_bores(mandrel).values())
+    angles = {
+        round(2 * math.degrees(math.atan2(max(s.d0, s.d1) / 2, s.z1 - s.z0)))
+        for row in bores(mandrel)
+        if row not in centres
+        for s in row
+        if min(s.d0, s.d1) < TOUCH < max(s.d0, s.d1)
+    }
+    said = " and ".join(f"{a}°" for a in sorted(angles))
+    return f"Drill point of the bore: {said}, as the drill leaves it." if angles else ""
 
 
 def _hole_note(mandrel: Mandrel) -> str:

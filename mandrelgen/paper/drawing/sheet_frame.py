@@ -78,7 +78,7 @@ def _title_data(job: DrawingJob, place: Place, exceptions: bool) -> TitleData:
     mandrel, order = job.mandrel, job.mandrel.ordering
     try:
         held = materials.material(order.material)
-        name, standard = held.name, held.standard
+        name, standard = held.name + (f" ({held.said})" if held.said else ""), held.standard
     except NotHeldError:
         name, standard = order.material, ""
     return TitleData(

@@ -1,18 +1,18 @@
-"""The thread: its profile as a picture of symbols, its sizes as a table."""
+"""The thread: its name and its sizes as a table."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Characteristic, Kind
-from mandrelgen.model.mandrel import ThreadData, ThreadForm
-from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Item, Line, LineStyle, Mark, Text
-from mandrelgen.paper.drawing.symbols import SMALL, H, arrow, balloon
+from mandrelgen.model.mandrel import ThreadData
+from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Text
+from mandrelgen.paper.drawing.symbols import SMALL, H, balloon
 from mandrelgen.paper.drawing.text_block import Block, block
-from mandrelgen.paper.drawing.text_width import clean, width_of
+from mandrelgen.paper.drawing.text_width import clean, wrapped
 from mandrelgen.paper.drawing.words import limits
+from mandrelgen.workshop.turning.over_wires import OverWires, over_wires
 
 ROW = 6.0
 # Longer words are no tolerance class: they say how the limits were found.
@@ -53,15 +53,26 @@ def thread_name(data: ThreadData) -> str:
     return f"{text}-{klass}" if d.tolerance_class else clean(replace(d, tolerance_class=klass).text)
 
 
+def thread_callout(data: ThreadData) -> str:
+    """The thread's name with its number of starts where there are several, as it stands on the
+    view and over the table: ``M12xPh2.4P0.8-6g (3 starts)``."""
+    starts = data.limits.designation.starts
+    return f"{thread_name(data)} ({starts} starts)" if starts > 1 else thread_name(data)
+
+
 def thread_table(
-    data: ThreadData, cs: tuple[Characteristic, ...], numbers: dict[str, int]
+    data: ThreadData,
+    cs: tuple[Characteristic, ...],
+    numbers: dict[str, int],
+    wires: tuple[float, ...] = (),
 ) -> Block:
-    """Designation, then a row for every size: balloon, name, lower and upper limit."""
-    cols = (8.0, 24.0, 18.0, 18.0)
+    """Designation, then a row for every size: balloon, name, lower and upper limit; last the
+    reading over wires, taken from ``wires`` (mm; none: any) if one of them fits."""
+    cols = (8.0, 30.0, 20.0, 20.0)
     wide = sum(cols)
     external = data.limits.external
-    head = thread_name(data)
-    facts = _facts(data)
+    head = thread_callout(data)
+    facts = [line for fact in _facts(data) for line in wrapped(fact, SMALL, wide)]
     drawn: list[Drawn] = [Text((0.0, 0.0), head, H)]
     y = -4.8
     for fact in facts:
@@ -80,16 +91,36 @@ def thread_table(
         drawn += _row(c, external, cols, y, numbers, data.order == "my-tool")
         y -= ROW
         rules.append(y)
+    bottom = y
+    # A gauge's notes say its own reading, to tenths of a micrometre.
+    if data.order not in ("blank", "ground") and (over := over_wires(data, wires)):
+        drawn += _over_wires_row(over, cols, y, data.order == "my-tool")
+        y -= ROW
+        rules.append(y)
     for rule in rules:
         drawn.append(Line(((0.0, rule), (wide, rule)), LineStyle.TABLE))
     x = 0.0
     exact = sum(c.kind in _EXACT for c in cs)
     for i, w in enumerate((0.0, *cols)):
         x += w
-        # The rule between the limits stops where sizes without limits begin.
-        end = y + ROW * exact if i == 3 else y
-        drawn.append(Line(((x, top), (x, end)), LineStyle.TABLE))
+        # The rule between the limits leaves out the sizes that have none.
+        breaks = [(top, bottom + ROW * exact), (bottom, y)] if i == 3 else [(top, y)]
+        # Nor does the reading over wires have a number.
+        breaks = [(top, bottom)] if i == 1 else breaks
+        drawn += [Line(((x, a), (x, b)), LineStyle.TABLE) for a, b in breaks if a - b > ROW / 2]
     return block(drawn)
+
+
+def _over_wires_row(
+    over: OverWires, cols: tuple[float, ...], y: float, auxiliary: bool
+) -> list[Drawn]:
+    """The pitch diameter as it is read over wires: another way to say it, so without a number."""
+    base = y - ROW + (ROW - SMALL) / 2
+    out: list[Drawn] = [Text((1.0, base), f"Over ⌀{text_of(over.wire)} wires", SMALL)]
+    for x, limit in ((sum(cols[:2]), over.lower), (sum(cols[:3]), over.upper)):
+        text = text_of(limit, 3)
+        out.append(Text((x + 1, base), f"({text})" if auxiliary else text, SMALL))
+    return out
 
 
 _ORDERS = {
@@ -118,12 +149,27 @@ def _facts(data: ThreadData) -> list[str]:
     if data.order == "my-tool":
         root = f"({root})"
     order = _ORDERS.get(data.order) or clean(data.order)
+    limits_by = [clean(data.limits.source)] if data.limits.extended else []
     return [
         f"{'External' if data.limits.external else 'Internal'} thread, {hand} hand",
         f"Profile 60° ({profile})",
         root,
         f"Thread: {order.format(tool='die' if data.limits.external else 'tap')}",
+        *limits_by,
+        *_starts_facts(data),
     ]
+
+
+def _starts_facts(data: ThreadData) -> list[str]:
+    """By which rule the limits of several starts were found."""
+    if data.limits.designation.starts == 1 or data.order == "ground":
+        return []
+    if data.limits.factor != 1.0:
+        return [f"Pitch diameter tolerance × {text_of(data.limits.factor)} of a single start's"]
+    rule = "single-start tolerance (factor 1)"
+    if data.limits.designation.system == "M":
+        rule += "; the standard's clause for several starts is not applied"
+    return [rule[0].upper() + rule[1:]]
 
 
 def _row(
@@ -156,96 +202,3 @@ def _row(
     if c.id in numbers:
         out.append(balloon(numbers[c.id], (cols[0] / 2, y - ROW / 2), c.id))
     return out
-
-
-def thread_profile(data: ThreadData) -> Block:
-    """Two and a half ridges of the thread, enlarged, with P, Ph, 60° and the diameters named; the
-    table beside it has the numbers."""
-    form = data.form
-    p = form.pitch
-    f = next((x for x in (50.0, 20.0, 10.0) if x * p <= 17), 10.0)
-    (tip_r, tip_w), (foot_r, foot_w) = _ridge(form)
-    pitch_r = form.pitch_diameter / 2
-    sign = 1.0 if form.external else -1.0
-
-    def y(r: float) -> float:
-        return sign * (r - pitch_r) * f
-
-    points = []
-    for k in range(3):
-        c = k * p
-        points += [
-            (c - foot_w / 2, foot_r),
-            (c - tip_w / 2, tip_r),
-            (c + tip_w / 2, tip_r),
-            (c + foot_w / 2, foot_r),
-        ]
-    path = [(x * f, y(r)) for x, r in points]
-    x0, x1 = -p / 2 * f, 2.5 * p * f
-    path = [(x0, path[0][1]), *path, (x1, path[-1][1])]
-    low = path[0][1] - 5.0
-    drawn: list[Drawn] = [
-        Hatch((((x0, low), *path, (x1, low)),), 2.5),
-        Line(tuple(path), LineStyle.OUTLINE),
-        Line(((x0 - 2, 0.0), (x1 + 18, 0.0)), LineStyle.CENTRE),
-    ]
-    names = ("d", "d2", "d1") if form.external else ("D1", "D2", "D")
-    # From the last crest and from the root's outline.
-    for r, start in ((tip_r, (2 * p + tip_w / 2) * f), (foot_r, x1)):
-        drawn.append(Line(((start, y(r)), (x1 + 8.5, y(r))), LineStyle.DIM))
-    for name, r, dy in zip(names, (tip_r, pitch_r, foot_r), (0.9, 0.9, -3.6), strict=True):
-        x = x1 + (12.0 if r == pitch_r else 2.0)
-        drawn.append(Text((x, y(r) + dy), f"⌀{name}", SMALL))
-    top = y(tip_r) + 5
-    # From root to root, clear of the angle's arc over the next groove.
-    drawn += _span(-p / 2 * f, p / 2 * f, y(foot_r) + 1.0, top, "P")
-    n = form.starts
-    lead = "Ph = P" if n == 1 else f"Ph = {n} × P"
-    drawn += _flank_angle(y(foot_r), y(tip_r), f, foot_w, p)
-    title = f"Thread profile ({f:g}:1)   {lead}"
-    drawn.append(Text((x0, top + 6), title, SMALL))
-    return block(drawn)
-
-
-def _ridge(form: ThreadForm) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Radius and width of the material at a ridge's tip and at its foot, mm."""
-    outer = max(form.crest_diameter, form.root_diameter) / 2
-    inner = min(form.crest_diameter, form.root_diameter) / 2
-    middle, half, t = form.pitch_diameter / 2, form.pitch / 2, math.tan(math.radians(30))
-    if form.external:
-        return (outer, half - 2 * (outer - middle) * t), (inner, half + 2 * (middle - inner) * t)
-    return (inner, half - 2 * (middle - inner) * t), (outer, half + 2 * (outer - middle) * t)
-
-
-def _span(a: float, b: float, y: float, top: float, text: str) -> list[Drawn]:
-    return [
-        Line(((a, y), (a, top + 1.5)), LineStyle.DIM),
-        Line(((b, y), (b, top + 1.5)), LineStyle.DIM),
-        Line(((a, top), (b, top)), LineStyle.DIM),
-        arrow((a, top), 180),
-        arrow((b, top), 0),
-        Text(((a + b) / 2, top + 0.9), text, SMALL, "middle"),
-    ]
-
-
-def _flank_angle(foot: float, tip: float, f: float, foot_w: float, p: float) -> list[Drawn]:
-    """The 60° of the groove between the second and third ridge."""
-    cx = 1.5 * p * f
-    half_root = (p - foot_w) / 2 * f
-    # Flanks of the groove meet below its bottom.
-    vertex = (cx, foot - half_root / math.tan(math.radians(30)))
-    reach = (tip - vertex[1]) / math.cos(math.radians(30)) + 3.5
-    drawn: list[Drawn] = [
-        Arc(centre=vertex, radius=reach, pen=LineStyle.DIM, start=60.0, end=120.0)
-    ]
-    for angle, turn in ((60.0, -90.0), (120.0, 90.0)):
-        a = math.radians(angle)
-        end = (vertex[0] + reach * math.cos(a), vertex[1] + reach * math.sin(a))
-        far = (vertex[0] + (reach + 1.5) * math.cos(a), vertex[1] + (reach + 1.5) * math.sin(a))
-        start_r = (tip - vertex[1]) / math.cos(math.radians(30))
-        start = (vertex[0] + start_r * math.cos(a), vertex[1] + start_r * math.sin(a))
-        drawn.append(Line((start, far), LineStyle.DIM))
-        drawn.append(arrow(end, angle + turn))
-    w = width_of("60°", SMALL)
-    drawn.append(Text((cx - w / 2, vertex[1] + reach + 0.9), "60°", SMALL))
-    return drawn

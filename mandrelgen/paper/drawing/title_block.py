@@ -62,9 +62,10 @@ def title_block(issue: Issue, data: TitleData) -> Block:
             ("Tolerancing", "ISO 8015", 30, 3.5),
         ],
         [
-            ("Edges ISO 13715", "", 67, 3.5),
-            ("Surface ISO 1302:2002", "", 44, 3.5),
-            ("Projection", "", 36, 3.5),
+            ("Edges ISO 13715", "", 57, 3.5),
+            ("Surface ISO 1302:2002", "", 39, 3.5),
+            ("Projection", "", 20, 3.5),
+            ("Dimensions in mm", "", 31, 3.5),
             ("Scale (paper)", f"{data.scale} ({data.paper})", 33, 3.5),
         ],
     ]
@@ -76,9 +77,9 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, closed=True))
     base = y - ROWS[-1]
     drawn += edge_symbol(("−0.1", "−0.3"), ("+0.3", "0"), (3.0, base + 1.2))
-    drawn += collective_roughness(data.surface, data.exceptions, (71.0, base + 0.8))
+    drawn += collective_roughness(data.surface, data.exceptions, (61.0, base + 0.8))
     drawn += _material(data, sum(ROWS[:3]))
-    drawn += projection(issue.projection == "third", (121.0, base + 2.0), 2.3)
+    drawn += projection(issue.projection == "third", (98.5, base + 2.0), 2.3)
     drawn += _history(issue, y)
     return block(drawn)
 

@@ -32,14 +32,12 @@ from mandrelgen.paper.drawing.sheet_frame import (
     surround,
 )
 from mandrelgen.paper.drawing.shelves import shelves
-from mandrelgen.paper.drawing.text_block import Block, block, extent
+from mandrelgen.paper.drawing.text_block import Block, extent
 from mandrelgen.paper.drawing.title_block import WIDTH
 from mandrelgen.paper.drawing.view_layout import (
-    ViewRow,
     field_of,
-    placed_row,
+    placed_main,
     room,
-    row_of,
     small_views,
 )
 from mandrelgen.paper.drawing.view_set import Views, scale_text
@@ -94,17 +92,16 @@ def _area(b: Box) -> float:
 
 
 def _first(job: DrawingJob, views: Views, main: Block, paper: Paper, notes: bool) -> First | None:
-    """The main view, its end views and the section where there is room, the notes if they are to
+    """The main view and the section where there is room, the notes if they are to
     stand here; None if that crowds."""
     _, y0, _, y1 = paper.frame
     place = Place(paper=paper, scale=views.f, scale_text=scale_text(views.f), sheet=1, of=2)
     drawn, title = surround(job, place, bool(views.parts.roughness))
-    row = row_of(views, main, paper, large=True)
-    optional = _movable(views, row)
+    optional = _movable(views)
     taken, under, at = _under(job, views, paper, title, notes, optional)
     if under.height > (y1 - y0) * HIGHEST:
         return None
-    origin, placed = placed_row(row, paper, 0.5)
+    origin, placed = placed_main(main, paper, 0.5)
     filled = [extent([d]) for d in placed]
     if any(overlap(b, box) for b in filled for box in taken):
         return None
@@ -120,16 +117,11 @@ def _first(job: DrawingJob, views: Views, main: Block, paper: Paper, notes: bool
     return First(finished(job, place, origin, drawn, (), fields, field), tuple(left), not notes)
 
 
-def _movable(views: Views, row: ViewRow) -> list[Movable]:
-    """The section through the flats, and the end views that are not in the row."""
-    found = []
-    if views.section is not None and views.section_elsewhere is not None:
-        found.append(Movable(views.section, views.section_elsewhere, "section B–B"))
-    for end in views.ends:
-        if end.block not in row.blocks:
-            here = end.enlarged or end.named(scale=False)
-            found.append(Movable(here, end.enlarged or end.named(scale=True), end.name))
-    return found
+def _movable(views: Views) -> list[Movable]:
+    """The section through the flats."""
+    if views.section is None or views.section_elsewhere is None:
+        return []
+    return [Movable(views.section, views.section_elsewhere, "section B–B")]
 
 
 def _moved(b: Box, by: Point) -> Box:
@@ -178,7 +170,7 @@ def _fitted(
     low = min(b[1] for b in boxes[2:]) - GAP
     for view in views:
         b = view.here
-        # Under the main view if there is room: beside it one would take an end view for another.
+        # Under the main view if there is room.
         at = spot(b, paper, taken, low, GAP) or spot(b, paper, taken, paper.frame[3], GAP)
         if at is None:
             left.append(view)
@@ -191,8 +183,7 @@ def _fitted(
 def _second(job: DrawingJob, views: Views, first: First) -> Sheet | None:
     """The sheet with what the first leaves: the details as large as any paper allows, with the
     picture of use at full size where that has room, on the smallest paper; None if that crowds, or
-    if neither details nor threads nor notes are left: end views and the picture are worth no second
-    sheet."""
+    if neither details nor threads nor notes are left: the picture is worth no second sheet."""
     if not views.letters and not views.threads and not first.notes:
         return None
     left = [m.elsewhere for m in first.left]
@@ -208,19 +199,6 @@ def _second(job: DrawingJob, views: Views, first: First) -> Sheet | None:
                 if found is not None:
                     return found
     return None
-
-
-def _in_pairs(blocks: list[Block], threads: tuple[Block, ...]) -> list[Block]:
-    """``blocks`` with each thread's profile and table side by side as one."""
-    out = [b for b in blocks if b not in threads]
-    at = next((i for i, b in enumerate(blocks) if b in threads), len(out))
-    for profile, table in zip(threads[::2], threads[1::2], strict=True):
-        high = max(profile.height, table.height)
-        left = profile.at(0.0, (high - profile.height) / 2)
-        right = table.at(profile.width + 2 * GAP, (high - table.height) / 2)
-        out.insert(at, block([*left, *right]))
-        at += 1
-    return out
 
 
 def _on(
@@ -240,7 +218,7 @@ def _on(
     x0, _, x1, y1 = paper.frame
     bottom = max(b[3] for b in taken)
     free = (x0 + INSET, bottom + GAP, x1 - INSET, y1 - INSET - 4)
-    small = shelves(_in_pairs(reading, views.threads), free, gap) if reading else []
+    small = shelves(reading, free, gap) if reading else []
     if small is None:
         homes = Homes(paper, outermost([*taken, *centring(paper)]))
         small = small_views(reading, (), homes, (y1, y1), gap)

@@ -1,9 +1,9 @@
-"""Views put in place on the paper: the main row at its top, everything else round it."""
+"""Views put in place on the paper: the main view at its top, everything else round it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mandrelgen.paper.drawing.frame import Paper
 from mandrelgen.paper.drawing.label_placement import Box, overlap
@@ -20,27 +20,12 @@ from mandrelgen.paper.drawing.packing import (
     packed,
 )
 from mandrelgen.paper.drawing.text_block import Block, extent
-from mandrelgen.paper.drawing.view_set import AxialView, Views
+from mandrelgen.paper.drawing.view_set import Views
 
 # Where the main row may stand across the paper, in order of preference.
 SIDES = (0.5, 0.0, 1.0)
-# So many more orders are tried for what is wished for but not needed.
+# So many more orders are tried to keep the thread's table in its place.
 ORDERS = 40
-
-
-@dataclass(frozen=True, slots=True)
-class ViewRow:
-    """The main view with the end views beside it, left to right, and those that stand elsewhere,
-    named."""
-
-    main: Block
-    blocks: tuple[Block, ...]
-    apart: tuple[Block, ...]
-
-    @property
-    def width(self) -> float:
-        """Width with the gaps between, mm."""
-        return sum(b.width for b in self.blocks) + 2 * GAP * (len(self.blocks) - 1)
 
 
 def room(paper: Paper) -> float:
@@ -48,43 +33,20 @@ def room(paper: Paper) -> float:
     return paper.frame[2] - paper.frame[0] - 2 * INSET
 
 
-def row_of(views: Views, main: Block, paper: Paper, large: bool = False) -> ViewRow:
-    """The main row; where it is too long for the paper, its end views stand elsewhere, named, and
-    so do those that are shown larger (``large``)."""
-    # First angle: what is seen from the nose (right) stands on the left.
-    left, right = (views.rear, views.nose) if views.third else (views.nose, views.rear)
-
-    def beside(end: AxialView | None) -> tuple[Block, ...]:
-        return () if end is None or (large and end.enlarged is not None) else (end.block,)
-
-    apart = tuple(e.enlarged for e in views.ends if large and e.enlarged is not None)
-    row = ViewRow(main, (*beside(left), main, *beside(right)), apart)
-    if row.width <= room(paper):
-        return row
-    apart = tuple((large and e.enlarged) or e.named(scale=False) for e in views.ends)
-    return ViewRow(main, (main,), apart)
-
-
-def placed_row(row: ViewRow, paper: Paper, side: float) -> tuple[Point, list[Drawn]]:
-    """The row on a common axis at the top of the paper, and where the main view's origin is then;
-    ``side``: 0 at the left of the paper, 1 at its right."""
+def placed_main(main: Block, paper: Paper, side: float) -> tuple[Point, list[Drawn]]:
+    """The main view at the top of the paper, and where its origin is then; ``side``: 0 at the left
+    of the paper, 1 at its right."""
     x0, _, x1, y1 = paper.frame
-    axis = y1 - INSET - 4 - max(b.box[3] for b in row.blocks)
-    x = x0 + INSET + (x1 - x0 - row.width - 2 * INSET) * side
-    origin = (0.0, 0.0)
-    drawn: list[Drawn] = []
-    for b in row.blocks:
-        dx = x - b.box[0]
-        if b is row.main:
-            origin = (dx, axis)
-        drawn += b.shifted(dx, axis)
-        x += b.width + 2 * GAP
-    return origin, drawn
+    origin = (
+        x0 + INSET + (x1 - x0 - main.width - 2 * INSET) * side - main.box[0],
+        y1 - INSET - 4 - main.box[3],
+    )
+    return origin, list(main.shifted(*origin))
 
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """The main row and everything beside it, in place; ``clash`` names what found none."""
+    """The main view and everything beside it, in place; ``clash`` names what found none."""
 
     origin: Point
     main: list[Drawn]
@@ -93,40 +55,31 @@ class Arranged:
 
 
 def arranged(views: Views, paper: Paper, taken: list[Box]) -> Arranged:
-    """The main row in the middle of the paper, at its left or its right, and the rest round it, so
-    that the details are as large as one of the three allows; among equals with the picture of use
-    at full size, and the end views so large that no circle is left out, if these find a place."""
-    places = _Places(paper, taken)
-    plain = row_of(views, views.main, paper)
-    rows = [plain]
-    if any(e.enlarged for e in views.ends):
-        rows.insert(0, row_of(views, views.main, paper, large=True))
-    fixed = [*([] if views.section is None else [views.section]), *views.threads]
+    """The main view in the middle of the paper, at its left or its right, and the rest round it, so
+    that the details are as large as one of the three allows; among equals with the thread's table
+    where every sheet has it, then with the picture of use at full size."""
+    places = [_placed(views.main, paper, taken, side) for side in SIDES]
+    section = [] if views.section is None else [views.section]
     for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
-        reading = [*details, *fixed]
-        failed = [n for b in (*reading, *plain.apart) for n in b.failed]
-        found = _beside([*reading, *plain.apart], places.of(plain), gap, views.pictures)
-        if found is None:
-            continue
-        wishes = [(row, [b]) for row in rows for b in views.full_pictures]
-        for row, full in [*wishes, *[(row, []) for row in rows[:-1]]]:
-            blocks, extra = [*reading, *row.apart, *full], () if full else views.pictures
-            better = _beside(blocks, places.of(row), gap, extra, ORDERS)
-            if better is not None:
-                found = better
-                break
-        at, small = found
-        return Arranged(at.origin, at.main, small, [*at.crowded, *failed])
-    at = places.of(plain)[0]
+        reading = [*details, *section]
+        failed = [n for b in reading for n in b.failed]
+        for full in (*[[b] for b in views.full_pictures], []):
+            extra = () if full else views.pictures
+            found = _anchored([*reading, *full], views.threads, places, taken[0], gap, extra)
+            found = found or _beside([*reading, *views.threads, *full], places, gap, extra)
+            if found is not None:
+                at, small = found
+                return Arranged(at.origin, at.main, small, [*at.crowded, *failed])
+    at = places[0]
     corner = (paper.frame[0] + INSET, paper.frame[1] + INSET)
-    drawn = [d for b in (*reading, *plain.apart) for d in b.at(*corner)]
-    clash = ["view"] * (len(reading) + len(plain.apart))
-    return Arranged(at.origin, at.main, drawn, [*at.crowded, *clash])
+    rest = [*reading, *views.threads]
+    drawn = [d for b in rest for d in b.at(*corner)]
+    return Arranged(at.origin, at.main, drawn, [*at.crowded, *["view"] * len(rest)])
 
 
 @dataclass(frozen=True, slots=True)
 class _Placed:
-    """A main row in its place: its origin, what is drawn, the free places round it."""
+    """A main view in its place: its origin, what is drawn, the free places round it."""
 
     origin: Point
     main: list[Drawn]
@@ -134,27 +87,46 @@ class _Placed:
     crowded: list[str]
 
 
-class _Places:
-    """A row in the middle, at the left and at the right of a paper, worked out once."""
+def _placed(main: Block, paper: Paper, taken: list[Box], side: float) -> _Placed:
+    crowded = ["main view"] if main.width > room(paper) else []
+    origin, drawn = placed_main(main, paper, side)
+    filled = [extent([d]) for d in drawn]
+    if any(overlap(b, box) for b in filled for box in taken):
+        crowded.append("main view")  # it reaches down into the title block or the notes
+    boxes = [*taken, *[grown(b, 3.0) for b in filled], *centring(paper)]
+    return _Placed(origin, drawn, Homes(paper, outermost(boxes)), crowded)
 
-    def __init__(self, paper: Paper, taken: list[Box]) -> None:
-        self.paper, self.taken = paper, taken
-        self._known: dict[int, list[_Placed]] = {}
 
-    def of(self, row: ViewRow) -> list[_Placed]:
-        """The row's three places, the middle first."""
-        if id(row) not in self._known:
-            self._known[id(row)] = [self._placed(row, side) for side in SIDES]
-        return self._known[id(row)]
-
-    def _placed(self, row: ViewRow, side: float) -> _Placed:
-        crowded = ["main view"] if row.width > room(self.paper) else []
-        origin, main = placed_row(row, self.paper, side)
-        filled = [extent([d]) for d in main]
-        if any(overlap(b, box) for b in filled for box in self.taken):
-            crowded.append("main view")  # it reaches down into the title block or the notes
-        boxes = [*self.taken, *[grown(b, 3.0) for b in filled], *centring(self.paper)]
-        return _Placed(origin, main, Homes(self.paper, outermost(boxes)), crowded)
+def _anchored(
+    blocks: list[Block],
+    tables: Sequence[Block],
+    at: list[_Placed],
+    title: Box,
+    gap: float,
+    extra: Sequence[Block],
+) -> tuple[_Placed, list[Drawn]] | None:
+    """The thread's ``tables`` on the title block at its right end, where the eye expects them on
+    every sheet, and ``blocks`` round the main view; None if that leaves one without a place."""
+    # Clear of the centring mark in the frame's right edge.
+    x = title[2] - 2 * INSET
+    boxes: list[Box] = []
+    drawn: list[Drawn] = []
+    for table in reversed(tables):
+        spot = (x - table.width, title[3] + gap)
+        boxes.append((*spot, x, spot[1] + table.height))
+        drawn += table.at(*spot)
+        x = spot[0] - gap
+    if x + gap < at[0].homes.paper.frame[0] + INSET:
+        return None
+    for one in at:
+        homes = one.homes
+        if any(overlap(grown(b, gap - 0.1), t) for b in boxes for t in homes.taken if t != title):
+            continue
+        free = replace(one, homes=Homes(homes.paper, [*homes.taken, *boxes]))
+        found = _beside(blocks, [free], gap, extra, ORDERS)
+        if found is not None:
+            return found[0], [*drawn, *found[1]]
+    return None
 
 
 def _beside(

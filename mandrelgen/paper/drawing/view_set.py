@@ -5,21 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from mandrelgen.model.feature import MandrelEnd
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.details import RADII, detail, detail_scale
 from mandrelgen.paper.drawing.details import SCALES as DETAILS
 from mandrelgen.paper.drawing.dimension_assignment import Allotment, allot
-from mandrelgen.paper.drawing.end_view import end_view, enlarged, flats_section
+from mandrelgen.paper.drawing.flats_section import flats_section
 from mandrelgen.paper.drawing.main_view import main_block
-from mandrelgen.paper.drawing.model import Text
-from mandrelgen.paper.drawing.symbols import SMALL
-from mandrelgen.paper.drawing.text_block import Block, block
+from mandrelgen.paper.drawing.text_block import Block
 from mandrelgen.paper.drawing.thread_view import (
     of_thread,
     thread_name,
-    thread_profile,
     thread_table,
 )
 from mandrelgen.paper.drawing.use_picture import use_pictures
@@ -38,40 +34,22 @@ def scale_text(f: float) -> str:
     return f"{f:g}:1" if f >= 1 else f"1:{1 / f:g}"
 
 
-class AxialView:
-    """A view along the axis: as it stands in the main row, and by itself with its name."""
-
-    def __init__(self, mandrel: Mandrel, f: float, from_nose: bool) -> None:
-        self.mandrel, self.f, self.from_nose = mandrel, f, from_nose
-        view = end_view(mandrel, f, from_nose)
-        self.block, self.whole = view.block, view.whole
-        self.name = f"view from the {'nose' if from_nose else 'rear'}"
-
-    def named(self, scale: bool) -> Block:
-        """At the main view's scale; ``scale``: said in its name."""
-        return self._named(self.block, f" ({scale_text(self.f)})" if scale else "")
-
-    @cached_property
-    def enlarged(self) -> Block | None:
-        """At a scale of its own that shows every circle; None where that is the main view's, or
-        takes too much paper."""
-        found = None if self.whole else enlarged(self.mandrel, self.f, self.from_nose)
-        return None if found is None else self._named(found[0], f" ({scale_text(found[1])})")
-
-    def _named(self, b: Block, scale: str) -> Block:
-        text = f"{self.name.capitalize()}{scale}"
-        return block([*b.drawn, Text((0.0, b.box[3] + 2.0), text, SMALL, "middle")])
-
-
 class Views:
     """Everything that depends on the scale but not on the paper; details are made when asked
     for."""
 
     def __init__(
-        self, mandrel: Mandrel, profile: Profile, f: float, numbers: dict[str, int], third: bool
+        self,
+        mandrel: Mandrel,
+        profile: Profile,
+        f: float,
+        numbers: dict[str, int],
+        third: bool,
+        wires: tuple[float, ...] = (),
     ) -> None:
         self.mandrel, self.profile = mandrel, profile
         self.f, self.numbers, self.third = f, numbers, third
+        self.wires = wires
         self.parts: Allotment = allot(mandrel, f)
         self.length = (mandrel.outer[-1].z1 - mandrel.outer[0].z0) * f
         self._narrow: dict[float, list[Block]] = {}
@@ -104,24 +82,6 @@ class Views:
                 return
 
     @cached_property
-    def nose(self) -> AxialView:
-        """The end view from the nose."""
-        return AxialView(self.mandrel, self.f, from_nose=True)
-
-    @cached_property
-    def rear(self) -> AxialView | None:
-        """The end view from the rear, where a working end is there."""
-        threads = self.mandrel.threads
-        if len(threads) < 2 or not any(t.feature.end is MandrelEnd.SECOND for t in threads):
-            return None
-        return AxialView(self.mandrel, self.f, from_nose=False)
-
-    @property
-    def ends(self) -> tuple[AxialView, ...]:
-        """The end views there are."""
-        return (self.nose,) if self.rear is None else (self.nose, self.rear)
-
-    @cached_property
     def section(self) -> Block | None:
         """The section through the flats."""
         return flats_section(self.mandrel, self.parts.across, self.f, self.numbers)
@@ -132,24 +92,24 @@ class Views:
         return flats_section(self.mandrel, self.parts.across, self.f, self.numbers, scaled=True)
 
     @cached_property
-    def _tables(self) -> tuple[tuple[str, Block, Block], ...]:
+    def _tables(self) -> tuple[tuple[str, Block], ...]:
         found = []
         for t in self.mandrel.threads:
             sizes = of_thread(self.parts.threads, t, self.mandrel.threads)
             if sizes:
-                table = thread_table(t, sizes, self.numbers)
-                found.append((thread_name(t), thread_profile(t), table))
+                table = thread_table(t, sizes, self.numbers, self.wires)
+                found.append((thread_name(t), table))
         return tuple(found)
 
     @property
     def threads(self) -> tuple[Block, ...]:
-        """Each thread's profile and its table."""
-        return tuple(b for _, *blocks in self._tables for b in blocks)
+        """Each thread's table."""
+        return tuple(table for _, table in self._tables)
 
     @property
     def thread_names(self) -> tuple[str, ...]:
         """The names of the threads that have a table."""
-        return tuple(name for name, *_ in self._tables)
+        return tuple(name for name, _ in self._tables)
 
     @cached_property
     def letters(self) -> str:

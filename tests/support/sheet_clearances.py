@@ -1,0 +1,139 @@
+"""How near the lettering, leaders and arrow heads of one size stand to those of another, and how
+much of a sheet is used: counted with shapely from what is drawn, by nothing of the layout."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from shapely import STRtree
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from mandrelgen.paper.drawing.model import (
+    Arc,
+    Dimension,
+    Drawn,
+    Fill,
+    Hatch,
+    Line,
+    LineStyle,
+    Mark,
+    Sheet,
+    Text,
+)
+
+# Lettering keeps this away from what belongs to another size, mm on paper.
+NEAR = 1.0
+# Side of the squares a sheet's drawing space is cut into, mm.
+CELL = 10.0
+# Heads of a chain of dimensions touch at their tips: no more than this of a head lies on another.
+TIP = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """One thing on paper: ``kind`` is text, line, outline, head or hatch; ``who`` the size it
+    belongs to ("": to none)."""
+
+    kind: str
+    who: str
+    shape: BaseGeometry
+    said: str = ""
+
+
+def inks(sheet: Sheet) -> list[Ink]:
+    """Everything drawn, with what it belongs to. A balloon belongs to its size."""
+    return [i for d in sheet.drawn for i in _of(d, "")]
+
+
+def _of(d: Drawn, who: str) -> Iterator[Ink]:
+    if isinstance(d, Dimension | Mark):
+        also = d.id if d.id else f"{type(d).__name__} {id(d)}"
+        for item in d.items:
+            yield from _of(item, also)
+    elif isinstance(d, Hatch):
+        rings = [Polygon(loop) for loop in d.loops]
+        area = rings[0].buffer(0)
+        for hole in rings[1:]:
+            area = area.difference(hole.buffer(0))
+        yield Ink("hatch", who, area)
+    elif isinstance(d, Line):
+        points = (*d.points, d.points[0]) if d.closed else d.points
+        kind = "line" if d.pen is LineStyle.DIM else "outline"
+        yield Ink(kind, who, LineString(points))
+    elif isinstance(d, Arc):
+        angles = [math.radians(d.start + d.sweep * i / 48) for i in range(49)]
+        ring = [
+            (d.centre[0] + d.radius * math.cos(a), d.centre[1] + d.radius * math.sin(a))
+            for a in angles
+        ]
+        yield Ink("line" if d.pen is LineStyle.DIM else "outline", who, LineString(ring))
+    elif isinstance(d, Fill):
+        yield Ink("head", who, Polygon(d.points).buffer(0))
+    elif isinstance(d, Text) and d.text.strip():
+        yield Ink("text", who, Polygon(d.corners()), d.text)
+
+
+def too_near(sheet: Sheet) -> Counter[str]:
+    """How many pairs of things of different sizes stand nearer than they may: lettering within
+    ``NEAR`` of lettering or lines, heads on heads or on lines, anything of a size in hatching."""
+    every = [i for i in inks(sheet) if not _border(i, sheet)]
+    tree = STRtree([i.shape for i in every])
+    found: Counter[str] = Counter()
+    for a in (i for i in every if i.who and i.kind in ("text", "head")):
+        reach = a.shape.buffer(NEAR - 0.01) if a.kind == "text" else a.shape
+        for k in tree.query(reach):
+            b = every[int(k)]
+            if b.who == a.who or not reach.intersects(b.shape):
+                continue
+            if name := _named(a, b):
+                found[name] += 1
+    return found
+
+
+def _border(i: Ink, sheet: Sheet) -> bool:
+    """True of the frame and what stands in the title block."""
+    return any(box(*f).buffer(0.5).contains(i.shape) for f in sheet.fields[:1])
+
+
+def _named(a: Ink, b: Ink) -> str:
+    """What the nearness of two things is called; empty where it is none."""
+    if a.kind == "text":
+        if b.kind == "text":
+            return "text near text" if b.who == "" or a.who < b.who else ""
+        if b.kind == "hatch":
+            return "text in hatching" if b.shape.intersects(a.shape) else ""
+        if b.kind == "head":
+            return "text near head"
+        return "text near line" if b.kind == "line" and b.who else ""
+    if b.kind == "head" and b.who and a.who < b.who:
+        return "head on head" if a.shape.intersection(b.shape).area > TIP else ""
+    if b.kind == "hatch":
+        return "head in hatching" if a.shape.intersection(b.shape).area > TIP else ""
+    return ""
+
+
+def used(sheet: Sheet) -> float:
+    """The share of the squares of the drawing space with something in them: a line, lettering, or
+    the inside of a table, of the title block or of the part."""
+    x0, y0, x1, y1 = sheet.frame
+    every = [i.shape for i in inks(sheet)]
+    every = [s for s in every if not s.contains(box(x0 + 1, y0 + 1, x1 - 1, y1 - 1))]
+    every += [box(*f) for f in sheet.fields]
+    tree = STRtree(every)
+    nx, ny = round((x1 - x0) / CELL), round((y1 - y0) / CELL)
+    wide, high = (x1 - x0) / nx, (y1 - y0) / ny
+    full = 0
+    for i in range(nx):
+        for j in range(ny):
+            cell = box(
+                x0 + i * wide + 0.6,
+                y0 + j * high + 0.6,
+                x0 + (i + 1) * wide - 0.6,
+                y0 + (j + 1) * high - 0.6,
+            )
+            full += any(every[int(k)].intersects(cell) for k in tree.query(cell))
+    return full / (nx * ny)
