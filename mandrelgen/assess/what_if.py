@@ -138,8 +138,8 @@ def _changes(was: Assessment, now: Assessment) -> tuple[str, ...]:
     found = _number(
         step, before.step.states.tight.statistical, after.step.states.tight.statistical, 3
     ) + _number(end, before.runout_end.tight.statistical, after.runout_end.tight.statistical, 3)
-    if was.truth.step.met != now.truth.step.met:
-        found.append("meets the target" if now.truth.step.met else "misses the target")
+    if was.truth.step.outcome != now.truth.step.outcome:
+        found.append(f"target {now.truth.step.outcome or 'not judged'}")
     if was.stiffness and now.stiffness:
         found += _number("deflection", was.stiffness.used.tool, now.stiffness.used.tool, 3)
     if was.weakest and now.weakest:

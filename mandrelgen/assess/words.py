@@ -68,7 +68,7 @@ class Owned:
 def held_back(d: Designed, findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The errors that stand in the way of a mandrel: its own, and those of the parts it holds."""
     holds = [h for h in (d.planned.hold, d.planned.other) if h is not None]
-    parts = {h.part for h in holds}
+    parts = {d.planned.id, *(h.part for h in holds)}
     own = {d.planned.id, f"{d.planned.id}, end B"}
     return tuple(
         f
@@ -130,6 +130,15 @@ def _not_needed(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed])
         or _in_one_chucking(p.hold, part)
         or _in_a_collet(p.hold, part, shop)
     )
+
+
+def on_its_neighbour(pen: Pen, d: Designed, designed: Sequence[Designed]) -> str | None:
+    """How a small part is turned on its neighbour instead; None if it is not, or a mandrel for it
+    was asked for by name."""
+    p = d.planned
+    if p.request is not None or p.other is not None:
+        return None
+    return _on_its_neighbour(pen, p.hold, pen.parts[p.hold.part], designed)
 
 
 def _on_its_neighbour(pen: Pen, hold: Hold, part: Part, designed: Sequence[Designed]) -> str | None:

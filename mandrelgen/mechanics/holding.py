@@ -109,12 +109,19 @@ class Holding:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """Locators that work against each other: ``needed`` mm (or rad) against ``available``."""
+    """Locators that work against each other: ``needed`` mm (or rad) against ``available`` at the
+    tightest limits and ``most`` at the loosest."""
 
     id: str
     message: str
     needed: float
     available: float
+    most: float
+
+    @property
+    def certain(self) -> bool:
+        """True if they bind at any limits."""
+        return self.needed > self.most
 
 
 def causes(
@@ -165,14 +172,18 @@ def conflicts(held: Holding) -> tuple[Conflict, ...]:
             available = (a.clearance_min + b.clearance_min) / 2
             if needed > available:
                 text = f"{a.id} and {b.id} can stand {needed:.3f} off each other and bind"
-                found.append(Conflict(f"{a.id}+{b.id}", text, needed, available))
+                most = (a.clearance + b.clearance) / 2
+                found.append(Conflict(f"{a.id}+{b.id}", text, needed, available, most))
     lean = math.radians(held.part.thread_tilt)
     for loc in held.locators:
         if loc.on is Surface.THREAD and held.seat is not None:
             room = loc.clearance_min / abs(loc.z1 - loc.z0)
             if lean > room:
-                text = f"the thread leans more than {loc.id}'s play allows: the face does not seat"
-                found.append(Conflict(f"{held.part.id}.thread", text, lean, room))
+                text = (
+                    f"thread axis tilted more than {loc.id}'s play allows: the face does not seat"
+                )
+                most = loc.clearance / abs(loc.z1 - loc.z0)
+                found.append(Conflict(f"{held.part.id}.thread", text, lean, room, most))
     return tuple(found)
 
 

@@ -305,12 +305,18 @@ class Use(Strict):
     )
     tailstock: Flag | None = Field(
         default=None,
-        description="true if the tailstock is up while turning (default: only with a plain spigot)",
+        description="true: the tailstock is up all the time; false: never (default: up for "
+        "roughing, away for finishing, where the lathe has one; up all the time on a plain spigot)",
     )
     far_end: FarEnd | None = Field(
         default=None,
         description="what the far end offers the tailstock: a pip that is left on, a button, "
         "the bore itself, or nothing",
+    )
+    finish_only: Flag = Field(
+        default=False,
+        description="true if the part was roughed before, on the rod or between centres: only "
+        "finishing cuts are taken on the mandrel",
     )
     thread_friction: Annotated[Number, Field(gt=0, le=1)] | None = Field(
         default=None, description="coefficient of friction of the threads (default 0.15)"

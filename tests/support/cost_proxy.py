@@ -18,7 +18,7 @@ from typing import Any
 
 from mandrelgen.assess.settled import designs
 from mandrelgen.design.designed import Designed
-from mandrelgen.mechanics.assessment_types import Mismatch
+from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
@@ -70,9 +70,9 @@ class Counts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One mandrel: its counts and its joint. ``mismatch``: radial, tightened, 95 %, mm (None: no
-    mandrel or nothing judged); ``flush``: the two parts are meant to be flush; ``met``: as the
-    verdict says."""
+    """One mandrel: its counts and its joint. ``mismatch``: radial, tightened, 95 %, mm (None:
+    nothing judged); ``flush``: the two parts are meant to be flush; ``met``: as the verdict says
+    (None: not flush)."""
 
     id: str
     counts: Counts
@@ -147,30 +147,21 @@ def _diameter(c: Characteristic, m: Mandrel) -> float:
     return own or found.get("collar.diameter") or max(found.values(), default=10.0)
 
 
-def row(name: str, d: Designed, pen: Pen) -> Row | None:
+def row(name: str, d: Designed) -> Row | None:
     """The row of a designed mandrel; None if it failed."""
     if d.mandrel is None:
         return None
     found = counts(d.mandrel)
     step = d.verdict.truth.step if d.verdict else None
+    outcome = step.outcome if step is not None else None
     return Row(
         id=name,
         counts=found,
         cost=found.cost,
         mismatch=None if step is None else round(step.states.tight.statistical, 4),
-        flush=step is not None and flush(step, pen),
-        met=None if step is None else bool(step.met),
+        flush=outcome is not None,
+        met=None if outcome is None else outcome is Outcome.MET,
     )
-
-
-def flush(step: Mismatch, pen: Pen) -> bool:
-    """The outsides of the joint's two ends differ by no more than 0.1 a side (an estimate)."""
-    found = []
-    for text in step.joint.split("-") if "-" in step.joint else step.joint.split("/"):
-        part, _, end = text.strip().partition(".")
-        if part in pen.parts and end in pen.parts[part].ends:
-            found.append(float(pen.parts[part].ends[end].diameter))
-    return len(found) == 2 and abs(found[0] - found[1]) / 2 <= 0.1 + 1e-9
 
 
 def cases() -> list[tuple[str, Pen, Shop]]:
@@ -193,7 +184,7 @@ def table() -> list[Row]:
     for name, pen, shop in cases():
         for d in designs(pen, shop):
             own = f"{name}/{d.planned.id}" if name in STARTERS else name
-            found = row(own, d, pen)
+            found = row(own, d)
             if found is not None:
                 out.append(found)
     return out

@@ -27,9 +27,9 @@ def starters(name: str) -> tuple[Pen, Shop]:
     return read_pen(starter("pen", name), name), read_shop(starter("shop", shop), shop)
 
 
-def fixed(pen: Pen, shop: Shop, rung: float = 0.02) -> tuple[Designed, ...]:
+def fixed(pen: Pen, shop: Shop, run_out: float = 0.02) -> tuple[Designed, ...]:
     """Designed with given run-outs, so that only what a test varies changes."""
-    one = tuple(design_one(pen, shop, p, ToleranceChoice(rung=rung)) for p in plan(pen))
+    one = tuple(design_one(pen, shop, p, ToleranceChoice(run_out=run_out)) for p in plan(pen))
     return judged(pen, shop, one)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mandrelgen.mechanics.assessment_types import Assessment, Gap
+from mandrelgen.mechanics.concentricity import Outcome
 
 GAPS = {"play": "least play", "seat": "least room", "engagement": "in engagement"}
 
@@ -45,7 +46,8 @@ class Term:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EndInUse:
     """One end in use. ``joint``: where the step shows (empty: the neighbour is taken as true),
-    ``target`` mm; ``met``: as made, the step keeps within it."""
+    ``target`` mm; ``met``: as made, nothing says that it
+    misses it (a joint that is not flush is not judged)."""
 
     part: str
     end: str
@@ -72,8 +74,8 @@ def side(designed: Assessment, made: Assessment) -> EndInUse:
         end=made.end,
         joint=step.joint,
         target=step.target,
-        met=step.met,
-        designed_met=designed.truth.step.met,
+        met=step.outcome is not Outcome.NOT_MET,
+        designed_met=designed.truth.step.outcome is not Outcome.NOT_MET,
         figures=tuple(_figures(designed, made)),
         terms=tuple(_terms(designed, made)),
     )
