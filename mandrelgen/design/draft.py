@@ -140,10 +140,16 @@ class Draft:
         )
         self.angle(f"{feature}.angle", feature, angle, decision)
 
-    def angle(self, id: str, feature: str, nominal: float, decision: str) -> None:
-        """Record an angle to the axis, degrees, ±1° (ISO 2768-1, shorter leg up to 10 mm)."""
-        size = Toleranced.symmetric(nominal, 1.0, GENERAL)
-        self._size(id, feature, Kind.ANGLE, size, decision, GENERAL, functional=False)
+    def angle(
+        self, id: str, feature: str, nominal: float, decision: str, half: float | None = None
+    ) -> None:
+        """Record an angle to the axis, degrees, ± ``half``; without it ±1° (ISO 2768-1, shorter leg
+        up to 10 mm)."""
+        if half is None:
+            size, source = Toleranced.symmetric(nominal, 1.0, GENERAL), GENERAL
+        else:
+            size, source = Toleranced.symmetric(nominal, half), COMMON
+        self._size(id, feature, Kind.ANGLE, size, decision, source, functional=False)
 
     def need(
         self,

@@ -46,6 +46,8 @@ WEIGHTS = {
     "finer_than_it8": 5.0,
     "balloons": 1.0,
 }
+# A usual tool's nose radius, mm (common practice, no source).
+USUAL_NOSE = 0.2
 STOCK_CLASSES = {"6g", "6H", "2A", "2B"}
 _FORM = (Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY)
 _SIZES = (Kind.DIAMETER, Kind.LENGTH)
@@ -118,8 +120,11 @@ def tools(m: Mandrel) -> set[str]:
         if t.order != "blank":
             found.add(f"{'external' if t.limits.external else 'internal'} threading tool")
     found |= {"end mill"} if m.flats else set()
-    # A nose of 0.1 is not the one that turns the rest.
-    return found | ({"sharp-nosed tool"} if FeatureKind.COLLAR in outside else set())
+    # A nose of 0.1 at the seat of a plug is not the one that turns the rest.
+    corner = next((float(d.value) for d in m.decisions if d.id == "seat.corner"), 0.1)
+    behind = any(s.z1 > 1e-6 for s in m.outer)
+    sharp = FeatureKind.COLLAR in outside and behind and corner < USUAL_NOSE
+    return found | ({"sharp-nosed tool"} if sharp else set())
 
 
 def finer(c: Characteristic, m: Mandrel) -> bool:
