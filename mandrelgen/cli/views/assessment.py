@@ -91,16 +91,14 @@ def _true(t: Truth) -> View:
 def _joined(step: Mismatch) -> View:
     """``met``: true, false, or null where it depends or the joint is not meant to be flush."""
     j = step.joined
-    if j is None:
-        return {"met": None}
-    met = {Outcome.MET: True, Outcome.NOT_MET: False}.get(j.outcome) if j.outcome else None
+    met = {Outcome.MET: True, Outcome.NOT_MET: False}
     return {
-        "met": met,
-        "outcome": None if j.outcome is None else j.outcome.value,
-        "felt": j.felt.value,
-        "shoulder": _r(j.shoulder),
-        "typical": _r(j.typical),
-        "seldom": _r(j.seldom),
+        "met": None if step.outcome is None else met.get(step.outcome),
+        "outcome": None if step.outcome is None else step.outcome.value,
+        "felt": None if j is None else j.felt.value,
+        "shoulder": None if j is None else _r(j.shoulder),
+        "typical": None if j is None else _r(j.typical),
+        "seldom": None if j is None else _r(j.seldom),
     }
 
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from mandrelgen.assess.mandrel_findings import of_verdict
+from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.assessment_types import Assessment, Bend, Spread, States
 from mandrelgen.mechanics.speed import Cap, Speed
@@ -219,8 +220,11 @@ def _bow(b: Bend, side: float, used: bool) -> Bow:
 
 
 def _warnings(v: Assessment) -> tuple[str, ...]:
-    """The findings in words; a refusal to turn stands with the speed."""
-    found = [f for f in of_verdict(v, v.mandrel) if f.code != "use.speed"]
+    """The warnings and errors in words; a refusal to turn stands with the speed, notes on the
+    screen."""
+    found = [
+        f for f in of_verdict(v, v.mandrel) if f.code != "use.speed" and f.level is not Level.NOTE
+    ]
     return tuple(f"{_sentence(f.message)} {_sentence(f.remedy)}".rstrip(". ") + "." for f in found)
 
 
@@ -235,7 +239,7 @@ def _strength(ranked: Sequence[StrengthCheck]) -> SmallTable | None:
         "Required",
         "Enough?",
     )
-    return SmallTable(heads, (74, 28, 28, 17, 15, 18), tuple(_check(c) for c in ranked))
+    return SmallTable(heads, (62, 32, 26, 18, 22, 20), tuple(_check(c) for c in ranked))
 
 
 def _left_out(rest: Sequence[StrengthCheck]) -> str:
@@ -265,12 +269,8 @@ def _check(c: StrengthCheck) -> Row:
 def _speed(v: Assessment) -> SmallTable | None:
     if v.speed is None:
         return None
-    rows = tuple(_cap(c) for c in v.speed.caps) + tuple(
-        (f"{w.low:,.0f} to {w.high:,.0f}", w.work.value, w.basis) for w in v.work
-    )
-    return SmallTable(
-        ("rpm", "Limits, the lowest first; then by work", "Basis"), (30, 85, 65), rows
-    )
+    rows = tuple(_cap(c) for c in v.speed.caps)
+    return SmallTable(("Limit, rpm", "Why, the lowest first", "Basis"), (30, 105, 45), rows)
 
 
 def _cap(c: Cap) -> Row:

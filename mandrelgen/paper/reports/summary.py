@@ -90,7 +90,7 @@ def _bears(c: Capacity) -> str:
     return (
         f"strength: the free end bears {_newtons(c.free.force)} N, no tailstock "
         f"({c.free.spot.name} gives way first), {_newtons(c.up.force)} N at mid-length with the "
-        f"tailstock up{weak}; a finishing cut is 5 to 15 N, roughing up to 90 N (estimates)"
+        f"tailstock up{weak} (finishing cuts 5 to 15 N, roughing to 90 N: estimates)"
     )
 
 
@@ -100,8 +100,8 @@ def _newtons(force: float) -> str:
 
 def _deflects(c: Capacity) -> str:
     return (
-        f"stiffness: deflection for 10 N {text_of(10 * c.per_newton, 2)} mm at the free end, no "
-        f"tailstock; {text_of(10 * c.per_newton_up, 3)} mm at mid-length with it up"
+        f"deflection for 10 N: {text_of(10 * c.per_newton, 2)} mm at the free end, no tailstock; "
+        f"{text_of(10 * c.per_newton_up, 3)} mm at mid-length, tailstock up"
     )
 
 
