@@ -161,6 +161,7 @@ class Draft:
         decision: str,
         source: str,
         datum: str = "",
+        functional: bool = True,
     ) -> None:
         """Record a geometrical or surface need: an upper limit."""
         self.characteristics.append(
@@ -174,7 +175,7 @@ class Draft:
                 unit=unit,
                 source=source,
                 decision=decision,
-                functional=True,
+                functional=functional,
                 datum=datum,
             )
         )
