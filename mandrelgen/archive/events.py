@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen.archive import journal
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import append_numbered, list_folder, remove_empty
 from mandrelgen.archive.manifest import check_folder
 from mandrelgen.archive.naming import EVENTS, number_count
 from mandrelgen.archive.record_files import Entry, entries
@@ -42,7 +42,7 @@ class Status(StrEnum):
 
 def event_names(folder: Path) -> tuple[str, ...]:
     """The names of the event files in a number's events folder, oldest first."""
-    found = (_EVENT_NAME.fullmatch(name) for name in store.list_folder(folder))
+    found = (_EVENT_NAME.fullmatch(name) for name in list_folder(folder))
     return tuple(m[0] for m in sorted((m for m in found if m), key=lambda m: int(m[1])))
 
 
@@ -112,9 +112,9 @@ def _append(archive: Archive, event: Event) -> None:
     folder = archive.root / event.number / EVENTS
     journal.note(archive.root, [event.number])
     try:
-        store.append_numbered(folder, event.kind.value, event.to_bytes(), archive.root)
+        append_numbered(folder, event.kind.value, event.to_bytes(), archive.root)
     except BaseException:
-        store.remove_empty([folder])
+        remove_empty([folder])
         raise
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.naming import revision_folder
+from mandrelgen.archive.numbering import NumberPlan
 from mandrelgen.archive.page_hashes import WORDS
-from mandrelgen.archive.publish import NumberPlan
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import Finding, Level

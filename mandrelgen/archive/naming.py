@@ -14,6 +14,8 @@ FIRST_REVISION = "A"
 ORDERS = "orders"
 EVENTS = "events"
 MARKER = "mandrelgen-archive.json"
+# An empty file for every order that was published: an order that is gone leaves its name here.
+ORDERED = ".mandrelgen-orders"
 
 _PREFIX = re.compile(r"[A-Z][A-Z0-9]{0,9}")
 _REVISION_FOLDER = re.compile(rf"([{REVISION_LETTERS}]{{1,2}})(?:\.([1-9][0-9]{{0,3}}))?")
@@ -64,6 +66,14 @@ def number_count(prefix: str, text: str) -> int | None:
         return None
     count = int(match[1])
     return count if number_text(prefix, count) == text else None
+
+
+def prefix_of(text: str) -> str:
+    """The prefix of a text that has the form of a number; empty for another text."""
+    prefix, _, count = text.rpartition("-")
+    if _PREFIX.fullmatch(prefix) and count.isascii() and count.isdigit():
+        return prefix if number_count(prefix, text) is not None else ""
+    return ""
 
 
 def _value(revision: str) -> int:

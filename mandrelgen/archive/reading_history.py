@@ -44,7 +44,8 @@ def latest(checks: Iterable[Event]) -> dict[str, Last]:
     newest: dict[str, Last] = {}
     for event in checks:
         of_event: dict[str, list[Reading]] = {}
-        for raw in event.data.get("readings", ()):
+        rows = event.data.get("readings", ())
+        for raw in rows if isinstance(rows, list | tuple) else ():
             reading = _reading(raw)
             if reading is not None:
                 of_event.setdefault(reading.id, []).append(reading)

@@ -32,6 +32,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
     findings = (
         *pen_findings.held(pen, designed),
         *pen_findings.check(resolved),
+        *pen_findings.rods(pen),
         *(replace(f, parts=f.parts or (d.planned.id,)) for d in designed for f in d.findings),
         *mandrel_findings.check(designed, pen, shop),
     )

@@ -19,7 +19,8 @@ from mandrelgen.spec.pen import (
     ThreadBase,
 )
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation, iso_286, measuring
+from mandrelgen.standards import iso_286, measuring
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import Band, ThreadLimits, limits
 
 # A depth or tenon length set by hand on a wood lathe, ± mm (common practice, no source).
@@ -97,7 +98,7 @@ def part_thread(spec: ThreadBase, external: bool, shop: Shop) -> tuple[ThreadLim
     A reading on the crest replaces the crest's limits only; if it lies outside the class, the
     pitch diameter's band is widened by as much, for the same tool cut both.
     """
-    nominal = limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    nominal = limits(read_thread(spec.thread), external, factor=spec.starts_factor)
     if spec.measured is None:
         return nominal, []
     said: list[str] = []
@@ -116,12 +117,16 @@ def uncertainty_of(name: str, given: float | None, shop: Shop) -> float:
 
 
 def _apply_pitch(t: ThreadLimits, m: Measured, shop: Shop, said: list[str]) -> ThreadLimits:
-    if m.pitch is None:
+    if m.pitch_diameter is None:
         return t
     u = uncertainty_of(m.instrument, m.uncertainty, shop)
-    shift = float(m.pitch) - _mid(t.pitch)
-    said.append(f"pitch diameter measured {m.pitch.written} ± {u:g}: replaces the class's limits")
-    moved = replace(t, pitch=Band(m.pitch - u, m.pitch + u), measured=(*t.measured, "pitch"))
+    shift = float(m.pitch_diameter) - _mid(t.pitch)
+    said.append(
+        f"pitch diameter measured {m.pitch_diameter.written} ± {u:g}: replaces the class's limits"
+    )
+    moved = replace(
+        t, pitch=Band(m.pitch_diameter - u, m.pitch_diameter + u), measured=(*t.measured, "pitch")
+    )
     # The root is cut by the same tool, so it moves with the flanks.
     if t.external:
         return replace(moved, minor=_moved(t.minor, shift))
@@ -143,7 +148,7 @@ def _apply_crest(
     )
     below = max(0.0, _value(old.min) - (m.crest - u))
     above = max(0.0, (m.crest + u) - _value(old.max))
-    if m.pitch is None and (below or above):
+    if m.pitch_diameter is None and (below or above):
         out = replace(out, pitch=Band(_value(t.pitch.min) - below, _value(t.pitch.max) + above))
         said.append(
             f"the crest lies outside class {t.tolerance_class}, so the pitch diameter's band is "

@@ -213,7 +213,7 @@ def _limits(b: _Builder, f: OldFixture, external: bool) -> ThreadLimits:
     if read:
         measured = Measured(
             crest=t.crest,
-            pitch=t.pitch_diameter,
+            pitch_diameter=t.pitch_diameter,
             instrument=f.instrument,
             uncertainty=f.uncertainty,
         )

@@ -147,6 +147,11 @@ class Stiffness:
     slimmest: float
     side: float
 
+    @property
+    def collet_face(self) -> float:
+        """z of the collet's face, where the bent axis begins; 0 at the seat, mm."""
+        return self.used.shape[0][0]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Capacity:

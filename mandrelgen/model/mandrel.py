@@ -181,6 +181,10 @@ class Mandrel:
         raise KeyError(id)
 
 
+# In place of a number, on whatever was not published.
+NOT_ISSUED = "NOT ISSUED"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Issue:
     """Under which name a sheet leaves: number, revision, date (ISO 8601), status, title block."""

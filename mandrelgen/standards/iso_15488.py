@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.tables import NotHeldError, records
+
+_NAME = re.compile(
+    r"^\s*(?:(?:DIN\s*)?ISO[\s_-]*15488[\s_-]+(?:[AB][\s_-]*)?|DIN[\s_-]*6499[\s_-]*B?[\s_-]*"
+    r"|ER[\s_-]*)(\d{1,3})\s*(?:M|mini|UP)?\s*$",
+    re.IGNORECASE,
+)
 
 # Makers' rule: a collet closes by 1 mm, small ones by half of that.
 CLOSES = 1.0
@@ -59,6 +66,18 @@ def collet_size(size: int) -> ColletSize:
             return found
     held = ", ".join(str(s.size) for s in sizes())
     raise NotHeldError(f"collet size {size} is not in ISO 15488", f"sizes are {held}")
+
+
+def system_size(name: str) -> int | None:
+    """The size of a collet system by the standard's name or the letters engraved on it.
+
+    ``ISO 15488-25``, ``DIN ISO 15488_25``, ``DIN 6499-B25``, ``ER25``, ``ER 25`` → 25; None for
+    any other. The letters are the trade's for the collets of DIN 6499 form B, which became
+    ISO 15488 (common practice, from memory); an M behind them (``ER 20M``) is the slim nut.
+    """
+    match = _NAME.match(name)
+    size = int(match[1]) if match else None
+    return size if size in {s.size for s in sizes()} else None
 
 
 def of_system(name: str) -> ColletSize | None:

@@ -10,24 +10,23 @@ from mandrelgen.design.ends import tapped_end
 from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.design.gauge_text import DENSITY
 from mandrelgen.design.mandrel_thread import form_of
-from mandrelgen.files.formats import Build, write
-from mandrelgen.files.proof import read_back
-from mandrelgen.files.writers.pdf.document import page_count
-from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.files.formats import DRAWN
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.spec.joints import end_of, split_place
 from mandrelgen.spec.pen import End, Part, ThreadBase, Title
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import ThreadLimits, limits
+from mandrelgen.workflows.build import Build, unissued
+from mandrelgen.workflows.package import draw, joined, model
 from mandrelgen.workflows.print_versions import (
     FOLDER,
-    NO_NUMBER,
     PrintedFixture,
     PrintedSet,
     PrintJob,
     print_jobs,
-    write_files,
+    put_files,
 )
 from mandrelgen.workflows.read_inputs import Inputs
 from mandrelgen.workshop.printing import dummy as dummies
@@ -93,7 +92,7 @@ def print_gauges(
                         id=gauge.id,
                         stem=gauge.id,
                         title=gauge.title,
-                        number=(NO_NUMBER, "-"),
+                        number=(NOT_ISSUED, "-"),
                         shape=gauges.shape_of(gauge),
                         partners={"thread": form_of(work)},
                         said=said,
@@ -130,7 +129,7 @@ def _where(inputs: Inputs, place: str) -> _Where:
 
 def _work(spec: ThreadBase, external: bool) -> ThreadLimits:
     """The limits of the thread's class: a gauge stands for the class, not for one measured part."""
-    return limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    return limits(read_thread(spec.thread), external, factor=spec.starts_factor)
 
 
 def _by_class(at: _Where, work: ThreadLimits) -> Finding:
@@ -160,34 +159,14 @@ def _whose(inputs: Inputs, at: _Where, side: str) -> Whose:
 
 def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> PrintedFixture:
     """Drawing and models of a metal gauge, proved like a mandrel's; no number is given."""
-    issue = Issue(
-        number="NOT ISSUED",
-        revision="-",
-        date=date,
-        status="in preparation",
-        owner=title.owner,
-        drawn_by=title.drawn_by,
-        approved_by=title.approved_by,
-        projection=title.projection,
-        history=(),
-        issued=False,
-    )
-    build = Build(gauge, issue, density=DENSITY)
-    files = write(build, METAL)
-    expected = read_back.Expected(
-        mandrel=gauge,
-        profile=build.profile,
-        number=issue.number,
-        revision=issue.revision,
-        issued=False,
-        pages=page_count(build.sheet),
-        mass_g=build.mass,
-        sheets=len(build.sheet.sheets),
-    )
-    read_back.check(expected, files)
+    build = Build(gauge, unissued(title, date), density=DENSITY)
+    drawn = tuple(f for f in METAL if f in DRAWN)
+    models = tuple(f for f in METAL if f not in DRAWN)
+    proved = joined(build, METAL, [draw(build, drawn), model(build, models, False)], False)
+    files = dict(proved.files)
     files[f"{build.stem}.txt"] = words.nominal_text(gauge.title, gauges.text(gauge)).encode()
     at = folder / printer.NOMINAL / gauge.id
-    write_files(at, files)
+    put_files(at, files)
     return PrintedFixture(
         id=gauge.id,
         folder=at,
@@ -205,7 +184,7 @@ def _dummies(at: _Where, shop: Shop) -> list[PrintJob]:
             id=id,
             stem=id,
             title=title,
-            number=(NO_NUMBER, "-"),
+            number=(NOT_ISSUED, "-"),
             shape=dummies.dummy(at.part, slice_, shop),
             partners={},
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists, is_folder, is_plain_file, read_file
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
@@ -77,20 +77,20 @@ def _shop(
     if shop_path is not None:
         return _bytes(shop_path, faults), shop_path.name
     for folder in (pen_path.parent, archive):
-        if folder is not None and store.is_plain_file(folder / SHOP):
+        if folder is not None and is_plain_file(folder / SHOP):
             return _bytes(folder / SHOP, faults), SHOP
     return None, ""
 
 
 def _bytes(path: Path, faults: list[Finding]) -> bytes | None:
     why = ""
-    if store.is_folder(path):
+    if is_folder(path):
         why = "is a folder, not a file"
-    elif not store.exists(path):
+    elif not exists(path):
         why = "does not exist"
     else:
         try:
-            return store.read_file(path, LIMIT)
+            return read_file(path, LIMIT)
         except DiskError as e:
             why = f"cannot be read: {e.finding.message}"
     faults.append(

@@ -12,7 +12,8 @@ from typing import Any
 
 from mandrelgen.archive import events, root
 from mandrelgen.archive import reading_history as history
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists, is_folder
+from mandrelgen.archive.disk.files import read_file as file_bytes
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.record_files import Entry
@@ -282,10 +283,10 @@ def _served(r: Received) -> Iterator[Finding]:
 
 
 def _text(path: Path) -> str:
-    if not store.exists(path) or store.is_folder(path):
+    if not exists(path) or is_folder(path):
         raise _fault(f"there is no file {path.name}", "name a CSV, TOML or JSON file of readings")
     try:
-        return store.read_file(path, LIMIT).decode("utf-8-sig")
+        return file_bytes(path, LIMIT).decode("utf-8-sig")
     except UnicodeDecodeError as e:
         raise _fault(f"{path.name} is not UTF-8 text", "save it as UTF-8") from e
 
@@ -295,13 +296,13 @@ def _shop(entry: Entry, path: Path | None) -> Shop:
     if path is None:
         known = inputs_of(entry)
         return known[1] if known else Shop.model_validate({"schema": 1})
-    if not store.exists(path):
+    if not exists(path):
         raise _fault(f"there is no file {path.name}", "name a shop file")
-    return read_shop(store.read_file(path, LIMIT), path.name)
+    return read_shop(file_bytes(path, LIMIT), path.name)
 
 
 def _archive(folder: Path) -> root.Archive:
-    if not store.exists(folder / MARKER):
+    if not exists(folder / MARKER):
         raise _fault("there is no archive here", "name an archive's folder with --to", str(folder))
     return root.open_root(folder)
 

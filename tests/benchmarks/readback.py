@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import DRAWN, FORMATS, Build, write
+from mandrelgen.files.formats import DRAWN, FORMATS, write
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.workflows import package
+from mandrelgen.workflows.build import Build
 
 Sizes = tuple[int, int]
 Files = Mapping[str, bytes]

@@ -97,22 +97,18 @@ def test_groove_against_brute_integration(external: bool) -> None:
     assert exact.volume(plain) - exact.volume(profile) == pytest.approx(brute, rel=2e-4)
 
 
+@pytest.mark.cad
 def test_mesh_is_the_same_thread_as_the_solid() -> None:
     """Phase, hand and lead: mesh vertices lie on the solid, but for the mean-chord factor."""
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
-    from OCP.BRepExtrema import BRepExtrema_DistShapeShape
-    from OCP.gp import gp_Pnt
-    from OCP.TopAbs import TopAbs_SHELL
-    from OCP.TopExp import TopExp_Explorer
+    import cadquery as cq
 
     from mandrelgen.geometry.kernel.build import build as build_solid
 
     for profile in (plug(9, 0.75, 2, left=True, length=2), cup(9, 0.75, 1, length=2)):
-        shell = TopExp_Explorer(build_solid(profile), TopAbs_SHELL).Current()
+        (shell,) = build_solid(profile).Shells()
         vertices = build(profile).vertices
         for x, y, z in vertices[:: len(vertices) // 12].tolist():
-            vertex = BRepBuilderAPI_MakeVertex(gp_Pnt(x, y, z)).Vertex()
-            assert BRepExtrema_DistShapeShape(vertex, shell).Value() < 0.008
+            assert cq.Vertex.makeVertex(x, y, z).distance(shell) < 0.008
 
 
 @pytest.mark.parametrize("flats", [Flats(-4, 0, 13), Flats(-30, -22, 9), Flats(-7, -3, 9.5)])

@@ -17,10 +17,11 @@ import pypdfium2
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.build import Build
 
 ISSUE = Issue(
     number="MG-0001",

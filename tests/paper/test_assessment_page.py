@@ -15,7 +15,6 @@ import pytest
 from hypothesis import given, settings
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build
 from mandrelgen.files.writers.pdf import document, tables
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
@@ -26,6 +25,7 @@ from mandrelgen.paper.reports.assessment import TITLE, page
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.order import turner_tables
 from tests.support.randompens import SHOP, pens
 

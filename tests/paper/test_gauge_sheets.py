@@ -14,7 +14,7 @@ from pypdf import PdfReader
 from mandrelgen.core.resources import template_path
 from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.design.gauge_text import DENSITY
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.files.proof import read_back
 from mandrelgen.files.writers.pdf.document import page_count
 from mandrelgen.model.characteristic import Kind
@@ -24,6 +24,7 @@ from mandrelgen.standards.iso_1502 import gauges
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import limits
 from mandrelgen.workflows import gauges as gauging
+from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.read_inputs import read_inputs
 from tests.paper.test_sheet_ink import check_ink, sheet_of
 from tests.support.samples_sheet import ISSUE

@@ -6,12 +6,10 @@ import dataclasses
 from pathlib import Path
 
 from mandrelgen.archive.design_hash import design_hash, slot_of
+from mandrelgen.archive.numbering import NumberPlan, assign, clearing
 from mandrelgen.archive.orders import assign_order, make_order, order_item, publish_order
 from mandrelgen.archive.publish import (
-    NumberPlan,
     Publication,
-    assign,
-    clearing,
     input_files,
     make_record,
     publish,

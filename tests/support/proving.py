@@ -14,12 +14,13 @@ import ezdxf
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import FORMATS, Build, write
+from mandrelgen.files.formats import FORMATS, write
 from mandrelgen.files.proof import read_back, report
 from mandrelgen.files.writers.pdf.document import page_count
 from mandrelgen.model.mandrel import Issue, Mandrel, Stretch, ThreadForm
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.build import Build
 
 STARTERS = (("heron", "bench"), ("wren", "bench"), ("bittern", "small"))
 NUMBER = "TM-0042"

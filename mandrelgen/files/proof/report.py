@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import DesignError, Finding, Level
 from mandrelgen.model.half_section import Profile
-from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 
 REMEDY = "this is a fault of the program: please report it; nothing was published"
 
@@ -29,7 +29,7 @@ class Expected:
     @property
     def shown_number(self) -> str:
         """The number as paper shows it."""
-        return self.number if self.issued else "NOT ISSUED"
+        return self.number if self.issued else NOT_ISSUED
 
 
 class ProofError(DesignError):

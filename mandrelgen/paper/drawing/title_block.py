@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.model.mandrel import Issue
+from mandrelgen.model.mandrel import NOT_ISSUED, Issue
 from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
 from mandrelgen.paper.drawing.symbols import SMALL, collective_roughness, edge_symbol, projection
 from mandrelgen.paper.drawing.text_block import Block, block
@@ -34,7 +34,7 @@ class TitleData:
 
 def title_block(issue: Issue, data: TitleData) -> Block:
     """The block, its lower left corner at (0, 0)."""
-    number = issue.number if issue.issued else "NOT ISSUED"
+    number = issue.number if issue.issued else NOT_ISSUED
     rows: list[list[tuple[str, str, float, float]]] = [
         [
             ("Approved by", _approved(issue), 40, 3.5),

@@ -11,7 +11,8 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import BoreStep, End, Part, Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation, stock
+from mandrelgen.standards import material_names, stock
+from mandrelgen.standards.thread_spelling import read_thread
 
 SOURCE = "common practice, no source"
 
@@ -103,7 +104,7 @@ def bench_card(
         holes=tuple(holes),
         cuts=tuple(cuts),
         held=tuple(held),
-        cautions=_cautions([d.mandrel for d in designed if d.mandrel is not None]),
+        cautions=_cautions(pen, [d.mandrel for d in designed if d.mandrel is not None]),
     )
 
 
@@ -119,7 +120,7 @@ def _blank(name: str, part: Part) -> Blank:
         length=ceil_to(float(part.length) + add, 1.0),
         diameter=float(part.diameter),
         finished=float(part.length),
-        made_of=part.material,
+        made_of=material_names.spoken(part.material),
         why=f"{why}; ⌀ +{text_of(stock.blank_allowance('polish'))} to polish",
     )
 
@@ -150,7 +151,7 @@ def _holes(
         for s in steps
     ]
     if end.internal is not None and not end.bore:
-        d = designation.parse(end.internal.thread)
+        d = read_thread(end.internal.thread)
         depth = float(end.internal.depth or end.internal.full_thread or 0)
         out.append(
             BenchHole(
@@ -180,11 +181,11 @@ def _holes(
 def _cuts(part: str, name: str, end: End) -> list[TapOrDie]:
     out = []
     if end.internal is not None:
-        d = designation.parse(end.internal.thread)
+        d = read_thread(end.internal.thread)
         length = float(end.internal.depth or end.internal.full_thread or 0)
         out.append(TapOrDie(part=part, end=name, tool="tap", thread=d.text, length=length, note=""))
     if end.external is not None:
-        d = designation.parse(end.external.thread)
+        d = read_thread(end.external.thread)
         out.append(
             TapOrDie(
                 part=part,
@@ -233,5 +234,10 @@ ALWAYS = (
 )
 
 
-def _cautions(mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys([*ALWAYS, *(c for m in mandrels for c in m.cautions)]))
+def _cautions(pen: Pen, mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
+    rods = (
+        f"{material_names.spoken(m)}: {'; '.join(said)}."
+        for m in dict.fromkeys(p.material for p in pen.parts.values())
+        if (said := material_names.cautions(m))
+    )
+    return tuple(dict.fromkeys([*ALWAYS, *rods, *(c for m in mandrels for c in m.cautions)]))

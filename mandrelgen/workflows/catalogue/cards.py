@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import list_folder
+from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.index_rows import SIZES, IndexRow, SizeRow, ThreadRow
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
-from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import DiskError, Finding, Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.characteristic import MEASURED, Characteristic
@@ -124,7 +124,7 @@ def card(
 
 def _names(folder: Path) -> tuple[str, ...]:
     """The files of a folder whose names are safe as links everywhere: ours all are."""
-    return tuple(n for n in store.list_folder(folder) if not name_fault(n))
+    return tuple(n for n in list_folder(folder) if not name_fault(n))
 
 
 def _url(path: str) -> str:

@@ -13,12 +13,13 @@ import ezdxf
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.files.proof import dxf, kernel, read_back
 from mandrelgen.files.proof.drawing import measured
 from mandrelgen.files.proof.dxf_tags import Entity
 from mandrelgen.files.proof.report import Case, Expected, ProofError
 from mandrelgen.spec.pen import Pen
+from mandrelgen.workflows.build import Build
 from tests.support.penroad import random_trees
 from tests.support.proving import NAME, mandrels
 from tests.support.randompens import SHOP
