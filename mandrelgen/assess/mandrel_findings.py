@@ -232,11 +232,12 @@ def _bears(v: Assessment, c: Capacity, out: _Out) -> None:
             value=floor_to(b.force, 1.0),
             less=True,
         )
-    far = c.far_end
-    if v.tailstock and far.allowed is Allowed.NO:
-        out.warn("use.far_end", f"the tailstock is to be up, but {far.why}", "a button, or a pip")
+    if v.tailstock and c.far_end is Allowed.NO:
+        out.warn(
+            "use.far_end", f"the tailstock is to be up, but {c.far_end_why}", "a button, or a pip"
+        )
     decides = c.free.force < 90 and not v.tailstock and v.roughing_up and not v.finish_only
-    if decides and not c.weak and far.allowed is Allowed.ASK:
+    if decides and not c.weak and c.far_end is Allowed.ASK:
         out.say(
             Level.NOTE,
             "use.far_end",
@@ -261,8 +262,8 @@ def _strength(failing: Sequence[StrengthCheck], out: _Out) -> None:
         Level.WARNING,
         f"use.{first.kind}",
         f"{first.label}: {amount} {text_of(first.demand, places)}{unit}, allowable "
-        f"{text_of(first.capacity, places)}{unit}: safety factor {text_of(first.factor, 2)} "
-        f"({text_of(first.asked, 1)} required){also}",
+        f"{text_of(first.capacity, places)}{unit}: safety factor {first.factor:.2f} "
+        f"({first.asked:.1f} required){also}",
         REMEDY.get(first.kind, "lighter cuts"),
         value=floor_to(first.factor, 0.01),
         less=True,

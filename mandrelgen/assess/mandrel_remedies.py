@@ -96,7 +96,7 @@ def _bears(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iter
             shorter = floor_to(d.wishes.stand_off / 2, 1.0)
             says = f"a stick-out of {text_of(shorter)} from the collet nut"
             yield _one(_option(d, pen, "stand_off"), shorter, says)
-    takes = c.far_end.allowed is not Allowed.NO
+    takes = c.far_end is not Allowed.NO
     if shop.lathe.tailstock and not v.tailstock and takes:
         yield up
     if shop.lathe.tailstock and not v.tailstock and not takes:

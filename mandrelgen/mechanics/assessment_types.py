@@ -16,7 +16,7 @@ from mandrelgen.mechanics.holding import Conflict
 from mandrelgen.mechanics.life import Life
 from mandrelgen.mechanics.speed import Speed
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.tailstock import Propped
+from mandrelgen.mechanics.tailstock import Allowed
 from mandrelgen.mechanics.work_speed import WorkSpeed
 from mandrelgen.spec.shop import ChuckMount
 
@@ -157,7 +157,8 @@ class Stiffness:
 class Capacity:
     """What is borne across the axis, N, before the weakest place gives way: ``free`` at the free
     end, tailstock away; ``up`` at mid-length with it up. ``judged``: the case that counts and
-    ``asked``, N, of it; ``weak``: why it is too little. ``per_newton``: deflection at the tool, mm
+    ``asked``, N, of it; ``weak``: why it is too little; ``far_end``:
+    whether it takes a centre, and why. ``per_newton``: deflection at the tool, mm
     per N, in both. ``mandrel``: what the mandrel alone bears in the case that counts, N;
     ``dig_in``: the torque that tightens the thread at worst, N·m."""
 
@@ -166,7 +167,8 @@ class Capacity:
     judged: Bears
     asked: float
     weak: tuple[Weak, ...]
-    far_end: Propped
+    far_end: Allowed
+    far_end_why: str
     per_newton: float
     per_newton_up: float
     mandrel: float

@@ -162,7 +162,7 @@ def _capacity(c: Capacity | None) -> View | None:
         "counts": "free_end" if c.judged.prop is None else "mid_length_tailstock_up",
         "required": _r(c.asked),
         "weak": [str(w) for w in c.weak],
-        "far_end": {"takes_a_centre": c.far_end.allowed.value, "why": c.far_end.why},
+        "far_end": {"takes_a_centre": c.far_end.value, "why": c.far_end_why},
         "dig_in_torque": _r(c.dig_in),
     }  # fmt: skip
 

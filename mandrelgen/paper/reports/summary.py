@@ -112,8 +112,8 @@ def _thread_strength(v: Assessment) -> str:
     fails = sum(not c.passes for c in v.checks)
     tail = f"; {fails} of {len(v.checks)} places fail, see below" if fails else ""
     return (
-        f"thread and seat: weakest: {w.label}, safety factor {text_of(w.factor, 2)} "
-        f"({text_of(w.asked, 1)} required){tail}"
+        f"thread and seat: weakest: {w.label}, safety factor {w.factor:.2f} "
+        f"({w.asked:.1f} required){tail}"
     )
 
 

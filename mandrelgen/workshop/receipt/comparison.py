@@ -103,6 +103,15 @@ def _figures(a: Assessment, b: Assessment) -> Iterator[Figure]:
             designed=a.stiffness.used.tool,
             made=b.stiffness.used.tool,
         )
+    if a.capacity is not None and b.capacity is not None:
+        yield Figure(
+            id="capacity",
+            label="force that the mandrel bears across the axis",
+            unit="N",
+            designed=_finite(a.capacity.mandrel),
+            made=_finite(b.capacity.mandrel),
+            more=True,
+        )
     known = {c.id: c for c in a.checks}
     for c in b.checks:
         if c.id in known:

@@ -62,7 +62,7 @@ def test_a_metal_mandrel_printed_is_never_turned_with(pen: str, kind: str) -> No
         assert t.allowed == 0
         assert f"printed of {t.material}" in t.refused[0]
         if t.cap is not None:
-            assert any("state the speed" in r for r in t.refused)
+            assert any("say the speed" in r for r in t.refused)
             assert t.cap.speed <= assumed("speed", "printed_cap").value
             assert t.start <= t.cap.speed
 
@@ -82,9 +82,9 @@ def test_what_was_entered_and_passes_may_turn_at_its_cap(tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize(("more", "why"), [
-    ("speed = 400\ntailstock = false", "tailstock up"), ("tailstock = true", "state the speed"),
-    ("speed = 4000\ntailstock = true", "4000 rev/min is above"),
-    ("speed = 400\ntailstock = true\nside_load = 400", "safety"),
+    ("speed = 400\ntailstock = false", "tailstock up"), ("tailstock = true", "say the speed"),
+    ("speed = 4000\ntailstock = true", "4,000 rpm is above"),
+    ("speed = 400\ntailstock = true\nside_load = 400", "allowed for hours"),
 ])  # fmt: skip
 def test_each_rule_refuses(tmp_path: Path, more: str, why: str) -> None:
     path = pen_file(tmp_path, "PETG", more)
