@@ -161,9 +161,9 @@ class Draft:
         decision: str,
         source: str,
         datum: str = "",
-        functional: bool = True,
     ) -> None:
-        """Record a geometrical or surface need: an upper limit."""
+        """Record a geometrical or surface need: an upper limit. A surface's texture is seen, not
+        proved: nothing here depends on its figure."""
         self.characteristics.append(
             Characteristic(
                 id=id,
@@ -175,7 +175,7 @@ class Draft:
                 unit=unit,
                 source=source,
                 decision=decision,
-                functional=functional,
+                functional=kind is not Kind.ROUGHNESS,
                 datum=datum,
             )
         )

@@ -286,10 +286,6 @@ def test_piece(draft: Draft, tool: str) -> None:
         f"the seat's {text_of(draft.settled.seat)} over ⌀{text_of(collar)} adds",
         COMMON,
     )
-    draft.notes.append(
-        f"Thread's run-out to A, read on the customer's test piece (cut with the same {tool}) "
-        f"screwed home: {value} beside the seat and {far} at {text_of(TEST_REACH)} from it at most."
-    )
 
 
 def seat_needs(draft: Draft) -> None:

@@ -189,9 +189,7 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     draft.diameter("shank", size, d, f"ISO 286-2 {SHANK_CLASS}", functional=True)
     draft.length("shank.length", "shank", ("rear", start), None, d)
     draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, form(grip), "mm", d, "ISO 1101")
-    # As the bar is bought: nothing depends on it that anybody has to prove.
-    ra = "ISO 1302:2002 (Ra)"
-    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 1.6, "µm", d, ra, functional=False)
+    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)")
     draft.notes.append("Shank: no longitudinal marks.")
     wanted = not bar if wishes.centre_holes is None else wishes.centre_holes is CentreHoles.BOTH
     if rear_centre and wanted and not wishes.through_bore:

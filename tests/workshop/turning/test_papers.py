@@ -147,11 +147,11 @@ def check_own_tool(m: Mandrel, t: ThreadData, sheet: str, shop: Shop) -> None:
     own = tool_of(m, t)
     assert own.tool == tool
     assert not own.usable or f"Near the seat: {own.reach}" in sheet
-    for said in ("by hand until it bears on the seat all round", f"shake as the {tool} leaves it",
+    for said in ("by hand until it bears on the seat all round", f"fit as cut by the {tool}",
                  f"the customer answers for the {tool}", f"own {tool}, sent along in its holder",
                  f"sample part and {tool} come along and go back"):  # fmt: skip
         assert said in sheet, said
-    assert f"test piece (cut with the same {tool}) screwed home" in sheet
+    assert "test piece cut with it, screwed home, runs true to A within" in sheet
     assert other not in sheet.replace("tapered", "").split()
     cards = " ".join(
         "\n".join(texts(p) for p in turning_pages.tables(turner_card(m, shop))).split()
