@@ -7,8 +7,8 @@ from collections.abc import Mapping
 
 from mandrelgen.assess import clearances, runout, speeds, stiffness, strength
 from mandrelgen.assess.capacity import capacity
+from mandrelgen.assess.lathe_measured import MEASURED, thread_tilt
 from mandrelgen.assess.locators import fit_of, holding
-from mandrelgen.assess.part_shape import OUTSIDE_SAID
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.mechanics.assessment_types import Assessment
@@ -81,7 +81,7 @@ def _chance(s: Situated) -> float:
     if stretch is None or fitted is None:
         return 0.0
     widths = [_width(x) for x in (own, partner)]
-    needed = play_needed(abs(stretch.z1 - stretch.z0), manner(s.cut.value).thread_tilt.value)
+    needed = play_needed(abs(stretch.z1 - stretch.z0), thread_tilt(s.cut, s.lathe).value)
     return chance_of_less(needed, fitted[1].play_min, widths[0], widths[1])
 
 
@@ -97,9 +97,9 @@ def _assumptions(s: Situated) -> tuple[str, ...]:
         said.append(f"strength of {own.name}: as {own.standard}, bars of {own.strength_holds}")
     spec = {"internal": s.end.internal, "external": s.end.external}.get(s.hold.by)
     if spec is not None:
-        tilt = manner(spec.made.value).thread_tilt
+        tilt = thread_tilt(spec.made, s.lathe)
         said.append(
-            f"part's thread cut {spec.made.value}: thread axis tilted {tilt.value:g}° "
+            f"part's thread cut {spec.made.value}: thread axis tilted {tilt.value:.3g}° "
             f"({tilt.basis})"
         )
     face = manner(s.end.face_made.value).face_squareness
@@ -108,7 +108,8 @@ def _assumptions(s: Situated) -> tuple[str, ...]:
     )
     drift = holding(s).part.bore_drift
     if drift:
-        said.append(f"bore drifts {drift * 10:.3g} in 10 mm")
+        basis = f" ({MEASURED})" if s.lathe.drill_drift is not None else ""
+        said.append(f"bore drifts {drift * 10:.3g} in 10 mm{basis}")
     if s.thread is not None:
         residual = assumed("centring", "residual")
         left = judged("concentricity", "centred_high")
@@ -128,5 +129,5 @@ def _assumptions(s: Situated) -> tuple[str, ...]:
         )
     notch = assumed("notch", "thread")
     said.append(f"notch factor {notch.value:g} at a thread's root ({notch.basis})")
-    said.append(f"part of {s.part.material}; {OUTSIDE_SAID}")
+    said.append(f"part of {s.part.material}; {s.shape.said}")
     return tuple(said)

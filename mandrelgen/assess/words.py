@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from mandrelgen.assess.fewest import Key, key_of
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
@@ -91,8 +92,15 @@ def answers(
 ) -> tuple[Answer, ...]:
     """The word for each planned mandrel, in their order. ``owned``: by planned id."""
     found: list[Answer] = []
+    serving: dict[Key, str] = {}
     for d in designed:
-        found.append(_answer(pen, shop, d, designed, held_back(d, findings), owned))
+        a = _answer(pen, shop, d, designed, held_back(d, findings), owned)
+        key = key_of(d.mandrel)
+        if a.word in (Word.ORDER, Word.MAKE) and d.planned.request is None and key:
+            other = serving.setdefault(key, d.planned.id)
+            if other != d.planned.id:
+                a = Answer(d.planned.id, Word.SKIP, f"{other} is the same piece", other)
+        found.append(a)
     return tuple(found)
 
 

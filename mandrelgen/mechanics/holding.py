@@ -36,12 +36,14 @@ class State(StrEnum):
 @dataclass(frozen=True, slots=True)
 class ColletHold:
     """A collet's run-out (TIR) measured ``at`` mm from its face; the seat stands ``stand_off`` mm
-    in front of the face."""
+    in front of the face. ``slope``: of the TIR in mm per mm, where two readings give it; then
+    ``run_out`` is at the face."""
 
     run_out: float
     at: float
     stand_off: float
     id: str = "collet.runout"
+    slope: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -245,6 +247,11 @@ def _collet(collet: ColletHold | None) -> list[Cause]:
         return []
     if collet.at <= 0:
         raise ValueError("a collet's run-out needs the distance it was measured at")
+    if collet.slope is not None:
+        out = max(collet.run_out, collet.run_out + collet.slope * collet.stand_off)
+        return [
+            Cause(collet.id, "collet", Origin.COLLET, lateral=out / 2, tilt=abs(collet.slope) / 2)
+        ]
     half, scale = collet.run_out / 2, max(1.0, collet.stand_off / collet.at)
     return [Cause(collet.id, "collet", Origin.COLLET, lateral=half * scale, tilt=half / collet.at)]
 

@@ -19,7 +19,7 @@ from mandrelgen.workflows.build import Build, designed_mandrels, issue_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
-from mandrelgen.workflows.order import publish_order, turner_tables
+from mandrelgen.workflows.order import publish_order, refuse_placeholders, turner_tables
 from mandrelgen.workflows.package import Package, Progress, crowded, packages, silent
 from mandrelgen.workflows.parallel import Here
 
@@ -47,6 +47,7 @@ def make(
     if not mandrels:
         return MadeSet((), None, words=tuple(words))
     title = checked.inputs.pen.pen
+    refuse_placeholders(title)
     archive, day = root.open_root(options.folder, title.number_prefix), options.day(title.date)
     plans: list[numbering.NumberPlan] = []
     with numbering.clearing(archive, plans):

@@ -13,13 +13,16 @@ from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.assess.words import parts_held_back
-from mandrelgen.core.errors import Finding
+from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.reports import order_pages, quotation
 from mandrelgen.paper.reports import turning_pages as pages
 from mandrelgen.paper.reports.bench_card import bench_card
+from mandrelgen.spec.pen import Title
+from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked
@@ -38,6 +41,24 @@ LEVEL = 4
 def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
     """The turner's pages and the inspection sheet, as tables behind the drawing."""
     return tuple(t for p in pages.tables(turner_card(mandrel, shop)) for t in _tables(p))
+
+
+def refuse_placeholders(title: Title) -> None:
+    """Raises InputError where a starter's people, or blanks to fill in, would stand on the papers
+    of somebody's own pen. The starters themselves keep their names."""
+    if title.id in starter_names("pen"):
+        return
+    said = {k: getattr(title, k) for k in ("owner", "drawn_by", "approved_by")}
+    faults = [
+        Finding(
+            level=Level.ERROR, code="order.placeholder", where=f"pen.{key}",
+            message=f"'{text}' stands in for a name and would go on the drawings and the order",
+            remedy="write your own, or take the line out",
+        )
+        for key, text in said.items() if is_placeholder(text)
+    ]  # fmt: skip
+    if faults:
+        raise InputError(faults)
 
 
 def publish_order(

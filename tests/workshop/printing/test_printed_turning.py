@@ -15,7 +15,7 @@ from mandrelgen.cli.app import main
 from mandrelgen.core.resources import template_path
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.standards.materials import material
-from mandrelgen.workflows import check, print_versions
+from mandrelgen.workflows import check
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.workshop.printing import words
 
@@ -129,4 +129,3 @@ def test_a_gauge_or_dummy_is_no_mandrel() -> None:
     said = " ".join(words.cautions(None))
     assert "Nothing is ever turned with it" in said
     assert "rev/min" not in said
-    assert print_versions.NO_NUMBER == "NOT ISSUED"

@@ -21,6 +21,7 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.receive import gather, receive
 from mandrelgen.workshop.receipt.readings import parse
 from tests.support.archived import OLD_PLUG, SPIGOT, publish, publish_pen
+from tests.support.renamed import renamed
 from tests.workshop.receipt.test_received_use import DAY, DESIGNED, mandrel
 
 # -- stored, told, and read again -------------------------------------------------------------
@@ -214,7 +215,7 @@ def test_find_holds_and_reuse_tell_the_last_check_and_use_the_newest(
 
     archive = tmp_path / "a"
     shutil.copytree(heron, archive)
-    text = (starter("pen", "heron").decode() + SPIGOT).replace('id = "heron"', 'id = "teal"')
+    text = renamed("heron", "teal") + SPIGOT
     (tmp_path / "pen.toml").write_text(text, "utf-8")
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
 
@@ -252,5 +253,5 @@ def mandrel_again() -> Mandrel:
 
 
 def twin() -> tuple[bytes, bytes]:
-    pen = (starter("pen", "heron") + SPIGOT.encode()).replace(b'id = "heron"', b'id = "coot"')
+    pen = (renamed("heron", "coot") + SPIGOT).encode()
     return pen, starter("shop", "bench")
