@@ -77,7 +77,10 @@ def _settle(
 ) -> ToleranceChoice:
     if d.planned.kind is MandrelType.BUTTON:
         return ToleranceChoice(
-            run_out=BUTTON_RUN_OUT, why="a live centre and the part's own bore are no truer"
+            run_out=BUTTON_RUN_OUT,
+            seat_run_out=BUTTON_RUN_OUT,
+            why="a live centre and the part's own bore are no truer",
+            why_seat="a live centre and the part's own bore are no truer",
         )
     flats = _flats(d, ends)
     for s in ends:
@@ -112,13 +115,13 @@ def _seldom(step: Mismatch) -> float:
 def _flats(d: Designed, ends: tuple[Situated, ...]) -> ToleranceChoice:
     if d.wishes is None or d.wishes.flats_asked is not None:
         return ToleranceChoice()
-    hand = assumed("speed", "hand_torque").value
+    strap = assumed("speed", "strap_torque").value
     for s in ends:
         held = strength.screwed(s)
         if held is not None and held.flats_needed:
             why = (
                 f"a catch of {text_of(s.loads.catch_torque)} N·m tightens the part so that "
-                f"{text_of(held.freeing_catch, 1)} N·m free it, a hand gives {text_of(hand, 1)}"
+                f"{text_of(held.freeing_catch, 1)} N·m free it, a strap gives {text_of(strap, 1)}"
             )
             return ToleranceChoice(flats=True, why_flats=why)
     return ToleranceChoice()

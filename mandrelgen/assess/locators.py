@@ -6,7 +6,7 @@ import math
 
 from mandrelgen.assess import lathe_measured
 from mandrelgen.assess.setup import Situated
-from mandrelgen.design.chosen_tolerances import ToleranceChoice
+from mandrelgen.design.chosen_tolerances import RUN_OUT, ToleranceChoice
 from mandrelgen.design.ends import Hole
 from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_difference, spacing_error
 from mandrelgen.mechanics.holding import Holding, Locator, PartEnd, SeatFace, Surface
@@ -44,8 +44,7 @@ def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
     those on the drawing."""
     seat_c = s.upper("seat.runout")
     seat_runout = settled.seat if settled and seat_c is not None else seat_c
-    centring = settled.centring if settled else _drawn_centring(s)
-    locators = [*_thread_locator(s, centring, seat_runout), *_bore_locators(s, settled)]
+    locators = [*_thread_locator(s, settled), *_bore_locators(s, settled)]
     collar = s.size("collar.diameter")
     collet = None
     if s.grip is not None and s.collet_face is not None:
@@ -60,14 +59,12 @@ def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
     )
 
 
-def _drawn_centring(s: Situated) -> float | None:
-    worst = _worst_centring(s)
-    return None if worst is None else worst.upper
-
-
-def _worst_centring(s: Situated) -> Characteristic | None:
-    """The largest run-out of the features cut in one setting with the thread, which no indicator
-    can follow itself."""
+def _thread_asked(s: Situated) -> Characteristic | None:
+    """The thread's own run-out; without it the largest of the features cut in one setting with it
+    (a cup's counterbore; a register or spigot on a drawing of old)."""
+    own = s.size("thread.runout")
+    if own is not None:
+        return own
     found = [
         c
         for c in s.mandrel.characteristics
@@ -76,17 +73,22 @@ def _worst_centring(s: Situated) -> Characteristic | None:
     return max(found, key=lambda c: c.upper or 0.0, default=None)
 
 
-def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> list[Locator]:
+def _thread_locator(s: Situated, settled: ToleranceChoice | None) -> list[Locator]:
+    """The thread, with its run-out to the shank as the drawing asks it (or ``settled`` would)."""
     fitted, stretch = fit_of(s), s.stretch("thread")
     if fitted is None or stretch is None or s.thread is None:
         return []
     play, left = fitted
-    worst = _worst_centring(s)
-    drawn = worst.id if worst else ""
-    run_out = (centring if drawn else seat) or 0.0
+    asked = _thread_asked(s)
+    # Never a face's axial run-out. A test piece is asked the usual value in words; where a drawing
+    # of old asks nothing, the one setting is taken to give as much (an estimate).
+    run_out = RUN_OUT
+    if asked is not None and asked.upper is not None:
+        run_out = settled.centring if settled else asked.upper
     if s.thread.order != ThreadOrder.SINGLE_POINT:
         # A die or tap guided on the lathe leans like any other: over half the engagement, each way.
         lean = math.radians(lathe_measured.thread_tilt(Manner.GUIDED, s.lathe).value)
+        run_out = RUN_OUT if s.thread.order == ThreadOrder.MY_TOOL else run_out
         run_out += lean * (stretch.z1 - stretch.z0)
     return [
         Locator(
@@ -98,7 +100,7 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
             z1=stretch.z1,
             clearance_min=max(0.0, left.play_min),
             run_out=run_out,
-            run_out_id=drawn or "seat.runout",
+            run_out_id=asked.id if asked else "thread.runout",
             label="play of the thread",
         )
     ]

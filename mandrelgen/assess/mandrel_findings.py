@@ -285,8 +285,8 @@ def _thread(v: Assessment, out: _Out) -> None:
         out.warn(
             "use.flats",
             f"loosening torque after a dig-in {text_of(held.freeing_catch, 1)} N·m, more than a "
-            "hand gives, and there are no spanner flats",
-            "flats = true (a double-ended mandrel has them at its first end only), or a strap",
+            "rubber strap gives, and there are no spanner flats",
+            "flats = true (a double-ended mandrel has them at its first end only)",
         )
     if not held.forward:
         loose = v.chuck is ChuckMount.THREAD

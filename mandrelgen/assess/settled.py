@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from mandrelgen.assess import choose_tolerances, inside, mandrel_findings, pen_findings
+from mandrelgen.assess import (
+    choose_tolerances,
+    inside,
+    mandrel_findings,
+    one_set,
+    pen_findings,
+)
 from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.fewest import fewest
 from mandrelgen.assess.resolved import ResolvedPen, resolve
@@ -49,14 +55,22 @@ def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:
 def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
     """Every planned mandrel, designed and judged; one that fails does not stop the others.
 
-    Two passes: a first design with the usual run-outs is judged; what its verdict settles
-    (run-outs, flats) goes into the final one, which is judged again.
+    A first design of each settles what belongs to the set (one shank) and what centres each part;
+    a second, with the usual run-outs, is judged; what its verdict settles (run-outs, flats) goes
+    into the final one, which is judged again.
     """
     planned = fewest(pen, shop)
-    first = tuple(design_one(pen, shop, p, ToleranceChoice()) for p in planned)
+    alone = tuple(design_one(pen, shop, p, ToleranceChoice()) for p in planned)
+    base = one_set.settle(pen, shop, alone)
+    first = tuple(
+        d if d.planned.id not in base else design_one(pen, shop, d.planned, base[d.planned.id])
+        for d in alone
+    )
     chosen = choose_tolerances.settle_all(pen, shop, first)
     final = tuple(
-        f if f.mandrel is None else design_one(pen, shop, f.planned, chosen[f.planned.id])
+        f
+        if f.mandrel is None
+        else design_one(pen, shop, f.planned, one_set.with_base(chosen, base, f.planned.id))
         for f in first
     )
     return choose_tolerances.judged(pen, shop, final)

@@ -66,7 +66,9 @@ def screwed(s: Situated) -> Screwed | None:
     screw, fitted = screw_of(s), fit_of(s)
     if screw is None or fitted is None or s.thread is None:
         return None
-    hand = assumed("speed", "hand_torque").value
+    # The shank is held in its collet, spindle locked: flats on the mandrel free nothing that a
+    # strap on the part does not.
+    strap = assumed("speed", "strap_torque").value
     after = freeing_torque(screw, s.loads.catch_torque)
     return Screwed(
         eaten=fitted[1].eaten,
@@ -74,7 +76,7 @@ def screwed(s: Situated) -> Screwed | None:
         pull=pull(screw, s.loads.catch_torque),
         freeing=freeing_torque(screw, s.loads.torque),
         freeing_catch=after,
-        flats_needed=needs_flats(after, hand),
+        flats_needed=needs_flats(after, strap),
         forward=tightens(not s.thread.limits.designation.left_hand, forward=True),
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from mandrelgen.design.options import Wishes
 
@@ -10,8 +11,6 @@ from mandrelgen.design.options import Wishes
 # flush joint gains by it: collets for wood lathes are no truer than 0.02 to 0.05 themselves.
 RUN_OUT = 0.03
 FINE = 0.02
-# The seat is never looser: it sets the tilt of the part's bore.
-SEAT_LOOSEST = 0.02
 # What the tighter value must take off the mismatch at a flush joint to be worth its price.
 WORTH = 0.05
 
@@ -19,15 +18,36 @@ ONE_RULE = "ISO 1101; value: rule of thumb, tighter only where a flush joint gai
 USUAL = f"the usual {RUN_OUT:g}: no joint here is flush and gains by a tighter one"
 
 
+SEAT_USUAL = f"the usual {RUN_OUT:g}: a tighter one takes less than {WORTH:.0%} off the mismatch"
+NOT_TRIED = "thread and seat hold the part"
+
+
+class Centring(StrEnum):
+    """What centres the part: its thread and the seat alone, or a register or spigot as well."""
+
+    THREAD = "thread"
+    REGISTER = "register"
+    SPIGOT = "spigot"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToleranceChoice:
-    """Geometrical tolerances (mm) and flats; ``why``: the number behind the tolerances,
-    ``why_flats`` behind the flats (empty: the maker asked)."""
+    """Geometrical tolerances (mm), flats, what centres the part besides its thread and the shank of
+    the set; ``why``: the number behind the tolerances, ``why_flats`` behind the flats (empty: the
+    maker asked), ``why_centre`` behind a centring register or spigot or behind none,
+    ``why_seat`` behind the seat's run-out, ``why_shank`` behind the set's shank (mm; None: the
+    mandrel's own)."""
 
     run_out: float = RUN_OUT
     why: str = USUAL
+    seat_run_out: float = RUN_OUT
+    why_seat: str = SEAT_USUAL
     flats: bool = False
     why_flats: str = ""
+    centre: Centring = Centring.THREAD
+    why_centre: str = NOT_TRIED
+    shank: float | None = None
+    why_shank: str = ""
 
     @property
     def centring(self) -> float:
@@ -37,18 +57,13 @@ class ToleranceChoice:
     @property
     def seat(self) -> float:
         """Axial run-out of the seat, mm."""
-        return min(self.run_out, SEAT_LOOSEST)
-
-    @property
-    def why_seat(self) -> str:
-        """The number behind the seat's run-out."""
-        if self.run_out <= SEAT_LOOSEST:
-            return self.why
-        return f"never looser than {SEAT_LOOSEST:g}, for it tilts the part's bore"
+        return self.seat_run_out
 
 
 def settle(wishes: Wishes, settled: ToleranceChoice) -> Wishes:
     """The wishes with what was settled where the maker left it open."""
     if settled.flats and wishes.flats_asked is None:
-        return replace(wishes, flats=True)
+        wishes = replace(wishes, flats=True)
+    if settled.shank is not None and wishes.shank_diameter is None:
+        wishes = replace(wishes, shank_diameter=settled.shank)
     return wishes

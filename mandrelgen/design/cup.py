@@ -21,6 +21,8 @@ from mandrelgen.standards.threads import ThreadLimits
 # Room beyond the unformed turns, and between the tenon's nose and the floor, mm.
 SHOULDER_MARGIN = 0.3
 NOSE_ROOM = 0.5
+# Tolerances of the counterbore, tried from the widest, mm: it clears, it is no fit.
+MOUTH_WIDTHS = (0.2, 0.1, 0.05)
 FLOOR = 3.0
 FLATS_LENGTH = 6.0
 SMALL_BORE = 6.0
@@ -49,8 +51,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     if own is None:
         return False
     form = mandrel_thread.form_of(own)
-    inside = _inside(end, own, form, wishes.soft_washer)
-    widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
+    inside, widest = _widest_mouth(end, own, form, wishes.soft_washer)
     chosen = seat.choose(
         draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
     )
@@ -79,11 +80,27 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     return not draft.failed
 
 
-def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -> Inside:
+def _widest_mouth(
+    end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float
+) -> tuple[Inside, float]:
+    """The inside with the widest tolerance of the counterbore, which only clears, that leaves seat
+    and wall; and its largest diameter, mm."""
+    for width in MOUTH_WIDTHS:
+        inside = _inside(end, own, form, washer, width)
+        widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
+        inner = max(inside.mouth.upper, end.ring.inner)
+        if seat.fits(end.ring, inner, seat.CUP_CLEARANCES, widest):
+            break
+    return inside, widest
+
+
+def _inside(
+    end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float, width: float
+) -> Inside:
     part_major = end.thread.major_max_worst
     p = float(own.designation.pitch)
     widest = max(part_major + 0.1, own.major_max_worst, form.root_diameter + ROOT_PASS)
-    mouth = Toleranced.deviations(ceil_to(widest, 0.05), 0.0, 0.05)
+    mouth = Toleranced.deviations(ceil_to(widest, 0.05), 0.0, width)
     depth = max(ceil_to(end.unformed_max + SHOULDER_MARGIN - washer, 0.1), 0.5)
     mouth_depth = Toleranced.deviations(depth, 0.0, 0.2)
     cone = (mouth.nominal - form.crest_diameter) / 2
@@ -101,11 +118,11 @@ def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -
     tenon = end.length.upper - washer
     useful = max(8 * p, 2 * float(own.designation.lead), 0.8 * nominal)
     thread_end = min(tenon, start + 0.4 + useful)
-    width = Toleranced.deviations(ceil_to(row.g1_short, 0.1), 0.0, 0.1)
-    floor = ceil_to(max(thread_end + flank + width.nominal, tenon + NOSE_ROOM), 0.1)
+    groove_width = ceil_to(row.g1_short, 0.1)
+    floor = ceil_to(max(thread_end + flank + groove_width, tenon + NOSE_ROOM), 0.1)
     # The relief keeps its width; a tenon longer than the thread passes through it to the floor.
     straight = Toleranced.deviations(
-        ceil_to(max(width.nominal, floor - thread_end - flank), 0.1), 0.0, 0.1
+        ceil_to(max(groove_width, floor - thread_end - flank), 0.1), 0.0, 0.1
     )
     relief_start = floor - straight.nominal
     end_z = relief_start - flank
@@ -113,7 +130,8 @@ def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -
         mouth=mouth,
         mouth_depth=mouth_depth,
         start=start,
-        start_worst=start + 0.2 + 0.15,
+        # Depth +0.2, mouth wider by ``width`` on 45°, crest limits and ±1° by 0.125.
+        start_worst=start + 0.2 + 0.125 + width / 2,
         thread_end=end_z,
         thread_end_least=end_z - 0.1 - 0.1 / FLANK,
         relief=relief,
@@ -221,22 +239,26 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wish
         back, hollow = max(back, tip + 2.0), tip
     if wishes.flats:
         # A millimetre behind the drill point: over the pilot hole they would break through.
-        back = max(back, hollow + 1.0 + FLATS_LENGTH)
+        back = max(back, hollow + 1.0 + FLATS_LENGTH + seat.FLATS_OFF)
     back = ceil_to(back, 1.0)
     draft.station("collar.start", -back)
     draft.turn("collar", -back, 0.0, chosen.collar.nominal)
-    draft.diameter("collar", chosen.collar, "collar.diameter", "ISO 286-2 h9")
+    draft.diameter("collar", chosen.collar, "collar.diameter", COMMON)
     draft.length("collar.length", "collar", ("collar.start", "seat"), None, "collar.diameter")
     seat.seat_needs(draft)
     if wishes.flats:
-        seat.flats(draft, -back, -back + FLATS_LENGTH, chosen.collar.nominal)
+        start = -back + seat.FLATS_OFF
+        seat.flats(draft, start, start + FLATS_LENGTH, chosen.collar.nominal)
     value = draft.settled.centring
     r = draft.decide(
         "counterbore.runout",
         "run-out of the counterbore to the shank's axis A",
         text_of(value),
-        "an indicator does not reach the thread's pitch diameter, but it reaches the counterbore, "
-        "which is cut in the same setting; " + draft.settled.why,
+        "an indicator does not reach the thread, but it reaches the counterbore, which is cut in "
+        "the same setting: that gives it, and the result is asked for all the same; "
+        + draft.settled.why,
         ONE_RULE,
     )
     draft.need("counterbore.runout", "counterbore", Kind.RUNOUT, value, "mm", r, "ISO 1101", "A")
+    if wishes.thread_order is ThreadOrder.MY_TOOL:
+        seat.test_piece(draft, "tap")

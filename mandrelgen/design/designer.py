@@ -10,14 +10,15 @@ from mandrelgen.design import cup, ends, held, plug, seat, shank, threadless
 from mandrelgen.design.cautions import cautions
 from mandrelgen.design.chosen_tolerances import ToleranceChoice, settle
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.draft import Draft
+from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.options import Wishes, merge
-from mandrelgen.design.plan import Hold, Planned
+from mandrelgen.design.plan import Hold, Planned, far_end
 from mandrelgen.model.balloon_numbers import reading_order
 from mandrelgen.model.mandrel import Flats, Mandrel, MandrelKind, Ordering
-from mandrelgen.spec.pen import MandrelType, Pen
+from mandrelgen.spec.pen import MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import ThreadTextError
+from mandrelgen.standards.material_names import spoken
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimitError
 
@@ -30,6 +31,13 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
         wishes = replace(wishes, through_bore=0.0, flats=False, soft_washer=0.0)
     draft = Draft(p.id, settled=settled)
     draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
+    _material(draft, wishes)
+    if p.kind is not MandrelType.BUTTON and wishes.tailstock_button and far_end(pen, p) is None:
+        draft.warn(
+            "button.closed",
+            f"a tailstock button is asked for, but no other end of {p.hold.part} is open",
+            "leave a pip on the closed end, centre it, and take it off last without the tailstock",
+        )
     grip: shank.Grip | None = None
     try:
         ok = _end(draft, pen, shop, p.kind, p.hold, wishes)
@@ -55,6 +63,19 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
         wishes=wishes,
         settled=settled,
     )
+
+
+def _material(draft: Draft, wishes: Wishes) -> None:
+    """What it is made of, and why."""
+    why = "asked for"
+    if not wishes.material_asked and wishes.thread_order is ThreadOrder.SINGLE_POINT:
+        why = (
+            "ordered screwcut: free-machining stainless does not rust after wet sanding and leaves "
+            "no grey on pale resin"
+        )
+    elif not wishes.material_asked:
+        why = "the maker's own die or tap cuts brass, and tears or chips in steel"
+    draft.decide("material", "material", spoken(wishes.material), why, COMMON)
 
 
 def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wishes: Wishes) -> bool:
@@ -214,4 +235,7 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
     inside = any(abs(s.z0) < 1e-6 for s in draft.outer)
     corners = "outer edge and inside corner" if inside else "both edges"
     most = text_of(seat.CORNER)
+    free = next((d.value for d in draft.decisions if d.id == "seat.corner"), most)
+    if free != most:
+        corners, most = "outer edge", f"{most} at most, inside corner R {free}"
     return (setting, f"Seat: {corners} {most} at most, so that it bears in full.")

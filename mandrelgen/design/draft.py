@@ -140,10 +140,16 @@ class Draft:
         )
         self.angle(f"{feature}.angle", feature, angle, decision)
 
-    def angle(self, id: str, feature: str, nominal: float, decision: str) -> None:
-        """Record an angle to the axis, degrees, ±1° (ISO 2768-1, shorter leg up to 10 mm)."""
-        size = Toleranced.symmetric(nominal, 1.0, GENERAL)
-        self._size(id, feature, Kind.ANGLE, size, decision, GENERAL, functional=False)
+    def angle(
+        self, id: str, feature: str, nominal: float, decision: str, half: float | None = None
+    ) -> None:
+        """Record an angle to the axis, degrees, ± ``half``; without it ±1° (ISO 2768-1, shorter leg
+        up to 10 mm)."""
+        if half is None:
+            size, source = Toleranced.symmetric(nominal, 1.0, GENERAL), GENERAL
+        else:
+            size, source = Toleranced.symmetric(nominal, half), COMMON
+        self._size(id, feature, Kind.ANGLE, size, decision, source, functional=False)
 
     def need(
         self,
@@ -156,7 +162,8 @@ class Draft:
         source: str,
         datum: str = "",
     ) -> None:
-        """Record a geometrical or surface need: an upper limit."""
+        """Record a geometrical or surface need: an upper limit. A surface's texture is seen, not
+        proved: nothing here depends on its figure."""
         self.characteristics.append(
             Characteristic(
                 id=id,
@@ -168,7 +175,7 @@ class Draft:
                 unit=unit,
                 source=source,
                 decision=decision,
-                functional=True,
+                functional=kind is not Kind.ROUGHNESS,
                 datum=datum,
             )
         )

@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from mandrelgen.spec.pen import CentreHoles, Fit, Options, ThreadOrder
 from mandrelgen.spec.shop import Shop
 
-DEFAULT_MATERIAL = "11SMn30"
+# Stainless where the shop screwcuts: wet sanding rusts free-cutting steel, and aluminium and brass
+# grey a pale resin; brass for the maker's own die or tap, which steel chips (common practice, no
+# source).
+SCREWCUT_MATERIAL, OWN_TOOL_MATERIAL = "1.4305", "CW614N"
 # Nut face to seat: room for a narrow tool rest and a hand (common practice, no source).
 DEFAULT_STAND_OFF = 15.0
 
@@ -27,7 +30,7 @@ class Wishes:
     spigot_diameter: float | None
     spigot_length: float | None
     flats: bool
-    centre_holes: CentreHoles
+    centre_holes: CentreHoles | None
     through_bore: float
     thread_order: ThreadOrder
     soft_washer: float
@@ -37,6 +40,7 @@ class Wishes:
     # What the maker said himself; where he did not, the verdict may settle it.
     fit_asked: bool = False
     flats_asked: bool | None = None
+    material_asked: bool = True
 
 
 def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
@@ -53,11 +57,15 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         value = pick(name, fallback)
         return None if value is None else float(value)  # type: ignore[arg-type]
 
+    order = ThreadOrder(str(pick("thread_order", ThreadOrder.SINGLE_POINT)))
+    usual = SCREWCUT_MATERIAL if order is ThreadOrder.SINGLE_POINT else OWN_TOOL_MATERIAL
+    centred = pick("centre_holes", None)
     return Wishes(
         fit=Fit(str(pick("fit", Fit.NORMAL))),
         thread_class=str(pick("thread_class", "")),
         deviation=length("deviation", None),
-        material=str(pick("material", DEFAULT_MATERIAL)),
+        material=str(pick("material", usual)),
+        material_asked=pick("material", None) is not None,
         quantity=int(str(pick("quantity", 1))),
         shank_diameter=length("shank_diameter", shop.mandrel_diameter),
         shank_length=length("shank_length", None),
@@ -65,9 +73,9 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         spigot_diameter=length("spigot_diameter", None),
         spigot_length=length("spigot_length", None),
         flats=bool(pick("flats", fallback=False)),
-        centre_holes=CentreHoles(str(pick("centre_holes", CentreHoles.BOTH))),
+        centre_holes=None if centred is None else CentreHoles(str(centred)),
         through_bore=length("through_bore", 0.0) or 0.0,
-        thread_order=ThreadOrder(str(pick("thread_order", ThreadOrder.SINGLE_POINT))),
+        thread_order=order,
         soft_washer=length("soft_washer", 0.0) or 0.0,
         marking=str(pick("marking", "")),
         tailstock_button=bool(pick("tailstock_button", fallback=False)),

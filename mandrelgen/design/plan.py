@@ -134,20 +134,27 @@ def parse_hold(pen: Pen, text: str) -> Hold:
 
 def _button(pen: Pen, p: Planned) -> list[Planned]:
     """A tailstock button for the far end of the part, if that end is open."""
+    h = far_end(pen, p)
+    if h is None:
+        return []
+    return [
+        Planned(
+            id=_id(h, MandrelType.BUTTON),
+            kind=MandrelType.BUTTON,
+            hold=h,
+            other=None,
+            request=p.request,
+            why="the far end is open: a button takes the live centre",
+        )
+    ]
+
+
+def far_end(pen: Pen, p: Planned) -> Hold | None:
+    """The part's other end that a tailstock button can stand in, None if none is open."""
     for name, end in pen.parts[p.hold.part].ends.items():
         if name != p.hold.end and (end.bore or end.internal):
-            h = Hold(p.hold.part, name, "bore")
-            return [
-                Planned(
-                    id=_id(h, MandrelType.BUTTON),
-                    kind=MandrelType.BUTTON,
-                    hold=h,
-                    other=None,
-                    request=p.request,
-                    why="the far end is open: a button takes the live centre",
-                )
-            ]
-    return []
+            return Hold(p.hold.part, name, "bore")
+    return None
 
 
 def _kind(h: Hold) -> MandrelType:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import mandrel_thread, seat, spigot
+from mandrelgen.design.chosen_tolerances import Centring
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
 from mandrelgen.design.options import Wishes
@@ -23,18 +24,24 @@ ROOT_PASS = 0.12
 THREAD_END_MARGIN = 0.1
 FORM_B = "DIN 76-1 form B"
 NARROWER = "narrower than DIN 76-1 form B"
+WIDER = "wider than DIN 76-1 form B"
+# Tolerance of the relief's width, mm, and of its flank, degrees: nothing bears on either; closer
+# only where three pitches need it.
+LOOSE, CLOSE = (0.2, 3.0), (0.1, 1.0)
+CHAMFER_HALF = 5.0
 REGISTER_GAP = {Fit.CLOSE: 0.01, Fit.NORMAL: 0.02, Fit.FREE: 0.05}
-LOOSE_REGISTER = 0.2
 
 
 @dataclass(frozen=True, slots=True)
 class Relief:
-    """The groove behind the thread: from ``z0``, straight to ``z1``, flank up to the crest at
-    ``z2``; ``worst``: the furthest the crest can begin, mm."""
+    """The groove behind the thread: straight to ``z1``, flank up to the crest at ``z2``;
+    ``worst``: the furthest the crest can begin, mm; ``loose``: the width's tolerance, mm, and the
+    flank's, degrees."""
 
     z1: float
     z2: float
     worst: float
+    loose: tuple[float, float]
 
 
 def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
@@ -48,7 +55,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     form = mandrel_thread.form_of(own)
     washer = wishes.soft_washer
     _washer(draft, washer)
-    front = _register(draft, end, wishes, own)
+    front = _register(draft, end, wishes)
     relief, finish = _thread_zone(draft, end, own, form, front, washer)
     engaged = finish.full_min - max(relief.worst, end.start + washer)
     mandrel_thread.check_engagement(
@@ -62,6 +69,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
         return False
     _turn_thread(draft, own, form, relief, finish, wishes)
     mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
+    seat.thread_runout(draft, wishes)
     spigot.build(draft, end, own, wishes, finish.foot, finish.end.nominal, washer)
     return not draft.failed
 
@@ -88,32 +96,27 @@ def _washer(draft: Draft, washer: float) -> None:
         draft.notes.append(f"Used with a soft washer {text_of(washer)} thick on the seat.")
 
 
-def _register(draft: Draft, end: TappedEnd, wishes: Wishes, own: ThreadLimits) -> float:
-    """A plain stretch in the part's counterbore; returns where it ends (0 without)."""
+def _register(draft: Draft, end: TappedEnd, wishes: Wishes) -> float:
+    """A centring stretch in the part's counterbore where the budget shows what it buys; returns
+    where it ends (0 without: the relief then begins at the seat)."""
     cb = end.counterbore
-    if cb is None:
+    if cb is None or not cb.true or draft.settled.centre is Centring.THREAD:
         return 0.0
     length = floor_to(cb.end - 0.4 + wishes.soft_washer, 0.1)
     if length < 0.8:
         return 0.0
-    if cb.true:
-        size = iso_286.tolerance(floor_to(cb.size.lower - REGISTER_GAP[wishes.fit], 0.01), "h7")
-        why = "the counterbore is true, so a short register in it centres the part at its mouth"
-    else:
-        size = iso_286.tolerance(floor_to(cb.size.lower - LOOSE_REGISTER, 0.1), "h11")
-        why = (
-            "clears the part's counterbore, whose size and truth are not known well enough to "
-            "centre in; measure or bore it true and a close register is designed"
-        )
+    size = iso_286.tolerance(floor_to(cb.size.lower - REGISTER_GAP[wishes.fit], 0.01), "h7")
+    why = "the counterbore is true, so a short register in it centres the part at its mouth"
+    if draft.settled.centre is Centring.REGISTER:
+        why += f"; {draft.settled.why_centre}"
     d = draft.decide(
         "register.diameter", "register", f"⌀{text_of(size.nominal)} {size.note}", why, COMMON
     )
     draft.station("register.end", length)
     draft.turn("register", 0.0, length, size.nominal)
-    draft.diameter("register", size, d, f"ISO 286-2 {size.note}", functional=cb.true)
+    draft.diameter("register", size, d, f"ISO 286-2 {size.note}", functional=True)
     draft.length("register.end", "register", ("seat", "register.end"), None, d)
-    if cb.true:
-        spigot.runout(draft, "register")
+    spigot.runout(draft, "register")
     return length
 
 
@@ -126,25 +129,46 @@ def _thread_zone(
     usual, clear = float(own.designation.diameter) + row.dg, form.root_diameter - ROOT_PASS
     groove = floor_to(min(usual, clear), 0.05)
     source = row.source + ("; groove deeper, to clear the thread's root" if clear < usual else "")
-    widths = [(ceil_to(row.g1_short, 0.05), FORM_B)]
-    if 0.5 * p + 0.3 < row.g1_short:
-        widths.append((ceil_to(0.5 * p + 0.3, 0.1), NARROWER))
-    finish = _finish(end, own, form, washer, front + row.g1_short)
-    for width, name in widths:  # noqa: B007 - the last tried is the one used
-        relief = _relief(front, width, groove, form)
+    for width, loose, name in _widths(row, p, float(own.designation.lead)):  # noqa: B007
+        finish = _finish(end, own, form, washer, front + width)
+        relief = _relief(front, width, groove, form, loose)
         start = max(relief.worst, end.start + washer)
         if finish.full_min - start >= mandrel_thread.MIN_PITCHES * p:
             break
     _relief_sizes(draft, front, relief, groove, width, name, source)
+    if not front:
+        seat.corner(draft, end.ring.inner, groove)
     return relief, finish
 
 
-def _relief(front: float, width: float, groove: float, form: ThreadForm) -> Relief:
+def _widths(
+    row: din_76.Undercut, p: float, lead: float
+) -> list[tuple[float, tuple[float, float], str]]:
+    """Straight widths of the relief to try, from the widest that helps a hand retract to the least
+    a tool needs, each with the width's tolerance and the flank's, mm and degrees."""
+    least, short = 0.5 * p + 0.3, row.g1_short
+    widest = ceil_to(max(2.0, row.g1_normal, 1.5 * lead), 0.1)
+    found = []
+    width = widest
+    while width > short + 0.05 - 1e-9:
+        found.append((width, LOOSE, WIDER))
+        width = round(width - 0.1, 9)
+    found += [(ceil_to(short, 0.05), t, FORM_B) for t in (LOOSE, CLOSE)]
+    if least < short:
+        found.append((ceil_to(least, 0.1), CLOSE, NARROWER))
+    return found
+
+
+def _relief(
+    front: float, width: float, groove: float, form: ThreadForm, loose: tuple[float, float]
+) -> Relief:
     flank = (form.crest_diameter - groove) / 2 / FLANK
     z1 = front + width
-    # Width +0.1, groove −0.2 (flank longer by 0.1/tan 30°), register end ±0.1 if there is one.
-    slack = 0.1 + 0.1 / FLANK + (0.1 if front else 0.0)
-    return Relief(z1, z1 + flank, z1 + flank + slack)
+    # Width and flank at their limits, groove −0.2 (flank longer), register end ±0.1 if any.
+    deep = (form.crest_diameter - groove) / 2 + 0.1
+    longest = deep / math.tan(math.radians(30.0 - loose[1]))
+    slack = loose[0] + longest - flank + (0.1 if front else 0.0)
+    return Relief(z1, z1 + flank, z1 + flank + slack, loose)
 
 
 def _relief_sizes(
@@ -154,12 +178,16 @@ def _relief_sizes(
         "relief.width",
         "relief behind the thread",
         f"⌀{text_of(groove)} × {text_of(width)}, 30°",
-        "lets the threading tool run out and the seat bear clean; the short form, since the usual "
-        "one eats half of a pen's thread"
+        "lets the threading tool run out and the seat bear clean: as wide as three full pitches at "
+        "worst limits allow"
+        if name == WIDER
+        else "the short form: a wider one would leave under three pitches"
         if name == FORM_B
         else "the short form of DIN 76-1 would leave under three pitches, so the groove is "
         "narrower: thread away from the seat, or by hand",
-        f"{name}: groove diameter and straight length ({source})",
+        f"groove diameter: {source}"
+        if name == WIDER
+        else f"{name}: groove diameter and straight length ({source})",
     )
     if name == NARROWER:
         draft.warn(
@@ -175,7 +203,7 @@ def _relief_sizes(
         "relief.width",
         "relief",
         (start, "relief.flat_end"),
-        Toleranced.deviations(width, 0.0, 0.1),
+        Toleranced.deviations(width, 0.0, relief.loose[0]),
         d,
         name,
     )
@@ -194,8 +222,9 @@ def _finish(
         min(end.full_min + washer - THREAD_END_MARGIN, begin + useful + axial + 0.3), 0.1
     )
     size = Toleranced.deviations(upper, -THREAD_END_TOLERANCE, 0.0)
-    # Foot 0/−0.2 lengthens the 45° chamfer by 0.1; crest limits and ±1° by 0.1 more.
-    return Finish(upper - axial, size, size.lower - axial - 0.2, foot)
+    # Foot 0/−0.2 and 40° instead of 45° lengthen the chamfer; crest limits by 0.05 more.
+    longest = (axial + 0.1) / math.tan(math.radians(45.0 - CHAMFER_HALF))
+    return Finish(upper - axial, size, size.lower - longest - 0.05, foot)
 
 
 def _turn_thread(
@@ -210,7 +239,10 @@ def _turn_thread(
     groove = draft.outer[-1].d1
     blank = wishes.thread_order is ThreadOrder.BLANK
     draft.turn("relief.flank", relief.z1, relief.z2, groove, crest)
-    draft.angle("relief.flank.angle", "relief.flank", 30.0, "relief.width")
+    half = relief.loose[1]
+    draft.angle(
+        "relief.flank.angle", "relief.flank", 30.0, "relief.width", half if half > 1 else None
+    )
     draft.turn("thread", relief.z2, finish.full, crest, thread=None if blank else form)
     end = finish.end.nominal
     draft.turn("chamfer", finish.full, end, crest, finish.foot)
@@ -233,7 +265,7 @@ def _turn_thread(
         "starts below the root, so that no feather edge of a start meets the part first; feather "
         "starts are dressed with a file",
     )
-    draft.angle("chamfer.angle", "chamfer", 45.0, c)
+    draft.angle("chamfer.angle", "chamfer", 45.0, c, CHAMFER_HALF)
     if blank:
         draft.notes.append(
             f"Thread NOT cut: leave the blank at the thread's major diameter for "

@@ -5,19 +5,30 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from mandrelgen.core.tolerance import Toleranced, floor_to, text_of
-from mandrelgen.design.chosen_tolerances import ONE_RULE
+from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
+from mandrelgen.design.chosen_tolerances import ONE_RULE, RUN_OUT
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Ring
+from mandrelgen.design.options import Wishes
 from mandrelgen.model.characteristic import Kind
-from mandrelgen.standards import iso_286
+from mandrelgen.spec.pen import ThreadOrder
 
 MIN_SEAT = 0.5
 MIN_WALL = 0.6
 COLLAR_LENGTH = 1.5
+# How far out a test piece is read a second time, mm (common practice, no source).
+TEST_REACH = 25.0
+# Tolerance of a collar, mm: it only stays inside the part's edge and is no fit; closer where seat
+# or wall need it.
+COLLAR_WIDTHS = (0.1, 0.05)
+LEAST_CLEARANCE = 0.1
 # Edge and inside corner of the face at most, so that it bears in full (common practice, no source).
 CORNER = 0.1
+# A usual tool nose; the clearance it keeps from the part's ring, mm a side (common practice).
+CORNER_MOST, CORNER_CLEAR = 0.4, 0.1
 NECK_LENGTH = 6.0
+# Flats end this far in front of the neck's shank end, mm: a spanner never marks the shank.
+FLATS_OFF = 1.0
 # Tried from the largest: clearance a side between the collar and the edge of the part's ring.
 PLUG_CLEARANCES = (0.2, 0.15, 0.1, 0.05)
 # Under an external thread no tool comes near; the collar only stays out of the thread.
@@ -40,6 +51,31 @@ class Seat:
     wall: float | None = None
 
 
+def fits(
+    ring: Ring, inner: float, clearances: tuple[float, ...], inside_max: float | None = None
+) -> bool:
+    """Whether :func:`choose` finds a seat."""
+    tries = _tries(ring, inner, clearances, inside_max)
+    return any(_stands(s) for s in tries)
+
+
+def _stands(seat: Seat) -> bool:
+    wide = seat.width >= MIN_SEAT - 1e-9
+    return wide and (seat.wall is None or seat.wall >= MIN_WALL - 1e-9)
+
+
+def _tries(
+    ring: Ring, inner: float, clearances: tuple[float, ...], inside_max: float | None
+) -> list[Seat]:
+    """Seats to try, the best first: a usual clearance with the wider tolerance, with the closer
+    one, then the same with the small clearances."""
+    own = THREADED_CLEARANCES if ring.threaded else clearances
+    usual = [c for c in own if c >= LEAST_CLEARANCE]
+    row = [(c, w) for part in (usual, [c for c in own if c < LEAST_CLEARANCE])
+           for w in COLLAR_WIDTHS for c in part]  # fmt: skip
+    return [_seat(ring, inner, c, inside_max, w) for c, w in row]
+
+
 def choose(
     draft: Draft,
     ring: Ring,
@@ -52,15 +88,13 @@ def choose(
     ``inner``: largest diameter at which the bearing ring begins (part's or mandrel's, whichever is
     larger); ``inside_max``: largest inside diameter of a cup. None (and an error) if nothing fits.
     """
-    if ring.threaded:
-        clearances = THREADED_CLEARANCES
-    tries = [_seat(ring, inner, c, inside_max) for c in clearances]
+    tries = _tries(ring, inner, clearances, inside_max)
     for seat in tries:
-        if seat.width >= MIN_SEAT and (seat.wall is None or seat.wall >= MIN_WALL):
+        if _stands(seat):
             _report(draft, seat, ring)
             return seat
     best = tries[-1]
-    if best.width < MIN_SEAT:
+    if best.width < MIN_SEAT - 1e-9:
         draft.error(
             "seat.none",
             f"the ring the part can bear on (⌀{text_of(inner)} to ⌀{text_of(ring.outer)}) leaves a "
@@ -78,14 +112,19 @@ def choose(
     return None
 
 
-def _seat(ring: Ring, inner: float, clearance: float, inside_max: float | None) -> Seat:
-    collar = iso_286.tolerance(floor_to(ring.outer - 2 * clearance, 0.05), "h9")
+def _seat(
+    ring: Ring, inner: float, clearance: float, inside_max: float | None, width: float
+) -> Seat:
+    collar = Toleranced.deviations(floor_to(ring.outer - 2 * clearance, 0.05), -width, 0.0)
     wall = None if inside_max is None else (collar.lower - inside_max) / 2
     return Seat(collar, clearance, (collar.lower - inner) / 2, wall)
 
 
 def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
-    value = f"⌀{text_of(seat.collar.nominal)} h9, {text_of(seat.clearance)} a side below the ring"
+    value = (
+        f"⌀{text_of(seat.collar.nominal)} (0/−{text_of(seat.collar.width)}), "
+        f"{text_of(seat.clearance)} a side below the ring"
+    )
     why = (
         f"the largest clearance that keeps the seat at least {MIN_SEAT} wide"
         + (f" and the wall at least {MIN_WALL}" if seat.wall is not None else "")
@@ -99,7 +138,7 @@ def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
         )
     )
     draft.decide("collar.diameter", "seat collar", value, why, COMMON)
-    if seat.clearance < 0.1 and not ring.threaded:
+    if seat.clearance < LEAST_CLEARANCE and not ring.threaded:
         draft.warn(
             "seat.clearance",
             f"only {text_of(seat.clearance)} mm a side between collar and the part's finished edge",
@@ -113,12 +152,12 @@ def neck_behind(draft: Draft, collar: Toleranced, with_flats: bool) -> float:
     draft.station("seat", 0.0)
     draft.station("collar.start", -COLLAR_LENGTH)
     draft.turn("collar", -COLLAR_LENGTH, 0.0, collar.nominal)
-    draft.diameter("collar", collar, "collar.diameter", "ISO 286-2 h9")
+    draft.diameter("collar", collar, "collar.diameter", COMMON)
     draft.length(
         "collar.length",
         "collar",
         ("collar.start", "seat"),
-        Toleranced.symmetric(COLLAR_LENGTH, 0.1),
+        Toleranced.symmetric(COLLAR_LENGTH, 0.2),
         "collar.diameter",
     )
     add_neck(draft, -COLLAR_LENGTH, neck, with_flats)
@@ -136,7 +175,7 @@ def add_neck(draft: Draft, front: float, neck: float, with_flats: bool) -> None:
         f"{text_of(NECK_STEP)} a side below the collar, so that the tool runs off behind the part",
     )
     if with_flats:
-        flats(draft, front - NECK_LENGTH, front, neck)
+        flats(draft, front - NECK_LENGTH + FLATS_OFF, front, neck)
 
 
 def part_from_shank(draft: Draft, shank: float) -> None:
@@ -152,6 +191,23 @@ def part_from_shank(draft: Draft, shank: float) -> None:
     ]
     draft.decisions[:] = [x for x in draft.decisions if x.id != "neck.diameter"]
     _neck_sizes(draft, d, f"a step of {text_of(LEAST_STEP / 2)} below the shank, to measure from")
+
+
+def corner(draft: Draft, inner: float, groove: float) -> float:
+    """The largest radius in the corner behind the seat, mm, that stays clear of the part's ring."""
+    free = floor_to((inner - groove) / 2 - CORNER_CLEAR, 0.1)
+    radius = min(CORNER_MOST, max(CORNER, free))
+    draft.decide(
+        "seat.corner",
+        "corner radius at the seat, at most",
+        text_of(radius),
+        f"the part's flat begins at ⌀{text_of(inner)}, the groove has ⌀{text_of(groove)}: a usual "
+        "tool nose finishes the face"
+        if radius > CORNER
+        else "the part's flat reaches down to the groove",
+        COMMON,
+    )
+    return radius
 
 
 def _neck_sizes(draft: Draft, neck: float, why: str) -> None:
@@ -177,17 +233,59 @@ def flats(draft: Draft, z0: float, z1: float, neck: float) -> None:
         "spanner flats",
         f"{text_of(across)} across, {text_of(z1 - z0)} long",
         (draft.settled.why_flats and f"{draft.settled.why_flats}; ")
-        + "the largest usual spanner size below 0.9 of the neck; flats before a tommy-bar hole, "
+        + f"the largest usual spanner size below 0.9 of the step; they end {text_of(FLATS_OFF)} "
+        "short of the shank, which a spanner must not mark; flats before a tommy-bar hole, "
         "which snags fingers and throws a bar left in",
     )
     size = Toleranced.deviations(across, -0.2, 0.0)
     draft.plain(
         "flats.across", "flats", Kind.ACROSS_FLATS, across, d, COMMON, (size.lower, size.upper)
     )
-    if z1 not in draft.stations.values():
-        start = next(n for n, z in draft.stations.items() if z == z0)
-        draft.station("flats.end", z1)
-        draft.length("flats.length", "flats", (start, "flats.end"), None, d)
+    draft.station("flats.start", z0)
+    draft.station("flats.end", z1)
+    draft.length("flats.length", "flats", ("flats.start", "flats.end"), None, d)
+
+
+def thread_runout(draft: Draft, wishes: Wishes) -> None:
+    """How true an external thread is to the shank: asked on its crest, or of a test piece."""
+    if wishes.thread_order is ThreadOrder.MY_TOOL:
+        test_piece(draft, "die")
+        return
+    value = draft.settled.centring
+    blank = wishes.thread_order is ThreadOrder.BLANK
+    what = "thread's blank" if blank else "thread's crest"
+    d = draft.decide(
+        "thread.runout",
+        f"run-out of the {what} to the shank's axis A",
+        text_of(value),
+        "the thread carries the part, so it must be true to the shank; "
+        + ("" if blank else "crest and flanks are screwcut in one setting, ")
+        + "which gives it, and the result is asked for all the same; "
+        + draft.settled.why,
+        ONE_RULE,
+    )
+    draft.need("thread.runout", "thread", Kind.RUNOUT, value, "mm", d, "ISO 1101", datum="A")
+    draft.notes.append(
+        f"The {what} runs true to A within {text_of(value)}: one setting gives it; check and state "
+        "it all the same."
+    )
+
+
+def test_piece(draft: Draft, tool: str) -> None:
+    """With die or tap crest and flanks may part: a test piece cut with the same tool, screwed home,
+    is read at its seat and further out, where the seat's own run-out adds."""
+    value = text_of(RUN_OUT)
+    collar = next(s.d0 for s in draft.outer if s.feature == "collar")
+    out = RUN_OUT + 2 * TEST_REACH * draft.settled.seat / collar
+    far = text_of(ceil_to(out, 0.01))
+    draft.decide(
+        "thread.runout",
+        "run-out of a test piece screwed home, to the shank's axis A",
+        f"{value} at its seat, {far} at {text_of(TEST_REACH)} out",
+        f"a {tool} follows its own start, so the crest tells nothing of the flanks; further out "
+        f"the seat's {text_of(draft.settled.seat)} over ⌀{text_of(collar)} adds",
+        COMMON,
+    )
 
 
 def seat_needs(draft: Draft) -> None:

@@ -14,13 +14,17 @@ from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import CentreHoles
 from mandrelgen.spec.shop import ColletSet, Shop
-from mandrelgen.standards import iso_286, iso_15488
+from mandrelgen.standards import iso_286, iso_15488, stock
 from mandrelgen.standards.tables import NotHeldError
 
 # Used only when the shop file lists no collets; printed as an assumption.
 ASSUMED_SHANK = 12.0
 ASSUMED_LENGTH = 40.0
 LEAST_FREE = 3.0
+# As drawn or ground bar is bought (EN 10278 has h9 for drawn bar, from memory): a collet asks for
+# no more. Form, mm: common practice, no source.
+SHANK_CLASS = "h9"
+FORM, FINE_FORM = 0.015, 0.008
 REAR_CHAMFER = 0.5
 # A collet whose run-out nobody measured and no standard limits, mm at its own nose (from memory).
 UNKNOWN_RUN_OUT, UNKNOWN_AT = 0.03, 30.0
@@ -147,7 +151,7 @@ def free_length(grip: Grip, wishes: Wishes, front: float) -> float:
 def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) -> None:
     """Add the shank behind what is there; its front is the draft's present rear."""
     front = draft.outer[0].z0
-    size = iso_286.tolerance(grip.shank, "h8")
+    size = iso_286.tolerance(grip.shank, SHANK_CLASS)
     free = free_length(grip, wishes, front)
     length = wishes.shank_length or ceil_to(free + grip.length, 1.0)
     inside = length - free
@@ -168,23 +172,45 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
         )
     draft.station("rear", front - length)
     start = "neck.start" if "neck.start" in draft.stations else _front_station(draft, front)
+    widest = max(max(s.d0, s.d1) for s in draft.outer)
+    bar = is_bar(grip.shank, widest, wishes.material)
     _turn(draft, front, length, grip.shank)
     d = draft.decide(
         "shank.diameter",
         "shank",
-        f"⌀{text_of(grip.shank)} h8 × {text_of(length)}",
+        f"⌀{text_of(grip.shank)} {SHANK_CLASS} × {text_of(length)}",
         f"nominal equal to the collet's ({grip.collet}), which runs truest at its own size and "
         f"only closes; {text_of(min(inside, grip.length))} of the collet's {text_of(grip.length)} "
-        f"are filled; the seat stands {text_of(free - grip.nut - front)} in front of the nut",
+        f"are filled; the seat stands {text_of(free - grip.nut - front)} in front of the nut"
+        + (f"; {draft.settled.why_shank}" if draft.settled.shank == grip.shank else "")
+        + ("; as the bar is bought, not turned" if bar else ""),
         "ISO 15488 sizes; form before class: common practice, no source",
     )
-    draft.diameter("shank", size, d, "ISO 286-2 h8", functional=True)
+    draft.diameter("shank", size, d, f"ISO 286-2 {SHANK_CLASS}", functional=True)
     draft.length("shank.length", "shank", ("rear", start), None, d)
-    draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, 0.008, "mm", d, "ISO 1101")
-    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 0.8, "µm", d, "ISO 1302:2002 (Ra)")
+    draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, form(grip), "mm", d, "ISO 1101")
+    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)")
     draft.notes.append("Shank: no longitudinal marks.")
-    if rear_centre and wishes.centre_holes is CentreHoles.BOTH and not wishes.through_bore:
+    wanted = not bar if wishes.centre_holes is None else wishes.centre_holes is CentreHoles.BOTH
+    if rear_centre and wanted and not wishes.through_bore:
         centres.add(draft, "rear", front - length, grip.shank - 2 * REAR_CHAMFER)
+
+
+def form(grip: Grip) -> float:
+    """Cylindricity asked of a shank, mm: as drawn or ground bar has it, closer only where the
+    collet is truer than that itself (common practice, no source)."""
+    return FINE_FORM if collet_runout(grip)[0] < FORM - 1e-9 else FORM
+
+
+def is_bar(shank: float, widest: float, material: str) -> bool:
+    """Whether bar of the shank's size is sold and wide enough for all the rest, so that the shank
+    stays as it is bought."""
+    if shank < widest - 1e-9:
+        return False
+    try:
+        return any(abs(d - shank) < 1e-9 for d in stock.bars(material))
+    except NotHeldError:
+        return False
 
 
 def _turn(draft: Draft, front: float, length: float, d: float) -> None:

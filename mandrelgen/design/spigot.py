@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
 from mandrelgen.design import centres
-from mandrelgen.design.chosen_tolerances import ONE_RULE
+from mandrelgen.design.chosen_tolerances import ONE_RULE, Centring
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
@@ -19,7 +19,13 @@ from mandrelgen.standards.threads import ThreadLimits
 
 GAP = {Fit.CLOSE: (0.01, "h6"), Fit.NORMAL: (0.02, "h7"), Fit.FREE: (0.05, "h8")}
 LOOSE_GAP = 0.15
-LOOSE_CLASS = "h9"
+# A loose spigot is no fit.
+LOOSE_WIDTH = 0.1
+LEAD_IN = (1.0, 1.5)
+# From this many diameters on an end is turned with the live centre in its nose (common practice, no
+# source), counting the shank that stands out of the turner's collet.
+SLENDER = 4.0
+STANDS_OUT = 8.0
 MIN_SPIGOT = 2.0
 MIN_LENGTH = 2.0
 BOTTOM_MARGIN = 1.0
@@ -50,6 +56,10 @@ def build(
     washer: float,
 ) -> None:
     """Add run-in groove, spigot steps and nose behind a thread that ends at ``z`` with ``foot``."""
+    if not _wanted(draft, wishes):
+        draft.diameter("chamfer", Toleranced.deviations(foot, -0.2, 0.0), "chamfer.length", COMMON)
+        _bare(draft, end, own, wishes, foot, z, washer)
+        return
     cap = end.thread.minor.min or 0.0
     if wishes.thread_order is ThreadOrder.MY_TOOL:
         # Below the chamfer's foot, so that no groove is needed either.
@@ -87,6 +97,43 @@ def build(
         steps[-1].z1 if steps else z,
         end.bottom_min + washer,
     )
+
+
+def _wanted(draft: Draft, wishes: Wishes) -> bool:
+    """A spigot is cut where it was asked for, or where the budget shows what it buys."""
+    asked = (wishes.spigot_length or 0.0) > 0 or wishes.spigot_diameter is not None
+    return asked or (wishes.spigot_length is None and draft.settled.centre is Centring.SPIGOT)
+
+
+def _bare(
+    draft: Draft,
+    end: TappedEnd,
+    own: ThreadLimits,
+    wishes: Wishes,
+    foot: float,
+    z: float,
+    washer: float,
+) -> None:
+    """The thread's end without a spigot; several starts get a short lead-in below the root."""
+    why = "asked for" if wishes.spigot_length == 0 else draft.settled.why_centre
+    draft.decide("spigot1.diameter", "spigot", "none", why)
+    front = z
+    room = end.bottom_min + washer - BOTTOM_MARGIN - z
+    if own.designation.starts > 1 and room >= LEAD_IN[0] + 0.2:
+        long = min(LEAD_IN[1], floor_to(room - 0.2, 0.1))
+        front = z + long
+        d = draft.decide(
+            "nose.end",
+            "lead-in",
+            f"⌀{text_of(foot)} × {text_of(long)}",
+            "below the thread's root: it steadies the part while a start is found, and guides no "
+            "further",
+            COMMON,
+        )
+        draft.turn("nose", z, front, foot)
+        draft.station("nose", front)
+        draft.length("nose.end", "nose", ("seat", "nose"), None, d)
+    nose_centre(draft, wishes, front, foot)
 
 
 def plan(
@@ -127,7 +174,7 @@ def _step(hole: Hole, cap: float, lo: float, hi: float, wishes: Wishes) -> Spigo
         gap, klass = GAP[wishes.fit]
         size = iso_286.tolerance(floor_to(cap - gap, 0.01), klass)
     else:
-        size = iso_286.tolerance(floor_to(cap - LOOSE_GAP, 0.05), LOOSE_CLASS)
+        size = Toleranced.deviations(floor_to(cap - LOOSE_GAP, 0.05), -LOOSE_WIDTH, 0.0)
     return SpigotStretch(size=size, z0=lo, z1=hi, true=hole.true, hole=hole)
 
 
@@ -211,12 +258,14 @@ def turn(draft: Draft, steps: tuple[SpigotStretch, ...]) -> None:
         d = draft.decide(
             f"{name}.diameter",
             "spigot",
-            f"⌀{text_of(step.size.nominal)} {step.size.note}, {text_of(step.z1 - step.z0)} long",
+            f"⌀{text_of(step.size.nominal)} {step.size.note or f'(0/−{text_of(LOOSE_WIDTH)})'}, "
+            f"{text_of(step.z1 - step.z0)} long",
             why + "; clamped below the smaller of the bore and the thread's minor diameter it "
             "passes",
             COMMON,
         )
-        draft.diameter(name, step.size, d, f"ISO 286-2 {step.size.note}", functional=step.true)
+        source = f"ISO 286-2 {step.size.note}" if step.size.note else COMMON
+        draft.diameter(name, step.size, d, source, functional=step.true)
         if not last:
             draft.station(f"{name}.end", step.z1)
             draft.length(f"{name}.end", name, ("seat", f"{name}.end"), None, d)
@@ -254,7 +303,16 @@ def nose(draft: Draft, wishes: Wishes, d: float, z: float, bottom: float) -> Non
                 "a shorter spigot_length, or a deeper bore",
             )
     face = d - (2 * NOSE_CHAMFER if spigot else 0.0)
-    if wishes.through_bore == 0 and wishes.centre_holes is not CentreHoles.NONE:
+    nose_centre(draft, wishes, z, face)
+
+
+def nose_centre(draft: Draft, wishes: Wishes, z: float, face: float) -> None:
+    """A centre hole in the nose: where it was asked for, else where the end is slender."""
+    if wishes.through_bore or wishes.centre_holes is CentreHoles.NONE:
+        return
+    slimmest = min((min(s.d0, s.d1) for s in draft.outer), default=face)
+    long = z - draft.outer[0].z0 + STANDS_OUT
+    if wishes.centre_holes is not None or long > SLENDER * slimmest:
         centres.add(draft, "nose", z, face)
 
 

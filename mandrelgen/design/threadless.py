@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.core.tolerance import Toleranced, floor_to, text_of
 from mandrelgen.design import centres, seat, spigot
-from mandrelgen.design.draft import Draft
+from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, Ring
 from mandrelgen.design.options import Wishes
 from mandrelgen.model.characteristic import Kind
@@ -80,7 +80,7 @@ def _collar_and_spigot(
         return False
     draft.station("collar.start", -collar_length)
     draft.turn("collar", -collar_length, 0.0, chosen.collar.nominal)
-    draft.diameter("collar", chosen.collar, "collar.diameter", "ISO 286-2 h9")
+    draft.diameter("collar", chosen.collar, "collar.diameter", COMMON)
     draft.length(
         "collar.length",
         "collar",

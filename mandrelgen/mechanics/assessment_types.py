@@ -57,7 +57,7 @@ class Gap:
 class Screwed:
     """The thread against the part's: lead and spacing errors eat ``eaten`` mm of the play;
     ``pull`` N drawn up by a catch; ``locking`` friction at hand over friction needed; torques to
-    free the part after normal work and after a catch, N·m; ``flats_needed``: more than a hand;
+    free the part after normal work and after a catch, N·m; ``flats_needed``: more than a strap;
     ``forward``: forward running tightens it."""
 
     eaten: float

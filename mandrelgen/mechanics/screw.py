@@ -97,9 +97,9 @@ def freeing_torque(screw: Screw, tightened: float) -> float:
     return pull(screw, tightened) * _arm(screw, -1) / 1000
 
 
-def needs_flats(freeing: float, hand: float) -> bool:
-    """True if freeing takes more than a hand gives (both N·m): spanner flats are needed."""
-    return freeing > hand
+def needs_flats(freeing: float, strap: float) -> bool:
+    """True if freeing takes more than a strap gives (both N·m): spanner flats are needed."""
+    return freeing > strap
 
 
 def tightens(right_hand_thread: bool, forward: bool) -> bool:

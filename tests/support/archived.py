@@ -17,11 +17,16 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter
 
 DAY = "2026-05-31"
+# A spigot asked for: the starters have none by themselves.
+SPIGOT = "\n[mandrels.defaults]\nspigot_length = 15.3\n"
 
 
-def starters(pen: str, shop: str = "bench", **changes: str) -> tuple[Pen, Shop, bytes, bytes]:
-    """A starter pen and shop, read and as bytes; ``changes``: texts replaced (old=new)."""
-    data = starter("pen", pen).decode("utf-8")
+def starters(
+    pen: str, shop: str = "bench", more: str = "", **changes: str
+) -> tuple[Pen, Shop, bytes, bytes]:
+    """A starter pen and shop, read and as bytes; ``more``: text added, ``changes``: texts replaced
+    (old=new)."""
+    data = starter("pen", pen).decode("utf-8") + more
     for old, new in changes.items():
         assert old in data, old
         data = data.replace(old, new)
@@ -49,9 +54,9 @@ def publish(folder: Path, mandrel: Mandrel, pen: bytes, shop: bytes, reason: str
     return publishing.publish(archive, plan, files, record)
 
 
-def publish_pen(folder: Path, name: str) -> dict[str, tuple[Entry, Designed]]:
+def publish_pen(folder: Path, name: str, more: str = "") -> dict[str, tuple[Entry, Designed]]:
     """File every mandrel of a starter; by the mandrel's id."""
-    pen, shop, pen_bytes, shop_bytes = starters(name)
+    pen, shop, pen_bytes, shop_bytes = starters(name, more=more)
     return {
         d.planned.id: (publish(folder, d.mandrel, pen_bytes, shop_bytes), d)
         for d in designs(pen, shop)

@@ -9,6 +9,7 @@ from mandrelgen.paper.reports import turning_pages
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
 from mandrelgen.spec.starters import starter
 
+SPIGOT = "\n[mandrels.defaults]\nspigot_length = 15.3\n"
 PENS = {"heron": "bench", "wren": "bench", "bittern": "small"}
 
 
@@ -25,6 +26,8 @@ MANDRELS = [
     for d in designed
     if d.mandrel is not None
 ]
+# With a spigot, which has to be asked for.
+SPIGOTTED = {d.mandrel.id: d.mandrel for d in made("heron", SPIGOT)[2] if d.mandrel is not None}
 HERON = {d.mandrel.id: d.mandrel for d in ALL["heron"][2] if d.mandrel is not None}
 
 

@@ -142,8 +142,6 @@ def _edge_note(mandrel: Mandrel) -> str:
 def _geometry_note(mandrel: Mandrel) -> str:
     """What carries no tolerance frame, so that nobody has to ask whether one was forgotten."""
     free = "Surfaces without a tolerance frame: no geometrical tolerance asked"
-    if any(data.order in ("single-point", "my-tool") for data in mandrel.threads):
-        return f"{free}; the thread's run-out is what the one setting gives."
     return f"{free}."
 
 

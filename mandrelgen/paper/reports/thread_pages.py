@@ -120,7 +120,7 @@ def _lathe(t: ThreadPages) -> Grid:
         ("passes", f"{len(c.passes)}: {c.passes_why}; each takes the same chip, the first less"),
         ("V tool", _nose(t)),
         ("insert", _insert(t)),
-        ("top slide at 30°", _flank(t)),
+        ("top slide at 29.5°", _flank(t)),
         ("speed", _speed(t)),
     ]
     rows += _tool(t)
@@ -164,9 +164,13 @@ def _tool(t: ThreadPages) -> list[Row]:
 
 def _flank(t: ThreadPages) -> str:
     text = (
-        f"instead of radial: set over 30° from the cross slide's way, so that the edge ahead "
+        f"instead of radial: set over 29.5° from the cross slide's way, so that the edge ahead "
         f"in the feed cuts; {text_of(flank_infeed(1.0))} × the depth along the flank, "
         f"{text_of(flank_infeed(t.card.passes[-1]))} for the last pass above, at its ⌀"
+    )
+    text += (
+        ". Half a degree under 30° (practice), so that the trailing flank is scraped clean; the "
+        "figures are for 30°, 0.5 % more"
     )
     if t.indexing:
         text += (

@@ -35,8 +35,8 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
             SAMPLE,
             f"cut with the customer's own {tool}, sent along in its holder, used as it comes; the "
             f"sample part judges: it screws {'on' if external else 'in'} by hand until it bears "
-            f"on the seat all round, shake as the {tool} leaves it; limits are for information. "
-            f"Else stop and ask: the customer answers for the {tool}",
+            f"on the seat all round, fit as cut by the {tool}; limits are for information"
+            f"{_test_piece(mandrel, t)}. Else stop and ask: the customer answers for the {tool}",
             "all go back",
         )
     if t.order == "blank":
@@ -64,6 +64,15 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         f"the shop brings gauge or instrument{several}; the customer's sample part is for trying "
         "and does not overrule the limits",
     )
+
+
+def _test_piece(mandrel: Mandrel, t: ThreadData) -> str:
+    """How true the thread is to the shank, asked of a test piece; "" on a drawing of old."""
+    own = t.feature.end.named("thread.runout")
+    asked = next((d.value for d in mandrel.decisions if d.id == own), "")
+    if not asked:
+        return ""
+    return f"; a test piece cut with it, screwed home, runs true to A within {asked}"
 
 
 def in_the_way(t: ThreadData, mandrel: Mandrel) -> float:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.design.shank import SHANK_CLASS, is_bar
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch
 from mandrelgen.standards import materials, stock
 from mandrelgen.standards.tables import NotHeldError
@@ -46,11 +47,11 @@ def choose(mandrel: Mandrel) -> BarStock:
         bar = stock.bar_for(material, widest + stock.allowance("skin"))
     except NotHeldError as e:
         bar, note = None, f"{e.message}; {e.remedy}"
-    shank = next((s.d0 for s in mandrel.outer if s.feature == "shank"), 0.0)
-    if bar is not None and abs(shank - widest) < 1e-6:
+    if from_bar(mandrel):
+        bar = widest
         note = (
-            f"turned all over; or bar sold ground to ⌀{text_of(shank)} h8 or finer, which saves "
-            "turning the shank"
+            f"drawn or ground bar ⌀{text_of(widest)} {SHANK_CLASS}: the shank stays as bought, the "
+            "rest is turned in one chucking"
         )
     mass = 0.0 if bar is None else math.pi / 4 * bar**2 * length * density / 1000
     return BarStock(
@@ -67,6 +68,15 @@ def choose(mandrel: Mandrel) -> BarStock:
         note=note,
         source="bar sizes from memory; allowances: common practice, no source",
     )
+
+
+def from_bar(mandrel: Mandrel) -> bool:
+    """Whether the shank is the bar as it is bought; a double-ended mandrel is turned round on a
+    turned one."""
+    shank = next((s.d0 for s in mandrel.outer if s.feature == "shank"), 0.0)
+    widest = max(max(s.d0, s.d1) for s in mandrel.outer)
+    single = mandrel.kind is not MandrelKind.DOUBLE_ENDED
+    return shank > 0 and single and is_bar(shank, widest, mandrel.ordering.material)
 
 
 def finished_volume(mandrel: Mandrel) -> float:

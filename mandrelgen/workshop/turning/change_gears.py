@@ -17,6 +17,8 @@ from mandrelgen.mechanics.fit import lead_difference, virtual_change
 from mandrelgen.standards.gears import clearance_teeth, lead_of, usual_gears
 
 KEPT = 4
+# A train that misses the lead by more than this share is no answer (common practice, no source).
+MISS = 0.02
 Pair = tuple[int, int]
 
 
@@ -106,7 +108,8 @@ def find(
         (g for g, e in errors.items() if e == 0), key=lambda g: (g[0] % starts != 0, *_simplest(g))
     )
     near = sorted(
-        (g for g, e in errors.items() if e != 0), key=lambda g: (abs(errors[g]), *_simplest(g))
+        (g for g, e in errors.items() if e != 0 and _usable(g, screw, lead)),
+        key=lambda g: (abs(errors[g]), *_simplest(g)),
     )
 
     def told(chosen: list[tuple[int, ...]]) -> tuple[Train, ...]:
@@ -121,6 +124,12 @@ def find(
         owned=tuple(owned),
         assumed=not gears,
     )
+
+
+def _usable(gears: tuple[int, ...], screw: Fraction, lead: Fraction) -> bool:
+    """Whether a train that is not exact misses the lead by no more than :data:`MISS`."""
+    got = screw * Fraction(*_products(gears))
+    return abs(float(got / lead) - 1) <= MISS
 
 
 def _simplest(gears: tuple[int, ...]) -> tuple[int, int, int, tuple[int, ...]]:

@@ -31,7 +31,8 @@ class Operation:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkingEnd:
     """One working end: ``has`` its features by their own names; ``back`` true if the shoulder
-    at the shank's front faces the spindle (cut together with the shank)."""
+    at the shank's front faces the spindle (cut together with the shank); ``bar`` if the shank is
+    the bar itself and everything is cut in one chucking."""
 
     mandrel: Mandrel
     end: MandrelEnd
@@ -39,6 +40,7 @@ class WorkingEnd:
     has: frozenset[str]
     thread: ThreadData | None
     back: bool
+    bar: bool = False
 
     def ids(self, names: Collection[str], of: tuple[FeatureKind, ...] = ()) -> tuple[str, ...]:
         """Ids of this end's characteristics whose own name is one of ``names``, or that speak of a
@@ -81,26 +83,28 @@ def end_of(mandrel: Mandrel, end: MandrelEnd, setting: int) -> WorkingEnd:
 SPINDLE_END = "the spindle end"
 
 
-def worked(end: WorkingEnd) -> list[Operation]:
-    """The steps of one end, all in one setting."""
+def worked(end: WorkingEnd, gripped: bool = False) -> list[Operation]:
+    """The steps of one end, all in one setting; ``gripped``: it is held already."""
     n = end.setting
     over = "Turn the piece round: hold the finished shank in a collet of its size"
     if end.second:
         over = "Turn round again, the finished end in the spindle, held on the same shank"
     grip = Operation(
         n,
-        f"{over}, indicated to {_true(end)}. Don't let go until this end is finished",
+        f"{over}, at least {text_of(SHOWN)} of it in front of the collet, indicated to "
+        f"{true_to(end)}. Don't let go until this end is finished",
         "thread, seat and what centres come out true to the shank only in one setting",
     )
-    steps = [grip, *_faces(end), _seat(end)]
+    steps = [*([] if gripped else [grip]), *_faces(end), _seat(end)]
     steps += [s for s in (_behind(end), _plain(end), _bored(end), _grooved(end)) if s is not None]
     if end.thread is not None:
         steps += [_cut(end, end.thread), _dress(end, end.thread)]
     else:
-        steps.append(Operation(n, "Break the edges; check by the list below"))
+        text = f"{_finish_seat(end)}. Break the edges; check by the list below"
+        steps.append(Operation(n, text, _FACE_LAST, _seat_last(end)))
     again = Operation(
         n,
-        f"Indicate the shank beside the collet once more: {_true(end)}, as when it was gripped; "
+        f"Indicate the shank beside the collet once more: {true_to(end)}, as when it was gripped; "
         "only then let go",
         "in this setting seat and thread always seem true; only the shank shows that the piece has "
         "not moved",
@@ -108,15 +112,23 @@ def worked(end: WorkingEnd) -> list[Operation]:
     return [*steps, again]
 
 
-def _true(end: WorkingEnd) -> str:
+def true_to(end: WorkingEnd) -> str:
+    """How true the piece is indicated; never truer than half the form asked of what the indicator
+    runs on."""
     kinds = (Kind.RUNOUT, Kind.FACE_RUNOUT)
-    asked = [c.upper for c in end.mandrel.characteristics if c.kind in kinds and c.upper]
-    return f"{text_of(floor_to(SHARE * min(asked), 0.001))} or better" if asked else "run true"
+    every = end.mandrel.characteristics
+    asked = [c.upper for c in every if c.kind in kinds and c.upper]
+    form = max((c.upper or 0.0 for c in every if c.kind is Kind.CYLINDRICITY), default=0.0)
+    if not asked:
+        return "run true"
+    return f"{text_of(floor_to(max(SHARE * min(asked), form / 2), 0.001))} or better"
 
 
 def _reference(end: WorkingEnd) -> tuple[str, float] | None:
     """What an end's faces are measured from before there is a seat: its name and z."""
     z = next(s.z1 for s in end.mandrel.outer if s.feature == "shank")
+    if end.bar:
+        return None
     if end.second:
         return "the shank's front shoulder", z
     if end.mandrel.kind is MandrelKind.DOUBLE_ENDED:
@@ -131,27 +143,36 @@ def _tip(end: WorkingEnd) -> float:
     return end.mandrel.outer[0].z0 if end.second else end.mandrel.outer[-1].z1
 
 
+ROUGH = "Rough all outside diameters 0.5 over, the seat's face 0.2 proud"
+
+
 def _faces(end: WorkingEnd) -> list[Operation]:
-    """Nose faced (not if the seat is the foremost face), centred; roughing."""
+    """Nose faced (not if the seat is the foremost face: that is faced with the collar), centred;
+    roughing."""
     n, out, ref = end.setting, [], _reference(end)
     centre = end.ids(("centre.nose.diameter",))
     if abs(_tip(end) - end.at("seat")) > 1e-9:
         far = text_of(abs(_tip(end) - ref[1])) if ref else ""
         if ref and ref[0] == SPINDLE_END:
             text = (
-                f"Face the nose to {far} ±0.05 from {SPINDLE_END}: that end is in the collet, so "
+                f"Face the nose to {far} from {SPINDLE_END}: that end is in the collet, so "
                 "measure the piece before closing it and take the rest off by the carriage dial"
             )
         else:
-            text = f"Face the nose to {far} ±0.05 from {ref[0]}" if ref else "Face the nose clean"
-        if centre:
-            text += "; centre it and bring the tailstock up lightly"
-        why = "a slim end bends away from the tool without the centre" if centre else ""
+            text = f"Face the nose to {far} from {ref[0]}" if ref else "Face the nose clean"
+        if not centre:
+            return [Operation(n, f"{text}; {ROUGH[0].lower()}{ROUGH[1:]}")]
+        text += "; centre it and bring the tailstock up lightly"
+        why = "a slim end bends away from the tool without the centre"
         out.append(Operation(n, text, why, centre))
-    out.append(Operation(n, "Rough all outside diameters 0.5 over, the seat's face 0.2 proud"))
+        out.append(Operation(n, ROUGH))
     return out
 
 
+# Left on the locating face until everything else is cut, mm (common practice, no source).
+PROUD = 0.1
+# Shank that stays in front of the turner's collet, to indicate on, mm (common practice, no source).
+SHOWN = 8.0
 # What the seat's step and the step behind it finish, by own name.
 _SEAT = ("collar.diameter", "seat.runout", "seat.roughness", "nose.end")
 
@@ -173,18 +194,34 @@ def _seat_ids(end: WorkingEnd) -> tuple[str, ...]:
 def _seat(end: WorkingEnd) -> Operation:
     ahead, ref = _foremost(end), _reference(end)
     if (end.back and ref is not None) or not ahead:
-        where = f"{text_of(abs(end.at('seat') - ref[1]))} ±0.05 from {ref[0]}" if ref else "clean"
+        where = f"{text_of(abs(end.at('seat') - ref[1]))} from {ref[0]}" if ref else "clean"
     else:
-        where = f"{text_of(abs(_tip(end) - end.at('seat')))} ±0.05 behind the nose"
+        where = f"{text_of(abs(_tip(end) - end.at('seat')))} behind the nose"
     face = "seat" if ahead else "rim, which is the seat,"
-    nose = f" with a tool nose of {text_of(seat.CORNER)} or less" if ahead else ""
+    proud = text_of(PROUD)
     return Operation(
         end.setting,
-        f"Turn the collar; face the {face} {where}, light last cut{nose}. This face is now the "
-        "axial zero of this end: every position counts from it, and it is not cut again",
-        "one face to measure from, finished before anything is placed by it",
-        _seat_ids(end),
+        f"{'Turn the collar' if ahead else f'{ROUGH}; turn the collar'}; "
+        f"face the {face} {where}, but leave it {proud} proud. Zero the dial "
+        f"{proud} deeper: every position of this end counts from there, the face as it will be",
+        "one face to measure from; it is finished last",
+        tuple(i for i in _seat_ids(end) if i not in _seat_last(end)),
     )
+
+
+_FACE_LAST = "threading pulls at the face and raises burrs on it"
+
+
+def _seat_last(end: WorkingEnd) -> tuple[str, ...]:
+    """What the last cut on the locating face finishes: all that is measured from it as it is."""
+    return tuple(i for i in _seat_ids(end) if i not in end.ids(("collar.diameter",)))
+
+
+def _finish_seat(end: WorkingEnd) -> str:
+    corner = next((d.value for d in end.mandrel.decisions if d.id == end.end.named("seat.corner")),
+                  text_of(seat.CORNER))  # fmt: skip
+    nose = f" with a tool nose of R {corner} or less" if _foremost(end) else ""
+    return f"Finish the locating face: the last {text_of(PROUD)}, to zero{nose}"
 
 
 def _behind(end: WorkingEnd) -> Operation | None:
@@ -192,7 +229,7 @@ def _behind(end: WorkingEnd) -> Operation | None:
     names = {"collar.length", "neck.diameter", "neck.end"}
     double = end.mandrel.kind is MandrelKind.DOUBLE_ENDED
     ids = tuple(i for i in end.ids(names) if i not in taken)
-    if (not end.back and not double) or end.second:
+    if (not end.back and not double and not end.bar) or end.second:
         ids += tuple(c.id for c in end.mandrel.characteristics if c.id == "shank.length")
     if not ids:
         return None
@@ -239,7 +276,8 @@ def _grooved(end: WorkingEnd) -> Operation | None:
     if end.thread is not None and not end.thread.limits.external:
         return None
     taken = set(_seat_ids(end))
-    names = ("thread.major_diameter", "thread.diameter", "register.end", "thread.end")
+    names = ("thread.major_diameter", "thread.diameter", "register.end", "thread.end",
+             "thread.runout")  # fmt: skip
     ids = tuple(i for i in end.ids(names, _GROOVES) if i not in taken)
     if not ids:
         return None
@@ -305,9 +343,11 @@ def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
     text = "Break the edges"
     if t.order != "blank":
         starts = "each start" if t.form.starts > 1 else "the thread"
-        text = f"Take the burr and the feather edge of {starts} off with a file; wire-brush"
+        with_ = "a file" if t.limits.external else "a scraper or a small stone"
+        text = f"Take the burr and the feather edge of {starts} off with {with_}; wire-brush"
     return Operation(
         end.setting,
-        f"{text}. Check by the list below, try the sample part",
-        "once out of the collet the thread cannot be picked up truly again",
+        f"{text}. {_finish_seat(end)}. Check by the list below, try the sample part",
+        f"{_FACE_LAST}; once out of the collet the thread cannot be picked up truly again",
+        _seat_last(end),
     )

@@ -27,9 +27,10 @@ _SAID = {
     "relief.width": ("relief", "straight width"),
     "runin.width": ("run-in groove", "width, from the thread's end"),
     "undercut.width": ("undercut", "width, from the seat"),
-    "flats.length": ("flats", "length, from the shank's end"),
+    "flats.length": ("flats", "length"),
     "thread.diameter": ("thread's blank", "diameter"),
     "thread.starts": ("thread", "number of starts"),
+    "thread.runout": ("thread", "run-out of its crest to the shank (A)"),
     "chamfer.diameter": ("entry chamfer", "small diameter"),
 }
 _KIND = {

@@ -1,16 +1,28 @@
 """A suggested order of work: every characteristic is finished by exactly one step.
 
-Plan: the shank first, held by the other end; then the piece turned round in a collet on the
-finished shank and not let go of until that end is finished. The seat is faced as soon as the end
-is roughed; from then on it is the axial zero and is not cut again.
+Plan: where bar of the shank's size is sold, the working end in one chucking on the bar as it is
+bought. Else the shank first, held by the other end; then the piece turned round in a collet on the
+finished shank and not let go of until that end is finished. The seat is faced a little proud as
+soon as the end is roughed and sets the axial zero; it is finished last, when nothing loads it any
+more.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
-from mandrelgen.workshop.turning.end_operations import Operation, WorkingEnd, end_of, worked
+from mandrelgen.workshop.turning.bar_stock import from_bar
+from mandrelgen.workshop.turning.end_operations import (
+    SHOWN,
+    Operation,
+    WorkingEnd,
+    end_of,
+    true_to,
+    worked,
+)
 from mandrelgen.workshop.turning.marking import marked
 
 __all__ = ["Operation", "order_of_work"]
@@ -26,11 +38,45 @@ def order_of_work(mandrel: Mandrel) -> tuple[Operation, ...]:
     if mandrel.kind is MandrelKind.BUTTON:
         return _button(mandrel)
     double = mandrel.kind is MandrelKind.DOUBLE_ENDED
+    if from_bar(mandrel):
+        return (*_in_one_chucking(mandrel), *_after(mandrel))
     front = end_of(mandrel, MandrelEnd.FIRST, 2)
     steps = [*_shank(mandrel, front), *worked(front)]
     if double:
         steps += worked(end_of(mandrel, MandrelEnd.SECOND, 3))
     return (*steps, *_after(mandrel))
+
+
+def _in_one_chucking(mandrel: Mandrel) -> list[Operation]:
+    """The bar is the shank: the working end is cut on it, then the bar is drawn out and parted."""
+    end = replace(end_of(mandrel, MandrelEnd.FIRST, 1), bar=True)
+    ids = {c.id for c in mandrel.characteristics}
+    own = ("shank.diameter", "shank.cylindricity", "shank.roughness")
+    far = ("rear.chamfer", "rear.angle", "centre.rear.diameter", "shank.length", "bore.diameter")
+    last = tuple(i for i in far if i in ids)
+    rear, front = mandrel.outer[0].z0, mandrel.outer[-1].z1
+    size = next(s for s in mandrel.outer if s.feature == "shank").d0
+    out = front - next(s for s in mandrel.outer if s.feature == "shank").z1 + SHOWN
+    centred = "centre.rear.diameter" in last
+    drilled = "; drill the through bore" if "bore.diameter" in last else ""
+    return [
+        Operation(
+            1,
+            f"Bar ⌀{text_of(size)} as bought, measured first, in a collet of its size, "
+            f"{text_of(out)} standing out: at least {text_of(SHOWN)} of it stays shank; indicated "
+            f"beside the collet to {true_to(end)}. Don't let go until the working end is finished",
+            "the bar is the shank: what is cut now comes out true to it in one chucking",
+            tuple(i for i in own if i in ids),
+        ),
+        *worked(end, gripped=True),
+        Operation(
+            0,
+            f"Open the collet, draw the bar out, chamfer behind {text_of(front - rear)} over all "
+            f"and part off{'; reverse it and centre the end' if centred else ''}{drilled}",
+            "nothing is indicated for it: the shank's end holds nothing",
+            last,
+        ),
+    ]
 
 
 def _shank(mandrel: Mandrel, front: WorkingEnd) -> list[Operation]:

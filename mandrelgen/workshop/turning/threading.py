@@ -10,7 +10,7 @@ from mandrelgen.mechanics.speed import spindle_speed
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.standards import cutting
-from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.tables import NotHeldError, load
 from mandrelgen.workshop.turning import (
     infeed,
 )
@@ -21,6 +21,7 @@ from mandrelgen.workshop.turning import (
     tool_clearance as beside,
 )
 from mandrelgen.workshop.turning.acceptance import rule_of
+from mandrelgen.workshop.turning.hand_of_thread import running
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,23 +197,25 @@ def _half_nuts(thread: ThreadData) -> str:
 def _advice(
     thread: ThreadData, speed: int, by_hand: bool, away: int | None, lowest_speed: int
 ) -> str:
-    end = "seat" if thread.form.external else "floor"
-    if by_hand:
+    form = thread.form
+    end = "seat" if form.external else "floor"
+    # A left-hand thread runs away from the headstock with the spindle forward: its natural way.
+    if by_hand and not form.left_hand:
+        how = running(left_hand=False, external=form.external, away=False).text
         return (
-            f"towards the {end} by hand at no more than {speed}/min; try it first with the tool "
-            "clear of the work"
+            f"towards the {end} by hand at no more than {speed} rpm, {how}; try it first with the "
+            "tool clear of the work"
         )
-    turning = "forward" if thread.form.left_hand else "in reverse"
+    how = running(left_hand=form.left_hand, external=form.external, away=True).text
     text = (
-        f"thread away from the {end}, spindle {turning}, tool turned over or on the far side: turn "
-        "the spindle by hand until the point stands over the relief, the lead screw's play taken "
-        "up, feed in, then start"
+        f"thread away from the {end}, {how}: turn the spindle by hand until the point stands over "
+        "the relief, the lead screw's backlash taken up, feed in, then start"
     )
     if away is not None and away < lowest_speed:
         text += ", and turn the spindle by hand: the far groove is short too"
     elif away is not None:
-        text += f"; no faster than {away}/min, for the groove in front of the spigot"
-    return text + f". The relief leaves time only up to {speed}/min by hand"
+        text += f"; no faster than {away} rpm, for the groove in front of the spigot"
+    return text + f". Towards the {end} the relief leaves time only up to {speed} rpm by hand"
 
 
 def _groove(mandrel: Mandrel, id: str) -> float | None:
@@ -302,6 +305,13 @@ def _bar(mandrel: Mandrel, t: ThreadData) -> BoringBar:
     return BoringBar(bore, thickest, reach, advice)
 
 
+def _sold_drill(wanted: float, least: float, most: float) -> float:
+    """The drill on sale nearest to D − P whose hole is within the bore's limits; D − P itself
+    where none is."""
+    inside = [x for x in load("drill_sizes")["sizes"] if least - 1e-9 <= x <= most + 1e-9]
+    return float(min(inside, key=lambda x: abs(x - wanted), default=wanted))
+
+
 def _bore(t: ThreadData) -> str:
     """Bore before threading: the class's limits, the middle to aim at, and the usual drill."""
     band = t.limits.minor
@@ -309,10 +319,9 @@ def _bore(t: ThreadData) -> str:
     assert band.max is not None
     d, p = float(t.limits.designation.diameter), float(t.limits.designation.pitch)
     aim = (band.min + band.max) / 2
-    iso = 100 * (d - aim) / (1.0825318 * p)
-    american = 100 * (d - aim) / (1.2990381 * p)
+    share = 100 * (d - aim) / (1.2990381 * p)
+    drill = _sold_drill(d - p, band.min, band.max)
     return (
         f"⌀{_limits(band.min, band.max)}, aim at {text_of(aim, 2)} "
-        f"({iso:.0f} % of the ISO height, {american:.0f} % by the American reckoning); "
-        f"drill for a tap {text_of(d - p, 2)}"
+        f"({share:.0f} % thread); tapping drill {text_of(drill, 2)}"
     )

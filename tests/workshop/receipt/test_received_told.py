@@ -20,7 +20,7 @@ from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.receive import gather, receive
 from mandrelgen.workshop.receipt.readings import parse
-from tests.support.archived import OLD_PLUG, publish, publish_pen
+from tests.support.archived import OLD_PLUG, SPIGOT, publish, publish_pen
 from tests.support.renamed import renamed
 from tests.workshop.receipt.test_received_use import DAY, DESIGNED, mandrel
 
@@ -30,7 +30,7 @@ from tests.workshop.receipt.test_received_use import DAY, DESIGNED, mandrel
 @pytest.fixture(scope="module")
 def heron(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("heron") / "a"
-    publish_pen(folder, "heron")
+    publish_pen(folder, "heron", SPIGOT)
     return folder
 
 
@@ -47,11 +47,17 @@ def take(archive: Path, number: str, date: str, *texts: str, **more: bool):  # t
 
 
 def test_before_and_after_are_told_and_stored(archive: Path) -> None:
-    done = take(archive, "MG-0003", DAY, "29=0.006±0.002@report", "28=7.652@micrometer")
+    done = take(
+        archive,
+        "MG-0003",
+        DAY,
+        "thread.runout=0.006±0.002@report",
+        "spigot1.diameter=7.652@micrometer",
+    )
     text = received_text(done)
     assert "designed   as made" in text
-    assert "spigot1.runout: run-out to the shank" in text
-    assert "not proved yet, 10 sizes" in text
+    assert "thread.runout: run-out to the shank" in text
+    assert "not proved yet, 8 sizes" in text
     view = received_view(done)
     json.dumps(view, allow_nan=False)
     (event,) = events.events_of(root.open_root(archive), "MG-0003")
@@ -74,13 +80,13 @@ def test_the_latest_day_counts_not_the_latest_entry(archive: Path) -> None:
     take(archive, "MG-0003", "2026-06-01", "spigot1.diameter=7.655@micrometer")
     take(archive, "MG-0003", "2026-07-01", "spigot1.diameter=7.640@micrometer")
     late = take(archive, "MG-0003", "2026-06-15", "spigot1.diameter=7.654@micrometer",
-                "shank.diameter=9.99@micrometer")  # fmt: skip
+                "shank.diameter=13.99@micrometer")  # fmt: skip
     assert late.outdated == (("spigot1.diameter", "2026-07-01"),)
     assert "received.outdated" in {f.code for f in late.findings}
     store = root.open_root(archive)
     made, read = history.mandrel_as_made(store, current(store, "MG-0003"))
     values = {r.id: r.value for r in read}
-    assert values == {"spigot1.diameter": 7.640, "shank.diameter": 9.99}
+    assert values == {"spigot1.diameter": 7.640, "shank.diameter": 13.99}
     assert made.characteristic("spigot1.diameter").lower == pytest.approx(7.636)
     most = late.served.sides[0].figure("fit.spigot1.diameter.most")
     assert most.worse
@@ -105,10 +111,10 @@ def test_readings_of_a_replaced_draft_are_another_fixture_s(archive: Path) -> No
 
 def test_a_measured_neighbour_goes_in(archive: Path) -> None:
     """The section's cup is measured truer: the barrel's joint gains, and the cup is named."""
-    before = take(archive, "MG-0003", DAY, "28=7.652@micrometer", keep=False).served
+    before = take(archive, "MG-0003", DAY, "spigot1.diameter=7.652@micrometer", keep=False).served
     assert before.neighbours == ()
     take(archive, "MG-0004", "2026-06-02", "counterbore.runout=0.004±0.002@report")
-    after_ = take(archive, "MG-0003", DAY, "28=7.652@micrometer", keep=False)
+    after_ = take(archive, "MG-0003", DAY, "spigot1.diameter=7.652@micrometer", keep=False)
     (n,) = after_.served.neighbours
     assert (n.part, n.number, n.checked) == ("section", "MG-0004", "2026-06-02")
     step = after_.served.sides[0].figure("joint_step.worst")
@@ -119,7 +125,7 @@ def test_a_measured_neighbour_goes_in(archive: Path) -> None:
 
 
 def test_what_became_worse_is_said(archive: Path) -> None:
-    done = take(archive, "MG-0003", DAY, "spigot1.runout=0.09±0.002@report")
+    done = take(archive, "MG-0003", DAY, "thread.runout=0.09±0.002@report")
     # Larger than drawn, and told as a figure; no finding, since the joint stands on a shoulder.
     assert done.served.sides[0].figure("joint_step").worse
     assert "received.step" not in {f.code for f in done.findings}
@@ -143,7 +149,7 @@ def test_an_old_fixture_without_a_pen_is_judged_all_the_same(tmp_path: Path) -> 
 
 def test_both_ends_of_a_double_ended_mandrel(tmp_path: Path) -> None:
     """A barrel and its section on one mandrel: each is the other's neighbour, as made."""
-    text = starter("pen", "heron").decode().replace(
+    text = (starter("pen", "heron").decode() + SPIGOT).replace(
         "# [mandrels]\n",
         "[[mandrels.requests]]\nholds = \"barrel.mouth\"\nalso_holds = \"section.rear\"\n"
         "kind = \"double-ended\"\nshank_diameter = 13\n",
@@ -153,7 +159,7 @@ def test_both_ends_of_a_double_ended_mandrel(tmp_path: Path) -> None:
     (d,) = designs(pen, read_shop(shop_bytes, "shop.toml"))
     assert d.mandrel is not None, d.findings
     number = publish(tmp_path / "a", d.mandrel, text.encode(), shop_bytes).number
-    done = take(tmp_path / "a", number, DAY, "spigot1.runout=0.002±0.001@report")
+    done = take(tmp_path / "a", number, DAY, "thread.runout=0.002±0.001@report")
     assert len(done.served.sides) == 2
     for s in done.served.sides:
         step = s.figure("joint_step.worst")
@@ -173,9 +179,11 @@ def test_every_fault_at_once(archive: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("28=7.652±0@micrometer", "above 0"), ("28=7.652±2@micrometer", "at most 1"),
-        ("28=7.652@report", "needs its uncertainty"), ("28=7.652±x@report", "not a reading"),
-        ("28=7.652±0.01@my-eye", "no instrument"),
+        ("spigot1.diameter=7.652±0@micrometer", "above 0"),
+        ("spigot1.diameter=7.652±2@micrometer", "at most 1"),
+        ("spigot1.diameter=7.652@report", "needs its uncertainty"),
+        ("spigot1.diameter=7.652±x@report", "not a reading"),
+        ("spigot1.diameter=7.652±0.01@my-eye", "no instrument"),
     ],
 )  # fmt: skip
 def test_uncertainties_that_are_none(archive: Path, text: str, said: str) -> None:
@@ -186,7 +194,7 @@ def test_uncertainties_that_are_none(archive: Path, text: str, said: str) -> Non
 
 def test_a_reading_s_own_uncertainty(archive: Path) -> None:
     assert parse("28=7.652+-0.003@caliper") == parse("28 = 7,652 ± 0,003 @caliper")
-    done = take(archive, "MG-0003", DAY, "28=7.652±0.006@caliper")
+    done = take(archive, "MG-0003", DAY, "spigot1.diameter=7.652±0.006@caliper")
     (r,) = next(j.readings for j in done.judgement.judged if j.id == "spigot1.diameter")
     assert (r.uncertainty, r.verdict.value) == (0.006, "accept")
     assert math.isclose(r.value or 0, 7.652)
@@ -207,7 +215,7 @@ def test_find_holds_and_reuse_tell_the_last_check_and_use_the_newest(
 
     archive = tmp_path / "a"
     shutil.copytree(heron, archive)
-    text = renamed("heron", "teal")
+    text = renamed("heron", "teal") + SPIGOT
     (tmp_path / "pen.toml").write_text(text, "utf-8")
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
 
@@ -245,5 +253,5 @@ def mandrel_again() -> Mandrel:
 
 
 def twin() -> tuple[bytes, bytes]:
-    pen = renamed("heron", "coot").encode()
+    pen = (renamed("heron", "coot") + SPIGOT).encode()
     return pen, starter("shop", "bench")

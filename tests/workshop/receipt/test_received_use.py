@@ -20,9 +20,10 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.workshop.receipt import as_made
 from mandrelgen.workshop.receipt.comparison import EndInUse, side
 from mandrelgen.workshop.receipt.readings import Given, judge
+from tests.support.archived import SPIGOT
 
 DAY = "2026-05-31"
-PEN = read_pen(starter("pen", "heron"), "heron.toml")
+PEN = read_pen(starter("pen", "heron") + SPIGOT.encode(), "heron.toml")
 # Every instrument there is, fine enough for all that is read here.
 SHOP = read_shop(
     starter("shop", "bench") + b'\n[instruments.wires]\nkind = "wires"\nuncertainty = 0.004\n'
@@ -74,10 +75,10 @@ def test_nothing_read_is_the_mandrel_as_drawn() -> None:
 
 def test_a_run_out_goes_into_its_own_share() -> None:
     """Eccentricity is half of a total reading: 0.006 ± 0.002 is at most 0.004, drawn 0.03/2."""
-    s = after("barrel-mouth-plug", Given("spigot1.runout", 0.006, "dial"))
+    s = after("barrel-mouth-plug", Given("thread.runout", 0.006, "dial"))
     changed = {k: v for k, v in terms(s).items() if v[0] != v[1]}
     assert changed == {
-        "spigot1.runout run-out to the shank": (pytest.approx(0.015), pytest.approx(0.004))
+        "thread.runout run-out to the shank": (pytest.approx(0.015), pytest.approx(0.004))
     }
     assert s.figure("joint_step.worst").made == pytest.approx(
         s.figure("joint_step.worst").designed - 0.011  # type: ignore[operator]
@@ -107,11 +108,10 @@ def test_a_seat_goes_into_its_tilt() -> None:
         [f.designed for f in s.figures if f.id == "runout_end"],
     )
     assert worst[0] < worst[1]  # type: ignore[operator]
-    # On the plug without a run-out of its own for a spigot the seat's stands for the thread's.
+    # A face's axial run-out is never taken as a thread's radial one.
     t = terms(after("cap-mouth-plug", Given("seat.runout", 0.003, "dial")))
-    assert t["seat.runout run-out to the shank"] == (
-        pytest.approx(0.010), pytest.approx(0.0025)
-    )  # fmt: skip
+    assert "seat.runout run-out to the shank" not in t
+    assert t["thread.runout run-out to the shank"] == (pytest.approx(0.015), pytest.approx(0.015))
 
 
 def test_a_spigot_goes_into_its_play() -> None:
@@ -138,7 +138,7 @@ def test_what_bears_load_changes_stiffness_strength_and_speed() -> None:
 
 
 def test_a_length_goes_into_what_touches_first() -> None:
-    s = after("barrel-mouth-plug", Given("thread.end", 8.45, "depth"))
+    s = after("barrel-mouth-plug", Given("thread.end", 9.15, "depth"))
     assert s.figure("fit.thread.end").made == pytest.approx(
         s.figure("fit.thread.end").designed + 0.03  # type: ignore[operator]
     )

@@ -13,6 +13,7 @@ from mandrelgen.workshop.turning.instruments import elsewhere
 from mandrelgen.workshop.turning.over_wires import reach
 from mandrelgen.workshop.turning.turner_card import turner_card
 from tests.paper.test_sheet_ink import EVERY
+from tests.support.bench_pens import SPIGOTTED
 from tests.support.randompens import SHOP
 
 # M8.5x0.75-6g: D1 = 8.5 - 1.0825 x 0.75 = 7.688 (ISO 724), es = -22 um (ISO 965-1, table of
@@ -23,7 +24,7 @@ GO_RING_M8_5 = 7.688 - 0.022
 
 def with_spigot(d: float) -> Mandrel:
     """The heron's barrel plug with another spigot, limits below its nominal size."""
-    m = EVERY["heron-barrel-mouth-plug"]
+    m = SPIGOTTED["barrel-mouth-plug"]
     old = next(c for c in m.characteristics if c.id == "spigot1.diameter")
     cs = tuple(
         replace(c, nominal=d, lower=d - 0.015, upper=d) if c is old else c

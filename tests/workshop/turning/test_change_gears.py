@@ -76,7 +76,9 @@ def test_against_the_exhaustive_search(
     if found.near:
         assert min(abs(t.lead - lead) for t in found.near) == least
     assert [t for t in found.near if t.exact] == []
-    assert found.best in (found.exact or found.near)
+    # Nothing is offered that misses the lead by more than 2 %.
+    assert found.best in (found.exact or found.near or (None,))
+    assert all(abs(float(t.lead) / float(lead) - 1) <= 0.02 + 1e-12 for t in found.near)
 
 
 def test_simple_train_comes_first() -> None:

@@ -30,7 +30,7 @@ def test_request_for_quotation() -> None:
     text = quotation.email(asked)
     assert max(len(line) for line in text.splitlines()) <= 76
     words = " ".join(text.split())
-    for word in ("RB-0001 A", "1, 2, 5", "EN 10277", "EN 10204", "inspection report",
+    for word in ("RB-0001 A", "1, 2, 5", "EN 10088-3", "EN 10204", "inspection report",
                  "sample parts", "marking", "delivery", "Lead time", "Price",
                  "thread pitch diameter", "M12xPh2.4P0.8-6f"):  # fmt: skip
         assert word in words, word
@@ -45,7 +45,7 @@ def test_bench_card() -> None:
     assert blanks["section"].length == 29 + 4
     assert [h.mandrel for h in card.held] == list(HERON)
     cap = card.held[0]
-    assert cap.collet == "ISO 15488-25, 13"
+    assert cap.collet == "ISO 15488-25, 14"
     assert cap.stand_off == pytest.approx(15, abs=0.6)  # the designer's stand-off, nut to seat
     assert (cap.number, card.held[1].number) == ("MG-0001 A", "")
     # The speeds are the verdicts' own, each with what limits it.
@@ -147,11 +147,11 @@ def check_own_tool(m: Mandrel, t: ThreadData, sheet: str, shop: Shop) -> None:
     own = tool_of(m, t)
     assert own.tool == tool
     assert not own.usable or f"Near the seat: {own.reach}" in sheet
-    for said in ("by hand until it bears on the seat all round", f"shake as the {tool} leaves it",
+    for said in ("by hand until it bears on the seat all round", f"fit as cut by the {tool}",
                  f"the customer answers for the {tool}", f"own {tool}, sent along in its holder",
-                 "the thread's run-out is what the one setting gives",
                  f"sample part and {tool} come along and go back"):  # fmt: skip
         assert said in sheet, said
+    assert "test piece cut with it, screwed home, runs true to A within" in sheet
     assert other not in sheet.replace("tapered", "").split()
     cards = " ".join(
         "\n".join(texts(p) for p in turning_pages.tables(turner_card(m, shop))).split()
@@ -180,4 +180,4 @@ def test_what_home_cannot_prove_is_in_the_request() -> None:
         b"uncertainty = 0.002\n", "shop.toml",
     )  # fmt: skip
     gone = {a.id for a in i.report} - {a.id for a in quotation.item(m, rich).report}
-    assert gone == {"spigot1.runout", "seat.runout"}
+    assert gone == {"thread.runout", "seat.runout"}
