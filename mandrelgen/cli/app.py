@@ -22,6 +22,7 @@ for command in (
     pen.new,
     pen.check,
     pen.what_if,
+    pen.draw,
     pen.thread,
     make.make,
     turner.lathe,

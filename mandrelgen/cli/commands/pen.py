@@ -110,6 +110,30 @@ def what_if(file: Path, mandrel: str | None, shop: Path | None, as_json: bool) -
 
 
 @click.command()
+@click.argument("file", type=FILE)
+@options.shop
+@click.option(
+    "--state",
+    type=click.Choice(["apart", "capped", "posted"]),
+    help="How the pen is shown; default: capped, in a PDF every state on a page of its own.",
+)
+@click.option("--to", "target", type=FILE, help="FILE.svg or FILE.pdf; default: beside the pen.")
+@click.option("--bare", is_flag=True, help="Without dimensions.")
+@told
+def draw(file: Path, shop: Path | None, state: str | None, target: Path | None, bare: bool) -> int:
+    """Draw the pen FILE itself, to scale, as a half section: apart, capped, posted."""
+    from mandrelgen.workflows import draw as drawing
+    from mandrelgen.workflows.read_inputs import read_inputs
+
+    done = drawing.draw_pen(read_inputs(file, shop), state, target or file.with_suffix(".svg"),
+                            not bare)  # fmt: skip
+    for line in done.says:
+        click.echo(printable(line))
+    click.echo(f"wrote {printable(str(done.file))} ({', '.join(done.states)})")
+    return 0
+
+
+@click.command()
 @click.argument("text")
 @click.option("--internal", is_flag=True, help="The nut's limits (default: by the class, else 6g).")
 @options.as_json
