@@ -23,6 +23,7 @@ for command in (
     pen.check,
     pen.what_if,
     pen.draw,
+    pen.open_,
     pen.thread,
     make.make,
     turner.lathe,

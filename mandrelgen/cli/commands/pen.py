@@ -150,3 +150,17 @@ def thread(text: str, internal: bool, as_json: bool) -> int:
     else:
         click.echo(printable(textview.thread(found)))
     return 0
+
+
+@click.command("open")
+@click.argument("path", type=FILE, default=Path())
+@click.option("--to", "folder", type=FILE, help="Archive; default: output beside the pens.")
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Default: any free one.")
+@click.option("--no-browser", is_flag=True, help="Only serve; the address is printed.")
+@told
+def open_(path: Path, folder: Path | None, port: int, no_browser: bool) -> int:
+    """Open the bench page on PATH, a pen file or a folder, in the browser. Ctrl-C ends it."""
+    from mandrelgen.page.serve import serve
+
+    serve(path, folder, port, not no_browser, click.echo)
+    return 0

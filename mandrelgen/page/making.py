@@ -1,0 +1,69 @@
+"""The order: making it with progress, stopping it, the zip to send."""
+
+from __future__ import annotations
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from mandrelgen.core.clock import date_of
+from mandrelgen.core.errors import InputError
+from mandrelgen.page.fault import fault_of
+from mandrelgen.page.pens import in_thread, orders, pen_of, rendered
+from mandrelgen.page.runs import MakeRun
+from mandrelgen.page.seen import Seen
+
+
+async def begin(request: Request) -> Response:
+    """Start making what the pen needs."""
+    desk, id, path = pen_of(request)
+    form = await request.form(max_files=0, max_fields=10)
+    day = str(form.get("wanted_by", "")).strip()
+
+    def work() -> Response:
+        try:
+            if day:
+                date_of(day)
+        except InputError as e:
+            return rendered(request, "order", fault_of(e, "wanted_by", day))
+        run = desk.runs.get(id)
+        if not isinstance(run, MakeRun) or run.done:
+            run = MakeRun(path, desk.archive, desk.ending, day)
+            desk.runs[id] = run
+            run.begin()
+        return rendered(request, "order")
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+async def stop(request: Request) -> Response:
+    """Stop it at its next step."""
+    desk, id, _ = pen_of(request)
+    run = desk.runs.get(id)
+    if isinstance(run, MakeRun):
+        run.stop.set()
+    return await in_thread(lambda: rendered(request, "order"))  # type: ignore[no-any-return]
+
+
+async def zipped(request: Request) -> Response:
+    """What the turner gets, in one file."""
+    desk, id, path = pen_of(request)
+
+    def work() -> tuple[str, bytes] | None:
+        from mandrelgen.archive.disk import store
+        from mandrelgen.archive.naming import ORDERS
+
+        seen = Seen(desk, id, path, request)
+        for o in orders(desk, seen):
+            if o["id"] == request.path_params["order"]:
+                name = f"{o['id']}.zip"
+                return name, store.read_file(desk.archive / ORDERS / str(o["id"]) / name)
+        return None
+
+    found = await in_thread(work)
+    if found is None:
+        raise HTTPException(404)
+    return Response(
+        found[1], media_type="application/zip",
+        headers={"content-disposition": f'attachment; filename="{found[0]}"'},
+    )  # fmt: skip
