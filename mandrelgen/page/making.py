@@ -8,10 +8,12 @@ from starlette.responses import Response
 
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import InputError
-from mandrelgen.page.fault import fault_of
+from mandrelgen.page.fault import Fault, fault_of
 from mandrelgen.page.pens import in_thread, orders, pen_of, rendered
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import Seen
+
+NOTHING = Fault("", "", ("tick at least one mandrel that can be made",))
 
 
 async def begin(request: Request) -> Response:
@@ -19,6 +21,7 @@ async def begin(request: Request) -> Response:
     desk, id, path = pen_of(request)
     form = await request.form(max_files=0, max_fields=10)
     day = str(form.get("wanted_by", "")).strip()
+    taken = {str(v) for v in form.getlist("take")}
 
     def work() -> Response:
         try:
@@ -28,7 +31,11 @@ async def begin(request: Request) -> Response:
             return rendered(request, "order", fault_of(e, "wanted_by", day))
         run = desk.runs.get(id)
         if not isinstance(run, MakeRun) or run.done:
-            run = MakeRun(path, desk.archive, desk.ending, day)
+            cards = Seen(desk, id, path, request).cards
+            if not taken & {c.id for c in cards if c.drawn}:
+                return rendered(request, "order", NOTHING)
+            out = frozenset(c.id for c in cards if c.id not in taken)
+            run = MakeRun(path, desk.archive, desk.ending, day, out)
             desk.runs[id] = run
             run.begin()
         return rendered(request, "order")

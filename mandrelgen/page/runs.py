@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
+from mandrelgen.core.errors import DesignError, DiskError, InputError, Level
 
 
 class StoppedError(Exception):
@@ -22,6 +22,7 @@ class MakeRun:
     archive: Path
     ending: threading.Event
     wanted_by: str = ""
+    leave_out: frozenset[str] = frozenset()
     said: str = "starting"
     done: bool = False
     good: bool = False
@@ -57,9 +58,10 @@ class MakeRun:
     def _make(self, tell: Callable[[str], None]) -> None:
         from mandrelgen.workflows.batch import Wish, make_all
 
-        wish = Wish(None, self.archive, wanted_by=self.wanted_by or None)
+        wish = Wish(None, self.archive, wanted_by=self.wanted_by or None,
+                    leave_out=self.leave_out)  # fmt: skip
         (outcome,) = make_all([self.file], wish, tell)
-        self.lines = tuple(_said(f) for f in outcome.findings if f.level is not Level.NOTE)
+        self.lines = tuple(f.line() for f in outcome.findings if f.level is not Level.NOTE)
         result = outcome.result
         if result is None:
             return
@@ -69,7 +71,3 @@ class MakeRun:
         kept = all(m.existed for m in result.made)
         head = f"{made}: there already, nothing has changed" if kept else f"made: {made}"
         self.lines = (head if made else "nothing was left to make", *self.lines)
-
-
-def _said(f: Finding) -> str:
-    return f.line()

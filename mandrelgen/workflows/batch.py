@@ -28,7 +28,7 @@ FAILED = 1
 class Wish:
     """What is asked for all pens: shop file (None: beside each pen), archive folder, formats
     (None: all, numbered), date, reason of a change, the kernel's proof, nothing left out,
-    the day the set is wanted by (ISO 8601)."""
+    the day the set is wanted by (ISO 8601), ids of mandrels that are left out."""
 
     shop: Path | None
     folder: Path
@@ -38,6 +38,7 @@ class Wish:
     prove: bool = False
     again: bool = False
     wanted_by: str | None = None
+    leave_out: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +152,15 @@ def _make(
     day = date_of(wish.date, checked.inputs.pen.pen.date)
     wanted = date_of(wish.wanted_by) if wish.wanted_by else ""
     run = make.Run(
-        day, wish.reason, wish.prove, meter, looked.owned, wanted, wish.again, crew, meanwhile
+        day,
+        wish.reason,
+        wish.prove,
+        meter,
+        looked.owned | wish.leave_out,
+        wanted,
+        wish.again,
+        crew,
+        meanwhile,
     )
     if wish.formats is not None:
         result = make.make_loose(checked, wish.folder, wish.formats, run)

@@ -155,7 +155,7 @@ def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
     at = ("parts", part, "ends", name)
-    where = "at the shoulder" if end.external is not None else "outside, at the face"
+    where = "at the shoulder" if end.external is not None else "at the face"
     return Group(
         name,
         (t.size(f"Diameter {where}", *at, "diameter", needed=True),),
