@@ -120,7 +120,6 @@ class Desk:
         edit.exchange(path, after if back else before, before if back else after)
         with self._lock:
             target.append(source.pop())
-            history.turn += 1
 
 
 def _is_pen(path: Path) -> bool:

@@ -30,6 +30,12 @@ class MakeRun:
     lines: tuple[str, ...] = ()
     stop: threading.Event = field(default_factory=threading.Event)
     thread: threading.Thread | None = None
+    count: int = 0
+
+    def asked(self) -> int:
+        """How often it was asked for: a new name for each answer, so that the page asks again."""
+        self.count += 1
+        return self.count
 
     def begin(self) -> None:
         """Start it."""
