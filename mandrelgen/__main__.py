@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sys
 
 from mandrelgen import __version__
@@ -9,18 +11,29 @@ from mandrelgen import __version__
 
 def main() -> None:
     """Run the command line."""
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, leave_at_ctrl_c)
     if sys.argv[1:] == ["--version"]:
-        sys.stdout.write(f"mandrelgen {__version__}\n")
+        try:
+            sys.stdout.write(f"mandrelgen {__version__}\n")
+            sys.stdout.flush()
+        except OSError as e:
+            sys.stderr.write(f"error: standard output could not be written: {e.strerror}\n")
+            sys.stderr.flush()
+            os._exit(3)
         return
     collect_rarely()
-    try:
-        from mandrelgen.cli.app import main as commands
-    except KeyboardInterrupt:  # stopped before there was a command: nothing was done
-        sys.exit(130)
+    from mandrelgen.cli.app import main as commands
+
     try:
         commands()
     finally:
         leave_at_once()
+
+
+def leave_at_ctrl_c(number: int, frame: object) -> None:
+    """Ctrl-C before there is a command: nothing was done, nothing is to be told."""
+    os._exit(130)
 
 
 def collect_rarely() -> None:

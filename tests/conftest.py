@@ -1,8 +1,40 @@
-"""Options of the long suites; their defaults are what the long run takes."""
+"""Options of the long suites (their defaults are what the long run takes), and what is left out
+where the CAD kernel is not installed."""
 
 from __future__ import annotations
 
+import importlib.util
+import re
+from pathlib import Path
+
 import pytest
+
+KERNEL = importlib.util.find_spec("cadquery") is not None
+WHY = "the CAD kernel is not installed: pip install '.[cad]'"
+# At the top of a module: it cannot even be imported without the kernel.
+_IMPORTS = re.compile(
+    r"^(?:from|import) (?:OCP|cadquery|mandrelgen\.geometry\.kernel|tests\.support\.solid_facts)\b",
+    re.MULTILINE,
+)
+
+
+def pytest_ignore_collect(collection_path: Path) -> bool | None:
+    """Modules that import the kernel as they begin, where it is missing."""
+    if KERNEL or collection_path.suffix != ".py":
+        return None
+    return bool(_IMPORTS.search(collection_path.read_text("utf-8"))) or None
+
+
+def pytest_report_header() -> str | None:
+    """Say what is left out, and why."""
+    return None if KERNEL else f"left out: tests that need it, since {WHY}"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip the single tests that need the kernel, where it is missing."""
+    for item in items:
+        if not KERNEL and item.get_closest_marker("cad"):
+            item.add_marker(pytest.mark.skip(reason=WHY))
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

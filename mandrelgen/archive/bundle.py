@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from mandrelgen.archive.design_hash import canonical_hash
+from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.export import LIST, MAX_BYTES, MAX_FILES, Export, seal_of
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.naming import (
@@ -32,9 +33,11 @@ from mandrelgen.archive.naming import (
 )
 from mandrelgen.archive.orders import ORDER
 from mandrelgen.archive.records import MAX_JSON, Event, Manifest, Order, Record, parse
-from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 
+# What every name in a zip's directory begins with (PKWARE, .ZIP File Format Specification 6.3.10,
+# 4.3.12; from memory); the library refuses a directory without.
+_ENTRY = b"PK\x01\x02"
 Files = Mapping[str, bytes]
 
 
@@ -61,11 +64,24 @@ class Bundle:
 def refused(name: str, why: str) -> InputError:
     """Why an export is not taken."""
     remedy = "ask for a new export; nothing was changed"
-    return InputError([Finding(Level.ERROR, "import.refused", name[:80], why, remedy)])
+    return InputError(
+        [
+            Finding(
+                level=Level.ERROR,
+                code="import.refused",
+                where=name[:80],
+                message=why,
+                remedy=remedy,
+            )
+        ]
+    )
 
 
 def read_bundle(data: bytes, name: str) -> Bundle:
     """An export, checked through and through. Raises InputError that says why it is refused."""
+    count = data.count(_ENTRY)
+    if count > MAX_FILES:  # before the library makes an object of each
+        raise refused(name, f"it holds {count} files, {MAX_FILES} are allowed")
     try:
         with _sound(name):
             bundle = zipfile.ZipFile(io.BytesIO(data))
@@ -91,8 +107,6 @@ def _sound(name: str) -> Iterator[None]:
 
 def _unpack(bundle: zipfile.ZipFile, name: str) -> tuple[Export, dict[str, bytes]]:
     infos = bundle.infolist()
-    if len(infos) > MAX_FILES:
-        raise refused(name, f"it holds {len(infos)} files, {MAX_FILES} are allowed")
     seen: dict[str, str] = {}
     for info in infos:
         _check_entry(info, name)

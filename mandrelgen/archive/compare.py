@@ -41,7 +41,7 @@ class Difference:
     change: Change
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
     """Two revisions; the lines in the order of the first, what only the second has behind."""
 
@@ -70,9 +70,12 @@ def resolve(archive: Archive, text: str) -> Entry:
     parsed = parse_revision_folder(revision)
     if parsed is None:
         fault = Finding(
-            Level.ERROR, "revision-unknown", text, f"'{revision[:20]}' is no revision",
-            "write MG-0007:B, or MG-0007:A.2 for the second draft of A",
-        )  # fmt: skip
+            level=Level.ERROR,
+            code="revision-unknown",
+            where=text,
+            message=f"'{revision[:20]}' is no revision",
+            remedy="write MG-0007:B, or MG-0007:A.2 for the second draft of A",
+        )
         raise InputError([fault])
     if "." not in revision:
         return revision_of(archive, number, revision)
@@ -81,9 +84,12 @@ def resolve(archive: Archive, text: str) -> Entry:
         if (entry.revision, entry.draft) == parsed:
             return entry
     fault = Finding(
-        Level.ERROR, "revision-unknown", number, f"there is no draft {revision}",
-        "leave the draft out to take the newest",
-    )  # fmt: skip
+        level=Level.ERROR,
+        code="revision-unknown",
+        where=number,
+        message=f"there is no draft {revision}",
+        remedy="leave the draft out to take the newest",
+    )
     raise InputError([fault])
 
 
@@ -92,13 +98,15 @@ def compare(archive: Archive, first: Entry, second: Entry) -> Comparison:
     a, b = read_mandrel(first.folder), read_mandrel(second.folder)
     read = [readings(events_of(archive, e.number), e.revision, e.draft) for e in (first, second)]
     return Comparison(
-        first,
-        second,
-        _lines(_facts(a), _facts(b), lambda f: f[0], lambda f: f[1], lambda f: f[1]),
-        _lines(a.characteristics, b.characteristics, lambda c: c.id, size_text, _limits),
-        _lines(a.decisions, b.decisions, lambda d: d.id, _decision, lambda d: (d.value, d.why)),
-        _lines(_counted(a.notes), _counted(b.notes), lambda n: n, lambda n: n, lambda n: n),
-        _lines(read[0], read[1], lambda r: r.id, _reading, _reading),
+        first=first,
+        second=second,
+        facts=_lines(_facts(a), _facts(b), lambda f: f[0], lambda f: f[1], lambda f: f[1]),
+        sizes=_lines(a.characteristics, b.characteristics, lambda c: c.id, size_text, _limits),
+        decisions=_lines(
+            a.decisions, b.decisions, lambda d: d.id, _decision, lambda d: (d.value, d.why)
+        ),
+        notes=_lines(_counted(a.notes), _counted(b.notes), lambda n: n, lambda n: n, lambda n: n),
+        read=_lines(read[0], read[1], lambda r: r.id, _reading, _reading),
     )
 
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen.archive import journal
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import append_numbered, list_folder, remove_empty
 from mandrelgen.archive.manifest import check_folder
 from mandrelgen.archive.naming import EVENTS, number_count
 from mandrelgen.archive.record_files import Entry, entries
@@ -42,7 +42,7 @@ class Status(StrEnum):
 
 def event_names(folder: Path) -> tuple[str, ...]:
     """The names of the event files in a number's events folder, oldest first."""
-    found = (_EVENT_NAME.fullmatch(name) for name in store.list_folder(folder))
+    found = (_EVENT_NAME.fullmatch(name) for name in list_folder(folder))
     return tuple(m[0] for m in sorted((m for m in found if m), key=lambda m: int(m[1])))
 
 
@@ -93,11 +93,11 @@ def current(archive: Archive, number: str) -> Entry:
     raise InputError(
         [
             Finding(
-                Level.ERROR,
-                "number-unknown",
-                str(archive.root),
-                f"nothing was published under the number {number!r}",
-                "look the number up in the archive's folders; they are named by number",
+                level=Level.ERROR,
+                code="number-unknown",
+                where=str(archive.root),
+                message=f"nothing was published under the number {number!r}",
+                remedy="look the number up in the archive's folders; they are named by number",
             )
         ]
     )
@@ -112,9 +112,9 @@ def _append(archive: Archive, event: Event) -> None:
     folder = archive.root / event.number / EVENTS
     journal.note(archive.root, [event.number])
     try:
-        store.append_numbered(folder, event.kind.value, event.to_bytes(), archive.root)
+        append_numbered(folder, event.kind.value, event.to_bytes(), archive.root)
     except BaseException:
-        store.remove_empty([folder])
+        remove_empty([folder])
         raise
 
 
@@ -134,11 +134,11 @@ def release(archive: Archive, number: str, date: str, by: str = "", note: str = 
             raise InputError(
                 [
                     Finding(
-                        Level.ERROR,
-                        "not-releasable",
-                        f"{number} {entry.revision}",
-                        f"the revision is {status.value} and cannot be released",
-                        "build the pen again with a change, and release what comes of it",
+                        level=Level.ERROR,
+                        code="not-releasable",
+                        where=f"{number} {entry.revision}",
+                        message=f"the revision is {status.value} and cannot be released",
+                        remedy="build the pen again with a change, and release what comes of it",
                     )
                 ]
             )
@@ -194,11 +194,11 @@ def revision_of(archive: Archive, number: str, revision: str) -> Entry:
     raise InputError(
         [
             Finding(
-                Level.ERROR,
-                "revision-unknown",
-                number,
-                f"there is no revision {revision!r}",
-                f"there are: {', '.join(dict.fromkeys(e.revision for e in family))}",
+                level=Level.ERROR,
+                code="revision-unknown",
+                where=number,
+                message=f"there is no revision {revision!r}",
+                remedy=f"there are: {', '.join(dict.fromkeys(e.revision for e in family))}",
             )
         ]
     )

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from mandrelgen.archive.design_hash import canonical_hash
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists, is_folder, list_folder, read_file
 from mandrelgen.archive.events import current, event_names
 from mandrelgen.archive.manifest import check_folder
 from mandrelgen.archive.naming import EVENTS, MARKER, ORDERS
@@ -24,8 +24,8 @@ from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 
 LIST = "mandrelgen-export.json"
-# More than any archive of fixtures holds; what is larger is no export.
-MAX_FILES = 200_000
+# What the list of an export has room for (4 MiB, about 130 bytes a file); what is larger is none.
+MAX_FILES = 40_000
 MAX_BYTES = 2 << 30
 _DATE = (1980, 1, 1, 0, 0, 0)
 
@@ -51,7 +51,7 @@ def export(archive: Archive, wanted: Iterable[str]) -> bytes:
     files: dict[str, bytes] = {}
     for name in _names(archive, tuple(wanted)):
         for path in _paths(archive, name):
-            files[path.relative_to(archive.root).as_posix()] = store.read_file(path)
+            files[path.relative_to(archive.root).as_posix()] = read_file(path)
     marks = {
         name: FileMark(sha256=hashlib.sha256(data).hexdigest(), size=len(data))
         for name, data in sorted(files.items())
@@ -81,17 +81,22 @@ def _names(archive: Archive, wanted: tuple[str, ...]) -> tuple[str, ...]:
             if revision_folders(archive.root / n)
         ]  # fmt: skip
         ids = [
-            name for name in store.list_folder(archive.root / ORDERS)
-            if store.is_folder(archive.root / ORDERS / name)
+            name for name in list_folder(archive.root / ORDERS)
+            if is_folder(archive.root / ORDERS / name)
         ]  # fmt: skip
         if not found:
-            fault = Finding(Level.ERROR, "export", str(archive.root), "nothing was published here",
-                            "make a pen, or adopt an old fixture")  # fmt: skip
+            fault = Finding(
+                level=Level.ERROR,
+                code="export",
+                where=str(archive.root),
+                message="nothing was published here",
+                remedy="make a pen, or adopt an old fixture",
+            )
             raise InputError([fault])
         return (*found, *(f"{ORDERS}/{i}" for i in ids))
     out: list[str] = []
     for name in wanted:
-        if store.exists(archive.root / ORDERS / Path(name).name / ORDER):
+        if exists(archive.root / ORDERS / Path(name).name / ORDER):
             order = load(Order, archive.root / ORDERS / Path(name).name / ORDER)
             out += [*(i.number for i in order.items), f"{ORDERS}/{order.id}"]
         else:
@@ -111,5 +116,5 @@ def _paths(archive: Archive, name: str) -> Iterable[Path]:
                 f"{name} is damaged and was not exported: {faults[0].line()}.",
                 "Put the files back from a backup.",
             )
-        yield from (package / file for file in store.list_folder(package))
+        yield from (package / file for file in list_folder(package))
     yield from (folder / EVENTS / event for event in event_names(folder / EVENTS))

@@ -17,11 +17,20 @@ from pathlib import Path
 
 from mandrelgen.archive import journal
 from mandrelgen.archive.bundle import Bundle, Fixture
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import (
+    create_file,
+    exists,
+    is_folder,
+    make_folder,
+    read_file,
+    remove_empty,
+)
+from mandrelgen.archive.disk.store import reserve_number, staged, sweep
 from mandrelgen.archive.events import event_names
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import EVENTS, ORDERS, number_count, number_text
-from mandrelgen.archive.orders import ORDER, assign_order, make_order
+from mandrelgen.archive.numbering import sweep_reserved
+from mandrelgen.archive.orders import ORDER, assign_order, make_order, remember
 from mandrelgen.archive.record_files import entries, numbers, revision_folders
 from mandrelgen.archive.records import Event, Order, OrderItem, Record, Slot, parse
 from mandrelgen.archive.root import Archive, clear, held
@@ -62,8 +71,9 @@ def take(archive: Archive, bundle: Bundle) -> tuple[Taken, ...]:
     one by one; if the disk fails between them, the same import adds the rest. Raises DiskError."""
     reserved: list[Path] = []
     try:
-        store.make_folder(archive.root)
-        store.sweep(archive.root)
+        make_folder(archive.root)
+        sweep(archive.root)
+        sweep_reserved(archive)
         with held(archive):
             known = _known(archive)
             plans = [_plan(archive, bundle, f, known, reserved) for f in bundle.fixtures]
@@ -82,17 +92,18 @@ def _write(
 ) -> None:
     journal.note(archive.root, [p.taken.here for p in plans if p.packages or p.events])
     for folder in packages:
-        store.make_folder(folder.parent)
-    with store.staged(packages, archive.root) as stage:
+        make_folder(folder.parent)
+    with staged(packages, archive.root) as stage:
         stage.commit(packages)
+        remember(archive)
     for p in plans:
         folder = archive.root / p.taken.here / EVENTS
         for name, data in p.events.items():
-            store.make_folder(folder)
+            make_folder(folder)
             try:
-                store.create_file(folder / name, data, archive.root)
+                create_file(folder / name, data, archive.root)
             except BaseException:
-                store.remove_empty([folder])
+                remove_empty([folder])
                 raise
 
 
@@ -130,7 +141,7 @@ def _plan(
             )
         return merged
     slot, own = f.records[0].slot, bundle.prefix == archive.prefix
-    if own and store.exists(archive.root / f.number):
+    if own and exists(archive.root / f.number):
         merged = _merged(archive, f, f.number)
         if merged is not None:
             return merged
@@ -152,7 +163,7 @@ def _plan(
 
 
 def _reserve(folder: Path, reserved: list[Path]) -> None:
-    if not store.reserve_folder(folder):
+    if not reserve_number(folder):
         raise DiskError(f"{folder} was taken by another run.", "Run the command again.")
     reserved.append(folder)
 
@@ -187,16 +198,16 @@ def _manifests(f: Fixture) -> dict[str, str]:
 def _merged(archive: Archive, f: Fixture, given: str) -> _Plan | None:
     """What has to be added to the same fixture here; None: it is another one, or both went on."""
     folder = archive.root / f.number
-    if not store.is_folder(folder):
+    if not is_folder(folder):
         return None
     here = revision_folders(folder)
     for name in here:
         theirs = f.revisions.get(name)
-        if theirs is not None and store.read_file(folder / name / MANIFEST) != theirs[MANIFEST]:
+        if theirs is not None and read_file(folder / name / MANIFEST) != theirs[MANIFEST]:
             return None
     if not (set(here) <= set(f.revisions) or set(f.revisions) <= set(here)) or not here:
         return None
-    mine = {name: store.read_file(folder / EVENTS / name) for name in event_names(folder / EVENTS)}
+    mine = {name: read_file(folder / EVENTS / name) for name in event_names(folder / EVENTS)}
     common = set(mine) & set(f.events)
     if any(mine[n] != f.events[n] for n in common) or len(common) < min(len(mine), len(f.events)):
         return None

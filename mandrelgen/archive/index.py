@@ -18,14 +18,24 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen.archive import index_schema
-from mandrelgen.archive.disk import cache, store
+from mandrelgen.archive.disk.files import (
+    append,
+    exists,
+    is_folder,
+    is_plain_file,
+    list_folder,
+    mark,
+    remove_file,
+)
+from mandrelgen.archive.disk.locks import locked
+from mandrelgen.archive.disk.messages import disk_error
+from mandrelgen.archive.disk.store import reserve_folder
 from mandrelgen.archive.index_rows import IndexRow, describe
 from mandrelgen.archive.journal import CACHE, INDEX, JOURNAL, noted
 from mandrelgen.archive.naming import MARKER, number_count
 from mandrelgen.archive.record_files import numbers
 from mandrelgen.archive.records import Marker, load
 from mandrelgen.archive.root import Archive
-from mandrelgen.core.disk_messages import disk_error
 from mandrelgen.core.errors import DiskError
 
 _WAIT = 60.0  # seconds for another run that writes the index
@@ -109,12 +119,12 @@ class Index:
     def _drop(self) -> None:
         self.close()
         for tail in ("", "-journal", "-wal", "-shm"):
-            store.remove_file(self._path.with_name(INDEX + tail))
+            remove_file(self._path.with_name(INDEX + tail))
 
     def _signs(self) -> tuple[int, int]:
         """What changes when the archive does: the journal's size, the root folder's time."""
-        size, _ = cache.mark(self.archive.root / CACHE / JOURNAL)
-        _, time = cache.mark(self.archive.root)
+        size, _ = mark(self.archive.root / CACHE / JOURNAL)
+        _, time = mark(self.archive.root)
         return size, time
 
     def _fresh(self) -> sqlite3.Connection:
@@ -135,21 +145,22 @@ class Index:
     def _held(self) -> Iterator[None]:
         """The archive's lock, and a cache folder to write in. Raises DiskError."""
         folder = self.archive.root / CACHE
-        lock = store.locked(self.archive.root / MARKER)
-        with contextlib.nullcontext(True) if self._locked else lock as same:
-            if not same:
-                raise DiskError(f"{self.archive.root} is no archive.", "")
-            if not store.is_folder(folder):
-                store.reserve_folder(folder)
-            if not store.exists(folder / JOURNAL):
-                cache.append(folder / JOURNAL, b"")
-                store.remove_file(self._path)  # without its journal nobody knows how old it is
+        if not exists(self.archive.root / MARKER):
+            raise DiskError(f"{self.archive.root} is no archive.", "")
+        with contextlib.nullcontext() if self._locked else locked(self.archive.root):
+            if not is_folder(folder):
+                reserve_folder(folder)
+                if not is_folder(folder):
+                    raise DiskError(f"{folder} is a link or a file.", "Move it away.")
+            if not exists(folder / JOURNAL):
+                append(folder / JOURNAL, b"")
+                remove_file(self._path)  # without its journal nobody knows how old it is
             yield
 
     def _open(self) -> sqlite3.Connection:
-        if self._db is None or not store.exists(self._path):
+        if self._db is None or not exists(self._path):
             self.close()
-            if store.exists(self._path) and not store.is_plain_file(self._path):
+            if exists(self._path) and not is_plain_file(self._path):
                 raise DiskError(f"{self._path} is not a file.", "Move it away.")
             self._db = sqlite3.connect(self._path, timeout=_WAIT, isolation_level=None)
         return self._db
@@ -169,7 +180,7 @@ class Index:
                 "SELECT DISTINCT number FROM fixture UNION SELECT number FROM fault")}  # fmt: skip
             empty = {
                 n for n in here - known
-                if not store.is_folder(root / n) or not store.list_folder(root / n)
+                if not is_folder(root / n) or not list_folder(root / n)
             }  # fmt: skip
             again = sorted((changed & (here | known)) | (here ^ known) - empty)
             if again or start != signs[0] or not self._passing:

@@ -7,23 +7,26 @@ from collections.abc import Iterable
 from dataclasses import astuple, dataclass, fields
 from typing import Any, NamedTuple
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.events import Status, events_of, status_of_entry
-from mandrelgen.archive.mandrel_json import NAME, revive
+from mandrelgen.archive.mandrel_json import NAME, damaged, read_mandrel
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.reading_history import checks, readings
 from mandrelgen.archive.record_files import Entry, entries
-from mandrelgen.archive.records import MAX_JSON, Event, Manifest, load
+from mandrelgen.archive.records import Event, Manifest, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import DiskError
-from mandrelgen.model.characteristic import Characteristic
-from mandrelgen.model.mandrel import ADOPTED
+from mandrelgen.model.feature import FeatureKind
+from mandrelgen.model.mandrel import ADOPTED, Mandrel, Ordering
+from mandrelgen.standards.threads import ThreadLimits
 from mandrelgen.workshop.receipt.as_made import as_made
 from mandrelgen.workshop.receipt.readings import Reading
 
 PEN_FILE = "pen.toml"
 # Plain sizes the index can be asked for, by characteristic: end b of a double-ended one too.
-SIZES = {"shank": "shank", "collar": "collar", "neck": "neck", "register": "register"}
+_K = FeatureKind
+SIZES = (_K.SHANK, _K.COLLAR, _K.NECK, _K.REGISTER, _K.SPIGOT)
+"""Features whose diameters the archive is searched by, under these words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,25 +141,25 @@ def describe(archive: Archive, number: str) -> tuple[IndexRow, ...]:
 
 def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ...]) -> IndexRow:
     record = entry.record
-    raw = _mandrel(entry)
+    mandrel = read_mandrel(entry.folder) if exists(entry.folder / NAME) else None
     status = status_of_entry(archive, entry)
     done = checks(happened, entry.revision, entry.draft)
-    ordering = raw.get("ordering") or {}
-    try:
-        threads = tuple(_thread(t["limits"]) for t in raw.get("threads", ()))
-        sizes = _sizes(raw, readings(happened, entry.revision, entry.draft))
-    except (KeyError, TypeError, ValueError) as exc:
-        raise DiskError(
-            f"{entry.folder / NAME} cannot be read as a mandrel: {exc}.",
-            "Run `mandrelgen verify` on the archive, then put the file back from a backup.",
-        ) from exc
+    ordering = Ordering("") if mandrel is None else mandrel.ordering
+    threads: tuple[ThreadRow, ...] = ()
+    sizes: tuple[SizeRow, ...] = ()
     words = [
         record.number, record.title, record.kind, record.slot.pen, record.slot.part,
-        record.slot.end, str(ordering.get("material", "")), str(raw.get("purpose", "")),
-        str(ordering.get("marking", "")), *(str(n) for n in raw.get("notes", ())),
-        *(t.text for t in threads), *(h.text for h in record.history),
+        record.slot.end, ordering.material, ordering.marking,
+        *(h.text for h in record.history),
         *(e.note for e in happened if e.revision == entry.revision),
     ]  # fmt: skip
+    if mandrel is not None:
+        try:
+            threads = tuple(_thread(t.limits) for t in mandrel.threads)
+        except ArithmeticError as exc:
+            raise damaged(entry.folder, f"threads: {exc}") from exc
+        sizes = _sizes(mandrel, readings(happened, entry.revision, entry.draft))
+        words += [mandrel.purpose, *mandrel.notes, *(t.text for t in threads)]
     return IndexRow(
         number=record.number,
         revision=record.revision,
@@ -171,8 +174,8 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
         end=record.slot.end,
         role=record.slot.role,
         date=record.date,
-        material=str(ordering.get("material", "")),
-        collet=str(ordering.get("collet", "")),
+        material=ordering.material,
+        collet=ordering.collet,
         checked=done[-1].date if done else "",
         verdict=str(done[-1].data.get("verdict", "")) if done else "",
         owned=status is Status.RELEASED
@@ -185,55 +188,40 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
     )
 
 
-def _mandrel(entry: Entry) -> dict[str, Any]:
-    """``mandrel.json`` as plain values; nothing if the record has none."""
-    path = entry.folder / NAME
-    if not store.exists(path):
-        return {}
-    try:
-        raw = json.loads(store.read_file(path, MAX_JSON))
-    except (ValueError, RecursionError):
-        raw = None
-    if not isinstance(raw, dict):
-        raise DiskError(
-            f"{path} is damaged: it is no JSON.",
-            "Run `mandrelgen verify` on the archive, then put the file back from a backup.",
-        )
-    return raw
-
-
-def _thread(limits: dict[str, Any]) -> ThreadRow:
-    d = limits["designation"]
-    hand, series = "-LH" if d["left_hand"] else "", str(d["series"])
-    diameter, pitch, starts = float(d["diameter"]), float(d["pitch"]), int(d["starts"])
+def _thread(limits: ThreadLimits) -> ThreadRow:
+    d = limits.designation
+    hand, klass = "-LH" if d.left_hand else "", limits.tolerance_class
+    diameter, pitch, starts = float(d.diameter), float(d.pitch), d.starts
     lead = f"Ph{pitch * starts:.10g}P{pitch:.10g}" if starts > 1 else f"{pitch:.10g}"
-    klass = str(limits["tolerance_class"])
     text = f"M{diameter:.10g}x{lead}-{klass}{hand}"
-    if d["system"] == "UN":
+    if d.system == "UN":
         count = f" ({starts} starts)" if starts > 1 else ""
-        text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {series}-{klass}{hand}{count}"
+        text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {d.series}-{klass}{hand}{count}"
     return ThreadRow(
-        text, diameter, pitch, starts, bool(d["left_hand"]), bool(limits["external"]), klass
+        text=text,
+        diameter=diameter,
+        pitch=pitch,
+        starts=starts,
+        left_hand=d.left_hand,
+        external=limits.external,
+        tolerance_class=klass,
     )
 
 
-def _sizes(raw: dict[str, Any], read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
+def _sizes(mandrel: Mandrel, read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
     wanted = []
-    for c in raw.get("characteristics", ()):
-        feature = str(c["feature"]).removeprefix("b.")
-        plain = c["id"] == f"{c['feature']}.diameter"
-        if plain and (feature in SIZES or feature.startswith("spigot")):
-            wanted.append(revive(Characteristic, c))
+    for c in mandrel.characteristics:
+        if c.id == c.feature.size("diameter") and c.feature.kind in SIZES:
+            wanted.append(c)
     found = []
     for c in as_made(wanted, read):
-        name = c.feature.removeprefix("b.")
         if c.lower is not None and c.upper is not None:
-            found.append(SizeRow(SIZES.get(name, "spigot"), c.lower, c.upper))
+            found.append(SizeRow(c.feature.kind.value, c.lower, c.upper))
     return tuple(found)
 
 
 def _pen_hash(entry: Entry) -> str:
-    if not store.exists(entry.folder / MANIFEST):
+    if not exists(entry.folder / MANIFEST):
         return ""
     mark = load(Manifest, entry.folder / MANIFEST).files.get(PEN_FILE)
     return mark.sha256 if mark else ""

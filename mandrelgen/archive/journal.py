@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from mandrelgen.archive.disk import cache, store
+from mandrelgen.archive.disk.files import append, is_folder, read_from, remove_file
 from mandrelgen.core.errors import DiskError
 
 CACHE = ".cache"
@@ -23,13 +23,13 @@ def note(root: Path, numbers: Iterable[str]) -> None:
     """Write that these numbers are about to change. Never raises: if it cannot be written, the
     index goes, and is made again when it is next asked."""
     folder = root / CACHE
-    if not store.is_folder(folder):
+    if not is_folder(folder):
         return
     lines = "".join(f"{number}\n" for number in dict.fromkeys(numbers))
     try:
-        cache.append(folder / JOURNAL, lines.encode("ascii", "replace"))
+        append(folder / JOURNAL, lines.encode("ascii", "replace"))
     except DiskError:
-        store.remove_file(folder / INDEX)
+        remove_file(folder / INDEX)
 
 
 def noted(root: Path, start: int) -> tuple[frozenset[str], int]:
@@ -37,5 +37,5 @@ def noted(root: Path, start: int) -> tuple[frozenset[str], int]:
 
     Raises DiskError.
     """
-    data = cache.read_from(root / CACHE / JOURNAL, start)
+    data = read_from(root / CACHE / JOURNAL, start)
     return frozenset(data.decode("ascii", "replace").split()), start + len(data)

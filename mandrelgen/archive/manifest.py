@@ -9,7 +9,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from mandrelgen.archive.design_hash import canonical_hash
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import digest_file, is_plain_file, list_folder
 from mandrelgen.archive.records import FileMark, Manifest, load
 from mandrelgen.core.errors import DiskError
 
@@ -54,7 +54,7 @@ def make_manifest(files: Mapping[str, bytes]) -> Manifest:
 def check_folder(root: Path, folder: Path) -> Iterator[Fault]:
     """What differs between a published folder and its manifest."""
     base = folder.relative_to(root).as_posix()
-    present = set(store.list_folder(folder))
+    present = set(list_folder(folder))
     if MANIFEST not in present:
         yield Fault(f"{base}/{MANIFEST}", Damage.MISSING)
         return
@@ -75,11 +75,11 @@ def check_folder(root: Path, folder: Path) -> Iterator[Fault]:
 
 
 def _check_file(shown: str, path: Path, mark: FileMark) -> Iterator[Fault]:
-    if not store.is_plain_file(path):
+    if not is_plain_file(path):
         yield Fault(shown, Damage.CHANGED, "a link, a folder or a device stands in its place")
         return
     try:
-        digest, size = store.digest_file(path)
+        digest, size = digest_file(path)
     except DiskError as exc:
         yield Fault(shown, Damage.CHANGED, str(exc))
         return

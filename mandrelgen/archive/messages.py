@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.naming import revision_folder
+from mandrelgen.archive.numbering import NumberPlan
 from mandrelgen.archive.page_hashes import WORDS
-from mandrelgen.archive.publish import NumberPlan
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import Finding, Level
@@ -24,19 +24,24 @@ def kept(plans: Sequence[NumberPlan], reason: str | None) -> Iterator[Finding]:
         what = _and([WORDS[name] for name in plan.older])
         if plan.existing is None:
             yield Finding(
-                Level.NOTE, "papers.again", where,
-                f"the part is the same, but {what} would read otherwise than in the issue before",
-                "use the new pages; the older ones stay in their folder",
-            )  # fmt: skip
+                level=Level.NOTE,
+                code="papers.again",
+                where=where,
+                message=f"the part is the same, but {what} would read otherwise than in the "
+                "issue before",
+                remedy="use the new pages; the older ones stay in their folder",
+            )
         elif plan.status is not Status.WITHDRAWN:
             state = "released" if plan.status is Status.RELEASED else "received"
             used = "make again, this run's reason went to the changed parts: " if reason else ""
             yield Finding(
-                Level.WARNING, "papers.older", where,
-                f"it is {state} and keeps its pages; {what} would read otherwise now",
-                f"keep them if the part is all that matters, or issue the next revision: "
+                level=Level.WARNING,
+                code="papers.older",
+                where=where,
+                message=f"it is {state} and keeps its pages; {what} would read otherwise now",
+                remedy=f"keep them if the part is all that matters, or issue the next revision: "
                 f"{used}{WHY}",
-            )  # fmt: skip
+            )
 
 
 def not_ordered(archive: Archive, entries: Sequence[Entry]) -> Iterator[Finding]:
@@ -45,15 +50,20 @@ def not_ordered(archive: Archive, entries: Sequence[Entry]) -> Iterator[Finding]
         where = f"{e.number} {e.revision}"
         if status_of_entry(archive, e) is Status.WITHDRAWN:
             yield Finding(
-                Level.WARNING, "order.withdrawn", where,
-                "it is withdrawn and was not ordered",
-                'issue the next revision with --reason "…", or change the design',
-            )  # fmt: skip
+                level=Level.WARNING,
+                code="order.withdrawn",
+                where=where,
+                message="it is withdrawn and was not ordered",
+                remedy='issue the next revision with --reason "…", or change the design',
+            )
         else:
             yield Finding(
-                Level.NOTE, "order.before", where,
-                "it was ordered before and is not ordered again", "--again orders it again",
-            )  # fmt: skip
+                level=Level.NOTE,
+                code="order.before",
+                where=where,
+                message="it was ordered before and is not ordered again",
+                remedy="--again orders it again",
+            )
 
 
 def _and(words: Sequence[str]) -> str:

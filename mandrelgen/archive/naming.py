@@ -14,6 +14,8 @@ FIRST_REVISION = "A"
 ORDERS = "orders"
 EVENTS = "events"
 MARKER = "mandrelgen-archive.json"
+# An empty file for every order that was published: an order that is gone leaves its name here.
+ORDERED = ".mandrelgen-orders"
 
 _PREFIX = re.compile(r"[A-Z][A-Z0-9]{0,9}")
 _REVISION_FOLDER = re.compile(rf"([{REVISION_LETTERS}]{{1,2}})(?:\.([1-9][0-9]{{0,3}}))?")
@@ -25,12 +27,13 @@ def check_prefix(prefix: str) -> str:
         raise InputError(
             [
                 Finding(
-                    Level.ERROR,
-                    "prefix",
-                    f"prefix {prefix!r}",
-                    "a number's prefix is 1 to 10 capital letters or digits and begins with a "
+                    level=Level.ERROR,
+                    code="prefix",
+                    where=f"prefix {prefix!r}",
+                    message="a number's prefix is 1 to 10 capital letters or digits and begins "
+                    "with a "
                     f"letter, so that the number fits the {MAX_NUMBER} characters of ISO 7200",
-                    "choose a shorter or simpler prefix, such as PEN",
+                    remedy="choose a shorter or simpler prefix, such as PEN",
                 )
             ]
         )
@@ -44,11 +47,12 @@ def number_text(prefix: str, count: int) -> str:
         raise InputError(
             [
                 Finding(
-                    Level.ERROR,
-                    "numbers-used-up",
-                    text,
-                    f"the number has {len(text)} characters, ISO 7200 has room for {MAX_NUMBER}",
-                    "begin another archive with --to",
+                    level=Level.ERROR,
+                    code="numbers-used-up",
+                    where=text,
+                    message=f"the number has {len(text)} characters, ISO 7200 has room for "
+                    f"{MAX_NUMBER}",
+                    remedy="begin another archive with --to",
                 )
             ]
         )
@@ -62,6 +66,14 @@ def number_count(prefix: str, text: str) -> int | None:
         return None
     count = int(match[1])
     return count if number_text(prefix, count) == text else None
+
+
+def prefix_of(text: str) -> str:
+    """The prefix of a text that has the form of a number; empty for another text."""
+    prefix, _, count = text.rpartition("-")
+    if _PREFIX.fullmatch(prefix) and count.isascii() and count.isdigit():
+        return prefix if number_count(prefix, text) is not None else ""
+    return ""
 
 
 def _value(revision: str) -> int:

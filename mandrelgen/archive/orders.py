@@ -7,6 +7,7 @@ and two runs need no counter.
 
 from __future__ import annotations
 
+import contextlib
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,20 +15,30 @@ from pathlib import Path
 from typing import Any
 
 from mandrelgen.archive.design_hash import canonical_hash
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import (
+    create_file,
+    digest_file,
+    exists,
+    is_folder,
+    list_folder,
+    make_folder,
+    remove_empty,
+)
+from mandrelgen.archive.disk.messages import check_names
+from mandrelgen.archive.disk.store import Staged, staged, sweep
 from mandrelgen.archive.events import Status, is_frozen, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
-from mandrelgen.archive.naming import ORDERS, revision_folder
+from mandrelgen.archive.naming import ORDERED, ORDERS, revision_folder
 from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
-from mandrelgen.core.disk_messages import check_names
+from mandrelgen.core.errors import DiskError
 
 ORDER = "order.json"
 _SHORTEST = 10
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderPlan:
     """Under which id an order will be published, or the order that already says the same."""
 
@@ -42,7 +53,7 @@ class OrderPlan:
 
 def order_item(entry: Entry, quantity: int = 1) -> OrderItem:
     """A published fixture as an order names it. Raises DiskError."""
-    digest, _ = store.digest_file(entry.folder / MANIFEST)
+    digest, _ = digest_file(entry.folder / MANIFEST)
     return OrderItem(
         number=entry.number,
         revision=entry.revision,
@@ -68,9 +79,17 @@ def assign_order(
         name = f"{pen}-{full[:length]}"
         check_names([name])
         folder = archive.root / ORDERS / name
-        found = load(Order, folder / ORDER) if store.exists(folder) else None
+        found = load(Order, folder / ORDER) if exists(folder) else None
         if found is None or found.order_hash == full:
-            return OrderPlan(name, pen, tuple(items), facts, full, folder, found)
+            return OrderPlan(
+                id=name,
+                pen=pen,
+                items=tuple(items),
+                facts=facts,
+                order_hash=full,
+                folder=folder,
+                existing=found,
+            )
     raise AssertionError("two orders share a whole SHA-256")
 
 
@@ -103,24 +122,37 @@ def publish_order(
     package = {**files, ORDER: order.to_bytes()}
     package[MANIFEST] = make_manifest(package).to_bytes()
     try:
-        store.make_folder(archive.root)
-        store.sweep(archive.root)
-        with store.staged({plan.folder: package}, archive.root) as stage, held(archive):
+        make_folder(archive.root)
+        sweep(archive.root)
+        with staged({plan.folder: package}, archive.root) as stage, held(archive):
             again = assign_order(archive, plan.pen, plan.items, plan.facts)
             if again.existing is None:
-                _commit(stage, plan.folder)
+                _commit(archive, stage, plan.folder)
         return again.folder
     finally:
         clear(archive)
 
 
-def _commit(stage: store.Staged, folder: Path) -> None:
+def _commit(archive: Archive, stage: Staged, folder: Path) -> None:
     try:
-        store.make_folder(folder.parent)
+        make_folder(folder.parent)
         stage.commit([folder])
+        remember(archive)
     except BaseException:
-        store.remove_empty([folder.parent])
+        remove_empty([folder.parent])
         raise
+
+
+def remember(archive: Archive) -> None:
+    """Write down the names of the orders that are there, so that one that goes is missed. Never
+    raises: a name that could not be written now is written with the next order."""
+    with contextlib.suppress(DiskError):
+        known = set(list_folder(archive.root / ORDERED))
+        new = [n for n in list_folder(archive.root / ORDERS) if n not in known]
+        if new:
+            make_folder(archive.root / ORDERED)
+        for name in new:
+            create_file(archive.root / ORDERED / name, b"", archive.root)
 
 
 def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:
@@ -129,8 +161,8 @@ def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:
     quantity counts: an order that names a draft again replaces the one before. Raises DiskError."""
     found: Counter[tuple[str, str]] = Counter()
     folder = archive.root / ORDERS
-    for name in store.list_folder(folder):
-        if not (name.startswith(f"{pen}-") and store.is_folder(folder / name)):
+    for name in list_folder(folder):
+        if not (name.startswith(f"{pen}-") and is_folder(folder / name)):
             continue
         for item in load(Order, folder / name / ORDER).items:
             if _stands(archive, item):
@@ -142,7 +174,7 @@ def asked_for(archive: Archive, pen: str) -> Counter[tuple[str, str]]:
 def _stands(archive: Archive, item: OrderItem) -> bool:
     place = archive.root / item.number / revision_folder(item.revision, item.draft)
     frozen = is_frozen(archive, item.number, item.revision, item.draft)
-    if not frozen or not store.exists(place / RECORD):
+    if not frozen or not exists(place / RECORD):
         return False
     entry = Entry(place, load(Record, place / RECORD))
     return status_of_entry(archive, entry) is not Status.WITHDRAWN
@@ -151,6 +183,6 @@ def _stands(archive: Archive, item: OrderItem) -> bool:
 def orders(archive: Archive) -> Iterator[Order]:
     """Every published order, by id. Raises DiskError."""
     folder = archive.root / ORDERS
-    for name in store.list_folder(folder):
-        if store.is_folder(folder / name):
+    for name in list_folder(folder):
+        if is_folder(folder / name):
             yield load(Order, folder / name / ORDER)

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from mandrelgen.archive.design_hash import canonical_hash, plain
 from mandrelgen.archive.records import Record
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.drawing.model import Table
 

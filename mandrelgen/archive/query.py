@@ -16,7 +16,7 @@ SAME_SIZE = 0.002
 SAME_PITCH = 0.0005
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Query:
     """What is asked for; None or empty: no matter. Sizes in mm.
 

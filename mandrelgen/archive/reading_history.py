@@ -44,7 +44,8 @@ def latest(checks: Iterable[Event]) -> dict[str, Last]:
     newest: dict[str, Last] = {}
     for event in checks:
         of_event: dict[str, list[Reading]] = {}
-        for raw in event.data.get("readings", ()):
+        rows = event.data.get("readings", ())
+        for raw in rows if isinstance(rows, list | tuple) else ():
             reading = _reading(raw)
             if reading is not None:
                 of_event.setdefault(reading.id, []).append(reading)
@@ -56,13 +57,13 @@ def _reading(raw: Any) -> Reading | None:
     try:
         value = raw["value"]
         return Reading(
-            str(raw["id"]),
-            None if value is None else float(value),
-            float(raw["uncertainty"]),
-            str(raw["instrument"]),
-            Conformity(raw["verdict"]),
-            None if raw.get("read") is None else float(raw["read"]),
-            None if raw.get("wire") is None else float(raw["wire"]),
+            id=str(raw["id"]),
+            value=None if value is None else float(value),
+            uncertainty=float(raw["uncertainty"]),
+            instrument=str(raw["instrument"]),
+            verdict=Conformity(raw["verdict"]),
+            raw=None if raw.get("read") is None else float(raw["read"]),
+            wire=None if raw.get("wire") is None else float(raw["wire"]),
         )
     except (KeyError, TypeError, ValueError):  # written by hand or by another program
         return None

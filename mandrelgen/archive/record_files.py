@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import is_folder, list_folder
 from mandrelgen.archive.naming import number_count, parse_revision_folder, revision_order
 from mandrelgen.archive.records import Record, Slot, load
 from mandrelgen.core.errors import DiskError
@@ -39,7 +39,7 @@ class Entry:
 
 def numbers(root: Path, prefix: str) -> tuple[str, ...]:
     """Every number taken in the archive, published or only reserved, ascending."""
-    counts = (number_count(prefix, name) for name in store.list_folder(root))
+    counts = (number_count(prefix, name) for name in list_folder(root))
     found = sorted(count for count in counts if count is not None)
     return tuple(f"{prefix}-{count:04d}" for count in found)
 
@@ -48,8 +48,8 @@ def revision_folders(folder: Path) -> tuple[str, ...]:
     """The names of a number's revision folders, in the order they were published."""
     parsed = {
         name: key
-        for name in store.list_folder(folder)
-        if (key := parse_revision_folder(name)) and store.is_folder(folder / name)
+        for name in list_folder(folder)
+        if (key := parse_revision_folder(name)) and is_folder(folder / name)
     }
     return tuple(sorted(parsed, key=lambda name: revision_order(*parsed[name])))
 
@@ -69,7 +69,7 @@ def _entry(folder: Path) -> Entry:
 def entries(root: Path, number: str) -> tuple[Entry, ...]:
     """Every published revision and draft of a number, oldest first. Raises DiskError."""
     folder = root / number
-    if not store.is_folder(folder):
+    if not is_folder(folder):
         return ()
     return tuple(_entry(folder / name) for name in revision_folders(folder))
 

@@ -13,7 +13,7 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import read_file
 from mandrelgen.archive.migrations import migrate, newest
 from mandrelgen.core.errors import DiskError
 
@@ -159,6 +159,10 @@ class Event(_File):
 _M = TypeVar("_M", bound=_File)
 
 
+class NewerFormError(DiskError):
+    """A file of a newer version: whole, as far as anybody here can tell."""
+
+
 def parse(model: type[_M], data: bytes, path: Path) -> _M:
     """The bytes of ``path`` as a model. Raises DiskError: damaged, or of a newer schema."""
     try:
@@ -170,7 +174,7 @@ def parse(model: type[_M], data: bytes, path: Path) -> _M:
         raise _damaged(path, "it is no JSON with a schema number") from exc
     known = newest(model.__name__)
     if schema > known:
-        raise DiskError(
+        raise NewerFormError(
             f"{path} was written by a newer mandrelgen: its schema is {schema}, this one reads "
             f"up to {known}.",
             "Install the newer mandrelgen; nothing was changed.",
@@ -194,4 +198,4 @@ def _damaged(path: Path, why: str) -> DiskError:
 
 def load(model: type[_M], path: Path) -> _M:
     """Read a model from its file. Raises DiskError."""
-    return parse(model, store.read_file(path, MAX_JSON), path)
+    return parse(model, read_file(path, MAX_JSON), path)

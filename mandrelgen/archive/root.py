@@ -8,11 +8,21 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import (
+    create_file,
+    exists,
+    is_folder,
+    list_folder,
+    missing_folders,
+    remove_empty,
+    remove_file,
+)
+from mandrelgen.archive.disk.locks import forget, give_back, locked
+from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.naming import DEFAULT_PREFIX, MARKER, ORDERS, check_prefix
 from mandrelgen.archive.record_files import numbers
 from mandrelgen.archive.records import Marker, load
-from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.errors import Finding, InputError, Level
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +43,8 @@ def open_root(path: Path, prefix: str | None = None) -> Archive:
     archive's, DiskError for a damaged marker, one of a newer schema, or a file in the way.
     """
     root = Path(path).absolute()
-    missing = store.missing_folders(root)
-    marker = None if missing or not store.exists(root / MARKER) else load(Marker, root / MARKER)
+    missing = missing_folders(root)
+    marker = None if missing or not exists(root / MARKER) else load(Marker, root / MARKER)
     if marker is None:
         return Archive(root, check_prefix(DEFAULT_PREFIX if prefix is None else prefix), missing)
     if prefix not in (None, marker.prefix):
@@ -46,11 +56,11 @@ def _other_prefix(root: Path, asked: str, found: str) -> InputError:
     return InputError(
         [
             Finding(
-                Level.ERROR,
-                "prefix",
-                str(root),
-                f"the archive numbers its fixtures {found}-…, not {asked}-…",
-                f"leave the prefix out, write {found}, or name another archive with --to",
+                level=Level.ERROR,
+                code="prefix",
+                where=str(root),
+                message=f"the archive numbers its fixtures {found}-…, not {asked}-…",
+                remedy=f"leave the prefix out, write {found}, or name another archive with --to",
             )
         ]
     )
@@ -64,41 +74,28 @@ def held(archive: Archive) -> Iterator[None]:
     Raises DiskError and InputError (another run founded the archive with another prefix).
     """
     path = archive.root / MARKER
-    made = False
-    store.sweep(archive.root)
-    try:
-        for _ in range(100):
-            marker = Marker(prefix=archive.prefix, id=uuid.uuid4().hex)
-            made = (not store.exists(path) and store.create_file(path, marker.to_bytes())) or made
-            with store.locked(path) as same:
-                if not same:  # a run that failed took its marker away: begin again
-                    continue
-                found = load(Marker, path)
-                if found.prefix != archive.prefix:
-                    raise _other_prefix(archive.root, archive.prefix, found.prefix)
-                yield
-                return
-        raise DiskError(f"{path} does not stay in its place.", "Run the command again.")
-    except BaseException:
-        if made:
-            _unfound(archive)
-        raise
-
-
-def _unfound(archive: Archive) -> None:
-    """Take the marker away again, unless somebody published meanwhile."""
-    path = archive.root / MARKER
-    # Under the lock: another run may be between founding and publishing.
-    with contextlib.suppress(DiskError), store.locked(path) as same:
-        if same and _bare(archive):
-            store.remove_file(path)
+    sweep(archive.root)
+    with locked(archive.root):
+        new = not exists(path)
+        try:
+            if new:
+                marker = Marker(prefix=archive.prefix, id=uuid.uuid4().hex)
+                create_file(path, marker.to_bytes())
+            found = load(Marker, path)
+            if found.prefix != archive.prefix:
+                raise _other_prefix(archive.root, archive.prefix, found.prefix)
+            yield
+        except BaseException:
+            if new and _bare(archive):
+                remove_file(path)
+            raise
 
 
 def _bare(archive: Archive) -> bool:
     """Whether nothing has been published here."""
     names = (*numbers(archive.root, archive.prefix), ORDERS)
     folders = (archive.root / name for name in names)
-    return not any(store.is_folder(f) and store.list_folder(f) for f in folders)
+    return not any(is_folder(f) and list_folder(f) for f in folders)
 
 
 def clear(archive: Archive, folders: Iterable[Path] = ()) -> None:
@@ -106,4 +103,9 @@ def clear(archive: Archive, folders: Iterable[Path] = ()) -> None:
 
     Never raises, never touches a folder with anything in it.
     """
-    store.remove_empty([*folders, *archive.missing])
+    for folder in folders:
+        remove_empty([folder])  # first: given back, another run could have taken it
+        give_back(folder)
+    if not exists(archive.root / MARKER):
+        forget(archive.root)
+    remove_empty(archive.missing)

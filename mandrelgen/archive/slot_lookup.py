@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import is_folder, is_plain_file
 from mandrelgen.archive.index import Index, cache_path
 from mandrelgen.archive.record_files import Entry, entries, find_slot
 from mandrelgen.archive.records import Slot
@@ -26,7 +26,8 @@ def filled_by(archive: Archive, slot: Slot, locked: bool = False) -> tuple[Entry
     ``locked``: the caller holds the archive's lock. Raises DiskError, also for a damaged record:
     passing over it could give its slot a second number.
     """
-    if not store.is_plain_file(cache_path(archive.root)):
+    path = cache_path(archive.root)
+    if not (is_folder(path.parent) and is_plain_file(path)):
         return find_slot(archive.root, archive.prefix, slot)
     with contextlib.closing(Index(archive, locked, passing=True)) as index:
         asked = (slot.pen, slot.part, slot.end, slot.role)

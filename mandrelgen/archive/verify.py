@@ -9,59 +9,123 @@ are legal. The manifest's seal finds accidents; it is no protection from somebod
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import digest_file, exists, is_folder, list_folder
+from mandrelgen.archive.disk.locks import abandoned
+from mandrelgen.archive.disk.store import OLD_AFTER
 from mandrelgen.archive.events import event_names
 from mandrelgen.archive.manifest import MANIFEST, Damage, Fault, check_folder
 from mandrelgen.archive.naming import (
+    DEFAULT_PREFIX,
     EVENTS,
     FIRST_REVISION,
     MARKER,
+    ORDERED,
     ORDERS,
     next_revision,
     parse_revision_folder,
+    prefix_of,
     revision_folder,
 )
 from mandrelgen.archive.orders import ORDER
 from mandrelgen.archive.record_files import RECORD, numbers, revision_folders
-from mandrelgen.archive.records import Event, Order, Record, load
-from mandrelgen.archive.root import Archive
-from mandrelgen.core.errors import DiskError
+from mandrelgen.archive.records import Event, NewerFormError, Order, Record, load
+from mandrelgen.archive.root import Archive, open_root
+from mandrelgen.core.errors import DiskError, InputError
+
+RESERVED = (
+    "it is empty: a run that was killed reserved it, and the next run takes it back; or its "
+    "revisions were removed"
+)
 
 
 def verify(archive: Archive) -> tuple[Fault, ...]:
-    """Every fault of the archive; none: all is as it was published. Changes nothing.
+    """Every fault of the archive; none: all is as it was published. Changes nothing. What cannot
+    be read is a fault too, and the rest is checked.
 
-    Raises DiskError if a folder cannot be read at all.
+    Raises DiskError if the archive's own folder cannot be read.
     """
     return tuple(_faults(archive))
 
 
+def verify_folder(folder: Path) -> tuple[Fault, ...] | None:
+    """As `verify`, of a folder whose marker may be damaged or missing: the numbers in it tell the
+    prefix then. None: there is neither a marker nor a number.
+
+    Raises DiskError: the folder cannot be read, or its marker is of a newer version.
+    """
+    root = folder.absolute()
+    prefixes = {p for name in list_folder(root) if (p := prefix_of(name)) and _ours(root / name)}
+    if not exists(root / MARKER) and not prefixes:
+        return None
+    faults: list[Fault] = []
+    try:
+        if exists(root / MARKER):
+            return verify(open_root(root))
+    except NewerFormError:
+        raise
+    except (DiskError, InputError) as exc:
+        faults.append(Fault(MARKER, Damage.CHANGED, str(exc)))
+    for n, prefix in enumerate(sorted(prefixes) or [DEFAULT_PREFIX]):
+        found = _faults(Archive(root, prefix))
+        # The marker and the orders are told once, whatever the numbers are called.
+        faults += [f for f in found if n == 0 or f.path.startswith(f"{prefix}-")]
+    return tuple(faults)
+
+
+def _ours(folder: Path) -> bool:
+    """Whether a folder with a number's name looks as if an archive had made it."""
+    return is_folder(folder) and bool(revision_folders(folder) or not list_folder(folder))
+
+
 def _faults(archive: Archive) -> Iterator[Fault]:
     found = numbers(archive.root, archive.prefix)
-    if not store.exists(archive.root / MARKER):
+    if not exists(archive.root / MARKER):
         yield Fault(MARKER, Damage.MISSING)
     for number in found:
-        yield from _check_number(archive, number)
+        yield from _safely(number, _check_number(archive, number))
+    yield from _safely(ORDERS, _check_orders(archive))
+
+
+def _safely(shown: str, faults: Iterator[Fault]) -> Iterator[Fault]:
+    """The faults, and as the last one that no more could be read."""
+    try:
+        yield from faults
+    except DiskError as exc:
+        yield Fault(shown, Damage.CHANGED, str(exc))
+
+
+def _check_orders(archive: Archive) -> Iterator[Fault]:
     folder = archive.root / ORDERS
-    for name in store.list_folder(folder):
-        if store.is_folder(folder / name):
-            yield from _check_order(archive, name)
+    there = list_folder(folder)
+    for name in there:
+        if is_folder(folder / name):
+            yield from _safely(f"{ORDERS}/{name}", _check_order(archive, name))
         else:
             yield Fault(f"{ORDERS}/{name}", Damage.EXTRA)
+    for name in list_folder(archive.root / ORDERED):
+        if name not in there:
+            yield Fault(f"{ORDERS}/{name}", Damage.MISSING, "it was published, and is gone")
 
 
 def _check_number(archive: Archive, number: str) -> Iterator[Fault]:
     folder = archive.root / number
-    if not store.is_folder(folder):
+    if not is_folder(folder):
         yield Fault(number, Damage.EXTRA, "it has a number's name and is no folder")
         return
-    revisions = revision_folders(folder)
-    for name in store.list_folder(folder):
+    there, revisions = list_folder(folder), revision_folders(folder)
+    if not there:
+        with abandoned(folder, OLD_AFTER) as free:
+            if free:
+                yield Fault(number, Damage.EXTRA, RESERVED)
+        return
+    for name in there:
         if name in revisions:
-            yield from check_folder(archive.root, folder / name)
-            yield from _check_place(archive, number, name)
-        elif name != EVENTS or not store.is_folder(folder / name):
+            shown = f"{number}/{name}"
+            yield from _safely(shown, check_folder(archive.root, folder / name))
+            yield from _safely(shown, _check_place(archive, number, name))
+        elif name != EVENTS or not is_folder(folder / name):
             yield Fault(f"{number}/{name}", Damage.EXTRA)
     yield from _missing_revisions(number, revisions)
     yield from _check_events(archive, number, revisions)
@@ -69,7 +133,7 @@ def _check_number(archive: Archive, number: str) -> Iterator[Fault]:
 
 def _check_place(archive: Archive, number: str, name: str) -> Iterator[Fault]:
     path = archive.root / number / name / RECORD
-    if not store.exists(path):
+    if not exists(path):
         return  # named as missing by the manifest
     try:
         record = load(Record, path)
@@ -99,7 +163,7 @@ def _missing_revisions(number: str, revisions: tuple[str, ...]) -> Iterator[Faul
 def _check_events(archive: Archive, number: str, revisions: tuple[str, ...]) -> Iterator[Fault]:
     folder = archive.root / number / EVENTS
     names = event_names(folder)
-    for name in store.list_folder(folder):
+    for name in list_folder(folder):
         if name not in names:
             yield Fault(f"{number}/{EVENTS}/{name}", Damage.EXTRA)
     for count, name in enumerate(names, start=1):
@@ -120,7 +184,7 @@ def _check_order(archive: Archive, name: str) -> Iterator[Fault]:
     folder = archive.root / ORDERS / name
     faults = tuple(check_folder(archive.root, folder))
     yield from faults
-    if faults or not store.exists(folder / ORDER):
+    if faults or not exists(folder / ORDER):
         return
     try:
         order = load(Order, folder / ORDER)
@@ -129,7 +193,13 @@ def _check_order(archive: Archive, name: str) -> Iterator[Fault]:
         return
     for item in order.items:
         shown = f"{item.number}/{revision_folder(item.revision, item.draft)}/{MANIFEST}"
-        if not store.exists(archive.root / shown):
+        if not exists(archive.root / shown):
             yield Fault(shown, Damage.MISSING, f"named by {ORDERS}/{name}")
-        elif store.digest_file(archive.root / shown)[0] != item.manifest_sha256:
+            continue
+        try:
+            same = digest_file(archive.root / shown)[0] == item.manifest_sha256
+        except DiskError as exc:
+            yield Fault(shown, Damage.CHANGED, str(exc))
+            continue
+        if not same:
             yield Fault(shown, Damage.CHANGED, f"not what {ORDERS}/{name} names")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from mandrelgen.assess.locators import fit_of, hole_at
+from mandrelgen.assess.locators import PLAIN, fit_of, hole_at
 from mandrelgen.assess.setup import Situated
-from mandrelgen.mechanics.verdict_types import Gap
+from mandrelgen.mechanics.assessment_types import Gap
 
 
 def gaps(s: Situated) -> tuple[Gap, ...]:
@@ -20,7 +20,13 @@ def _thread(s: Situated) -> list[Gap]:
     ate = f" (lead and spacing errors take {left.eaten:.3f})" if left.eaten > 5e-4 else ""
     pitch = "thread.pitch_diameter"
     return [
-        Gap(pitch, f"play on the pitch diameter{ate}", "play", left.play_min, play.pitch_max),
+        Gap(
+            id=pitch,
+            label=f"play on the pitch diameter{ate}",
+            kind="play",
+            least=left.play_min,
+            most=play.pitch_max,
+        ),
         Gap("thread.major_diameter", "screw's crest in the nut's root", "play", play.outside),
         Gap("thread.minor_diameter", "nut's crest over the screw's root", "play", play.inside),
         Gap(
@@ -35,15 +41,15 @@ def _thread(s: Situated) -> list[Gap]:
 def _plain(s: Situated) -> list[Gap]:
     found = []
     for st in s.mandrel.outer:
-        c = s.size(f"{st.feature}.diameter")
-        if not st.feature.startswith(("spigot", "register")) or c is None:
+        c = s.size(st.feature.size("diameter"))
+        if not st.feature.is_here(*PLAIN) or c is None:
             continue
         hole = hole_at(s, st)
         if hole is None or c.lower is None or c.upper is None:
             continue
         label = f"{st.feature} in the {hole.made} bore"
         low, high = hole.size.lower - c.upper, hole.size.upper - c.lower
-        found.append(Gap(c.id, label, "play", low, high))
+        found.append(Gap(id=c.id, label=label, kind="play", least=low, most=high))
     return found
 
 

@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from mandrelgen.assess.assess import judge
 from mandrelgen.assess.clearances import gaps
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.loads import loads
 from mandrelgen.assess.setup import Situated, situate, turned_round
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.design import ends, screw, seat, shank
-from mandrelgen.design.designer import PREFIX_B
+from mandrelgen.design import ends, mandrel_thread, seat, shank
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.characteristic import MEASURED, size_text
+from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch, ThreadData
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
@@ -77,7 +77,7 @@ def fitting(
     wishes = wishes or merge(planned.request, pen.mandrels.defaults, shop)
     tries = [m]
     if m.kind is MandrelKind.DOUBLE_ENDED:
-        tries.append(turned_round(m, PREFIX_B))
+        tries.append(turned_round(m))
     found = [_way(t, m, pen, shop, planned, neighbours, wishes) for t in tries]
     best = min(found, key=lambda f: (len(f.hinders), f.step))
     return replace(best, differs=tuple(_differs(m, new, wishes))) if best.fits else best
@@ -107,7 +107,7 @@ def _way(
 
 
 def _other_end(m: Mandrel, original: Mandrel) -> Mandrel:
-    return turned_round(original, PREFIX_B) if m is original else original
+    return turned_round(original) if m is original else original
 
 
 def _on(
@@ -159,7 +159,9 @@ def _on_button(
     s = situate(m, pen, shop, hold, wishes, None, loads(pen, shop, planned.request, planned.kind))
     cap, _ = ends.passage(s.end, s.holes, shop)
     steps = [c for c in m.characteristics if c.id == f"{c.feature}.diameter"]
-    uppers = [c.upper for c in steps if c.feature.startswith("spigot") and c.upper is not None]
+    uppers = [
+        c.upper for c in steps if c.feature.is_here(FeatureKind.SPIGOT) and c.upper is not None
+    ]
     widest = max(uppers, default=0.0)
     if widest > cap + _NOISE:
         return s, [f"its spigot of ⌀{text_of(widest)} does not pass ⌀{text_of(cap)}"]
@@ -239,7 +241,7 @@ def _plain(s: Situated) -> Iterator[str]:
                 yield "it has a register, and the part no counterbore for it"
             elif c.upper > s.tapped.counterbore.size.lower + _NOISE:
                 yield f"its register of ⌀{text_of(c.upper)} does not enter the counterbore"
-        elif stretch.feature.startswith("spigot"):
+        elif stretch.feature.is_here(FeatureKind.SPIGOT):
             least = min((x for x in (cap, *_reached(s, stretch)) if x is not None), default=None)
             if least is None:
                 yield f"its {stretch.feature} reaches where the part has no bore"
@@ -283,11 +285,11 @@ def _gaps(s: Situated, engaged: float | None) -> Iterator[str]:
     """Threads that go together, and a seat that bears before anything else touches."""
     if s.thread is not None and engaged is not None:
         pitches = engaged / float(s.thread.limits.designation.pitch)
-        if pitches < screw.MIN_PITCHES - _NOISE:
+        if pitches < mandrel_thread.MIN_PITCHES - _NOISE:
             yield f"only {text_of(max(pitches, 0), 1)} full pitches would engage"
     yield from _behind_the_thread(s)
     for gap in gaps(s):
-        plain = gap.id.startswith(("spigot", "register"))
+        plain = Feature(gap.id).is_here(FeatureKind.SPIGOT, FeatureKind.REGISTER)
         if (
             gap.kind in ("play", "seat")
             and gap.least < -_NOISE

@@ -9,7 +9,7 @@ from mandrelgen.spec.pen import MandrelRequest, MandrelType, Pen, Use
 from mandrelgen.spec.shop import Shop
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Loads:
     """Forces N, torques N·m, speed 1/min (None: not said), friction, target mm; ``said``: what is
     assumed, with its basis."""

@@ -6,17 +6,20 @@ import math
 
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design import shank
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.ends import Hole
-from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_difference, spacing_error
 from mandrelgen.mechanics.holding import ColletHold, Holding, Locator, PartEnd, SeatFace, Surface
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.mechanics.practice import assumed, manner
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import Manner, ThreadOrder
 
 CENTRED_BY = (Kind.RUNOUT,)
+PLAIN = (FeatureKind.SPIGOT, FeatureKind.REGISTER)
+"""What centres a part by a plain diameter."""
 
 
 def fit_of(s: Situated) -> tuple[ThreadPlay, EffectiveFit] | None:
@@ -49,12 +52,12 @@ def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
         out, at = shank.collet_runout(s.grip)
         collet = ColletHold(out, at, -s.collet_face)
     return Holding(
-        tuple(locators),
-        _part_end(s),
-        collet,
-        SeatFace(seat_runout, collar.nominal) if seat_runout is not None and collar else None,
-        s.loads.seat_friction,
-        assumed("centring", "residual").value,
+        locators=tuple(locators),
+        part=_part_end(s),
+        collet=collet,
+        seat=SeatFace(seat_runout, collar.nominal) if seat_runout is not None and collar else None,
+        friction=s.loads.seat_friction,
+        residual=assumed("centring", "residual").value,
     )
 
 
@@ -69,7 +72,7 @@ def _worst_centring(s: Situated) -> Characteristic | None:
     found = [
         c
         for c in s.mandrel.characteristics
-        if c.kind in CENTRED_BY and c.upper is not None and not c.id.startswith(("a.", "b."))
+        if c.kind in CENTRED_BY and c.upper is not None and c.end is MandrelEnd.FIRST
     ]
     return max(found, key=lambda c: c.upper or 0.0, default=None)
 
@@ -88,16 +91,16 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
         run_out += lean * (stretch.z1 - stretch.z0)
     return [
         Locator(
-            "thread.pitch_diameter" if s.size("thread.pitch_diameter") else "thread.diameter",
-            Surface.THREAD,
+            id="thread.pitch_diameter" if s.size("thread.pitch_diameter") else "thread.diameter",
+            on=Surface.THREAD,
             # Errors of lead and spacing may be nil: they take nothing off the largest play.
-            max(0.0, play.pitch_max),
-            stretch.z0,
-            stretch.z1,
-            max(0.0, left.play_min),
-            run_out,
-            drawn or "seat.runout",
-            "play of the thread",
+            clearance=max(0.0, play.pitch_max),
+            z0=stretch.z0,
+            z1=stretch.z1,
+            clearance_min=max(0.0, left.play_min),
+            run_out=run_out,
+            run_out_id=drawn or "seat.runout",
+            label="play of the thread",
         )
     ]
 
@@ -106,27 +109,27 @@ def _bore_locators(s: Situated, settled: ToleranceChoice | None) -> list[Locator
     """Spigot steps and register; a loose one only guides, but bounds the shift all the same."""
     found = []
     for stretch in s.mandrel.outer:
-        c = s.size(f"{stretch.feature}.diameter")
-        if not stretch.feature.startswith(("spigot", "register")) or c is None:
+        c = s.size(stretch.feature.size("diameter"))
+        if not stretch.feature.is_here(*PLAIN) or c is None:
             continue
         hole = hole_at(s, stretch)
         if hole is None or c.lower is None or c.upper is None:
             continue
-        drawn = s.upper(f"{stretch.feature}.runout")
+        drawn = s.upper(stretch.feature.size("runout"))
         if drawn is None and s.thread is not None:
             continue
         run_out = settled.centring if settled and drawn is not None else drawn
         found.append(
             Locator(
-                f"{stretch.feature}.diameter",
-                Surface.BORE,
-                max(0.0, hole.size.upper - c.lower),
-                stretch.z0,
-                stretch.z1,
-                max(0.0, hole.size.lower - c.upper),
-                run_out or 0.0,
-                f"{stretch.feature}.runout",
-                f"play of the {'register' if stretch.feature == 'register' else 'spigot'}",
+                id=stretch.feature.size("diameter"),
+                on=Surface.BORE,
+                clearance=max(0.0, hole.size.upper - c.lower),
+                z0=stretch.z0,
+                z1=stretch.z1,
+                clearance_min=max(0.0, hole.size.lower - c.upper),
+                run_out=run_out or 0.0,
+                run_out_id=stretch.feature.size("runout"),
+                label=f"play of the {'register' if stretch.feature == 'register' else 'spigot'}",
             )
         )
     return found
@@ -154,9 +157,9 @@ def _part_end(s: Situated) -> PartEnd:
 
 def _bore_made(s: Situated) -> str:
     """How the bore was cut that a close spigot stands in, else the deepest one."""
-    close = [st for st in s.mandrel.outer if s.size(f"{st.feature}.runout") is not None]
+    close = [st for st in s.mandrel.outer if s.size(st.feature.size("runout")) is not None]
     for stretch in close:
-        hole = hole_at(s, stretch) if stretch.feature.startswith("spigot") else None
+        hole = hole_at(s, stretch) if stretch.feature.is_here(FeatureKind.SPIGOT) else None
         if hole is not None:
             return _manner_of(hole)
     return _manner_of(s.holes[-1]) if s.holes else ""

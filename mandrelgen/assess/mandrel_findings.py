@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import ceil_to, text_of
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.verdict_types import Assessment
 
 if TYPE_CHECKING:  # the page of the verdict is drawn where no pen file is read
     from mandrelgen.design.designed import Designed
@@ -61,10 +61,16 @@ class _Out:
         self.found: list[Finding] = []
 
     def error(self, code: str, message: str, remedy: str) -> None:
-        self.found.append(Finding(Level.ERROR, code, self.where, message, remedy))
+        self.found.append(
+            Finding(level=Level.ERROR, code=code, where=self.where, message=message, remedy=remedy)
+        )
 
     def warn(self, code: str, message: str, remedy: str) -> None:
-        self.found.append(Finding(Level.WARNING, code, self.where, message, remedy))
+        self.found.append(
+            Finding(
+                level=Level.WARNING, code=code, where=self.where, message=message, remedy=remedy
+            )
+        )
 
 
 def _fit(v: Assessment, out: _Out) -> None:
@@ -146,8 +152,7 @@ def _true(v: Assessment, out: _Out) -> None:
 
 
 def _strength(c: StrengthCheck, out: _Out) -> None:
-    kind = c.id.split(".")[0]
-    unit = f" {c.unit}"
+    kind, unit = c.kind, f" {c.unit}"
     places = 2 if c.unit == "N·m" else 0
     out.warn(
         f"use.{kind}",

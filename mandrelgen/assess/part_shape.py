@@ -25,7 +25,7 @@ class PartSection:
     inner: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PartShape:
     """A held part: ``face`` is z of the end's face, ``body`` of its shoulder (or face), ``far`` of
     the other end; the outside is ``d0`` up to ``keeps``, ``d1`` from ``from_far``; ``bores`` as
@@ -84,7 +84,16 @@ def shape(part: Part, end_name: str, by: str, washer: float, shop: Shop) -> Part
         keeps, from_far = body, far
     d0 = float(end.diameter)
     d1 = float(other.diameter) if other is not None else float(part.diameter)
-    return PartShape(face, body, far, d0, d1, keeps, from_far, tuple(bores))
+    return PartShape(
+        face=face,
+        body=body,
+        far=far,
+        d0=d0,
+        d1=d1,
+        keeps=keeps,
+        from_far=from_far,
+        bores=tuple(bores),
+    )
 
 
 def _bores(part: Part, end: End, shop: Shop) -> tuple[Hole, ...]:

@@ -14,6 +14,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics import remedy, walls
 from mandrelgen.spec.pen import Pen
+from mandrelgen.standards import material_names
 
 
 def check(pen: ResolvedPen) -> tuple[Finding, ...]:
@@ -56,6 +57,23 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
                     "no mandrel is made for it: no end of it has a thread or a bore",
                     "give one a thread (internal or external) or a bore, if it is to be held",
                 )
+
+
+def rods(pen: Pen) -> Iterator[Finding]:
+    """What the rods that the file names ask one to take care of, each material once."""
+    told: set[str] = set()
+    for name, part in pen.parts.items():
+        cautions = material_names.cautions(part.material)
+        if "material" not in part.model_fields_set or part.material in told or not cautions:
+            continue
+        told.add(part.material)
+        yield Finding(
+            Level.NOTE,
+            "material.caution",
+            f"parts.{name}.material",
+            f"{material_names.spoken(part.material)}: {'; '.join(cautions)}",
+            "keep to local rules; if in doubt ask a qualified person",
+        )
 
 
 # -- walls -----------------------------------------------------------------------------------------

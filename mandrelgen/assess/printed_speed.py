@@ -6,14 +6,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mandrelgen.assess.assess import judge
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design.designed import Designed
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.speed import Cap
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.verdict_types import Assessment
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material
@@ -23,7 +23,7 @@ from mandrelgen.standards.materials import material
 ASSUMED = {"fdm": "PLA", "resin": "resin"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Turning:
     """The verdict: ``material`` (and whether the pen file names it), the rules that refuse it, the
     strength checks that fail (the weakest first), the cap that governs (None: nothing is turned on
@@ -70,10 +70,19 @@ def turning(
     speeds = [v.speed for v in verdicts if v.speed is not None]
     if not speeds:
         rules.append("nothing is turned on it; printed, it is for trying the fit")
-        return Turning(stuff, stated, tuple(rules), weak, None, 0)
+        return Turning(
+            material=stuff, stated=stated, rules=tuple(rules), weak=weak, cap=None, start=0
+        )
     slowest = min(speeds, key=lambda s: s.governing.speed)
     start = min(assumed_start(), int(floor_to(slowest.governing.speed, 10.0)))
-    return Turning(stuff, stated, tuple(dict.fromkeys(rules)), weak, slowest.governing, start)
+    return Turning(
+        material=stuff,
+        stated=stated,
+        rules=tuple(dict.fromkeys(rules)),
+        weak=weak,
+        cap=slowest.governing,
+        start=start,
+    )
 
 
 def assumed_start() -> int:

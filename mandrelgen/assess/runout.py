@@ -8,19 +8,19 @@ from dataclasses import dataclass, replace
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design import ends
-from mandrelgen.design.settled import ToleranceChoice
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.mechanics import budget as sums
+from mandrelgen.mechanics.assessment_types import LeftWall, Mismatch, Spread, States, Truth
 from mandrelgen.mechanics.budget import Budget, Cause, Origin
 from mandrelgen.mechanics.holding import Holding, State, Surface, causes
 from mandrelgen.mechanics.locate import centring_residual
 from mandrelgen.mechanics.play import root_max, thread_play
-from mandrelgen.mechanics.verdict_types import LeftWall, Mismatch, Spread, States, Truth
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Meeting:
     """A joint as one of its parts sees it: z in the mandrel's coordinates, largest play of the
     two threads on diameter (mm), the neighbour."""
@@ -52,10 +52,16 @@ def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
     screw, nut = end_of(pen, j.external), end_of(pen, j.internal)
     if screw is None or nut is None or screw.external is None or nut.internal is None:
         return None
-    a, _ = ends.part_thread(screw.external, True, shop)
-    b, _ = ends.part_thread(nut.internal, False, shop)
+    a, _ = ends.part_thread(screw.external, external=True, shop=shop)
+    b, _ = ends.part_thread(nut.internal, external=False, shop=shop)
     z = 0.0 if mine == here else s.shape.far
-    return Meeting(j, other, mine == here, z, max(0.0, thread_play(a, b).pitch_max))
+    return Meeting(
+        joint=j,
+        neighbour=other,
+        at_held_end=mine == here,
+        z=z,
+        play=max(0.0, thread_play(a, b).pitch_max),
+    )
 
 
 def own_causes(
@@ -89,13 +95,13 @@ def step(
         found[state] = sums.joint_step(own, joint, away)
     tight = found[State.TIGHT]
     return Mismatch(
-        str(met.joint.id) if met else "",
-        met.at_held_end if met else True,
-        s.loads.target,
-        _states(found),
-        tight,
-        sums.gains(tight),
-        other is not None,
+        joint=str(met.joint.id) if met else "",
+        at_held_end=met.at_held_end if met else True,
+        target=s.loads.target,
+        states=_states(found),
+        budget=tight,
+        gains=sums.gains(tight),
+        neighbour_known=other is not None,
     )
 
 
@@ -106,13 +112,13 @@ def truth(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop)
     tight = causes(held, State.TIGHT, s.follow, 0.0)
     starts = s.thread.limits.designation.starts if s.thread else 1
     return Truth(
-        step(s, neighbours, pen, shop),
-        _runout(s, held, 0.0),
-        _runout(s, held, far),
-        far,
-        _spread(sums.remount_shift(tight, 0.0, False, starts)),
-        _spread(sums.remount_shift(tight, 0.0, True, starts)),
-        thinnest(s, held),
+        step=step(s, neighbours, pen, shop),
+        runout_seat=_runout(s, held, 0.0),
+        runout_end=_runout(s, held, far),
+        end_z=far,
+        remount=_spread(sums.remount_shift(tight, 0.0, regripped=False, starts=starts)),
+        regripped=_spread(sums.remount_shift(tight, 0.0, regripped=True, starts=starts)),
+        wall=thinnest(s, held),
     )
 
 
@@ -139,7 +145,7 @@ def _wall(
 ) -> LeftWall:
     on = follow if s.thread is not None else Surface.BORE
     w = sums.thinnest_wall(outer, inner, causes(held, State.TIGHT, on, z), z)
-    return LeftWall(where, z, w.true, w.worst, w.statistical)
+    return LeftWall(where=where, z=z, true=w.true, worst=w.worst, statistical=w.statistical)
 
 
 def _joint_play(s: Situated, met: Meeting | None, state: State) -> tuple[Cause, ...]:

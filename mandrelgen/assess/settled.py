@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.assess import mandrel_findings, pen_findings, tolerance_choice
+from mandrelgen.assess import choose_tolerances, mandrel_findings, pen_findings
 from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.core.errors import Finding
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
 from mandrelgen.design.plan import plan
-from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
@@ -32,6 +32,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
     findings = (
         *pen_findings.held(pen, designed),
         *pen_findings.check(resolved),
+        *pen_findings.rods(pen),
         *(f for d in designed for f in d.findings),
         *mandrel_findings.check(designed),
     )
@@ -51,9 +52,9 @@ def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
     """
     planned = plan(pen)
     first = tuple(design_one(pen, shop, p, ToleranceChoice()) for p in planned)
-    chosen = tolerance_choice.settle_all(pen, shop, first, design_one)
+    chosen = choose_tolerances.settle_all(pen, shop, first, design_one)
     final = tuple(
         f if f.mandrel is None else design_one(pen, shop, f.planned, chosen[f.planned.id])
         for f in first
     )
-    return tolerance_choice.judged(pen, shop, final)
+    return choose_tolerances.judged(pen, shop, final)

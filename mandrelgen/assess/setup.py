@@ -12,13 +12,14 @@ from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.holding import Surface
 from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.feature import Feature, MandrelEnd, from_the_second
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.spec.pen import End, Manner, Part, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.threads import ThreadLimits
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Situated:
     """A part on one end of a mandrel; z = 0 at that end's seat. ``collet_face``: z of the collet's
     face (None: a button); ``outer_thread``: of the held end, if it has one."""
@@ -94,24 +95,36 @@ def situate(
         face = front - shank.free_length(grip, wishes, front)
         said += shank.collet_said(grip)
     return Situated(
-        m, hold, part, end, wishes, grip, use, tapped, tenon, thread, holes,
-        shape(part, hold.end, hold.by, washer, shop), face, tuple(said),
-        ends.part_thread(end.external, True, shop)[0] if end.external is not None else None,
-    )  # fmt: skip
+        mandrel=m,
+        hold=hold,
+        part=part,
+        end=end,
+        wishes=wishes,
+        grip=grip,
+        loads=use,
+        tapped=tapped,
+        tenon=tenon,
+        thread=thread,
+        holes=holes,
+        shape=shape(part, hold.end, hold.by, washer, shop),
+        collet_face=face,
+        said=tuple(said),
+        outer_thread=ends.part_thread(end.external, external=True, shop=shop)[0]
+        if end.external is not None
+        else None,
+    )
 
 
-def turned_round(m: Mandrel, prefix: str) -> Mandrel:
+def turned_round(m: Mandrel) -> Mandrel:
     """A double-ended mandrel seen from its other end: that end's seat at z = 0, its names bare."""
-    shift = m.stations[prefix + "seat"]
-
-    def name(text: str) -> str:
-        return text.removeprefix(prefix) if text.startswith(prefix) else f"a.{text}"
+    shift = m.stations[MandrelEnd.SECOND.named("seat")]
+    name = from_the_second
 
     def flip(row: tuple[Stretch, ...]) -> tuple[Stretch, ...]:
         return tuple(
             replace(
                 s,
-                feature="shank" if s.feature == "shank" else name(s.feature),
+                feature=s.feature if s.feature == "shank" else Feature(name(s.feature)),
                 z0=shift - s.z1, z1=shift - s.z0, d0=s.d1, d1=s.d0,
             )
             for s in reversed(row)
@@ -123,8 +136,8 @@ def turned_round(m: Mandrel, prefix: str) -> Mandrel:
         inner=flip(m.inner),
         stations={name(k): shift - z for k, z in m.stations.items()},
         characteristics=tuple(
-            replace(c, id=name(c.id), feature=name(c.feature)) for c in m.characteristics
+            replace(c, id=name(c.id), feature=Feature(name(c.feature))) for c in m.characteristics
         ),
-        threads=tuple(replace(t, feature=name(t.feature)) for t in m.threads),
+        threads=tuple(replace(t, feature=Feature(name(t.feature))) for t in m.threads),
         flats=None,
     )

@@ -9,11 +9,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mandrelgen.assess.setup import Situated
+from mandrelgen.mechanics.assessment_types import Bend, Stiffness
 from mandrelgen.mechanics.beam import Bent, Load, Segment, bend
+from mandrelgen.mechanics.beam_rows import BeamMaterial, Carried, beam_row, blank_mass
 from mandrelgen.mechanics.practice import assumed
-from mandrelgen.mechanics.rows import BeamMaterial, Carried, beam_row, blank_mass
-from mandrelgen.mechanics.verdict_types import Bend, Stiffness
 from mandrelgen.mechanics.whirl import critical_speed
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.standards.materials import Material, material
 
@@ -29,7 +30,7 @@ def carried_to(s: Situated) -> float:
     thread = s.stretch("thread")
     if thread is not None:
         return thread.z1
-    return max(st.z1 for st in s.mandrel.outer if st.feature.startswith("spigot"))
+    return max(st.z1 for st in s.mandrel.outer if st.feature.is_here(FeatureKind.SPIGOT))
 
 
 def beam(s: Situated) -> tuple[Segment, ...]:
@@ -60,19 +61,21 @@ def stiffness(s: Situated) -> Stiffness:
     seat = min(-face, reach)
     away = _bent(row, s.loads.side, reach, None)
     up = _bent(row, s.loads.side, _middle(seat, reach), reach)
-    bends = (_report(away, False, reach, seat, face), _report(up, True, _middle(seat, reach), seat,
-             face))  # fmt: skip
+    bends = (
+        _report(away, up=False, tool=reach, seat=seat, face=face),
+        _report(up, up=True, tool=_middle(seat, reach), seat=seat, face=face),
+    )
     held = s.loads.tailstock
     used = up if held else away
     return Stiffness(
-        bends[0],
-        bends[1],
-        bends[1] if held else bends[0],
-        used.stresses(),
-        critical_speed(row, reach if held else None),
-        reach,
-        min(seg.outer for seg in row if seg.feature != PART),
-        s.loads.side,
+        away=bends[0],
+        up=bends[1],
+        used=bends[1] if held else bends[0],
+        stresses=used.stresses(),
+        critical=critical_speed(row, reach if held else None),
+        overhang=reach,
+        slimmest=min(seg.outer for seg in row if seg.feature != PART),
+        side=s.loads.side,
     )
 
 
@@ -100,13 +103,13 @@ def _bent(row: tuple[Segment, ...], force: float, z: float, prop: float | None) 
 
 def _report(bent: Bent, up: bool, tool: float, seat: float, face: float) -> Bend:
     return Bend(
-        up,
-        tool + face,
-        abs(bent.at(tool).deflection),
-        abs(bent.end.deflection),
-        abs(bent.at(seat).deflection),
-        abs(bent.prop_force),
-        _shape(bent, face),
+        tailstock=up,
+        tool_z=tool + face,
+        tool=abs(bent.at(tool).deflection),
+        end=abs(bent.end.deflection),
+        seat=abs(bent.at(seat).deflection),
+        prop=abs(bent.prop_force),
+        shape=_shape(bent, face),
     )
 
 
@@ -144,11 +147,11 @@ def _clipped(st: Stretch, stop: float) -> list[Stretch]:
 def _part(s: Situated, start: float, of_part: Material) -> list[Segment]:
     return [
         Segment(
-            sec.z1 - sec.z0,
-            sec.outer,
-            sec.inner,
-            of_part.youngs_modulus,
-            of_part.density,
+            length=sec.z1 - sec.z0,
+            outer=sec.outer,
+            inner=sec.inner,
+            modulus=of_part.youngs_modulus,
+            density=of_part.density,
             feature=PART,
         )
         for sec in s.shape.sections(max(start, s.shape.body if s.hold.by == "external" else start))

@@ -11,6 +11,7 @@ from dataclasses import replace
 from mandrelgen.assess import stiffness as stiff
 from mandrelgen.assess.locators import fit_of
 from mandrelgen.assess.setup import Situated
+from mandrelgen.mechanics.assessment_types import Screwed, Stiffness
 from mandrelgen.mechanics.play import root_max
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.screw import (
@@ -34,10 +35,7 @@ from mandrelgen.mechanics.strength import (
     stripping,
     torsion_check,
 )
-from mandrelgen.mechanics.verdict_types import Screwed, Stiffness
-from mandrelgen.standards import iso_15488
 from mandrelgen.standards.materials import Material, material
-from mandrelgen.standards.tables import NotHeldError
 
 
 def screw_of(s: Situated) -> Screw | None:
@@ -48,11 +46,11 @@ def screw_of(s: Situated) -> Screw | None:
     ring = seat_ring(s)
     mean = (ring[0] + ring[1]) / 2 if ring else own.basic.pitch
     return Screw(
-        float(own.designation.lead),
-        own.basic.pitch,
-        mean,
-        s.loads.thread_friction,
-        s.loads.seat_friction,
+        lead=float(own.designation.lead),
+        pitch_diameter=own.basic.pitch,
+        seat_mean=mean,
+        thread=s.loads.thread_friction,
+        seat=s.loads.seat_friction,
     )
 
 
@@ -75,13 +73,13 @@ def screwed(s: Situated) -> Screwed | None:
     hand = assumed("speed", "hand_torque").value
     after = freeing_torque(screw, s.loads.catch_torque)
     return Screwed(
-        fitted[1].eaten,
-        locking_margin(screw),
-        pull(screw, s.loads.catch_torque),
-        freeing_torque(screw, s.loads.torque),
-        after,
-        needs_flats(after, hand),
-        tightens(not s.thread.limits.designation.left_hand, True),
+        eaten=fitted[1].eaten,
+        locking=locking_margin(screw),
+        pull=pull(screw, s.loads.catch_torque),
+        freeing=freeing_torque(screw, s.loads.torque),
+        freeing_catch=after,
+        flats_needed=needs_flats(after, hand),
+        forward=tightens(not s.thread.limits.designation.left_hand, forward=True),
     )
 
 
@@ -108,23 +106,24 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         part = stress.feature == stiff.PART
         strength = of_part.tensile_strength if part else own.yield_strength
         check = StrengthCheck(
-            f"bend.{stress.feature}",
-            f"{_place(stress.feature)} bends for good" if not part else "the part itself breaks",
-            stress.stress,
-            strength,
-            "MPa",
-            part_asked if part else asked,
+            id=f"bend.{stress.feature}",
+            label=f"{_place(stress.feature)} bends for good"
+            if not part
+            else "the part itself breaks",
+            demand=stress.stress,
+            capacity=strength,
+            unit="MPa",
+            asked=part_asked if part else asked,
         )
         found[check.id] = min((check, found.get(check.id, check)), key=lambda c: c.factor)
     for c in bending_checks(stiff.catch(s), own.tensile_strength):
-        feature = c.id.removeprefix("bend.")
-        part = feature == stiff.PART
+        part = c.at == stiff.PART
         check = replace(
             c,
-            id=f"catch.{feature}",
+            id=f"catch.{c.at}",
             label="the part itself breaks in a catch"
             if part
-            else f"{_place(feature)} breaks in a catch",
+            else f"{_place(c.at)} breaks in a catch",
             capacity=of_part.tensile_strength if part else own.tensile_strength,
         )
         found[check.id] = min((check, found.get(check.id, check)), key=lambda k: k.factor)
@@ -133,7 +132,11 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
         key=lambda seg: (seg.outer**4 - seg.inner**4) / seg.outer,
     )
     twist = torsion_check(
-        s.loads.catch_torque, neck.outer, neck.inner, own.shear_strength, id=f"twist.{neck.feature}"
+        s.loads.catch_torque,
+        neck.outer,
+        neck.inner,
+        own.shear_strength,
+        id=f"twist.{neck.feature}",
     )
     found[twist.id] = replace(twist, label=f"{_place(neck.feature)} twists off in a catch")
     return list(found.values())
@@ -142,14 +145,8 @@ def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> li
 def _slip(s: Situated) -> list[StrengthCheck]:
     if s.grip is None:
         return []
-    nut_thread = assumed("collet", "nut_thread").value
-    number = s.grip.collet.removeprefix("ISO 15488-").split(",")[0]
-    if number.isdigit():
-        try:
-            text = iso_15488.collet_size(int(number)).nut_thread
-            nut_thread = float(text.removeprefix("M").split("x")[0].split("×")[0])
-        except (NotHeldError, ValueError):
-            pass
+    system = s.grip.system
+    nut_thread = system.nut_diameter if system else assumed("collet", "nut_thread").value
     holds = collet_slip_torque(
         s.grip.shank,
         assumed("friction", "collet").value,
@@ -160,11 +157,11 @@ def _slip(s: Situated) -> list[StrengthCheck]:
     )
     return [
         StrengthCheck(
-            "slip.collet",
-            "shank slips in the collet in a catch",
-            s.loads.catch_torque,
-            holds,
-            "N·m",
+            id="slip.collet",
+            label="shank slips in the collet in a catch",
+            demand=s.loads.catch_torque,
+            capacity=holds,
+            unit="N·m",
         )
     ]
 
@@ -177,21 +174,26 @@ def _thread(s: Situated, force: float, own: Material, of_part: Material) -> list
     screw, nut = (a, b) if a.external else (b, a)
     pitch = float(a.designation.pitch)
     pair = StripThread(
-        pitch,
-        thread.full_pitches * pitch,
-        _n(screw.major.min),
-        _n(screw.pitch.min),
-        _n(nut.minor.max),
-        _n(nut.pitch.max),
+        pitch=pitch,
+        length=thread.full_pitches * pitch,
+        screw_major_min=_n(screw.major.min),
+        screw_pitch_min=_n(screw.pitch.min),
+        nut_minor_max=_n(nut.minor.max),
+        nut_pitch_max=_n(nut.pitch.max),
     )
     metal = (own, of_part) if a.external else (of_part, own)
     found = list(stripping(pair, force, metal[0].shear_strength, metal[1].shear_strength))
     if a.external:
         core = stress_area(_n(a.major.min), pitch)
         found.append(
-            StrengthCheck("tension.thread", "thread's core is pulled off", force / core,
-                  own.yield_strength, "MPa")
-        )  # fmt: skip
+            StrengthCheck(
+                id="tension.thread",
+                label="thread's core is pulled off",
+                demand=force / core,
+                capacity=own.yield_strength,
+                unit="MPa",
+            )
+        )
     return found
 
 
@@ -210,7 +212,11 @@ def _walls(
         root = root_max(s.tapped.thread)
         label = "the pen's lip bursts over the plug"
         if outer <= root + 1e-6:
-            return [StrengthCheck("lip", label, 1.0, 0.0, "MPa", 1.0)]
+            return [
+                StrengthCheck(
+                    id="lip", label=label, demand=1.0, capacity=0.0, unit="MPa", asked=1.0
+                )
+            ]
         found = burst_check(force, d2, length, outer, root, of_part.tensile_strength)
         return [replace(found, label=label)]
     inside = max(s.upper("relief.diameter") or 0.0, thread.limits.major_max_worst)
@@ -231,7 +237,15 @@ def _tenon_squeezed(
     if hole >= root - 1e-6:
         return []
     hoop = hoop_outside(flank_pressure(force, d2, length), root, hole)
-    return [StrengthCheck("tenon", "the part's tenon is crushed", hoop, _crush(of_part), "MPa")]
+    return [
+        StrengthCheck(
+            id="tenon",
+            label="the part's tenon is crushed",
+            demand=hoop,
+            capacity=_crush(of_part),
+            unit="MPa",
+        )
+    ]
 
 
 def lip_outside(s: Situated) -> float:
@@ -250,7 +264,15 @@ def _seat(s: Situated, force: float, own: Material, of_part: Material) -> list[S
         return []
     pressure = seat_pressure(force, ring[1], ring[0])
     softer = min(_crush(own), _crush(of_part))
-    return [StrengthCheck("seat", "the seat's ring is crushed", pressure, softer, "MPa")]
+    return [
+        StrengthCheck(
+            id="seat",
+            label="the seat's ring is crushed",
+            demand=pressure,
+            capacity=softer,
+            unit="MPa",
+        )
+    ]
 
 
 def _crush(m: Material) -> float:

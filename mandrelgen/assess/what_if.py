@@ -13,7 +13,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Planned, plan
 from mandrelgen.design.shank import grips
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.spec.pen import Fit, MandrelRequest, MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
 
@@ -23,7 +23,7 @@ SPIGOTS = ("0", "5", "10", "15", "20")
 WORTH_NAMING = 0.05
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Variant:
     """One way to make it. ``group`` what is varied, ``value`` to what; ``verdict`` None and
     ``refused`` filled if it cannot be made; ``changes``: in words, against the mandrel as it is."""
@@ -51,15 +51,25 @@ def compare(pen: Pen, shop: Shop, name: str | None) -> tuple[Planned, tuple[Vari
     if as_is.verdict is None:
         raise InputError(
             as_is.findings
-            or (Finding(Level.ERROR, "what_if.none", p.id, "cannot be designed", "see check"),)
+            or (
+                Finding(
+                    level=Level.ERROR,
+                    code="what_if.none",
+                    where=p.id,
+                    message="cannot be designed",
+                    remedy="see check",
+                ),
+            )
         )
-    base = Variant("as it is", "", as_is.verdict, "", ())
+    base = Variant(group="as it is", value="", verdict=as_is.verdict, refused="", changes=())
     found = [base]
     for group, value, options in _options(shop, p):
         d = _designed(_with(pen, p, options), shop, p)
         refused = "" if d.verdict else next((f.message for f in d.findings), "cannot be made")
         changes = _changes(as_is.verdict, d.verdict) if d.verdict else ()
-        found.append(Variant(group, value, d.verdict, refused, changes))
+        found.append(
+            Variant(group=group, value=value, verdict=d.verdict, refused=refused, changes=changes)
+        )
     return p, tuple(found)
 
 
@@ -72,7 +82,17 @@ def _named(pen: Pen, name: str | None) -> Planned:
             return p
     ids = ", ".join(p.id for p in planned)
     said = f"there is no mandrel '{name}'" if name else "which mandrel?"
-    raise InputError([Finding(Level.ERROR, "what_if.unknown", "what-if", said, f"one of: {ids}")])
+    raise InputError(
+        [
+            Finding(
+                level=Level.ERROR,
+                code="what_if.unknown",
+                where="what-if",
+                message=said,
+                remedy=f"one of: {ids}",
+            )
+        ]
+    )
 
 
 def _options(shop: Shop, p: Planned) -> Iterator[tuple[str, str, dict[str, Any]]]:

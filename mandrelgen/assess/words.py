@@ -17,7 +17,8 @@ from mandrelgen.mechanics.practice import assumed
 from mandrelgen.spec.joints import EndRef, joints
 from mandrelgen.spec.pen import Part, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop, ThreadTool
-from mandrelgen.standards.designation import Designation, parse
+from mandrelgen.standards.designation import Designation
+from mandrelgen.standards.thread_spelling import read_thread
 
 
 class Word(StrEnum):
@@ -227,12 +228,12 @@ def _thread(pen: Pen, hold: Hold) -> Designation | None:
     """The thread a mandrel for ``hold`` mates with."""
     end = pen.parts[hold.part].ends[hold.end]
     thread = {"internal": end.internal, "external": end.external}.get(hold.by)
-    return None if thread is None else parse(thread.thread)
+    return None if thread is None else read_thread(thread.thread)
 
 
 def _cuts(tool: ThreadTool, wanted: Designation) -> bool:
     """Whether a tap or die cuts a thread: size, pitch, starts and hand; classes are its own."""
-    own = parse(tool.thread)
+    own = read_thread(tool.thread)
     return (
         abs(own.diameter - wanted.diameter) < 0.002
         and abs(own.pitch - wanted.pitch) < 0.0005

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
+import signal
 import sys
 from collections.abc import Callable
 from functools import wraps
@@ -10,6 +13,7 @@ from typing import Any
 
 import click
 
+from mandrelgen.cli.stopping import Stopped, stoppable
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 
 EXIT_FINDINGS, EXIT_INPUT, EXIT_DISK, EXIT_STOPPED = 1, 2, 3, 130
@@ -19,7 +23,8 @@ def say(findings: tuple[Finding, ...] | list[Finding]) -> None:
     """Print findings on standard error, errors first."""
     order = [Level.ERROR, Level.WARNING, Level.NOTE]
     for f in sorted(findings, key=lambda f: order.index(f.level)):
-        click.echo(printable(f.line()), err=True)
+        # One line each, also where a file's name holds a line's end.
+        click.echo(printable(f.line()).replace("\n", "\\n"), err=True)
 
 
 def printable(text: str) -> str:
@@ -39,27 +44,88 @@ def told(command: Callable[..., int]) -> Callable[..., None]:
 
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> None:
-        try:
-            code = command(*args, **kwargs)
-        except (InputError, DesignError) as e:
-            if kwargs.get("as_json"):
-                from mandrelgen.cli.views import json
-
-                emit(json.failure(e.findings))
-            say(e.findings)
-            code = e.exit_code
-        except DiskError as e:
-            if kwargs.get("as_json"):
-                from mandrelgen.cli.views import json
-
-                emit(json.failure([e.finding]))
-            say([e.finding])
-            code = e.exit_code
-        except BrokenPipeError:
-            code = 0
-        except KeyboardInterrupt:
-            click.echo("stopped; what was published is whole, run it again to go on", err=True)
-            code = EXIT_STOPPED
-        sys.exit(code)
+        sys.exit(guarded(lambda: command(*args, **kwargs), bool(kwargs.get("as_json"))))
 
     return run
+
+
+def guarded(command: Callable[[], int | None], as_json: bool) -> int:
+    """The exit code of a command that is stopped, or whose output cannot be written, too."""
+    try:
+        with stoppable():
+            code = _code(command, as_json)
+            sys.stdout.flush()
+        return code
+    except (KeyboardInterrupt, click.Abort) as e:
+        code, by = EXIT_STOPPED, ""
+        if isinstance(e, Stopped):
+            code, by = 128 + e.number, f" by {e}"
+        with contextlib.suppress(OSError):  # the terminal may be gone
+            click.echo(f"stopped{by}; what was published is whole, run it again to go on", err=True)
+        return code
+    except BrokenPipeError:
+        _close_output()
+        return 0
+    except OSError as e:
+        _close_output()
+        with contextlib.suppress(OSError):
+            say([_output(e)])
+        return EXIT_DISK
+
+
+def _code(command: Callable[[], int | None], as_json: bool) -> int:
+    """The command's exit code; what a person can mend is said."""
+    findings: tuple[Finding, ...]
+    try:
+        return command() or 0
+    except click.ClickException as e:
+        if as_json:
+            from mandrelgen.cli.views import json
+
+            emit(json.failure([_misuse(e)]))
+        e.show()
+        return e.exit_code
+    except (InputError, DesignError) as e:
+        findings, code = tuple(e.findings), e.exit_code
+    except DiskError as e:
+        findings, code = (e.finding,), e.exit_code
+    if as_json:
+        from mandrelgen.cli.views import json
+
+        emit(json.failure(findings))
+    say(findings)
+    return code
+
+
+def _misuse(e: click.ClickException) -> Finding:
+    """A misuse of the command line, in click's words."""
+    context = e.ctx if isinstance(e, click.UsageError) else None
+    name = context.command_path if context else "mandrelgen"
+    return Finding(Level.ERROR, "usage", name, e.format_message(), f"see {name} --help")
+
+
+def _output(e: OSError) -> Finding:
+    """What is left of the system's errors inside a command: mostly its own output, since files
+    are opened by the archive's disk, which tells its errors itself."""
+    if e.filename is not None:
+        return Finding(Level.ERROR, "disk", str(e.filename), e.strerror or str(e), "name another")
+    return Finding(
+        Level.ERROR, "output", "standard output", f"it could not be written: {e.strerror or e}",
+        "free some space where it goes, or send it elsewhere; what was published is whole",
+    )  # fmt: skip
+
+
+def _close_output() -> None:
+    """What is still to be written goes nowhere: the system would only refuse it once more, with a
+    traceback as the process ends."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        null = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(null, sys.stdout.fileno())
+        os.close(null)
+
+
+def hear_ctrl_c() -> None:
+    """From here on Ctrl-C is told (see `mandrelgen.__main__`, where there is nothing to tell)."""
+    found = signal.getsignal(signal.SIGINT)
+    if getattr(found, "__name__", "") == "leave_at_ctrl_c":
+        signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -15,11 +15,11 @@ def date_of(asked: str | None, given: datetime.date | None = None) -> str:
             return datetime.date.fromisoformat(asked).isoformat()
         except ValueError:
             fault = Finding(
-                Level.ERROR,
-                "date",
-                "--date",
-                f"'{asked[:20]}' is not a date",
-                "write year-month-day: 2026-05-31",
+                level=Level.ERROR,
+                code="date",
+                where="--date",
+                message=f"'{asked[:20]}' is not a date",
+                remedy="write year-month-day: 2026-05-31",
             )
             raise InputError([fault]) from None
     if given is not None:

@@ -98,7 +98,9 @@ class DiskError(Exception):
     exit_code = 3
 
     def __init__(self, message: str, remedy: str = "") -> None:
-        self.finding = Finding(Level.ERROR, "disk", "disk", message, remedy)
+        self.finding = Finding(
+            level=Level.ERROR, code="disk", where="disk", message=message, remedy=remedy
+        )
         super().__init__(message)
 
     def __reduce__(self) -> tuple[Any, ...]:

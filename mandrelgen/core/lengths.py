@@ -53,8 +53,9 @@ class Length(float):
             return cls(Fraction(str(value)), f"{value:.12g}")
         if not isinstance(value, str):
             raise ValueError("a length is a number in mm or a text such as '3/8 in'")
-        m = _LENGTH.match(value)
-        if m is None or len(value) > 40:
+        # Bounded first: the pattern would try a long row of blanks in every way there is.
+        m = _LENGTH.match(value) if len(value) <= 40 else None
+        if m is None:
             raise ValueError(
                 f"'{value[:40]}' is not a length; write mm as 12.5, inches as '3/8 in' or "
                 "'0.375 in'"

@@ -42,7 +42,9 @@ def add(draft: Draft, at: str, z: float, face: float, keep: str = "may remain") 
         else "takes the live centre of the tailstock",
         "ISO 6411",
     )
-    draft.centre_holes.append(CentreHole(at, "A", size.pilot, size.mouth, keep))
+    draft.centre_holes.append(
+        CentreHole(at=at, type="A", d=size.pilot, mouth=size.mouth, keep=keep)
+    )
     draft.plain(
         f"centre.{at}.diameter",
         f"centre.{at}",

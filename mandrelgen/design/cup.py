@@ -6,12 +6,12 @@ import math
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import screw, seat
+from mandrelgen.design import mandrel_thread, seat
+from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plug import FLANK, ROOT_PASS
-from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import ThreadOrder
@@ -27,7 +27,7 @@ SMALL_BORE = 6.0
 DRILL_TIP = math.tan(math.radians(59.0))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Inside:
     """The inside of the cup; depths from the rim, diameters, mm."""
 
@@ -45,10 +45,10 @@ class Inside:
 
 def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     """Build the cup that takes ``end``; False if an error makes going on pointless."""
-    own = screw.choose(draft, end.thread, wishes)
+    own = mandrel_thread.choose(draft, end.thread, wishes)
     if own is None:
         return False
-    form = screw.form_of(own)
+    form = mandrel_thread.form_of(own)
     inside = _inside(end, own, form, wishes.soft_washer)
     widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
     chosen = seat.choose(
@@ -58,7 +58,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     p = float(own.designation.pitch)
     begin = max(inside.start_worst, end.unformed_max - wishes.soft_washer)
     engaged = min(end.full_end - wishes.soft_washer, inside.thread_end_least) - begin
-    screw.check_engagement(
+    mandrel_thread.check_engagement(
         draft,
         engaged,
         p,
@@ -74,7 +74,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
             "send your tap along (thread_order = 'my-tool'), or hold the part by another end",
         )
     _turn_inside(draft, inside, form, own, wishes)
-    screw.record(draft, own, end.thread, engaged, wishes.thread_order)
+    mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
     _outside(draft, chosen, inside, own, wishes)
     return not draft.failed
 
@@ -110,16 +110,16 @@ def _inside(end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float) -
     relief_start = floor - straight.nominal
     end_z = relief_start - flank
     return Inside(
-        mouth,
-        mouth_depth,
-        start,
-        start + 0.2 + 0.15,
-        end_z,
-        end_z - 0.1 - 0.1 / FLANK,
-        relief,
-        relief_start,
-        straight,
-        Toleranced.deviations(floor, 0.0, 0.2),
+        mouth=mouth,
+        mouth_depth=mouth_depth,
+        start=start,
+        start_worst=start + 0.2 + 0.15,
+        thread_end=end_z,
+        thread_end_least=end_z - 0.1 - 0.1 / FLANK,
+        relief=relief,
+        relief_start=relief_start,
+        relief_width=straight,
+        floor=Toleranced.deviations(floor, 0.0, 0.2),
     )
 
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import Finding
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Planned
-from mandrelgen.design.settled import ToleranceChoice
 from mandrelgen.design.shank import Grip
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Designed:
     """One planned mandrel: the fixture, or None with the findings that say why not.
 

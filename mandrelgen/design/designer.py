@@ -6,13 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import ceil_to, text_of
-from mandrelgen.design import cup, ends, held, plain, plug, seat, shank
+from mandrelgen.design import cup, ends, held, plug, seat, shank, threadless
 from mandrelgen.design.cautions import cautions
+from mandrelgen.design.chosen_tolerances import ToleranceChoice, settle
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
-from mandrelgen.design.settled import ToleranceChoice, settle
 from mandrelgen.model.balloon_numbers import reading_order
 from mandrelgen.model.mandrel import Flats, Mandrel, MandrelKind, Ordering
 from mandrelgen.spec.pen import MandrelType, Pen
@@ -20,9 +20,6 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimitError
-
-PREFIX_B = "b."
-"""What the features of a double-ended mandrel's second end begin with."""
 
 
 def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> Designed:
@@ -47,8 +44,17 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
         ok = False
     findings = tuple(draft.findings)
     if not ok or draft.failed:
-        return Designed(p, None, findings, grip, wishes, settled)
-    return Designed(p, _assemble(draft, pen, p, wishes, grip), findings, grip, wishes, settled)
+        return Designed(
+            planned=p, mandrel=None, findings=findings, grip=grip, wishes=wishes, settled=settled
+        )
+    return Designed(
+        planned=p,
+        mandrel=_assemble(draft, pen, p, wishes, grip),
+        findings=findings,
+        grip=grip,
+        wishes=wishes,
+        settled=settled,
+    )
 
 
 def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wishes: Wishes) -> bool:
@@ -64,7 +70,7 @@ def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wish
         holes, bottom, _ = ends.plain_holes(part, end, shop)
         cap, inner = ends.passage(end, holes, shop)
         build: Callable[..., bool] = (
-            plain.build_button if kind is MandrelType.BUTTON else plain.build
+            threadless.build_button if kind is MandrelType.BUTTON else threadless.build
         )
         ok = build(draft, holes, bottom, ends.face_ring(end, inner, shop), cap, wishes)
     else:
@@ -107,12 +113,10 @@ def _join(draft: Draft, second: Draft) -> None:
     rear = draft.outer[0].z0
     draft.outer[:] = [s for s in draft.outer if s.feature != "rear"]
     shank_stretch = draft.outer[0]
-    draft.outer[0] = type(shank_stretch)(
-        "shank", rear, shank_stretch.z1, shank_stretch.d0, shank_stretch.d1
-    )
+    draft.outer[0] = replace(shank_stretch, z0=rear, thread=None)
     draft.stations.pop("rear.chamfer")
     draft.characteristics[:] = [c for c in draft.characteristics if c.feature != "rear"]
-    b = second.mirrored(rear + second.outer[0].z0, PREFIX_B)
+    b = second.mirrored(rear + second.outer[0].z0)
     draft.outer[:0] = b.outer
     draft.inner[:0] = b.inner
     draft.stations |= b.stations
@@ -172,12 +176,12 @@ def _assemble(
         characteristics=tuple(draft.characteristics),
         decisions=tuple(draft.decisions),
         ordering=Ordering(
-            wishes.material,
-            wishes.quantity,
-            wishes.thread_order.value,
-            wishes.marking,
-            wishes.soft_washer,
-            grip.collet if grip else "",
+            material=wishes.material,
+            quantity=wishes.quantity,
+            thread_order=wishes.thread_order.value,
+            marking=wishes.marking,
+            soft_washer=wishes.soft_washer,
+            collet=grip.collet if grip else "",
         ),
         stations=dict(draft.stations),
         threads=tuple(draft.threads),
@@ -203,7 +207,7 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
     """Which of the features it has a mandrel gets in one setting."""
     if kind is MandrelType.BUTTON:
         return ()
-    have = {s.feature.removeprefix(PREFIX_B).rstrip("12") for s in (*draft.outer, *draft.inner)}
+    have = {s.feature.word for s in (*draft.outer, *draft.inner)}
     named = [n for n in ("thread", "counterbore", "register", "spigot") if n in have] + ["seat"]
     text = f"{', '.join(named[:-1])} and {named[-1]} finished in one setting."
     setting = f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize()

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field, replace
 
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import Toleranced
-from mandrelgen.design.settled import ToleranceChoice
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.model.characteristic import Characteristic, Decision, Kind
+from mandrelgen.model.feature import Feature, MandrelEnd
 from mandrelgen.model.mandrel import CentreHole, HeldPart, Stretch, ThreadData, ThreadForm
 from mandrelgen.standards.iso_2768 import linear
 
@@ -47,7 +48,16 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of the outside; the row stays sorted by z."""
-        self.outer.append(Stretch(feature, z0, z1, d, d if d1 is None else d1, thread))
+        self.outer.append(
+            Stretch(
+                feature=Feature(feature),
+                z0=z0,
+                z1=z1,
+                d0=d,
+                d1=d if d1 is None else d1,
+                thread=thread,
+            )
+        )
         self.outer.sort(key=lambda s: s.z0)
 
     def bore(
@@ -60,7 +70,16 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of a bore."""
-        self.inner.append(Stretch(feature, z0, z1, d, d if d1 is None else d1, thread))
+        self.inner.append(
+            Stretch(
+                feature=Feature(feature),
+                z0=z0,
+                z1=z1,
+                d0=d,
+                d1=d if d1 is None else d1,
+                thread=thread,
+            )
+        )
 
     def station(self, name: str, z: float) -> None:
         """Name an axial position."""
@@ -83,7 +102,9 @@ class Draft:
     def general_diameter(self, feature: str, nominal: float, decision: str) -> Toleranced:
         """Record ``<feature>.diameter`` under the general tolerance, and return its limits."""
         size = linear(nominal)
-        self._size(f"{feature}.diameter", feature, Kind.DIAMETER, size, decision, GENERAL, False)
+        self._size(
+            f"{feature}.diameter", feature, Kind.DIAMETER, size, decision, GENERAL, functional=False
+        )
         return size
 
     def length(
@@ -114,13 +135,15 @@ class Draft:
         source: str = "",
     ) -> None:
         """Record a chamfer's axial length and its angle to the axis."""
-        self._size(id, feature, Kind.CHAMFER, size, decision, source, False, between)
+        self._size(
+            id, feature, Kind.CHAMFER, size, decision, source, functional=False, between=between
+        )
         self.angle(f"{feature}.angle", feature, angle, decision)
 
     def angle(self, id: str, feature: str, nominal: float, decision: str) -> None:
         """Record an angle to the axis, degrees, ±1° (ISO 2768-1, shorter leg up to 10 mm)."""
         size = Toleranced.symmetric(nominal, 1.0, GENERAL)
-        self._size(id, feature, Kind.ANGLE, size, decision, GENERAL, False)
+        self._size(id, feature, Kind.ANGLE, size, decision, GENERAL, functional=False)
 
     def need(
         self,
@@ -136,15 +159,15 @@ class Draft:
         """Record a geometrical or surface need: an upper limit."""
         self.characteristics.append(
             Characteristic(
-                id,
-                feature,
-                kind,
-                0.0,
-                None,
-                upper,
-                unit,
-                source,
-                decision,
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=0.0,
+                lower=None,
+                upper=upper,
+                unit=unit,
+                source=source,
+                decision=decision,
                 functional=True,
                 datum=datum,
             )
@@ -166,16 +189,16 @@ class Draft:
         """Record a value with the limits a standard sets (or none)."""
         self.characteristics.append(
             Characteristic(
-                id,
-                feature,
-                kind,
-                nominal,
-                limits[0],
-                limits[1],
-                unit,
-                source,
-                decision,
-                written,
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=nominal,
+                lower=limits[0],
+                upper=limits[1],
+                unit=unit,
+                source=source,
+                decision=decision,
+                written=written,
                 functional=functional,
             )
         )
@@ -194,16 +217,16 @@ class Draft:
         unit = "°" if kind is Kind.ANGLE else "mm"
         self.characteristics.append(
             Characteristic(
-                id,
-                feature,
-                kind,
-                size.nominal,
-                size.lower,
-                size.upper,
-                unit,
-                source,
-                decision,
-                size.note,
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=size.nominal,
+                lower=size.lower,
+                upper=size.upper,
+                unit=unit,
+                source=source,
+                decision=decision,
+                written=size.note,
                 general=size.note == GENERAL,
                 functional=functional,
                 between=between,
@@ -213,7 +236,9 @@ class Draft:
     # -- reasons and doubts ---------------------------------------------------------------------
     def decide(self, id: str, what: str, value: str, why: str, source: str = "") -> str:
         """Record a decision and return its id."""
-        self.decisions.append(Decision(id, what, value, why, source or COMMON))
+        self.decisions.append(
+            Decision(id=id, what=what, value=value, why=why, source=source or COMMON)
+        )
         return id
 
     def assume(self, texts: tuple[str, ...]) -> None:
@@ -223,11 +248,17 @@ class Draft:
 
     def error(self, code: str, message: str, remedy: str) -> None:
         """The mandrel cannot be made or cannot work."""
-        self.findings.append(Finding(Level.ERROR, code, self.where, message, remedy))
+        self.findings.append(
+            Finding(level=Level.ERROR, code=code, where=self.where, message=message, remedy=remedy)
+        )
 
     def warn(self, code: str, message: str, remedy: str) -> None:
         """A doubt."""
-        self.findings.append(Finding(Level.WARNING, code, self.where, message, remedy))
+        self.findings.append(
+            Finding(
+                level=Level.WARNING, code=code, where=self.where, message=message, remedy=remedy
+            )
+        )
 
     @property
     def failed(self) -> bool:
@@ -235,30 +266,38 @@ class Draft:
         return any(f.level is Level.ERROR for f in self.findings)
 
     # -- double-ended ---------------------------------------------------------------------------
-    def mirrored(self, shift: float, prefix: str) -> Draft:
-        """The same end turned round, its seat at ``shift``, every name prefixed."""
+    def mirrored(self, shift: float) -> Draft:
+        """The same end turned round as the second, its seat at ``shift``."""
         out = Draft(self.where, findings=self.findings)
+        named = MandrelEnd.SECOND.named
 
         def flip(s: Stretch) -> Stretch:
-            return Stretch(prefix + s.feature, shift - s.z1, shift - s.z0, s.d1, s.d0, s.thread)
+            return Stretch(
+                feature=Feature(named(s.feature)),
+                z0=shift - s.z1,
+                z1=shift - s.z0,
+                d0=s.d1,
+                d1=s.d0,
+                thread=s.thread,
+            )
 
         out.outer = [flip(s) for s in reversed(self.outer)]
         out.inner = [flip(s) for s in reversed(self.inner)]
-        out.stations = {prefix + k: shift - z for k, z in self.stations.items()}
+        out.stations = {named(k): shift - z for k, z in self.stations.items()}
         out.decisions = [
-            replace(d, id=prefix + d.id, what=f"end B: {d.what}") for d in self.decisions
+            replace(d, id=named(d.id), what=f"end B: {d.what}") for d in self.decisions
         ]
         out.characteristics = [
             replace(
                 c,
-                id=prefix + c.id,
-                feature=prefix + c.feature,
-                decision=prefix + c.decision,
-                between=c.between and (prefix + c.between[0], prefix + c.between[1]),
+                id=named(c.id),
+                feature=Feature(named(c.feature)),
+                decision=named(c.decision),
+                between=c.between and (named(c.between[0]), named(c.between[1])),
             )
             for c in self.characteristics
         ]
-        out.threads = [replace(t, feature=prefix + t.feature) for t in self.threads]
+        out.threads = [replace(t, feature=Feature(named(t.feature))) for t in self.threads]
         out.centre_holes = [replace(h, at="rear") for h in self.centre_holes]
         out.held = [
             HeldPart(h.name, tuple((shift - z, r) for z, r in h.outline)) for h in self.held

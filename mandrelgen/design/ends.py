@@ -19,7 +19,8 @@ from mandrelgen.spec.pen import (
     ThreadBase,
 )
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation, iso_286, measuring
+from mandrelgen.standards import iso_286, measuring
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import Band, ThreadLimits, limits
 
 # A depth or tenon length set by hand on a wood lathe, ± mm (common practice, no source).
@@ -35,7 +36,7 @@ TAP_LEAD_PITCHES = 2.0
 TRUE_HOLES = (Manner.REAMED, Manner.BORED, Manner.SINGLE_POINT)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
     """A step of a part's bore, from the seat face inwards, mm. ``true``: made or measured so well
     that a spigot can centre in it."""
@@ -59,7 +60,7 @@ class Ring:
     threaded: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TappedEnd:
     """An end held by its internal thread; depths from the face, mm. ``tapped``: to where the tap
     stopped, ``full``: to the last full turn, both as given; ``said``: which of the file's two
@@ -79,7 +80,7 @@ class TappedEnd:
     said: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TenonEnd:
     """An end held by its external thread; lengths from the shoulder to the tenon's nose, mm."""
 
@@ -97,7 +98,7 @@ def part_thread(spec: ThreadBase, external: bool, shop: Shop) -> tuple[ThreadLim
     A reading on the crest replaces the crest's limits only; if it lies outside the class, the
     pitch diameter's band is widened by as much, for the same tool cut both.
     """
-    nominal = limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    nominal = limits(read_thread(spec.thread), external, factor=spec.starts_factor)
     if spec.measured is None:
         return nominal, []
     said: list[str] = []
@@ -116,12 +117,16 @@ def uncertainty_of(name: str, given: float | None, shop: Shop) -> float:
 
 
 def _apply_pitch(t: ThreadLimits, m: Measured, shop: Shop, said: list[str]) -> ThreadLimits:
-    if m.pitch is None:
+    if m.pitch_diameter is None:
         return t
     u = uncertainty_of(m.instrument, m.uncertainty, shop)
-    shift = float(m.pitch) - _mid(t.pitch)
-    said.append(f"pitch diameter measured {m.pitch.written} ± {u:g}: replaces the class's limits")
-    moved = replace(t, pitch=Band(m.pitch - u, m.pitch + u), measured=(*t.measured, "pitch"))
+    shift = float(m.pitch_diameter) - _mid(t.pitch)
+    said.append(
+        f"pitch diameter measured {m.pitch_diameter.written} ± {u:g}: replaces the class's limits"
+    )
+    moved = replace(
+        t, pitch=Band(m.pitch_diameter - u, m.pitch_diameter + u), measured=(*t.measured, "pitch")
+    )
     # The root is cut by the same tool, so it moves with the flanks.
     if t.external:
         return replace(moved, minor=_moved(t.minor, shift))
@@ -143,7 +148,7 @@ def _apply_crest(
     )
     below = max(0.0, _value(old.min) - (m.crest - u))
     above = max(0.0, (m.crest + u) - _value(old.max))
-    if m.pitch is None and (below or above):
+    if m.pitch_diameter is None and (below or above):
         out = replace(out, pitch=Band(_value(t.pitch.min) - below, _value(t.pitch.max) + above))
         said.append(
             f"the crest lies outside class {t.tolerance_class}, so the pitch diameter's band is "
@@ -157,7 +162,7 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
     spec = end.internal
     if spec is None:
         raise ValueError("no internal thread")
-    thread, said = part_thread(spec, False, shop)
+    thread, said = part_thread(spec, external=False, shop=shop)
     p, d = float(thread.designation.pitch), float(thread.designation.diameter)
     cb = _counterbore(spec.counterbore, shop)
     sink = float(spec.countersink) if spec.countersink else d + MOUTH_BREAK
@@ -180,18 +185,18 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
     tapped = float(spec.depth) if spec.depth is not None else full + _tap_lead(spec, p)
     bottom, through = _bottom(part, end, holes, spec_depth=tapped)
     return TappedEnd(
-        thread,
-        face_ring(end, inner, shop),
-        cb,
-        start,
-        full - DEPTH_BY_HAND,
-        holes,
-        bottom,
-        through,
-        tuple(said),
-        tapped,
-        full,
-        tuple(k for k in ("depth", "full_thread") if getattr(spec, k) is not None),
+        thread=thread,
+        ring=face_ring(end, inner, shop),
+        counterbore=cb,
+        start=start,
+        full_min=full - DEPTH_BY_HAND,
+        holes=holes,
+        bottom_min=bottom,
+        through=through,
+        assumptions=tuple(said),
+        tapped=tapped,
+        full=full,
+        said=tuple(k for k in ("depth", "full_thread") if getattr(spec, k) is not None),
     )
 
 
@@ -205,7 +210,7 @@ def tenon_end(end: End, shop: Shop) -> TenonEnd:
     spec = end.external
     if spec is None:
         raise ValueError("no external thread")
-    thread, said = part_thread(spec, True, shop)
+    thread, said = part_thread(spec, external=True, shop=shop)
     p = float(thread.designation.pitch)
     if spec.unformed is not None:
         unformed = float(spec.unformed)
@@ -216,12 +221,12 @@ def tenon_end(end: End, shop: Shop) -> TenonEnd:
     length = Toleranced.symmetric(float(spec.length), DEPTH_BY_HAND)
     ring = Ring(_value(thread.major.max) + 0.1, float(end.diameter) - 2 * float(end.edge_break))
     return TenonEnd(
-        thread,
-        ring,
-        unformed,
-        length.lower - chamfer,
-        length,
-        tuple(said),
+        thread=thread,
+        ring=ring,
+        unformed_max=unformed,
+        full_end=length.lower - chamfer,
+        length=length,
+        assumptions=tuple(said),
     )
 
 
@@ -240,7 +245,7 @@ def passage(end: End, holes: tuple[Hole, ...], shop: Shop) -> tuple[float, float
     inner = holes[0].size.upper if holes else 0.0
     if end.internal is None:
         return float("inf"), inner
-    thread, _ = part_thread(end.internal, False, shop)
+    thread, _ = part_thread(end.internal, external=False, shop=shop)
     cb = _counterbore(end.internal.counterbore, shop)
     sink = float(end.internal.countersink or float(thread.designation.diameter) + MOUTH_BREAK)
     return _value(thread.minor.min), max(inner, sink, cb.size.upper if cb else 0.0)
@@ -255,7 +260,7 @@ def _ring_outer(end: End, shop: Shop) -> float:
     """Under an external thread the flat ring ends at the chamfer's foot or the root."""
     if end.external is None:
         return float(end.diameter) - 2 * float(end.edge_break)
-    thread, _ = part_thread(end.external, True, shop)
+    thread, _ = part_thread(end.external, external=True, shop=shop)
     if end.external.chamfer is not None:
         return _value(thread.major.min) - 2 * float(end.external.chamfer)
     return _value(thread.minor.min)
@@ -280,7 +285,13 @@ def _holes(end: End, thread: ThreadLimits, full: float, shop: Shop) -> tuple[Hol
         return tuple(_hole(s, a, shop) for s, a in _stacked(end.bore))
     lo = _value(thread.minor.min)
     return (
-        Hole(Toleranced(lo, lo, _value(thread.minor.max), "tap hole"), 0.0, full, False, "tap"),
+        Hole(
+            size=Toleranced(lo, lo, _value(thread.minor.max), "tap hole"),
+            start=0.0,
+            end=full,
+            true=False,
+            made="tap",
+        ),
     )
 
 
@@ -305,7 +316,7 @@ def _hole(s: BoreStep, start: float, shop: Shop) -> Hole:
     else:
         oversize = manner(s.made.value).bore_oversize.value
         size = Toleranced.deviations(d, 0.0, oversize, note=s.made.value)
-    return Hole(size, start, float(s.depth), true, s.made.value)
+    return Hole(size=size, start=start, end=float(s.depth), true=true, made=s.made.value)
 
 
 def _bottom(part: Part, end: End, holes: tuple[Hole, ...], spec_depth: float) -> tuple[float, bool]:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mandrelgen.design import ends, screw
-from mandrelgen.design.settled import LADDER
+from mandrelgen.design import ends, mandrel_thread
+from mandrelgen.design.chosen_tolerances import LADDER
 from mandrelgen.model.characteristic import MEASURED, Characteristic, Decision, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import ADOPTED, Mandrel, MandrelKind, Ordering, Stretch, ThreadData
 from mandrelgen.spec.old_fixture import OldFixture, OldKind
 from mandrelgen.spec.pen import Measured, ThreadBase
@@ -42,21 +43,36 @@ class _Builder:
         """A measured size: reading ± U."""
         self.rows.append(
             Characteristic(
-                id, feature, kind, value, value - self.u, value + self.u, "mm", self.source,
-                written=MEASURED, functional=True,
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=value,
+                lower=value - self.u,
+                upper=value + self.u,
+                unit="mm",
+                source=self.source,
+                written=MEASURED,
+                functional=True,
             )
-        )  # fmt: skip
+        )
 
     def run_out(self, id: str, feature: str, kind: Kind, value: float | None) -> None:
         """A run-out, measured or at its worst."""
         known = value is not None
         self.rows.append(
             Characteristic(
-                id, feature, kind, 0.0, None, float(value) if value is not None else WORST_RUN_OUT,
-                "mm", self.source if known else "assumed", written=MEASURED if known else "assumed",
+                id=id,
+                feature=Feature(feature),
+                kind=kind,
+                nominal=0.0,
+                lower=None,
+                upper=float(value) if value is not None else WORST_RUN_OUT,
+                unit="mm",
+                source=self.source if known else "assumed",
+                written=MEASURED if known else "assumed",
                 datum="A",
             )
-        )  # fmt: skip
+        )
         if not known:
             self.notes.append(f"{id} was not measured: {WORST_RUN_OUT:g} is assumed")
 
@@ -96,14 +112,22 @@ def _behind_the_seat(b: _Builder, f: OldFixture) -> None:
     cup = f.kind is OldKind.CUP and f.floor is not None
     length = max(float(f.seat.length), float(f.floor or 0) + CUP_FLOOR if cup else 0.0)
     z = -length
-    b.outer = [Stretch("collar", z, 0.0, float(f.seat.diameter), float(f.seat.diameter))]
+    b.outer = [
+        Stretch(
+            feature=Feature("collar"),
+            z0=z,
+            z1=0.0,
+            d0=float(f.seat.diameter),
+            d1=float(f.seat.diameter),
+        )
+    ]
     if f.neck is not None:
         d, start = float(f.neck.diameter), z - float(f.neck.length)
-        b.outer.insert(0, Stretch("neck", start, z, d, d))
+        b.outer.insert(0, Stretch(feature=Feature("neck"), z0=start, z1=z, d0=d, d1=d))
         b.size("neck.diameter", "neck", Kind.DIAMETER, d)
         z = start
     d, start = float(f.shank.diameter), z - float(f.shank.length)
-    b.outer.insert(0, Stretch("shank", start, z, d, d))
+    b.outer.insert(0, Stretch(feature=Feature("shank"), z0=start, z1=z, d0=d, d1=d))
     b.size("shank.diameter", "shank", Kind.DIAMETER, d)
     b.size("shank.length", "shank", Kind.LENGTH, float(f.shank.length))
     b.size("collar.diameter", "collar", Kind.DIAMETER, float(f.seat.diameter))
@@ -117,22 +141,34 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
         return None
     external = f.kind is OldKind.PLUG
     own = _limits(b, f, external)
-    form = screw.form_of(own)
+    form = mandrel_thread.form_of(own)
     start, end, crest = float(t.start), float(t.end), form.crest_diameter
     if external:
         first = float(f.register_.length) if f.register_ is not None else 0.0
         if f.register_ is not None:
             d = float(f.register_.diameter)
-            b.outer.append(Stretch("register", 0.0, first, d, d))
+            b.outer.append(Stretch(feature=Feature("register"), z0=0.0, z1=first, d0=d, d1=d))
             b.size("register.diameter", "register", Kind.DIAMETER, d)
             b.size("register.end", "register", Kind.LENGTH, first)
         if start > first:
             d = form.root_diameter
-            b.outer.append(Stretch("relief", first, start, d, d))
-        b.outer.append(Stretch("thread", max(start, first), end, crest, crest, form))
+            b.outer.append(Stretch(feature=Feature("relief"), z0=first, z1=start, d0=d, d1=d))
+        b.outer.append(
+            Stretch(
+                feature=Feature("thread"),
+                z0=max(start, first),
+                z1=end,
+                d0=crest,
+                d1=crest,
+                thread=form,
+            )
+        )
         b.size("thread.end", "thread", Kind.LENGTH, end)
     else:
-        b.inner.append(Stretch("thread", -end, -start, crest, crest, form))
+        b.inner.append(
+            Stretch(feature=Feature("thread"), z0=-end, z1=-start, d0=crest, d1=crest, thread=form)
+        )
+    thread = Feature("thread")
     for name, kind, band in (
         ("major", Kind.THREAD_MAJOR, own.major),
         ("pitch", Kind.THREAD_PITCH_DIAMETER, own.pitch),
@@ -144,15 +180,28 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
             nominal = (band.min + band.max) / 2
         b.rows.append(
             Characteristic(
-                f"thread.{name}_diameter", "thread", kind, nominal, band.min, band.max, "mm",
-                b.source if read else own.source, written=MEASURED if read else own.tolerance_class,
+                id=f"thread.{name}_diameter",
+                feature=thread,
+                kind=kind,
+                nominal=nominal,
+                lower=band.min,
+                upper=band.max,
+                unit="mm",
+                source=b.source if read else own.source,
+                written=MEASURED if read else own.tolerance_class,
                 functional=True,
             )
-        )  # fmt: skip
+        )
     partner = limits(replace(own.designation, tolerance_class=""), not external)
     pitch, lead = float(own.designation.pitch), float(own.designation.lead)
     return ThreadData(
-        "thread", own, partner, (end - start) / pitch, (end - start) / lead, "single-point", form
+        feature=Feature("thread"),
+        limits=own,
+        partner=partner,
+        full_pitches=(end - start) / pitch,
+        turns_of_lead=(end - start) / lead,
+        order="single-point",
+        form=form,
     )
 
 
@@ -164,7 +213,7 @@ def _limits(b: _Builder, f: OldFixture, external: bool) -> ThreadLimits:
     if read:
         measured = Measured(
             crest=t.crest,
-            pitch=t.pitch_diameter,
+            pitch_diameter=t.pitch_diameter,
             instrument=f.instrument,
             uncertainty=f.uncertainty,
         )
@@ -186,9 +235,13 @@ def _in_front(b: _Builder, f: OldFixture) -> None:
         if s.start > z + 1e-9:
             form = b.outer[-1].thread
             gap = d if form is None else min(d, form.root_diameter)
-            b.outer.append(Stretch(f"gap{n}", z, float(s.start), gap, gap))
+            b.outer.append(
+                Stretch(feature=Feature(f"gap{n}"), z0=z, z1=float(s.start), d0=gap, d1=gap)
+            )
         name = f"spigot{n}"
-        b.outer.append(Stretch(name, float(s.start), float(s.end), d, d))
+        b.outer.append(
+            Stretch(feature=Feature(name), z0=float(s.start), z1=float(s.end), d0=d, d1=d)
+        )
         b.size(f"{name}.diameter", name, Kind.DIAMETER, d)
         given = None if s.run_out is None else float(s.run_out)
         b.run_out(f"{name}.runout", name, Kind.RUNOUT, given)
@@ -196,7 +249,7 @@ def _in_front(b: _Builder, f: OldFixture) -> None:
     nose = max(float(f.nose or 0), z)
     if nose > z + 1e-9:
         d = b.outer[-1].d1
-        b.outer.append(Stretch("nose", z, nose, d, d))
+        b.outer.append(Stretch(feature=Feature("nose"), z0=z, z1=nose, d0=d, d1=d))
     b.size("nose.end", "nose", Kind.LENGTH, nose)
 
 
@@ -207,12 +260,14 @@ def _inside(b: _Builder, f: OldFixture) -> None:
     d, depth, floor = float(f.counterbore.diameter), float(f.counterbore.length), float(f.floor)
     end, start = float(f.thread.end), float(f.thread.start)
     crest = b.inner[0].d0
-    b.inner.append(Stretch("counterbore", -depth, 0.0, d, d))
+    b.inner.append(Stretch(feature=Feature("counterbore"), z0=-depth, z1=0.0, d0=d, d1=d))
     if start > depth + 1e-9:
-        b.inner.append(Stretch("countersink", -start, -depth, crest, d))
+        b.inner.append(
+            Stretch(feature=Feature("countersink"), z0=-start, z1=-depth, d0=crest, d1=d)
+        )
     if floor > end + 1e-9:
         behind = crest if f.relief is None else float(f.relief)
-        b.inner.append(Stretch("relief", -floor, -end, behind, behind))
+        b.inner.append(Stretch(feature=Feature("relief"), z0=-floor, z1=-end, d0=behind, d1=behind))
         if f.relief is not None:
             b.size("relief.diameter", "relief", Kind.DIAMETER, behind)
     b.size("counterbore.diameter", "counterbore", Kind.DIAMETER, d)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import centres
 from mandrelgen.design.draft import COMMON, Draft
-from mandrelgen.design.gaugetext import (
+from mandrelgen.design.gauge_text import (
     GO,
     MATERIAL,
     NOT_GO,
@@ -25,6 +25,7 @@ from mandrelgen.design.gaugetext import (
 from mandrelgen.design.plug import FLANK, ROOT_PASS
 from mandrelgen.model.balloon_numbers import reading_order
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import (
     FLANK_HALF_ANGLE,
     Mandrel,
@@ -81,7 +82,15 @@ def gauge_form(work: ThreadLimits, sizes: Gauge) -> ThreadForm:
     pitch, plug = float(d.pitch), not work.external
     deep = pitch * (0.5 - ROOT_FLAT) / math.tan(math.radians(FLANK_HALF_ANGLE))
     root = sizes.pitch - deep if plug else sizes.pitch + deep
-    return ThreadForm(plug, d.starts, pitch, d.left_hand, sizes.crest, sizes.pitch, root)
+    return ThreadForm(
+        external=plug,
+        starts=d.starts,
+        pitch=pitch,
+        left_hand=d.left_hand,
+        crest_diameter=sizes.crest,
+        pitch_diameter=sizes.pitch,
+        root_diameter=root,
+    )
 
 
 def _gauge(work: ThreadLimits, sizes: Gauge, whose: Whose, word: str) -> Mandrel:
@@ -99,7 +108,15 @@ def _gauge(work: ThreadLimits, sizes: Gauge, whose: Whose, word: str) -> Mandrel
         "do not hide a worn flank",
     )
     _thread(draft, own, sizes)
-    data = ThreadData("thread", own, work, cut / form.pitch, cut / form.lead, GROUND, form)
+    data = ThreadData(
+        feature=Feature("thread"),
+        limits=own,
+        partner=work,
+        full_pitches=cut / form.pitch,
+        turns_of_lead=cut / form.lead,
+        order=GROUND,
+        form=form,
+    )
     gauge = Mandrel(
         id=draft.where,
         kind=MandrelKind.GAUGE,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.model.mandrel import HeldPart
 from mandrelgen.spec.pen import End, Part
-from mandrelgen.standards import designation
+from mandrelgen.standards.thread_spelling import read_thread
 
 Points = list[tuple[float, float]]
 
@@ -20,7 +20,7 @@ def outline(name: str, part: Part, end: End, by: str, washer: float) -> HeldPart
     face = washer - tenon if by == "external" else washer
     outer: Points = []
     if end.external is not None:
-        r = float(designation.parse(end.external.thread).diameter) / 2
+        r = float(read_thread(end.external.thread).diameter) / 2
         outer += [(face, r), (face + tenon, r)]
     far = face + max(length, tenon + 1.0)
     outer += [(face + tenon, body), (face + tenon + 0.15 * (far - face - tenon), big), (far, big)]
@@ -34,7 +34,7 @@ def _inside(end: End, face: float, far: float) -> Points:
         if end.internal.counterbore is not None:
             cb = end.internal.counterbore
             steps.append((float(cb.diameter) / 2, float(cb.depth)))
-        d = float(designation.parse(end.internal.thread).diameter)
+        d = float(read_thread(end.internal.thread).diameter)
         steps.append((d / 2, float(end.internal.depth or end.internal.full_thread or 0)))
     for s in end.bore:
         if not steps or float(s.depth) > steps[-1][1]:

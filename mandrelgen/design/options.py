@@ -12,7 +12,7 @@ DEFAULT_MATERIAL = "11SMn30"
 DEFAULT_STAND_OFF = 15.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Wishes:
     """Every option resolved; None where the designer chooses. Lengths in mm."""
 
@@ -64,14 +64,14 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         stand_off=length("stand_off", DEFAULT_STAND_OFF) or 0.0,
         spigot_diameter=length("spigot_diameter", None),
         spigot_length=length("spigot_length", None),
-        flats=bool(pick("flats", False)),
+        flats=bool(pick("flats", fallback=False)),
         centre_holes=CentreHoles(str(pick("centre_holes", CentreHoles.BOTH))),
         through_bore=length("through_bore", 0.0) or 0.0,
         thread_order=ThreadOrder(str(pick("thread_order", ThreadOrder.SINGLE_POINT))),
         soft_washer=length("soft_washer", 0.0) or 0.0,
         marking=str(pick("marking", "")),
-        tailstock_button=bool(pick("tailstock_button", False)),
+        tailstock_button=bool(pick("tailstock_button", fallback=False)),
         pens=None if pick("pens", None) is None else int(str(pick("pens", 0))),
         fit_asked=any(pick(n, None) is not None for n in ("fit", "thread_class", "deviation")),
-        flats_asked=None if pick("flats", None) is None else bool(pick("flats", False)),
+        flats_asked=None if pick("flats", None) is None else bool(pick("flats", fallback=False)),
     )

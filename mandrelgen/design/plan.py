@@ -22,7 +22,7 @@ class Hold:
         return f"{self.part}.{self.end}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
     """A mandrel to design."""
 
@@ -41,7 +41,16 @@ def plan(pen: Pen) -> tuple[Planned, ...]:
         held = {p.hold.part for p in found} | {p.other.part for p in found if p.other}
         for name, part in pen.parts.items():
             if name not in held and (h := best_hold(pen, name)) is not None:
-                found.append(Planned(_id(h, _kind(h)), _kind(h), h, None, None, _why(h, part)))
+                found.append(
+                    Planned(
+                        id=_id(h, _kind(h)),
+                        kind=_kind(h),
+                        hold=h,
+                        other=None,
+                        request=None,
+                        why=_why(h, part),
+                    )
+                )
     wishes = pen.mandrels.defaults.tailstock_button
     for p in list(found):
         wanted = p.request.tailstock_button if p.request is not None else None
@@ -94,7 +103,9 @@ def _requested(pen: Pen, r: MandrelRequest) -> Planned:
         hold = Hold(hold.part, hold.end, "external")
     elif kind in (MandrelType.SPIGOT, MandrelType.BUTTON):
         hold = Hold(hold.part, hold.end, "bore")
-    return Planned(r.id or _id(hold, kind), kind, hold, other, r, "asked for")
+    return Planned(
+        id=r.id or _id(hold, kind), kind=kind, hold=hold, other=other, request=r, why="asked for"
+    )
 
 
 def parse_hold(pen: Pen, text: str) -> Hold:
@@ -112,12 +123,12 @@ def _button(pen: Pen, p: Planned) -> list[Planned]:
             h = Hold(p.hold.part, name, "bore")
             return [
                 Planned(
-                    _id(h, MandrelType.BUTTON),
-                    MandrelType.BUTTON,
-                    h,
-                    None,
-                    p.request,
-                    "the far end is open: a button takes the live centre",
+                    id=_id(h, MandrelType.BUTTON),
+                    kind=MandrelType.BUTTON,
+                    hold=h,
+                    other=None,
+                    request=p.request,
+                    why="the far end is open: a button takes the live centre",
                 )
             ]
     return []
@@ -141,5 +152,7 @@ def _unique(found: list[Planned]) -> tuple[Planned, ...]:
         name, n = p.id, 2
         while name in seen:
             name, n = f"{p.id}-{n}", n + 1
-        seen[name] = Planned(name, p.kind, p.hold, p.other, p.request, p.why)
+        seen[name] = Planned(
+            id=name, kind=p.kind, hold=p.hold, other=p.other, request=p.request, why=p.why
+        )
     return tuple(seen.values())

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import screw, seat, spigot
+from mandrelgen.design import mandrel_thread, seat, spigot
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
 from mandrelgen.design.options import Wishes
@@ -39,19 +39,19 @@ class Relief:
 
 def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     """Build the plug that enters ``end``; False if an error makes going on pointless."""
-    own = screw.choose(draft, end.thread, wishes)
+    own = mandrel_thread.choose(draft, end.thread, wishes)
     collar = seat.choose(draft, end.ring, end.ring.inner, seat.PLUG_CLEARANCES)
     if own is None or collar is None:
         return False
     draft.assume(end.assumptions)
     seat.neck_behind(draft, collar.collar, wishes.flats)
-    form = screw.form_of(own)
+    form = mandrel_thread.form_of(own)
     washer = wishes.soft_washer
     _washer(draft, washer)
     front = _register(draft, end, wishes, own)
     relief, finish = _thread_zone(draft, end, own, form, front, washer)
     engaged = finish.full_min - max(relief.worst, end.start + washer)
-    screw.check_engagement(
+    mandrel_thread.check_engagement(
         draft,
         engaged,
         float(own.designation.pitch),
@@ -61,7 +61,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     if draft.failed:
         return False
     _turn_thread(draft, own, form, relief, finish, wishes)
-    screw.record(draft, own, end.thread, engaged, wishes.thread_order)
+    mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
     spigot.build(draft, end, own, wishes, finish.foot, finish.end.nominal, washer)
     return not draft.failed
 
@@ -133,7 +133,7 @@ def _thread_zone(
     for width, name in widths:  # noqa: B007 - the last tried is the one used
         relief = _relief(front, width, groove, form)
         start = max(relief.worst, end.start + washer)
-        if finish.full_min - start >= screw.MIN_PITCHES * p:
+        if finish.full_min - start >= mandrel_thread.MIN_PITCHES * p:
             break
     _relief_sizes(draft, front, relief, groove, width, name, source)
     return relief, finish
@@ -237,5 +237,5 @@ def _turn_thread(
     if blank:
         draft.notes.append(
             f"Thread NOT cut: leave the blank at the thread's major diameter for "
-            f"{screw.thread_text(own)}; the customer cuts it."
+            f"{mandrel_thread.thread_text(own)}; the customer cuts it."
         )

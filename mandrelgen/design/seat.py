@@ -6,9 +6,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import Toleranced, floor_to, text_of
+from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Ring
-from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.standards import iso_286
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mandrelgen.core.lengths import Length
 from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
 from mandrelgen.design import centres, seat
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
 from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import CentreHoles
 from mandrelgen.spec.shop import ColletSet, Shop
@@ -26,12 +28,17 @@ UNKNOWN_RUN_OUT, UNKNOWN_AT = 0.03, 30.0
 MEASURED_AT = 25.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Grip:
-    """A shank in a collet: shank and collet size, gripping length, room in front, mm."""
+    """A shank in a collet: shank and collet size, gripping length, room in front, mm.
+
+    ``collet`` is what paper calls the collet; ``system`` its size by ISO 15488 (None: a system of
+    another name, or none listed).
+    """
 
     shank: float
     collet: str
+    system: iso_15488.ColletSize | None
     size: float
     length: float
     nut: float
@@ -42,24 +49,23 @@ class Grip:
 
 def grips(shop: Shop) -> list[Grip]:
     """Every collet on the shelf, at its own size."""
-    found = []
-    for s in shop.collets:
-        length, _ = _system(s)
-        for size in s.sizes:
-            out, at = _run_out(s, float(size))
-            found.append(
-                Grip(
-                    float(size),
-                    f"{s.system}, {size.written}",
-                    float(size),
-                    length,
-                    float(s.nut_length),
-                    None if s.depth_behind is None else float(s.depth_behind),
-                    out,
-                    at,
-                )
-            )
-    return found
+    return [_grip(s, size, float(size)) for s in shop.collets for size in s.sizes]
+
+
+def _grip(s: ColletSet, size: Length, d: float) -> Grip:
+    """A shank of ``d`` mm in one collet of the set."""
+    out, at = _run_out(s, float(size))
+    return Grip(
+        shank=d,
+        collet=f"{s.system}, {size.written}",
+        system=iso_15488.of_system(s.system),
+        size=float(size),
+        length=_system(s)[0],
+        nut=float(s.nut_length),
+        behind=None if s.depth_behind is None else float(s.depth_behind),
+        run_out=out,
+        run_out_at=at,
+    )
 
 
 def choose(draft: Draft, shop: Shop, wishes: Wishes, wanted: float) -> Grip | None:
@@ -72,7 +78,17 @@ def choose(draft: Draft, shop: Shop, wishes: Wishes, wanted: float) -> Grip | No
             f"no collets are listed in the shop file; a shank of ⌀{size:g} is assumed",
             "list the collet system and sizes in shop.toml",
         )
-        return Grip(size, "not known", size, ASSUMED_LENGTH, 0.0, None, None, None)
+        return Grip(
+            shank=size,
+            collet="not known",
+            system=None,
+            size=size,
+            length=ASSUMED_LENGTH,
+            nut=0.0,
+            behind=None,
+            run_out=None,
+            run_out_at=None,
+        )
     if wishes.shank_diameter is not None:
         return _wished(draft, shop, wishes.shank_diameter)
     # A shoulder must show between shank and neck: lengths are measured from it.
@@ -84,25 +100,11 @@ def choose(draft: Draft, shop: Shop, wishes: Wishes, wanted: float) -> Grip | No
 def _wished(draft: Draft, shop: Shop, d: float) -> Grip | None:
     best: tuple[float, Grip] | None = None
     for s in shop.collets:
-        length, closes = _system(s)
+        _, closes = _system(s)
         for size in s.sizes:
             low = size - (closes if closes is not None else _iso_closes(float(size)))
             if low - 1e-9 <= d <= size + 1e-9 and (best is None or size - d < best[0]):
-                out, at = _run_out(s, float(size))
-                behind = None if s.depth_behind is None else float(s.depth_behind)
-                best = (
-                    float(size) - d,
-                    Grip(
-                        d,
-                        f"{s.system}, {size.written}",
-                        float(size),
-                        length,
-                        float(s.nut_length),
-                        behind,
-                        out,
-                        at,
-                    ),
-                )
+                best = (float(size) - d, _grip(s, size, d))
     if best is None:
         shelf = ", ".join(text_of(g.size) for g in grips(shop))
         draft.error(
@@ -189,8 +191,10 @@ def _turn(draft: Draft, front: float, length: float, d: float) -> None:
     rear = front - length
     draft.station("rear.chamfer", rear + REAR_CHAMFER)
     draft.outer[:0] = [
-        Stretch("rear", rear, rear + REAR_CHAMFER, d - 2 * REAR_CHAMFER, d),
-        Stretch("shank", rear + REAR_CHAMFER, front, d, d),
+        Stretch(
+            feature=Feature("rear"), z0=rear, z1=rear + REAR_CHAMFER, d0=d - 2 * REAR_CHAMFER, d1=d
+        ),
+        Stretch(feature=Feature("shank"), z0=rear + REAR_CHAMFER, z1=front, d0=d, d1=d),
     ]
     size = Toleranced.symmetric(REAR_CHAMFER, 0.2)
     draft.chamfer("rear.chamfer", "rear", ("rear", "rear.chamfer"), 45.0, size, "shank.diameter")
@@ -205,9 +209,8 @@ def _front_station(draft: Draft, front: float) -> str:
 
 def _system(s: ColletSet) -> tuple[float, float | None]:
     """Gripping length and how far it closes (None: by ISO 15488's practice)."""
-    number = s.system.removeprefix("ISO 15488-")
-    if number != s.system and number.isdigit():
-        iso = iso_15488.collet_size(int(number))
+    iso = iso_15488.of_system(s.system)
+    if iso is not None:
         return float(s.length or iso.body_length), None if s.closes is None else float(s.closes)
     return float(s.length or 0), float(s.closes or 0)
 

@@ -7,11 +7,12 @@ from itertools import pairwise
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
 from mandrelgen.design import centres
+from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
-from mandrelgen.design.settled import ONE_RULE
 from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.spec.pen import CentreHoles, Fit, ThreadOrder
 from mandrelgen.standards import iso_286
 from mandrelgen.standards.threads import ThreadLimits
@@ -28,7 +29,7 @@ HALF_TOOL = 0.9
 NOSE_CHAMFER = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SpigotStretch:
     """One stretch of the spigot, mm."""
 
@@ -64,7 +65,8 @@ def build(
     limit = end.bottom_min + washer - BOTTOM_MARGIN
     groove = _groove_width(own)
     shifted = tuple(
-        Hole(h.size, h.start + washer, h.end + washer, h.true, h.made) for h in end.holes
+        Hole(size=h.size, start=h.start + washer, end=h.end + washer, true=h.true, made=h.made)
+        for h in end.holes
     )
     steps = plan(draft, shifted, cap, z + groove, limit, wishes)
     if draft.failed:
@@ -72,7 +74,9 @@ def build(
     _foot_size(draft, own, steps, foot, z, groove)
     if steps and steps[0].size.upper <= foot - 0.2:
         steps = (
-            SpigotStretch(steps[0].size, z, steps[0].z1, steps[0].true, steps[0].hole),
+            SpigotStretch(
+                size=steps[0].size, z0=z, z1=steps[0].z1, true=steps[0].true, hole=steps[0].hole
+            ),
             *steps[1:],
         )
     turn(draft, steps)
@@ -104,7 +108,7 @@ def plan(
         if hole.true or not any(h.true for h in holes[i + 1 :]):
             steps.append(_shortened(step, wishes))
             break
-        steps.append(SpigotStretch(step.size, lo, hi, False, hole))
+        steps.append(SpigotStretch(size=step.size, z0=lo, z1=hi, true=False, hole=hole))
     if wishes.spigot_diameter is not None and steps:
         steps = [_forced(draft, steps[-1], cap, wishes.spigot_diameter)]
     if not steps:
@@ -124,7 +128,7 @@ def _step(hole: Hole, cap: float, lo: float, hi: float, wishes: Wishes) -> Spigo
         size = iso_286.tolerance(floor_to(cap - gap, 0.01), klass)
     else:
         size = iso_286.tolerance(floor_to(cap - LOOSE_GAP, 0.05), LOOSE_CLASS)
-    return SpigotStretch(size, lo, hi, hole.true, hole)
+    return SpigotStretch(size=size, z0=lo, z1=hi, true=hole.true, hole=hole)
 
 
 def _shortened(step: SpigotStretch, wishes: Wishes) -> SpigotStretch:
@@ -133,7 +137,9 @@ def _shortened(step: SpigotStretch, wishes: Wishes) -> SpigotStretch:
     wanted = wishes.spigot_length or step.size.nominal * (2.0 if step.true else 1.0)
     length = floor_to(min(step.z1 - step.z0, wanted), 0.5)
     z1 = floor_to(step.z0 + max(length, MIN_LENGTH), 0.1)
-    return SpigotStretch(step.size, step.z0, min(z1, step.z1), step.true, step.hole)
+    return SpigotStretch(
+        size=step.size, z0=step.z0, z1=min(z1, step.z1), true=step.true, hole=step.hole
+    )
 
 
 def _forced(draft: Draft, step: SpigotStretch, cap: float, diameter: float) -> SpigotStretch:
@@ -145,7 +151,7 @@ def _forced(draft: Draft, step: SpigotStretch, cap: float, diameter: float) -> S
             f"and thread at worst limits): {text_of(size.upper - cap + 0.005)} too large",
             f"spigot_diameter = {text_of(floor_to(cap - 0.02, 0.01))} or less, or leave it out",
         )
-    return SpigotStretch(size, step.z0, step.z1, step.true, step.hole)
+    return SpigotStretch(size=size, z0=step.z0, z1=step.z1, true=step.true, hole=step.hole)
 
 
 def _groove_width(own: ThreadLimits) -> float:
@@ -226,7 +232,7 @@ def turn(draft: Draft, steps: tuple[SpigotStretch, ...]) -> None:
 
 def nose(draft: Draft, wishes: Wishes, d: float, z: float, bottom: float) -> None:
     """The front end: chamfer, position, centre hole."""
-    spigot = draft.outer[-1].feature.startswith("spigot")
+    spigot = draft.outer[-1].feature.kind is FeatureKind.SPIGOT
     if spigot:
         draft.turn("nose", z - NOSE_CHAMFER, z, d, d - 2 * NOSE_CHAMFER)
         draft.station("nose.chamfer", z - NOSE_CHAMFER)

@@ -14,7 +14,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from mandrelgen.model.half_section import Face, Profile
+from mandrelgen.model.half_section import Profile, ProfileFace
 from mandrelgen.model.mandrel import ThreadForm
 
 # An end face must pass the root by this much, so that strips end on one face only (mm).
@@ -229,7 +229,7 @@ def unroll(profile: Profile) -> Unrolled:
     return Unrolled(zones, tuple(seams))
 
 
-def _zone(index: int, before: Face, face: Face, after: Face) -> Zone:
+def _zone(index: int, before: ProfileFace, face: ProfileFace, after: ProfileFace) -> Zone:
     form = face.thread
     assert form is not None
     crest, root = form.crest_diameter / 2, form.root_diameter / 2

@@ -71,7 +71,7 @@ class Load:
     force: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Station:
     """What the beam does at ``z``: deflection mm, slope rad, moment N·mm (shear just after, N)."""
 
@@ -206,7 +206,7 @@ def _march(
     # The clamp's moment and shear from equilibrium; M = EI w''.
     shear = sum(p.force for p in loads if p.z > _TOUCH)
     moment = sum(p.force * p.z for p in loads)
-    stations = [Station(0.0, 0.0, 0.0, moment, -shear)]
+    stations = [Station(z=0.0, deflection=0.0, slope=0.0, moment=moment, shear=-shear)]
     for z in places:
         if z - stations[-1].z <= _TOUCH:
             continue
@@ -221,7 +221,9 @@ def _step(s: Station, dz: float, stiffness: float, jump: float) -> Station:
     """March ``dz`` through constant EI: M(x) = M + V x, integrated twice exactly."""
     slope = s.slope + (s.moment * dz + s.shear * dz**2 / 2) / stiffness
     w = s.deflection + s.slope * dz + (s.moment * dz**2 / 2 + s.shear * dz**3 / 6) / stiffness
-    return Station(s.z + dz, w, slope, s.moment + s.shear * dz, s.shear + jump)
+    return Station(
+        z=s.z + dz, deflection=w, slope=slope, moment=s.moment + s.shear * dz, shear=s.shear + jump
+    )
 
 
 def _segment_at(segs: tuple[Segment, ...], z: float) -> Segment:

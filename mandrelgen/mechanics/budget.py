@@ -80,7 +80,7 @@ class Cause:
         return offset + self.lateral + self.tilt * abs(z - self.pivot)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
     """What one cause adds: ``eccentricity`` mm, its part of the worst case and of the variance
     (0 to 1). ``draws``: how many times it strikes independently (2: off and on again)."""
@@ -220,7 +220,13 @@ def _total(parts: Sequence[tuple[Cause, float, int]], z: float) -> Budget:
     worst = sum(e * n for _, e, n in parts)
     square = sum(e * e * n for _, e, n in parts)
     shares = [
-        Share(c, e, e * n / worst if worst else 0.0, e * e * n / square if square else 0.0, n)
+        Share(
+            cause=c,
+            eccentricity=e,
+            of_worst=e * n / worst if worst else 0.0,
+            of_variance=e * e * n / square if square else 0.0,
+            draws=n,
+        )
         for c, e, n in parts
     ]
     shares.sort(key=lambda s: (-s.eccentricity * s.draws, s.cause.id))

@@ -44,7 +44,7 @@ class ColletHold:
     id: str = "collet.runout"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Locator:
     """A thread, spigot or register between ``z0`` and ``z1``.
 

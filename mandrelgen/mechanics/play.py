@@ -32,6 +32,15 @@ def thread_play(screw: ThreadLimits, nut: ThreadLimits) -> ThreadPlay:
 
     The nut's root is at least its basic major diameter plus its deviation (ISO 965-1: D min); the
     screw's root is at most the limiting flat form d1 max (ISO 965-1).
+
+    M10-6H/6g by the limits of ISO 965-2 (D2 9.026 to 9.206, d2 8.862 to 8.994, d at most 9.968;
+    from memory): 9.026 − 8.994 and 9.206 − 8.862 on the pitch diameter, 10 − 9.968 outside.
+
+    >>> from mandrelgen.standards.designation import parse
+    >>> from mandrelgen.standards.threads import limits
+    >>> play = thread_play(limits(parse("M10-6g"), True), limits(parse("M10-6H"), False))
+    >>> f"{play.pitch_min:.3f} {play.pitch_max:.3f} {play.outside:.3f}"
+    '0.032 0.344 0.032'
     """
     return ThreadPlay(
         pitch_min=_need(nut.pitch.min) - _need(screw.pitch.max),
@@ -53,7 +62,11 @@ def root_max(nut: ThreadLimits) -> float:
 
 
 def wall(outer_min: float, inner_max: float) -> float:
-    """Thinnest wall between two coaxial diameters, mm, eccentricity not included."""
+    """Thinnest wall between two coaxial diameters, mm, eccentricity not included.
+
+    >>> wall(9.0, 6.5)
+    1.25
+    """
     return (outer_min - inner_max) / 2
 
 

@@ -20,8 +20,8 @@ class Assumed:
     basis: str
 
 
-@dataclass(frozen=True, slots=True)
-class Manner:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MannerErrors:
     """What a manner of cutting leaves behind: ``face_squareness`` mm over the face,
     ``thread_tilt`` degrees, ``bore_drift`` mm per mm, ``bore_oversize`` mm."""
 
@@ -43,16 +43,16 @@ class ToolLoad:
 
 
 @cache
-def manner(name: str) -> Manner:
+def manner(name: str) -> MannerErrors:
     """The manner of that name (``freehand``, ``guided``, ``single-point``, ``drilled``,
     ``reamed``, ``bored``). Raises KeyError for another."""
     row = load("manners")[name]
-    return Manner(
-        name,
-        Assumed(**row["face_squareness"]),
-        Assumed(**row["thread_tilt"]),
-        Assumed(**row["bore_drift"]),
-        Assumed(**row["bore_oversize"]),
+    return MannerErrors(
+        name=name,
+        face_squareness=Assumed(**row["face_squareness"]),
+        thread_tilt=Assumed(**row["thread_tilt"]),
+        bore_drift=Assumed(**row["bore_drift"]),
+        bore_oversize=Assumed(**row["bore_oversize"]),
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd, own_name
 
 MEASURED = "measured"
 """What stands where a tolerance would, for a size that was read off a fixture."""
@@ -33,7 +34,7 @@ class Kind(StrEnum):
     CENTRE = "centre hole"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Characteristic:
     """One size or geometrical need. Everything refers to it by ``id``, never by its number.
 
@@ -47,7 +48,7 @@ class Characteristic:
     """
 
     id: str
-    feature: str
+    feature: Feature
     kind: Kind
     nominal: float
     lower: float | None
@@ -61,6 +62,25 @@ class Characteristic:
     between: tuple[str, str] | None = None
     datum: str = ""
     places: int = 3
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "feature", Feature(self.feature))
+
+    @property
+    def end(self) -> MandrelEnd:
+        """The working end it belongs to."""
+        return MandrelEnd.of(self.id)
+
+    @property
+    def own_id(self) -> str:
+        """The id without the mark of its end."""
+        return own_name(self.id)
+
+    @property
+    def subject(self) -> FeatureKind:
+        """What its id speaks of; the feature it stands at may be another (``floor.depth`` of a
+        relief)."""
+        return Feature(self.id).kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,20 +6,23 @@ import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch, ThreadForm
 
 # Two stretches touch when their ends differ by less than this (mm).
 TOUCH = 1e-6
+# A point no stretch ends at.
+NAMELESS = Feature("")
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProfileFace:
     """One generator of the half-section from (z0, r0) to (z1, r1), material on its left hand
     when the axis points right. ``feature`` names the stretch it came from; a step's plane takes
     the larger neighbour's name. ``thread`` is set on the cylinder that carries a thread (at its
     crest)."""
 
-    feature: str
+    feature: Feature
     z0: float
     r0: float
     z1: float
@@ -42,7 +45,7 @@ class Profile:
     loop. ``rings`` holds one chain; a blind bore is part of it.
     """
 
-    faces: tuple[Face, ...]
+    faces: tuple[ProfileFace, ...]
     closed: bool
     flats: Flats | None = None
 
@@ -74,22 +77,22 @@ def chain(
             front = bore
         else:
             raise ValueError(f"bore {bore[0].feature} opens at neither end")
-    points: list[tuple[float, float, str, ThreadForm | None]] = []
+    points: list[tuple[float, float, Feature, ThreadForm | None]] = []
     if not through:
-        points.append((rear[-1].z1 if rear else z_min, 0.0, "", None))
+        points.append((rear[-1].z1 if rear else z_min, 0.0, NAMELESS, None))
         for s in reversed(rear):
-            points.append((s.z1, s.d1 / 2, "", None))
+            points.append((s.z1, s.d1 / 2, NAMELESS, None))
             points.append((s.z0, s.d0 / 2, s.feature, s.thread))
     for s in outer:
-        points.append((s.z0, s.d0 / 2, "", None))
+        points.append((s.z0, s.d0 / 2, NAMELESS, None))
         points.append((s.z1, s.d1 / 2, s.feature, s.thread))
     for s in reversed(front):
-        points.append((s.z1, s.d1 / 2, "", None))
+        points.append((s.z1, s.d1 / 2, NAMELESS, None))
         points.append((s.z0, s.d0 / 2, s.feature, s.thread))
     if through:
-        points.append((*points[0][:2], "", None))
+        points.append((*points[0][:2], NAMELESS, None))
     else:
-        points.append((front[0].z0 if front else z_max, 0.0, "", None))
+        points.append((front[0].z0 if front else z_max, 0.0, NAMELESS, None))
     return Profile(_faces(points), through, flats)
 
 
@@ -103,7 +106,9 @@ def _bores(inner: tuple[Stretch, ...]) -> list[list[Stretch]]:
     return bores
 
 
-def _faces(points: list[tuple[float, float, str, ThreadForm | None]]) -> tuple[Face, ...]:
+def _faces(
+    points: list[tuple[float, float, Feature, ThreadForm | None]],
+) -> tuple[ProfileFace, ...]:
     named = [p[2] for p in points]
     faces = []
     for i, ((z0, r0, _, _), (z1, r1, name, thread)) in enumerate(pairwise(points)):
@@ -111,9 +116,9 @@ def _faces(points: list[tuple[float, float, str, ThreadForm | None]]) -> tuple[F
             continue
         if not name:
             before = named[i]
-            after = next((n for n in named[i + 1 :] if n), "")
+            after = next((n for n in named[i + 1 :] if n), NAMELESS)
             name = (before if r0 > r1 else after) or before or after
-        faces.append(Face(name, z0, r0, z1, r1, thread))
+        faces.append(ProfileFace(feature=name, z0=z0, r0=r0, z1=z1, r1=r1, thread=thread))
     return tuple(faces)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from mandrelgen.model.characteristic import Characteristic, Decision
+from mandrelgen.model.feature import Feature
 from mandrelgen.standards.threads import ThreadLimits
 
 FLANK_HALF_ANGLE = 30.0
@@ -25,7 +26,7 @@ class MandrelKind(StrEnum):
     GAUGE = "gauge"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadForm:
     """The thread as it is modelled: trapezoid of 60° flanks, sizes at mid-limits, mm.
 
@@ -69,12 +70,15 @@ class Stretch:
     diameter; its neighbours are cones (or steps) that pass the root by 0.1 mm or more.
     """
 
-    feature: str
+    feature: Feature
     z0: float
     z1: float
     d0: float
     d1: float
     thread: ThreadForm | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "feature", Feature(self.feature))
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +90,11 @@ class Flats:
     across: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadData:
     """A mandrel's thread for paper: designation, limits, and the part's thread it enters."""
 
-    feature: str
+    feature: Feature
     limits: ThreadLimits
     partner: ThreadLimits
     full_pitches: float
@@ -98,8 +102,11 @@ class ThreadData:
     order: str
     form: ThreadForm
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "feature", Feature(self.feature))
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CentreHole:
     """A centre hole by ISO 6411: ``type`` A or B, pilot ``d``, mouth ``mouth``; at ``rear`` or
     ``nose``; ``keep``: required, may remain or must not remain."""
@@ -137,7 +144,7 @@ class HeldPart:
     outline: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mandrel:
     """A designed fixture. Coordinates: z = 0 at the seat, + towards the nose, mm.
 
@@ -174,7 +181,11 @@ class Mandrel:
         raise KeyError(id)
 
 
-@dataclass(frozen=True, slots=True)
+# In place of a number, on whatever was not published.
+NOT_ISSUED = "NOT ISSUED"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Issue:
     """Under which name a sheet leaves: number, revision, date (ISO 8601), status, title block."""
 

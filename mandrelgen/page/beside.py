@@ -104,9 +104,9 @@ async def set_shop(request: Request) -> Response:
     def work() -> Response:
         try:
             if bytes_of(desk.shop) is None:
-                from mandrelgen.archive.disk import store
+                from mandrelgen.archive.disk import files
 
-                store.create_file(desk.shop, b"schema = 1\n")
+                files.create_file(desk.shop, b"schema = 1\n")
             given = {k: [str(v) for v in form.getlist(k)] for k in form}
             desk.change(desk.shop, shop_fields.set_shop(given))
         except TOLD as e:
@@ -149,12 +149,12 @@ async def archive(request: Request) -> Response:
     }
 
     def work() -> Response:
-        from mandrelgen.archive.disk import store
+        from mandrelgen.archive.disk import files
         from mandrelgen.archive.naming import MARKER
         from mandrelgen.archive.query import Query
         from mandrelgen.workflows import search
 
-        if not store.exists(desk.archive / MARKER):
+        if not files.exists(desk.archive / MARKER):
             return page(request, "archive.html", title="My archive", rows=None, **common)
         try:
             found = search.find(desk.archive, Query(words=tuple(words.split())))

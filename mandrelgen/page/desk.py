@@ -7,7 +7,7 @@ import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk import files
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.workflows import edit
 from mandrelgen.workflows.edit import Edited, Transform
@@ -74,7 +74,7 @@ class Desk:
         """The pen files of the folder by id: their names without ending."""
         return {
             name[:-5]: self.folder / name
-            for name in store.list_folder(self.folder)
+            for name in files.list_folder(self.folder)
             if name.endswith(".toml") and name != SHOP and _is_pen(self.folder / name)
         }
 
@@ -124,10 +124,10 @@ class Desk:
 
 def _is_pen(path: Path) -> bool:
     """Whether a file looks like a pen's: it has a table for the pen or for parts."""
-    if not store.is_plain_file(path):
+    if not files.is_plain_file(path):
         return False
     try:
-        head = store.read_file(path, LIMIT)
+        head = files.read_file(path, LIMIT)
     except Exception:
         return False
     return b"[pen]" in head or b"[parts." in head

@@ -57,14 +57,14 @@ async def zipped(request: Request) -> Response:
     desk, id, path = pen_of(request)
 
     def work() -> tuple[str, bytes] | None:
-        from mandrelgen.archive.disk import store
+        from mandrelgen.archive.disk import files
         from mandrelgen.archive.naming import ORDERS
 
         seen = Seen(desk, id, path, request)
         for o in orders(desk, seen):
             if o["id"] == request.path_params["order"]:
                 name = f"{o['id']}.zip"
-                return name, store.read_file(desk.archive / ORDERS / str(o["id"]) / name)
+                return name, files.read_file(desk.archive / ORDERS / str(o["id"]) / name)
         return None
 
     found = await in_thread(work)

@@ -99,16 +99,16 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
     """The orders of this pen that are in the archive, newest first."""
     from mandrelgen.archive import orders as archived
     from mandrelgen.archive import root
-    from mandrelgen.archive.disk import store
+    from mandrelgen.archive.disk import files
     from mandrelgen.archive.naming import MARKER, ORDERS
 
-    if not store.exists(desk.archive / MARKER):
+    if not files.exists(desk.archive / MARKER):
         return []
     archive = root.open_root(desk.archive)
     out = []
     for o in archived.orders(archive):
         if o.pen == seen.pen.pen.id:
-            letter = store.read_file(archive.root / ORDERS / o.id / "request.txt")
+            letter = files.read_file(archive.root / ORDERS / o.id / "request.txt")
             items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
             out.append({"id": o.id, "date": str(o.date), "items": items,
                         "letter": letter.decode("utf-8")})  # fmt: skip

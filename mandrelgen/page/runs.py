@@ -62,11 +62,13 @@ class MakeRun:
             self.done = True
 
     def _make(self, tell: Callable[[str], None]) -> None:
-        from mandrelgen.workflows.batch import Wish, make_all
+        from mandrelgen.workflows.batch import make_all
+        from mandrelgen.workflows.make_options import MakeOptions
 
-        wish = Wish(None, self.archive, wanted_by=self.wanted_by or None,
-                    leave_out=self.leave_out)  # fmt: skip
-        (outcome,) = make_all([self.file], wish, tell)
+        asked = MakeOptions(
+            folder=self.archive, wanted_by=self.wanted_by or None, leave_out=self.leave_out
+        )
+        (outcome,) = make_all([self.file], asked, tell)
         self.lines = tuple(f.line() for f in outcome.findings if f.level is not Level.NOTE)
         result = outcome.result
         if result is None:

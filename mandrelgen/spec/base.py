@@ -19,6 +19,7 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from mandrelgen.core.lengths import Length
+from mandrelgen.standards import material_names
 
 LONGEST = 2000
 """No length of a pen or its tooling is longer, mm."""
@@ -130,8 +131,14 @@ Id = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_-]{0,31}$"), AfterValidator(_n
 Text = Annotated[str, Field(max_length=80), AfterValidator(_one_form)]
 """A short text for the paper."""
 
-MaterialId = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9.+_-]{0,31}$")]
-"""A material as the tables name it: ``cast-acrylic``, ``1.4305``, ``11SMn30``."""
+_MATERIAL = Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9.+_ -]{0,31}$")
+
+RodName = Annotated[str, _MATERIAL, AfterValidator(material_names.rod_or_name)]
+"""A pen part's material, by its key or by the name on the rod: ``cast-acrylic``, ``hard rubber``.
+Held as the key; a name that is not read stays, and is told by the checks."""
+
+BarName = Annotated[str, _MATERIAL, AfterValidator(material_names.bar_or_name)]
+"""A mandrel's material, by its key or by the name of the bar: ``1.4305``, ``brass``."""
 
 Place = Annotated[str, Field(max_length=80)]
 """An end of a part, written ``part.end``; where it has two threads ``part.end.external``."""

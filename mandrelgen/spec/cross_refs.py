@@ -12,9 +12,10 @@ from mandrelgen.spec.joints import EndRef, Joint, joints, split_place, stated
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Part, Pen
 from mandrelgen.spec.remark import Remark, shown
-from mandrelgen.standards.designation import Designation, ThreadTextError, parse
-from mandrelgen.standards.materials import material
+from mandrelgen.standards import material_names
+from mandrelgen.standards.designation import Designation, ThreadTextError
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import limits
 
 NEAR_DIAMETER = 0.25
@@ -78,7 +79,7 @@ def read_threads(pen: Pen) -> tuple[Threads, tuple[Remark, ...]]:
                     continue
                 path = (*end_path(ref), side, "thread")
                 try:
-                    designation = parse(thread.thread)
+                    designation = read_thread(thread.thread)
                 except ThreadTextError as error:
                     remarks.append(_unread_thread(path, thread.thread, error))
                     continue
@@ -192,17 +193,25 @@ def _compare(joint: Joint, outer: Designation, inner: Designation) -> Iterator[R
         )
     elif step > 1e-6:
         yield Remark(
-            "joint.diameter",
-            path,
-            f"{pair} differ by {step:.3g} mm in diameter",
-            "keep it if they were cut so on purpose; else write the same diameter",
-            Level.WARNING,
+            code="joint.diameter",
+            path=path,
+            message=f"{pair} differ by {step:.3g} mm in diameter",
+            remedy="keep it if they were cut so on purpose; else write the same diameter",
+            level=Level.WARNING,
         )
 
 
 def part_remarks(pen: Pen) -> Iterator[Remark]:
     """A part has one or two ends, which look different ways."""
     for part_id, part in pen.parts.items():
+        if "name" in part.model_fields_set and not part.name:
+            yield Remark(
+                "part.name",
+                ("parts", part_id, "name"),
+                f"the name is empty; the paper says {part_id}",
+                "write a name, or leave the line out",
+                Level.WARNING,
+            )
         path: Path = ("parts", part_id, "ends")
         if len(part.ends) > 2:
             yield Remark(
@@ -238,11 +247,22 @@ def material_remarks(pen: Pen) -> Iterator[Remark]:
     for i, request in enumerate(pen.mandrels.requests):
         named.append((("mandrels", "requests", i, "material"), request.material))
     for path, name in named:
-        if name is not None:
-            try:
-                material(name)
-            except NotHeldError as error:
-                yield Remark("material.unknown", path, error.message, error.remedy)
+        if name is None:
+            continue
+        of_part = path[0] == "parts"
+        try:
+            key = material_names.rod(name) if of_part else material_names.bar(name)
+        except NotHeldError as error:
+            yield Remark("material.unknown", path, error.message, error.remedy)
+            continue
+        if of_part and material_names.is_printers(key):
+            yield Remark(
+                "material.printers",
+                path,
+                f"{key} is a printer's material: values of printed {key} are taken, not a rod's",
+                "write the name on the rod, such as cast acrylic, if it is one",
+                Level.WARNING,
+            )
 
 
 def request_remarks(pen: Pen, named: Named) -> Iterator[Remark]:

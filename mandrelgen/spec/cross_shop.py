@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from mandrelgen.core.errors import Path
@@ -13,20 +12,11 @@ from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.spec.shop import ColletSet, InstrumentKind, PrinterKind, PrinterSpec, Shop
 from mandrelgen.standards import iso_15488
-from mandrelgen.standards.designation import ThreadTextError, parse
+from mandrelgen.standards.designation import ThreadTextError
+from mandrelgen.standards.thread_spelling import read_thread
 
 BUILT_IN = tuple(k.value for k in InstrumentKind)
 """Instruments every shop is taken to have."""
-
-_ISO = re.compile(r"^\s*(?:DIN\s*)?ISO[\s_-]*15488[\s_-]+(\d+)\s*$", re.IGNORECASE)
-
-
-def iso_collet_size(system: str) -> int | None:
-    """The holder size of an ISO 15488 system name (``ISO 15488-25`` → 25), or None."""
-    match = _ISO.match(system)
-    size = int(match[1]) if match and len(match[1]) < 4 else None
-    held = {s.size for s in iso_15488.sizes()}
-    return size if size in held else None
 
 
 def shop_remarks(shop: Shop) -> Iterator[Remark]:
@@ -38,7 +28,7 @@ def shop_remarks(shop: Shop) -> Iterator[Remark]:
     for kind, tools in (("taps", shop.taps), ("dies", shop.dies)):
         for i, tool in enumerate(tools):
             try:
-                parse(tool.thread)
+                read_thread(tool.thread)
             except ThreadTextError as error:
                 yield Remark("thread.text", (kind, i, "thread"), error.message, error.remedy)
 
@@ -73,7 +63,7 @@ def _printer(path: Path, printer: PrinterSpec) -> Iterator[Remark]:
 
 
 def _collets(path: Path, collets: ColletSet) -> Iterator[Remark]:
-    size = iso_collet_size(collets.system)
+    size = iso_15488.system_size(collets.system)
     if size is None:
         lacking = [k for k in ("length", "closes") if getattr(collets, k) is None]
         if lacking:
@@ -82,7 +72,8 @@ def _collets(path: Path, collets: ColletSet) -> Iterator[Remark]:
                 (*path, "system"),
                 f"{shown(collets.system)} is not a known system, and "
                 f"{' and '.join(lacking)} {'is' if len(lacking) == 1 else 'are'} missing",
-                f"write ISO 15488-{', -'.join(str(s.size) for s in iso_15488.sizes())}, or add "
+                "write the letters on the collet, "
+                f"ER{', ER'.join(str(s.size) for s in iso_15488.sizes())} (ISO 15488), or add "
                 "the gripping length and how far a collet closes",
             )
     known = iso_15488.collet_size(size) if size is not None else None

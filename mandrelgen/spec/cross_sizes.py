@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mandrelgen.core.errors import Level, Path
+from mandrelgen.spec.cross_readings import reading_remarks
 from mandrelgen.spec.cross_refs import Threads, end_path
 from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.pen import (
@@ -13,7 +14,6 @@ from mandrelgen.spec.pen import (
     End,
     ExternalThread,
     InternalThread,
-    Measured,
     Part,
     Pen,
 )
@@ -52,7 +52,7 @@ def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
 
 
 def _wrong(path: Path, message: str, remedy: str, level: Level = Level.ERROR) -> Remark:
-    return Remark("size.contradiction", path, message, remedy, level)
+    return Remark(code="size.contradiction", path=path, message=message, remedy=remedy, level=level)
 
 
 def _external(
@@ -73,7 +73,7 @@ def _external(
         )
     if named is None:
         return
-    yield from _reading(path, thread.measured, named.diameter, named)
+    yield from reading_remarks(path, thread.measured, True, named)
     if named.diameter > part.diameter:
         yield _wrong(
             (*path, "thread"),
@@ -100,7 +100,7 @@ def _internal(
     yield from _depths(path, thread, part)
     if named is None:
         return
-    yield from _reading(path, thread.measured, named.diameter - _D1 * named.pitch, named)
+    yield from reading_remarks(path, thread.measured, False, named)
     around = outer.diameter if outer is not None else end.diameter
     if named.diameter >= around:
         what = f"the external thread {outer.text}" if outer is not None else "the end's diameter"
@@ -162,25 +162,6 @@ def _depths(path: Path, thread: InternalThread, part: Part) -> Iterator[Remark]:
             f"no full thread is left between {floor:g} (counterbore) and {last:g}",
             "depths count from the end's face; correct depth, tap_lead or counterbore",
         )
-
-
-def _reading(
-    path: Path, measured: Measured | None, crest: float, named: Designation
-) -> Iterator[Remark]:
-    """A reading further than one pitch from the thread's own size belongs to another thread."""
-    if measured is None:
-        return
-    pitch_diameter = named.diameter - 0.6 * _D1 * named.pitch  # d2 = d - 3/4 H = d - 0.6495 P
-    for key, read, basic in (
-        ("crest", measured.crest, crest),
-        ("pitch", measured.pitch, pitch_diameter),
-    ):
-        if read is not None and abs(read - basic) > named.pitch:
-            yield _wrong(
-                (*path, "measured", key),
-                f"a reading of {read:g} is more than one pitch from {named.text} ({basic:.3f})",
-                "crest is the outside of a tenon, the smallest bore of a cap; read again",
-            )
 
 
 def _mouth(path: Path, end: End, outer: Designation | None) -> Iterator[Remark]:

@@ -20,8 +20,8 @@ _PATTERNS = {
     ),
     r"^[A-Z]{1,2}\d{1,2}$": "the tolerance class of a hole, such as H8",
     r"^[A-Z][A-Z0-9]{0,7}$": "capital letters and digits, beginning with a letter, at most 8",
-    r"^[A-Za-z0-9][A-Za-z0-9.+_-]{0,31}$": (
-        "a material such as cast-acrylic, 1.4305 or 11SMn30, at most 32 characters"
+    r"^[A-Za-z0-9][A-Za-z0-9.+_ -]{0,31}$": (
+        "a material such as cast-acrylic, hard rubber, brass or 1.4305, at most 32 characters"
     ),
     "^(first|third)$": 'one of "first", "third"',
 }

@@ -14,12 +14,13 @@ from pydantic import Field, ValidationError
 
 from mandrelgen.core.errors import Finding, InputError, Level, Path
 from mandrelgen.core.lengths import Length
-from mandrelgen.spec.base import Day, Distance, Id, MaterialId, Size, Strict, Text, Whole
+from mandrelgen.spec.base import BarName, Day, Distance, Id, Size, Strict, Text, Whole
 from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.places import Places
 from mandrelgen.spec.remark import Remark, dotted, plain
-from mandrelgen.standards import designation, materials, measuring
+from mandrelgen.standards import materials, measuring
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 
 
 class OldKind(StrEnum):
@@ -79,7 +80,7 @@ class OldFixture(Strict):
     id: Id = Field(description="your own short name for it; never changed")
     kind: OldKind = Field(description="plug, cup or spigot")
     title: Text = Field(default="", description="a few words for the list")
-    material: MaterialId = Field(default="11SMn30", description="what it is made of")
+    material: BarName = Field(default="11SMn30", description="what it is made of")
     date: Day | None = Field(default=None, description="day of the measurements, 2026-05-31")
     instrument: Id = Field(default="caliper", description="what it was measured with")
     uncertainty: Distance | None = Field(
@@ -109,7 +110,13 @@ def read_old(data: bytes, name: str) -> OldFixture:
         text = data.decode("utf-8-sig")
         values = tomllib.loads(text)
     except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as exc:
-        fault = Finding(Level.ERROR, "old.toml", name, f"it is no TOML: {exc}", "correct the file")
+        fault = Finding(
+            level=Level.ERROR,
+            code="old.toml",
+            where=name,
+            message=f"it is no TOML: {exc}",
+            remedy="correct the file",
+        )
         raise InputError([fault]) from exc
     try:
         found = OldFixture.model_validate(values)
@@ -125,11 +132,14 @@ def _findings(remarks: tuple[Remark, ...], text: str, name: str) -> tuple[Findin
     places = Places(text)
     return tuple(
         Finding(
-            r.level, r.code, f"{name}:{places.line(r.path)} {dotted(r.path)}",
-            plain(r.message), plain(r.remedy),
+            level=r.level,
+            code=r.code,
+            where=f"{name}:{places.line(r.path)} {dotted(r.path)}",
+            message=plain(r.message),
+            remedy=plain(r.remedy),
         )
         for r in remarks
-    )  # fmt: skip
+    )
 
 
 def _remarks(f: OldFixture) -> Iterator[Remark]:
@@ -155,7 +165,7 @@ def _remarks(f: OldFixture) -> Iterator[Remark]:
         yield fault(("thread",), f"a {f.kind.value} needs its thread", "add a [thread]")
     if f.thread is not None:
         try:
-            designation.parse(f.thread.thread)
+            read_thread(f.thread.thread)
         except NotHeldError as e:
             yield fault(("thread", "thread"), e.message, e.remedy)
         if f.thread.start >= f.thread.end:

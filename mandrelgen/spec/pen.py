@@ -1,44 +1,50 @@
 """The pen file: what the maker knows about the pen, and the mandrels wanted."""
 
 # Annotations stay as they are: postponed ones are texts that pydantic compiles one by one.
-from enum import StrEnum
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.base import (
+    BarName,
     Day,
     Deviation,
     Distance,
     Flag,
     Id,
-    MaterialId,
     Number,
     Place,
+    RodName,
     Size,
     Strict,
     Text,
     Whole,
 )
-
-
-class Manner(StrEnum):
-    """How a thread, face or bore was cut."""
-
-    FREEHAND = "freehand"
-    GUIDED = "guided"
-    SINGLE_POINT = "single-point"
-    DRILLED = "drilled"
-    REAMED = "reamed"
-    BORED = "bored"
-
-
-class Side(StrEnum):
-    """Which way an end looks along the pen."""
-
-    NIB = "nib"
-    TAIL = "tail"
+from mandrelgen.spec.choices import (
+    Bottom as Bottom,
+)
+from mandrelgen.spec.choices import (
+    CentreHoles as CentreHoles,
+)
+from mandrelgen.spec.choices import (
+    FarEnd as FarEnd,
+)
+from mandrelgen.spec.choices import (
+    Fit as Fit,
+)
+from mandrelgen.spec.choices import (
+    MandrelType as MandrelType,
+)
+from mandrelgen.spec.choices import (
+    Manner as Manner,
+)
+from mandrelgen.spec.choices import (
+    Side as Side,
+)
+from mandrelgen.spec.choices import (
+    ThreadOrder as ThreadOrder,
+)
 
 
 class Measured(Strict):
@@ -48,7 +54,7 @@ class Measured(Strict):
         default=None,
         description="major diameter of an external, minor diameter of an internal thread, mm",
     )
-    pitch: Size | None = Field(
+    pitch_diameter: Size | None = Field(
         default=None, description="pitch diameter, from wires or a thread micrometer, mm"
     )
     instrument: Id = Field(
@@ -57,6 +63,16 @@ class Measured(Strict):
     uncertainty: Distance | None = Field(
         default=None, description="expanded uncertainty (k = 2) if not the instrument's own, mm"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _old_name(cls, data: object) -> object:
+        """``pitch``, as older files call the pitch diameter, is still read."""
+        if not isinstance(data, dict) or "pitch" not in data:
+            return data
+        if "pitch_diameter" in data:
+            raise ValueError("pitch is the old name of pitch_diameter, and both are given")
+        return {"pitch_diameter" if k == "pitch" else k: v for k, v in data.items()}
 
 
 class MeasuredSize(Strict):
@@ -152,14 +168,6 @@ class BoreStep(Strict):
     )
 
 
-class Bottom(StrEnum):
-    """How a bore ends."""
-
-    DRILL_POINT = "drill-point"
-    FLAT = "flat"
-    THROUGH = "through"
-
-
 class End(Strict):
     """One end of a part."""
 
@@ -196,7 +204,10 @@ class Part(Strict):
     length: Size = Field(description="length over all, tenons included, mm")
     diameter: Size = Field(description="largest finished diameter, mm")
     name: Text = Field(default="", description="name for the paper; the table key if left out")
-    material: MaterialId = Field(default="cast-acrylic", description="what the part is made of")
+    material: RodName = Field(
+        default="cast-acrylic",
+        description="what the part is made of, as the rod is called: cast acrylic, hard rubber",
+    )
     pale: Flag = Field(default=False, description="true if a bore shows through: pale, clear")
     least_wall: Size | None = Field(
         default=None,
@@ -226,40 +237,6 @@ class Title(Strict):
     )
 
 
-class Fit(StrEnum):
-    """Fit in words."""
-
-    CLOSE = "close"
-    NORMAL = "normal"
-    FREE = "free"
-
-
-class MandrelType(StrEnum):
-    """What can be asked for."""
-
-    PLUG = "plug"
-    CUP = "cup"
-    SPIGOT = "spigot"
-    DOUBLE_ENDED = "double-ended"
-    BUTTON = "tailstock-button"
-
-
-class ThreadOrder(StrEnum):
-    """How the turner is asked to make the thread."""
-
-    SINGLE_POINT = "single-point"
-    MY_TOOL = "my-tool"
-    BLANK = "blank"
-
-
-class CentreHoles(StrEnum):
-    """What the sheet says of centre holes."""
-
-    NOSE = "nose"
-    BOTH = "both"
-    NONE = "none"
-
-
 class Options(Strict):
     """Wishes for a mandrel; anything left out is the designer's choice (a printed decision)."""
 
@@ -270,7 +247,9 @@ class Options(Strict):
     deviation: Deviation | None = Field(
         default=None, description="shifts the mandrel's pitch diameter, mm (fitted to the part)"
     )
-    material: MaterialId | None = Field(default=None, description="what the mandrel is made of")
+    material: BarName | None = Field(
+        default=None, description="what the mandrel is made of, as the bar is called: brass, 1.4305"
+    )
     quantity: Annotated[Whole, Field(ge=1, le=999)] | None = Field(
         default=None, description="how many are ordered"
     )
@@ -303,15 +282,6 @@ class Options(Strict):
         description="how many pens are to be made on this thread; up to about 5 a mandrel of "
         "one's own will do",
     )
-
-
-class FarEnd(StrEnum):
-    """What the end away from the mandrel offers the tailstock."""
-
-    PIP = "pip"
-    BUTTON = "button"
-    BORE = "bore"
-    NOTHING = "nothing"
 
 
 class Use(Strict):

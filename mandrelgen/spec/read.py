@@ -142,7 +142,10 @@ def _override_remarks(values: dict[str, object]) -> tuple[Remark, ...]:
         remarks = model_remarks(error, Shop)
     else:
         remarks = cross.check_shop(shop)
-    return tuple(Remark(r.code, below + r.path, r.message, r.remedy, r.level) for r in remarks)
+    return tuple(
+        Remark(code=r.code, path=below + r.path, message=r.message, remedy=r.remedy, level=r.level)
+        for r in remarks
+    )
 
 
 def _findings(remarks: Iterable[Remark], text: str, name: str) -> tuple[Finding, ...]:
@@ -153,7 +156,13 @@ def _findings(remarks: Iterable[Remark], text: str, name: str) -> tuple[Finding,
     places = Places(text)
     lined = [(places.line(r.path), r) for r in remarks]
     return tuple(
-        Finding(r.level, r.code, _where(name, line, r.path), plain(r.message), plain(r.remedy))
+        Finding(
+            level=r.level,
+            code=r.code,
+            where=_where(name, line, r.path),
+            message=plain(r.message),
+            remedy=plain(r.remedy),
+        )
         for line, r in sorted(lined, key=lambda pair: pair[0])
     )
 

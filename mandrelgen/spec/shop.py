@@ -19,14 +19,24 @@ from mandrelgen.spec.base import (
     Text,
     Whole,
 )
+from mandrelgen.standards import iso_15488
 from mandrelgen.standards.gears import lead_of
+
+
+def _collet_system(value: str) -> str:
+    """The standard's name of a system that it knows, whatever is engraved on the collets."""
+    size = iso_15488.system_size(value)
+    return value if size is None else f"ISO 15488-{size}"
 
 
 class ColletSet(Strict):
     """One holder and the collets on the shelf."""
 
-    system: Annotated[Text, Field(min_length=1, max_length=40)] = Field(
-        description="ISO 15488-11 … ISO 15488-40, or a name of your own"
+    system: Annotated[Text, Field(min_length=1, max_length=40), AfterValidator(_collet_system)] = (
+        Field(
+            description="the letters on the collet, ER11 … ER40, or ISO 15488-11 … ISO 15488-40, "
+            "or a name of your own"
+        )
     )
     sizes: Annotated[tuple[Size, ...], Field(min_length=1)] = Field(
         description="nominal sizes of the collets on the shelf, mm"

@@ -23,11 +23,11 @@ def starter(kind: str, name: str) -> bytes:
         raise InputError(
             [
                 Finding(
-                    Level.ERROR,
-                    "starter.unknown",
-                    f"starter {kind}",
-                    f"there is no starter {kind} '{name[:40]}'",
-                    f"choose one of: {', '.join(names)}",
+                    level=Level.ERROR,
+                    code="starter.unknown",
+                    where=f"starter {kind}",
+                    message=f"there is no starter {kind} '{name[:40]}'",
+                    remedy=f"choose one of: {', '.join(names)}",
                 )
             ]
         )

@@ -68,6 +68,12 @@ _SAYINGS: tuple[tuple[str, str, str], ...] = (
     (r"Illegal character", "there is a control character here", "delete the invisible character"),
 )
 
+_MOST_PARTS = 100
+# So many parts of a key, each taken whole (no way back into it), beginning where one begins.
+_DOTTED = re.compile(
+    r"""(?<![\w-])(?:(?:[A-Za-z0-9_-]++|"[^"]{0,200}+"|'[^']{0,200}+')[ \t]*+\.[ \t]*+){100}"""
+)
+
 
 @dataclass(frozen=True, slots=True)
 class SyntaxFault:
@@ -81,7 +87,13 @@ class SyntaxFault:
     def finding(self, name: str) -> Finding:
         """As a finding of the file ``name``."""
         where = f"{name}:{self.line} column {self.column}" if self.line else name
-        return Finding(Level.ERROR, "file.syntax", where, self.message, self.remedy)
+        return Finding(
+            level=Level.ERROR,
+            code="file.syntax",
+            where=where,
+            message=self.message,
+            remedy=self.remedy,
+        )
 
 
 def decode(data: bytes, name: str) -> str:
@@ -128,6 +140,8 @@ def parse(text: str) -> tuple[dict[str, object], tuple[SyntaxFault, ...]]:
     """
     faults: list[SyntaxFault] = []
     lines = text.replace("\r\n", "\n").split("\n")
+    if long := _long_key(lines):
+        return {}, (long,)
     while True:
         try:
             return tomllib.loads("\n".join(lines)), tuple(faults)
@@ -177,6 +191,18 @@ def _saying(what: str, line: str) -> tuple[str, str]:
         if re.search(pattern, what):
             return message, remedy
     return f"this is not TOML ({what[:80]})", "correct the line: key = value"
+
+
+def _long_key(lines: list[str]) -> SyntaxFault | None:
+    """A key of very many parts: the reader would make a table of each of its beginnings."""
+    for number, line in enumerate(lines, 1):
+        if line.count(".") > _MOST_PARTS and (match := _DOTTED.search(line)):
+            return SyntaxFault(
+                number, match.start() + 1,
+                f"a key has more than {_MOST_PARTS} parts: tables too deep inside one another",
+                "keep to the form of the starter files",
+            )  # fmt: skip
+    return None
 
 
 def _too_deep(lines: list[str]) -> SyntaxFault:

@@ -219,7 +219,14 @@ def _metric(text: str, m: re.Match[str]) -> Designation:
         pitch, count = _lead_and_pitch(text, m, starts)
     else:
         pitch, count = _pitch_only(text, m, diameter, starts)
-    return Designation("M", diameter, pitch, count, left, _metric_class(text, words))
+    return Designation(
+        system="M",
+        diameter=diameter,
+        pitch=pitch,
+        starts=count,
+        left_hand=left,
+        tolerance_class=_metric_class(text, words),
+    )
 
 
 def _lead_and_pitch(text: str, m: re.Match[str], starts: int | None) -> tuple[Length, int]:
@@ -307,7 +314,15 @@ def _inch(text: str, m: re.Match[str]) -> Designation:
         )
     # UN alone names the family: a pair the standard lists keeps the standard's own name.
     name = listed or (series if series == "UNS" else usual)
-    return Designation("UN", diameter, pitch, starts or 1, left, klass, name)
+    return Designation(
+        system="UN",
+        diameter=diameter,
+        pitch=pitch,
+        starts=starts or 1,
+        left_hand=left,
+        tolerance_class=klass,
+        series=name,
+    )
 
 
 def _inch_words(text: str, words: list[str]) -> tuple[str, str]:

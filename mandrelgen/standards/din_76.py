@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from mandrelgen.standards.tables import NotHeldError, citation, load, records
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Undercut:
     """The undercuts for one pitch, mm: groove diameter = thread diameter + ``dg``.
 
@@ -39,7 +39,7 @@ class Undercut:
         return f"DIN 76-1 - {forms[short]}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunOut:
     """Run-outs, mm: ``x`` tool run-out, ``a`` full thread to shoulder, ``e`` in a blind hole."""
 
@@ -75,18 +75,34 @@ def run_out(pitch: float) -> RunOut:
     """
     row, source, extended = _lookup("din_76_1_run_out", pitch)
     return RunOut(
-        pitch, row["x1"], row["x2"], row["a1"], row["a2"], row["e1"], row["e2"], row["e3"],
-        source, extended,
-    )  # fmt: skip
+        pitch=pitch,
+        x_normal=row["x1"],
+        x_short=row["x2"],
+        a_normal=row["a1"],
+        a_short=row["a2"],
+        e_normal=row["e1"],
+        e_short=row["e2"],
+        e_long=row["e3"],
+        source=source,
+        extended=extended,
+    )
 
 
 def _undercut(table: str, pitch: float, forms: str) -> Undercut:
     row, source, extended = _lookup(table, pitch)
     normal, short = forms[0], forms[1]
     return Undercut(
-        pitch, forms == "AB", row["dg"], row[f"g1_{normal}"], row[f"g1_{short}"],
-        row[f"g2_{normal}"], row[f"g2_{short}"], row["r"], source, extended,
-    )  # fmt: skip
+        pitch=pitch,
+        external=forms == "AB",
+        dg=row["dg"],
+        g1_normal=row[f"g1_{normal}"],
+        g1_short=row[f"g1_{short}"],
+        g2_normal=row[f"g2_{normal}"],
+        g2_short=row[f"g2_{short}"],
+        r=row["r"],
+        source=source,
+        extended=extended,
+    )
 
 
 def _lookup(table: str, pitch: float) -> tuple[dict[str, float], str, bool]:

@@ -16,7 +16,7 @@ from mandrelgen.standards.threads import D1_FACTOR, D2_FACTOR, ThreadLimits
 TWO_F1 = 0.216506351
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Gauge:
     """One gauge, mm: pitch diameter ± ``pitch_half``, worn out at ``wear``; ``crest`` ± the half
     beside it is a plug's major diameter or a ring's minor diameter. ``basis`` says how well the
@@ -96,10 +96,24 @@ def _plugs(work: ThreadLimits, row: dict[str, float]) -> tuple[Gauge, Gauge]:
     source, basis = citation(load("iso_1502")), str(row["plug"])
     return (
         Gauge(
-            "GO plug", go, t / 2, go - row["W_GO_PL"] / 1000, d + deviation + z, t, source, basis
+            name="GO plug",
+            pitch=go,
+            pitch_half=t / 2,
+            wear=go - row["W_GO_PL"] / 1000,
+            crest=d + deviation + z,
+            crest_half=t,
+            source=source,
+            basis=basis,
         ),
         Gauge(
-            "NOT GO plug", no, t / 2, no - row["W_NG_PL"] / 1000, no + TWO_F1 * p, t, source, basis
+            name="NOT GO plug",
+            pitch=no,
+            pitch_half=t / 2,
+            wear=no - row["W_NG_PL"] / 1000,
+            crest=no + TWO_F1 * p,
+            crest_half=t,
+            source=source,
+            basis=basis,
         ),
     )
 
@@ -117,11 +131,23 @@ def _rings(work: ThreadLimits, row: dict[str, float]) -> tuple[Gauge, Gauge]:
     source = citation(load("iso_1502"))
     return (
         Gauge(
-            "GO ring", go, t / 2, go + row["W_GO_R"] / 1000, d - D1_FACTOR * p + deviation, t / 2,
-            source, "from memory",
+            name="GO ring",
+            pitch=go,
+            pitch_half=t / 2,
+            wear=go + row["W_GO_R"] / 1000,
+            crest=d - D1_FACTOR * p + deviation,
+            crest_half=t / 2,
+            source=source,
+            basis="from memory",
         ),
         Gauge(
-            "NOT GO ring", no, t / 2, no + row["W_NG_R"] / 1000, no - TWO_F1 * p, t, source,
-            "from memory",
+            name="NOT GO ring",
+            pitch=no,
+            pitch_half=t / 2,
+            wear=no + row["W_NG_R"] / 1000,
+            crest=no - TWO_F1 * p,
+            crest_half=t,
+            source=source,
+            basis="from memory",
         ),
-    )  # fmt: skip
+    )

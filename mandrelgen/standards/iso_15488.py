@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
+from mandrelgen.standards.designation import parse
 from mandrelgen.standards.tables import NotHeldError, records
+
+_NAME = re.compile(
+    r"^\s*(?:(?:DIN\s*)?ISO[\s_-]*15488[\s_-]+(?:[AB][\s_-]*)?|DIN[\s_-]*6499[\s_-]*B?[\s_-]*"
+    r"|ER[\s_-]*)(\d{1,3})\s*(?:M|mini|UP)?\s*$",
+    re.IGNORECASE,
+)
 
 # Makers' rule: a collet closes by 1 mm, small ones by half of that.
 CLOSES = 1.0
@@ -14,7 +22,7 @@ SMALL_UP_TO = 3.0
 LEAST_INSERTED = 2 / 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ColletSize:
     """A collet system, mm: seat diameter, range of the series, nut thread, bore behind, body."""
 
@@ -31,6 +39,11 @@ class ColletSize:
     def least_insert(self) -> float:
         """Two thirds of the collet's length, mm: insert at least this much."""
         return self.body_length * LEAST_INSERTED
+
+    @property
+    def nut_diameter(self) -> float:
+        """Major diameter of the clamping nut's thread, mm."""
+        return float(parse(self.nut_thread).diameter)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +66,27 @@ def collet_size(size: int) -> ColletSize:
             return found
     held = ", ".join(str(s.size) for s in sizes())
     raise NotHeldError(f"collet size {size} is not in ISO 15488", f"sizes are {held}")
+
+
+def system_size(name: str) -> int | None:
+    """The size of a collet system by the standard's name or the letters engraved on it.
+
+    ``ISO 15488-25``, ``DIN ISO 15488_25``, ``DIN 6499-B25``, ``ER25``, ``ER 25`` → 25; None for
+    any other. The letters are the trade's for the collets of DIN 6499 form B, which became
+    ISO 15488 (common practice, from memory); an M behind them (``ER 20M``) is the slim nut.
+    """
+    match = _NAME.match(name)
+    size = int(match[1]) if match else None
+    return size if size in {s.size for s in sizes()} else None
+
+
+def of_system(name: str) -> ColletSize | None:
+    """The size a system's name says (``ISO 15488-25``); None for a system of another name.
+
+    Raises NotHeldError for a size of ISO 15488 that is not held.
+    """
+    standard, _, size = name.partition("-")
+    return collet_size(int(size)) if standard == "ISO 15488" and size.isdigit() else None
 
 
 def clamping_range(nominal: float) -> tuple[float, float]:

@@ -11,7 +11,7 @@ TYPES = ("A", "B")
 CONE_ANGLE = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CentreHoleSize:
     """A centre hole, mm: ``pilot`` d, ``cone`` D at the mouth of the 60° cone, ``mouth`` the
     largest diameter (D for type A, D3 for type B), least depth ``depth``, ``pilot_depth``."""
@@ -45,7 +45,14 @@ def centre_hole(type: str, pilot: float) -> CentreHoleSize:
     for row in rows:
         if abs(row["d"] - pilot) < 1e-6:
             mouth = row["D"] if type == "A" else row["D3"]
-            return CentreHoleSize(type, row["d"], row["D"], mouth, row[f"t_{type}"], row["t1"])
+            return CentreHoleSize(
+                type=type,
+                pilot=row["d"],
+                cone=row["D"],
+                mouth=mouth,
+                depth=row[f"t_{type}"],
+                pilot_depth=row["t1"],
+            )
     held = ", ".join(f"{row['d']:g}" for row in rows)
     raise NotHeldError(f"no centre hole with pilot {pilot:g} mm is held", f"pilots are {held} mm")
 

@@ -52,13 +52,13 @@ def r40_value(index: int) -> float:
 def deviation(position: str, pitch: float) -> PrintedCell:
     """EI of G, H or es of e, f, g, h in µm, signed. Raises KeyError for another position."""
     if position in "hH":
-        return PrintedCell(0, True)
+        return PrintedCell(0, published=True)
     sign = 1 if position == "G" else -1
     printed = _rows("iso_965_1_deviations", 1).get((_key(pitch),), {}).get(position)
     if printed is not None:
-        return PrintedCell(round(sign * printed), True)
+        return PrintedCell(round(sign * printed), published=True)
     formula = _FORMULA_DEVIATION[position] + 11 * pitch
-    return PrintedCell(sign * round(r40_value(r40_index(formula))), False)
+    return PrintedCell(sign * round(r40_value(r40_index(formula))), published=False)
 
 
 def pitch_tolerance(external: bool, diameter: float, pitch: float, grade: int) -> PrintedCell:
@@ -69,10 +69,10 @@ def pitch_tolerance(external: bool, diameter: float, pitch: float, grade: int) -
     key = (_key(over), _key(to), _key(pitch))
     printed = _rows(table, 3).get(key, {}).get(str(grade))
     if printed is not None:
-        return PrintedCell(round(printed), True)
+        return PrintedCell(round(printed), published=True)
     base = _rows("iso_965_1_pitch_external", 3).get(key, {}).get("6")
     formula = 90 * pitch**0.4 * math.sqrt(over * to) ** 0.1
-    return PrintedCell(round(r40_value(r40_index(base or formula) + steps)), False)
+    return PrintedCell(round(r40_value(r40_index(base or formula) + steps)), published=False)
 
 
 def crest_tolerance(external: bool, pitch: float, grade: int) -> PrintedCell:
@@ -82,9 +82,9 @@ def crest_tolerance(external: bool, pitch: float, grade: int) -> PrintedCell:
     row = _rows(table, 1).get((_key(pitch),), {})
     printed = row.get(str(grade))
     if printed is not None:
-        return PrintedCell(round(printed), True)
+        return PrintedCell(round(printed), published=True)
     base = row.get("6") or crest_formula(external, pitch)
-    return PrintedCell(round(r40_value(r40_index(base) + steps)), False)
+    return PrintedCell(round(r40_value(r40_index(base) + steps)), published=False)
 
 
 def crest_formula(external: bool, pitch: float) -> float:
@@ -124,9 +124,9 @@ def engagement(diameter: float, pitch: float) -> Engagement:
     over, to = diameter_range(diameter)
     row = _rows("iso_965_1_engagement", 3).get((_key(over), _key(to), _key(pitch)))
     if row:
-        return Engagement(row["over_n"], row["to_n"], True)
+        return Engagement(row["over_n"], row["to_n"], published=True)
     scale = pitch * over**0.2
-    return Engagement(2.24 * scale, 6.7 * scale, False)
+    return Engagement(2.24 * scale, 6.7 * scale, published=False)
 
 
 def _key(value: float) -> int:

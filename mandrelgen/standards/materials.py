@@ -11,7 +11,7 @@ KINDS = ("metal", "plastic", "printed", "wood")
 _HEAD = ("standard", "edition", "table", "unit", "confidence")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
     """A material. Density in g/cm³, moduli and strengths in MPa, expansion in 1e-6/K.
 

@@ -49,7 +49,7 @@ class Basic:
     minor: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadLimits:
     """Limits of one thread, mm.
 
@@ -154,7 +154,13 @@ def limits_with_deviation(
     name = f"{grades} ({'es' if external else 'EI'} {signed_text(deviation_um)} µm)"
     _check_metric(designation)
     t = _metric_limits(
-        designation, external, name, (pitch_grade, crest_grade), deviation_um, True, factor
+        designation,
+        external,
+        name,
+        (pitch_grade, crest_grade),
+        deviation_um,
+        published=True,
+        factor=factor,
     )
     return replace(t, source=t.source + CHOSEN)
 
@@ -251,7 +257,16 @@ def _metric_limits(
     printed = published and on_pitch.published and on_crest.published
     source = "ISO 965-1:2013" if printed else iso_965_1.RULE_EXTENDED
     return ThreadLimits(
-        designation, external, klass, basic, major, pitch, minor, source, not printed, factor
+        designation=designation,
+        external=external,
+        tolerance_class=klass,
+        basic=basic,
+        major=major,
+        pitch=pitch,
+        minor=minor,
+        source=source,
+        extended=not printed,
+        factor=factor,
     )
 
 
@@ -293,5 +308,14 @@ def _unified(
         name = f"{klass} ({'es' if external else 'EI'} {signed_text(deviation_um)} µm)"
     basic = basic_sizes(designation)
     return ThreadLimits(
-        designation, external, name, basic, major, pitch, minor, source, False, factor
+        designation=designation,
+        external=external,
+        tolerance_class=name,
+        basic=basic,
+        major=major,
+        pitch=pitch,
+        minor=minor,
+        source=source,
+        extended=False,
+        factor=factor,
     )

@@ -2,43 +2,25 @@
 
 from __future__ import annotations
 
-import contextlib
 import gc
-import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, Future
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
-from mandrelgen.workflows import check, make, reuse
-from mandrelgen.workflows.parallel import Crew, Here, WorkerError
-from mandrelgen.workflows.read_inputs import read_inputs
-
-if TYPE_CHECKING:
-    from mandrelgen.workflows.reuse_judging import Judged
+from mandrelgen.workflows import reuse
+from mandrelgen.workflows.check import Checked, check_pen
+from mandrelgen.workflows.loose import make_loose
+from mandrelgen.workflows.made import MadeSet
+from mandrelgen.workflows.make import make
+from mandrelgen.workflows.make_options import MakeOptions
+from mandrelgen.workflows.parallel import Here, WorkerError, told
 
 Tell = Callable[[str], None]
 FAILED = 1
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What is asked for all pens: shop file (None: beside each pen), archive folder, formats
-    (None: all, numbered), date, reason of a change, the kernel's proof, nothing left out,
-    the day the set is wanted by (ISO 8601), ids of mandrels that are left out."""
-
-    shop: Path | None
-    folder: Path
-    formats: tuple[str, ...] | None = None
-    date: str | None = None
-    reason: str | None = None
-    prove: bool = False
-    again: bool = False
-    wanted_by: str | None = None
-    leave_out: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +28,7 @@ class Outcome:
     """One pen: what was made (None: nothing could be), what was found, the exit code (0 to 3)."""
 
     file: Path
-    result: make.MadeSet | None
+    result: MadeSet | None
     findings: tuple[Finding, ...]
     code: int
 
@@ -70,68 +52,27 @@ class Meter:
         self._tell(f"[{which}{done}/{total}] {text}{left}")
 
 
-class Early:
-    """A pen that is read, designed and compared with the archive: when it is its turn, or in a
-    thread once `begin` is called, while workers draw the pen before it."""
-
-    def __init__(self, file: Path, wish: Wish) -> None:
-        self._file, self._wish = file, wish
-        self._thread: threading.Thread | None = None
-        self._checked: check.Checked | None = None
-        self._error: Exception | None = None
-        self._judged: Judged = {}
-
-    def begin(self) -> None:
-        """Begin in a thread; what goes wrong there is told by `checked`."""
-        self._thread = threading.Thread(target=self._prepare)
-        self._thread.start()
-
-    def _prepare(self) -> None:
-        try:
-            checked = self._checked = self._check()
-            # The archive is asked again in turn, when the pen before has its fixtures there: most
-            # of the judging is done then.
-            with contextlib.suppress(DiskError, InputError):
-                reuse.look(checked, self._wish.folder, self._wish.again, self._judged)
-        except Exception as e:
-            self._error = e
-
-    def _check(self) -> check.Checked:
-        return check.check(read_inputs(self._file, self._wish.shop, self._wish.folder))
-
-    def checked(self) -> check.Checked:
-        """The pen, designed and judged. Raises as `read_inputs` and `pipeline.check` do."""
-        if self._thread is not None:
-            self._thread.join()
-        if self._error is not None:
-            raise self._error
-        if self._checked is None:
-            self._checked = self._check()
-        return self._checked
-
-    def looked(self) -> reuse.Looked:
-        """What the archive has for it now. Raises DiskError."""
-        return reuse.look(self.checked(), self._wish.folder, self._wish.again, self._judged)
-
-
 def make_all(
-    files: Sequence[Path], wish: Wish, tell: Tell, crew: Crew | None = None
+    files: Sequence[Path], options: MakeOptions, tell: Tell, executor: Executor | None = None
 ) -> Iterator[Outcome]:
-    """Make the pens one after the other; ``crew`` draws (None: this process). A pen that cannot be
-    made does not stop the next; a disk that refuses does, and a worker that ended. Raises
-    InputError if the date is none."""
-    for day in (wish.date, wish.wanted_by):
-        if day is not None:
-            date_of(day)
-    crew = crew or Here()
+    """Make the pens one after the other; ``executor`` draws (None: this process), and designs the
+    next pen meanwhile. If its workers are threads, there may be one: the PDF libraries are not made
+    for several.
+
+    A pen that cannot be made does not stop the next; a disk that refuses does, and a worker that
+    ended. Raises InputError if a date is none.
+    """
+    options.check_days()
+    executor = executor or Here()
     meter = Meter(len(files), tell)
-    pens = [Early(file, wish) for file in files]
+    ask = partial(check_pen, shop=options.shop, archive=options.folder)
+    designed = [Here().submit(ask, file) for file in files[:1]]  # workers load meanwhile
     for n, file in enumerate(files):
         meter.pen = n
-        more = crew.count > 1 and n + 1 < len(files)
-        meanwhile = pens[n + 1].begin if more else lambda: None
         try:
-            outcome = _make(file, pens[n], wish, meter, crew, meanwhile)
+            with told():
+                designed += [executor.submit(ask, f) for f in files[n + 1 : n + 2]]
+            outcome = _make(file, designed.pop(0), options, executor, meter)
         except WorkerError as e:
             yield Outcome(file, None, e.findings, e.exit_code)
             return
@@ -140,32 +81,21 @@ def make_all(
         except DiskError as e:
             yield Outcome(file, None, (e.finding,), e.exit_code)
             return
-        pens[n] = Early(file, wish)  # nothing of a pen that is made is kept
         yield outcome
         gc.collect(0)  # the few cycles it left: else they pile up until there are very many
 
 
 def _make(
-    file: Path, pen: Early, wish: Wish, meter: Meter, crew: Crew, meanwhile: Callable[[], None]
+    file: Path, coming: Future[Checked], options: MakeOptions, executor: Executor, meter: Meter
 ) -> Outcome:
-    checked, looked = pen.checked(), pen.looked()
-    day = date_of(wish.date, checked.inputs.pen.pen.date)
-    wanted = date_of(wish.wanted_by) if wish.wanted_by else ""
-    run = make.Run(
-        day,
-        wish.reason,
-        wish.prove,
-        meter,
-        looked.owned | wish.leave_out,
-        wanted,
-        wish.again,
-        crew,
-        meanwhile,
-    )
-    if wish.formats is not None:
-        result = make.make_loose(checked, wish.folder, wish.formats, run)
+    """Read and designed → compared with the archive → made."""
+    with told():
+        checked = coming.result()
+    looked = reuse.look(checked, options.folder, options.again)
+    if options.formats is not None:
+        result = make_loose(checked, options, executor, meter)
     else:
-        result = make.make(checked, wish.folder, run)
+        result = make(checked, options, executor, meter, looked.owned | options.leave_out)
     findings = (*checked.findings, *looked.findings, *result.findings)
     return Outcome(file, result, findings, FAILED if checked.failed else 0)
 

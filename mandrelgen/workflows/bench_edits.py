@@ -12,6 +12,7 @@ from mandrelgen.core.lengths import Length
 from mandrelgen.spec.joints import Joint
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers.bench_fields import (
     CHOICE,
     FLAG,
@@ -66,7 +67,7 @@ def size_of(text: str) -> float | str:
 
 def _thread(text: str) -> str:
     try:
-        return parse(text).text
+        return read_thread(text).text
     except ValueError as e:
         raise ValueRefusedError(str(e)) from e
 
@@ -81,7 +82,7 @@ def set_joint(values: Mapping[str, Any], joint: Joint, text: str) -> Transform:
     """One thread for both sides of a joint; each keeps its own tolerance class. Raises
     ValueRefusedError."""
     try:
-        wanted = parse(text)
+        wanted = read_thread(text)
     except ValueError as e:
         raise ValueRefusedError(str(e)) from e
     changes = []

@@ -7,12 +7,11 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk import files
 from mandrelgen.assess.settled import settled
 from mandrelgen.assess.words import Answer
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import InputError, Level
-from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows import check, reuse
@@ -21,7 +20,7 @@ from mandrelgen.workflows.read_inputs import LIMIT, SHOP, Inputs
 from mandrelgen.workflows.remedies import Bench, tried
 
 if TYPE_CHECKING:
-    from mandrelgen.files.formats import Build
+    from mandrelgen.workflows.build import Build
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +34,12 @@ class Look:
 
 def bytes_of(path: Path) -> bytes | None:
     """A file's bytes; None if it is not there. Raises DiskError."""
-    return store.read_file(path, LIMIT) if store.is_plain_file(path) else None
+    return files.read_file(path, LIMIT) if files.is_plain_file(path) else None
 
 
 def look(pen: Path, shop: Path, archive: Path) -> Look:
     """Read and judge the pen's file with its shop's. Raises InputError, DiskError."""
-    data = store.read_file(pen, LIMIT)
+    data = files.read_file(pen, LIMIT)
     checked = _checked(data, pen.name, bytes_of(shop))
     looked = reuse.look(checked, archive)
     return Look(checked, check.worded(checked, looked.serving), data)
@@ -63,24 +62,20 @@ def inputs_of(data: bytes, name: str, shop_bytes: bytes | None) -> Inputs:
     found = review(pen, shop, data, name)
     if any(f.level is Level.ERROR for f in found):
         raise InputError(found)
-    return Inputs(pen, shop, own, data, shop_bytes, found)
+    return Inputs(
+        pen=pen, shop=shop, own_shop=own, pen_bytes=data, shop_bytes=shop_bytes, findings=found
+    )
 
 
 def build_of(seen: Look, planned: str) -> Build | None:
     """A mandrel to be drawn as it is now, not issued; None if it cannot be made."""
-    from mandrelgen.files.formats import Build
+    from mandrelgen.workflows.build import Build, unissued
 
     title = seen.checked.inputs.pen.pen
     for d in seen.checked.designed:
         if d.planned.id == planned and d.mandrel is not None:
-            issue = Issue(
-                number="NOT ISSUED", revision="-", date=date_of(None, title.date),
-                status="in preparation", owner=title.owner, drawn_by=title.drawn_by,
-                approved_by=title.approved_by, projection=title.projection, history=(),
-                issued=False,
-            )  # fmt: skip
             verdicts = tuple(v for v in (d.verdict, d.verdict_b) if v is not None)
-            return Build(d.mandrel, issue, (), verdicts)
+            return Build(d.mandrel, unissued(title, date_of(None, title.date)), (), verdicts)
     return None
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.assess.settled import settled
 from mandrelgen.assess.words import Answer, Owned, answers
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
-from mandrelgen.workflows.read_inputs import Inputs
+from mandrelgen.workflows.read_inputs import Inputs, read_inputs
 from mandrelgen.workflows.remedies import Bench, tried
 
 
@@ -29,14 +30,24 @@ class Checked:
         return any(f.level is Level.ERROR for f in self.findings)
 
 
+def check_pen(pen: Path, shop: Path | None = None, archive: Path | None = None) -> Checked:
+    """Read a pen file with its shop (see `read_inputs`), settle its design, say what was found.
+
+    Raises InputError with every fault of both files.
+    """
+    inputs = read_inputs(pen, shop, archive)
+    return check(inputs)
+
+
+def check(inputs: Inputs) -> Checked:
+    """Settle the design, judge pen and mandrels, try the remedies; nothing is written."""
+    design = settled(inputs.pen, inputs.shop)
+    findings = tried(design.findings, Bench(inputs.pen_bytes, inputs.own_shop))
+    found = (*inputs.findings, *findings)
+    return Checked(inputs, design.designed, design.resolved, found)
+
+
 def worded(checked: Checked, owned: Mapping[str, Owned]) -> tuple[Answer, ...]:
     """The word for each mandrel; ``owned``: what the archive has in its place, by planned id."""
     c = checked.inputs
     return answers(c.pen, c.shop, checked.designed, checked.findings, owned)
-
-
-def check(inputs: Inputs) -> Checked:
-    """Design every mandrel and judge pen and mandrels; nothing is written."""
-    found = settled(inputs.pen, inputs.shop)
-    findings = tried(found.findings, Bench(inputs.pen_bytes, inputs.own_shop))
-    return Checked(inputs, found.designed, found.resolved, (*inputs.findings, *findings))

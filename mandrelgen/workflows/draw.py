@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk import files
 from mandrelgen.assess.resolved import resolve
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.paper.pen_drawing import facts, states
@@ -45,8 +45,8 @@ def draw_pen(inputs: Inputs, state: str | None, to: Path, dimensions: bool = Tru
     shown = there if state is None and as_pdf else one
     drawings = [draw(pen, shop, resolved, s, dimensions) for s in shown]
     said = says(pen, shop)
-    store.make_folder(to.parent)
-    store.write_file(to, _pdf(drawings, said) if as_pdf else _svg(drawings[0]))
+    files.make_folder(to.parent)
+    files.write_file(to, _pdf(drawings, said) if as_pdf else _svg(drawings[0]))
     return Drawn(to, shown, said)
 
 

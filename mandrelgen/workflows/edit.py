@@ -10,7 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk import files
+from mandrelgen.archive.disk.locks import held_file
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.workflows.read_inputs import LIMIT, SHOP
@@ -35,19 +36,19 @@ def change(path: Path, transform: Transform) -> Edited:
     ValueError as ``transform`` does; DiskError.
     """
     for _ in range(TRIES):
-        with store.locked(path) as held:
+        with held_file(path) as held:
             if not held:
-                if not store.exists(path):
+                if not files.exists(path):
                     break
                 continue
-            before = store.read_file(path, LIMIT)
+            before = files.read_file(path, LIMIT)
             after = _changed(before, transform)
             if after == before:
                 return Edited(before, after)
             checked(path.name, after)
-            if store.read_file(path, LIMIT) != before:
+            if files.read_file(path, LIMIT) != before:
                 continue
-            store.write_file(path, after)
+            files.write_file(path, after)
             return Edited(before, after)
     raise DiskError(f"{path.name} is not there any more", "reload the page to see what is")
 
@@ -55,18 +56,18 @@ def change(path: Path, transform: Transform) -> Edited:
 def exchange(path: Path, expected: bytes, new: bytes) -> None:
     """Write ``new`` over ``expected``. Raises InputError if the file holds something else."""
     for _ in range(TRIES):
-        with store.locked(path) as held:
+        with held_file(path) as held:
             if not held:
-                if not store.exists(path):
+                if not files.exists(path):
                     break
                 continue
-            if store.read_file(path, LIMIT) != expected:
+            if files.read_file(path, LIMIT) != expected:
                 raise InputError([Finding(
                     Level.ERROR, "edit.changed", path.name,
                     "the file was changed elsewhere since; taking a change back would lose that",
                     "change the value itself",
                 )])  # fmt: skip
-            store.write_file(path, new)
+            files.write_file(path, new)
             return
     raise DiskError(f"{path.name} is not there any more", "reload the page to see what is")
 

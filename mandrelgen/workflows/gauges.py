@@ -8,26 +8,25 @@ from pathlib import Path
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.design.ends import tapped_end
 from mandrelgen.design.gauge import Whose, gauge_pair
-from mandrelgen.design.gaugetext import DENSITY
-from mandrelgen.design.screw import form_of
-from mandrelgen.files.formats import Build, write
-from mandrelgen.files.proof import read_back
-from mandrelgen.files.writers.pdf.document import page_count
-from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.design.gauge_text import DENSITY
+from mandrelgen.design.mandrel_thread import form_of
+from mandrelgen.files.formats import DRAWN
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.spec.joints import end_of, split_place
 from mandrelgen.spec.pen import End, Part, ThreadBase, Title
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import ThreadLimits, limits
+from mandrelgen.workflows.build import Build, unissued
+from mandrelgen.workflows.package import draw, joined, model
 from mandrelgen.workflows.print_versions import (
     FOLDER,
-    NO_NUMBER,
     PrintedFixture,
     PrintedSet,
     PrintJob,
     print_jobs,
-    write_files,
+    put_files,
 )
 from mandrelgen.workflows.read_inputs import Inputs
 from mandrelgen.workshop.printing import dummy as dummies
@@ -37,7 +36,7 @@ from mandrelgen.workshop.printing import gauges, printer, words
 METAL = ("pdf", "dxf", "step", "3mf", "stl")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Where:
     """The end meant: ids and what the pen file says of it."""
 
@@ -71,7 +70,15 @@ def print_gauges(
         try:
             pair = gauge_pair(work, _whose(inputs, at, side))
         except NotHeldError as e:
-            found.append(Finding(Level.WARNING, "gauge.held", place, e.message, e.remedy))
+            found.append(
+                Finding(
+                    level=Level.WARNING,
+                    code="gauge.held",
+                    where=place,
+                    message=e.message,
+                    remedy=e.remedy,
+                )
+            )
             continue
         if spec.measured is not None:
             found.append(_by_class(at, work))
@@ -82,13 +89,13 @@ def print_gauges(
                 said = (gauges.text(gauge), words.GAUGE)
                 jobs.append(
                     PrintJob(
-                        gauge.id,
-                        gauge.id,
-                        gauge.title,
-                        (NO_NUMBER, "-"),
-                        gauges.shape_of(gauge),
-                        {"thread": form_of(work)},
-                        said,
+                        id=gauge.id,
+                        stem=gauge.id,
+                        title=gauge.title,
+                        number=(NOT_ISSUED, "-"),
+                        shape=gauges.shape_of(gauge),
+                        partners={"thread": form_of(work)},
+                        said=said,
                     )
                 )
     jobs += _dummies(at, inputs.shop)
@@ -103,23 +110,37 @@ def _where(inputs: Inputs, place: str) -> _Where:
     end = end_of(inputs.pen, ref[0]) if ref is not None else None
     if ref is None or end is None:
         known = ", ".join(f"{p}.{e}" for p, part in inputs.pen.parts.items() for e in part.ends)
-        found = Finding(Level.ERROR, "gauge.place", place[:40], "there is no such end",
-                        f"there are {known}")  # fmt: skip
+        found = Finding(
+            level=Level.ERROR,
+            code="gauge.place",
+            where=place[:40],
+            message="there is no such end",
+            remedy=f"there are {known}",
+        )
         raise InputError([found])
-    return _Where(ref[0].part, ref[0].end, inputs.pen.parts[ref[0].part], end, ref[1])
+    return _Where(
+        part_id=ref[0].part,
+        end_id=ref[0].end,
+        part=inputs.pen.parts[ref[0].part],
+        end=end,
+        side=ref[1],
+    )
 
 
 def _work(spec: ThreadBase, external: bool) -> ThreadLimits:
     """The limits of the thread's class: a gauge stands for the class, not for one measured part."""
-    return limits(designation.parse(spec.thread), external, factor=spec.starts_factor)
+    return limits(read_thread(spec.thread), external, factor=spec.starts_factor)
 
 
 def _by_class(at: _Where, work: ThreadLimits) -> Finding:
     return Finding(
-        Level.NOTE, "gauge.measured", at.place,
-        f"the gauges are for class {work.tolerance_class}, not for what was measured on this part",
-        "try a measured thread with its mating dummy",
-    )  # fmt: skip
+        level=Level.NOTE,
+        code="gauge.measured",
+        where=at.place,
+        message=f"the gauges are for class {work.tolerance_class}, not for what was measured on "
+        "this part",
+        remedy="try a measured thread with its mating dummy",
+    )
 
 
 def _whose(inputs: Inputs, at: _Where, side: str) -> Whose:
@@ -127,37 +148,56 @@ def _whose(inputs: Inputs, at: _Where, side: str) -> Whose:
     if side == "internal":
         depth = tapped_end(at.part, at.end, inputs.shop).full_min
     called = f"the {(at.part.name or at.part_id).lower()}'s {at.end_id}"
-    return Whose(inputs.pen.pen.id, at.part_id, at.end_id,
-                 f"{called} of pen '{inputs.pen.pen.name}'", depth)  # fmt: skip
+    return Whose(
+        pen=inputs.pen.pen.id,
+        part=at.part_id,
+        end=at.end_id,
+        called=f"{called} of pen '{inputs.pen.pen.name}'",
+        depth=depth,
+    )
 
 
 def _metal(gauge: Mandrel, title: Title, folder: Path, date: str) -> PrintedFixture:
     """Drawing and models of a metal gauge, proved like a mandrel's; no number is given."""
-    issue = Issue(
-        "NOT ISSUED", "-", date, "in preparation", title.owner, title.drawn_by, title.approved_by,
-        title.projection, (), issued=False,
-    )  # fmt: skip
-    build = Build(gauge, issue, density=DENSITY)
-    files = write(build, METAL)
-    expected = read_back.Expected(
-        gauge, build.profile, issue.number, issue.revision, False, page_count(build.sheet),
-        build.mass, len(build.sheet.sheets),
-    )  # fmt: skip
-    read_back.check(expected, files)
+    build = Build(gauge, unissued(title, date), density=DENSITY)
+    drawn = tuple(f for f in METAL if f in DRAWN)
+    models = tuple(f for f in METAL if f not in DRAWN)
+    proved = joined(build, METAL, [draw(build, drawn), model(build, models, False)], False)
+    files = dict(proved.files)
     files[f"{build.stem}.txt"] = words.nominal_text(gauge.title, gauges.text(gauge)).encode()
     at = folder / printer.NOMINAL / gauge.id
-    write_files(at, files)
-    return PrintedFixture(gauge.id, at, tuple(files), printer.NOMINAL, "", words.nominal_cautions())
+    put_files(at, files)
+    return PrintedFixture(
+        id=gauge.id,
+        folder=at,
+        files=tuple(files),
+        level=printer.NOMINAL,
+        verdict="",
+        cautions=words.nominal_cautions(),
+    )
 
 
 def _dummies(at: _Where, shop: Shop) -> list[PrintJob]:
     title = f"Mating dummy of {at.place}, thread at the middle of its limits"
     return [
-        PrintJob(id, id, title, (NO_NUMBER, "-"), dummies.dummy(at.part, slice_, shop), {})
+        PrintJob(
+            id=id,
+            stem=id,
+            title=title,
+            number=(NOT_ISSUED, "-"),
+            shape=dummies.dummy(at.part, slice_, shop),
+            partners={},
+        )
         for id, slice_ in dummies.dummies(at.part, at.end).items()
     ]
 
 
 def _eased(f: Finding) -> Finding:
     """An end with two threads has a slice for each beside the whole one."""
-    return Finding(Level.NOTE, f.code, f.where, f.message, "dummy-tenon and dummy-mouth do instead")
+    return Finding(
+        level=Level.NOTE,
+        code=f.code,
+        where=f.where,
+        message=f.message,
+        remedy="dummy-tenon and dummy-mouth do instead",
+    )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import read_file, write_file
 from mandrelgen.assess.settled import settled
 from mandrelgen.core.errors import Finding, InputError, Level, Remedy
 from mandrelgen.spec.patch import patched_text
@@ -41,9 +41,9 @@ def mend(path: Path, inputs: Inputs, wanted: Sequence[str]) -> Mended:
             says.append(remedy.says)
     # What is written is read first: a pen that cannot be read would be worse than the finding.
     read_pen(text, path.name)
-    if store.read_file(path) != inputs.pen_bytes:
+    if read_file(path) != inputs.pen_bytes:
         raise _fault(path.name, "the file was changed while it was read", "run it again")
-    store.write_file(path, text)
+    write_file(path, text)
     return Mended(text, tuple(says), _difference(path.name, inputs.pen_bytes, text))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import create_file, exists, make_folder
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.spec.starters import starter, starter_names
 
@@ -31,18 +31,20 @@ def start(name: str, chosen: str | None, folder: Path) -> tuple[Path, ...]:
     if stem != source:
         data = re.sub(rb'(?m)^id = "[^"]*"', f'id = "{stem}"'.encode(), data, count=1)
     target = folder / f"{stem}.toml"
-    if store.exists(target):
+    if exists(target):
         raise _refused(f"{target.name} is already there", "choose another name, or move it away")
     files = {target: data}
     shop = folder / "shop.toml"
-    if not store.exists(shop):
+    if not exists(shop):
         files[shop] = starter("shop", SHOPS.get(source, DEFAULT_SHOP))
-    store.make_folder(folder)
+    make_folder(folder)
     for path, content in files.items():
-        if not store.create_file(path, content):
+        if not create_file(path, content):
             raise _refused(f"{path.name} is already there", "choose another name")
     return tuple(files)
 
 
 def _refused(message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "new.name", "new", message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code="new.name", where="new", message=message, remedy=remedy)]
+    )

@@ -1,14 +1,18 @@
-"""The papers that go with a mandrel and with a set: the turner's pages, the order."""
+"""The set's order: what is asked for, its papers, and their place in the archive."""
 
 from __future__ import annotations
 
 import io
 import zipfile
 from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor
+from pathlib import Path
 
+from mandrelgen.archive import messages, orders, root
+from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
-from mandrelgen.files.formats import Build
+from mandrelgen.core.errors import Finding
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.reports import order_pages, quotation
@@ -16,8 +20,10 @@ from mandrelgen.paper.reports import turning_pages as pages
 from mandrelgen.paper.reports.bench_card import bench_card
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import materials
+from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked
-from mandrelgen.workflows.parallel import Call, Crew, each
+from mandrelgen.workflows.make_options import MakeOptions
+from mandrelgen.workflows.parallel import told
 from mandrelgen.workshop.turning.turner_card import turner_card
 
 # A zip's entries carry no clock: the earliest date the format knows.
@@ -33,24 +39,61 @@ def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
     return tuple(t for p in pages.tables(turner_card(mandrel, shop)) for t in _tables(p))
 
 
-def request_of(
-    checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], date: str, wanted_by: str
-) -> quotation.Request:
-    """The request for what was published; ``wanted_by`` may be empty."""
+def publish_order(
+    archive: root.Archive, checked: Checked, builds: Sequence[Build], entries: Sequence[Entry],
+    options: MakeOptions, day: str, program: str, executor: Executor,
+) -> tuple[Path | None, tuple[Finding, ...]]:  # fmt: skip
+    """Publish the set's order, without what was ordered before (unless ``options.again``): its
+    folder, None if nothing is left to order, and what is said of that.
+
+    Raises InputError, DiskError, WorkerError.
+    """
+    pairs = list(zip(builds, entries, strict=True))
+    request, whole = _plan(archive, checked, pairs, options, day)
+    if whole.existing is not None:
+        return whole.folder, ()
+    asked = orders.asked_for(archive, whole.pen)
+    kept = [
+        (b, e) for b, e in pairs
+        if options.again
+        or asked[e.number, e.record.design_hash] < b.mandrel.ordering.quantity
+    ]  # fmt: skip
+    kept = [(b, e) for b, e in kept if status_of_entry(archive, e) is not Status.WITHDRAWN]
+    said = tuple(messages.not_ordered(archive, [e for b, e in pairs if (b, e) not in kept]))
+    if not kept:
+        return None, said
+    request, plan = _plan(archive, checked, kept, options, day)
+    files = {}
+    if not plan.existing:
+        named = [b for b, _ in kept], [e for _, e in kept]
+        files = order_files(checked, *named, request, plan.id, executor)
+    order = orders.make_order(plan, day, program)
+    return orders.publish_order(archive, plan, files, order), said
+
+
+def _plan(
+    archive: root.Archive, checked: Checked, pairs: Sequence[tuple[Build, Entry]],
+    options: MakeOptions, day: str,
+) -> tuple[quotation.Request, orders.OrderPlan]:  # fmt: skip
+    """What is asked for of these fixtures, and under which id."""
     title = checked.inputs.pen.pen
-    asked = [(b.mandrel, e.number, e.revision) for b, e in zip(builds, entries, strict=True)]
-    return quotation.request(title.name, title.owner, date, asked, checked.inputs.shop, wanted_by)
+    asked = [(b.mandrel, e.number, e.revision) for b, e in pairs]
+    request = quotation.request(
+        title.name, title.owner, day, asked, checked.inputs.shop, options.wanted_day
+    )
+    items = [orders.order_item(e, b.mandrel.ordering.quantity) for b, e in pairs]
+    return request, orders.assign_order(archive, title.id, items, quotation.facts(request))
 
 
 def order_files(
     checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], request: quotation.Request,
-    name: str, crew: Crew,
+    name: str, executor: Executor,
 ) -> dict[str, bytes]:  # fmt: skip
-    """Cover, request for quotation, e-mail text, bench card, and one zip to send. ``crew`` writes
-    the pages, which loads the PDF library."""
+    """Cover, request for quotation, e-mail text, bench card, and one zip to send.
+    ``executor`` writes the pages, which loads the PDF library. Raises WorkerError."""
     from mandrelgen.workflows.package import cover_page, table_pages
 
-    inputs, title, date = checked.inputs, checked.inputs.pen.pen, request.date
+    inputs, title, day = checked.inputs, checked.inputs.pen.pen, request.date
     named = list(zip(builds, entries, strict=True))
     rows = tuple(
         (
@@ -67,18 +110,19 @@ def order_files(
     )
     marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in named}
     card = bench_card(inputs.pen, inputs.shop, checked.designed, marks)
-    footer = f"{name}   {date}"
+    footer = f"{name}   {day}"
     asked = _tables(order_pages.request_page(request))
     own = _tables(order_pages.bench_page(card))
-    calls = (
-        Call(cover_page, (title.name, date, rows, name)),
-        Call(table_pages, (request.title, footer, asked)),
-        Call(table_pages, (f"Bench card: {title.name}", footer, own)),
-    )
-    cover, pages, bench = crew.run([each(c) for c in calls])
+    with told():
+        pages = (
+            executor.submit(cover_page, title.name, day, rows, name),
+            executor.submit(table_pages, request.title, footer, asked),
+            executor.submit(table_pages, f"Bench card: {title.name}", footer, own),
+        )
+        cover, asking, bench = (p.result() for p in pages)
     sent = {
         "cover.pdf": cover,
-        "request.pdf": pages,
+        "request.pdf": asking,
         "request.txt": quotation.email(request).encode("utf-8"),
     }
     return {**sent, "bench-card.pdf": bench, f"{name}.zip": _zip(sent, builds, entries)}
@@ -87,13 +131,13 @@ def order_files(
 def _zip(sent: Mapping[str, bytes], builds: Sequence[Build], entries: Sequence[Entry]) -> bytes:
     """What the turner gets: the papers, each fixture's drawing and models in a folder named by
     number and revision, and a manifest of everything in it."""
-    from mandrelgen.archive.disk import store
+    from mandrelgen.archive.disk.files import list_folder, read_file
 
     files = dict(sent)
     for b, e in zip(builds, entries, strict=True):
-        for name in store.list_folder(e.folder):
+        for name in list_folder(e.folder):
             if name.startswith(b.stem):
-                files[f"{b.stem}/{name}"] = store.read_file(e.folder / name)
+                files[f"{b.stem}/{name}"] = read_file(e.folder / name)
     files[MANIFEST] = make_manifest(files).to_bytes()
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -110,9 +154,12 @@ def _add(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     archive.writestr(info, data, compresslevel=LEVEL)
 
 
-def _tables(page: pages.Page) -> tuple[Table, ...]:
+def _tables(page: pages.GridPage) -> tuple[Table, ...]:
     """A page's grids and notes as sheet tables; its title goes before the first."""
-    found = [Table(g.title, g.heads, g.widths, g.rows, g.ids) for g in page.grids]
+    found = [
+        Table(title=g.title, heads=g.heads, widths=g.widths, rows=g.rows, ids=g.ids)
+        for g in page.grids
+    ]
     if page.notes:
         notes = tuple((str(n), text) for n, text in enumerate(page.notes, 1))
         found.append(Table("Notes", ("No.", "Note"), (1, 16), notes))

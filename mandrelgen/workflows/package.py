@@ -1,21 +1,26 @@
-"""The files of one mandrel, written and read back, in calls that other processes may take.
+"""Drawing, writing and proving one mandrel, in calls that other processes may take.
 
-Drawing and models share nothing but the half-section, so they are written apart; reading a file
-back needs its bytes alone. Neither who works nor the order changes a byte.
+Drawing and models share nothing but the half-section, so they are written apart. Neither who works
+nor the order changes a byte.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, Future
 from dataclasses import dataclass, field, replace
 from importlib import import_module
 from typing import Any
 
-from mandrelgen.core.errors import Finding
-from mandrelgen.files.formats import BY_SHEET, DRAWN, FORMATS, Build, name_of, write
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.files.formats import BY_SHEET, DRAWN, FORMATS, name_of, write
 from mandrelgen.files.proof.report import Expected, ProofError
 from mandrelgen.paper.drawing.model import Table
-from mandrelgen.workflows.parallel import Call, Flow
+from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.parallel import told
+
+# Told how many mandrels of how many are done, and which is the last one.
+Progress = Callable[[int, int, str], None]
 
 _DRAWING = (
     "mandrelgen.paper.drawing.layout",
@@ -32,6 +37,7 @@ _DRAWING = (
     "PIL.Image",
     "PIL.ImagePalette",
 )
+_CAD_DRAWING = ("mandrelgen.files.writers.dxf",)
 _MODELS = (
     "mandrelgen.geometry.mesh.build",
     "mandrelgen.files.writers.picture",
@@ -45,63 +51,107 @@ _KERNEL = (
     "mandrelgen.files.proof.kernel",
     "mandrelgen.geometry.kernel.measure",
     "mandrelgen.geometry.kernel.exchange",
-    "mandrelgen.geometry.kernel.validity",
+    "mandrelgen.geometry.kernel.build",
 )
 
 
-@dataclass(frozen=True, slots=True)
-class PackagePart:
-    """Some of a package's files: what was proved of them, what was found wrong, what found no
-    free place on the drawing, how many pages the PDF has to have (0: no drawing) and how many
-    sheets the drawing."""
-
-    files: Mapping[str, bytes] = field(default_factory=dict)
-    proved: Mapping[str, Any] = field(default_factory=dict)
-    deep: Mapping[str, Any] = field(default_factory=dict)
-    findings: tuple[Finding, ...] = ()
-    crowded: tuple[str, ...] = ()
-    pages: int = 0
-    sheets: int = 1
+def silent(done: int, total: int, text: str) -> None:
+    """Nobody watches."""
 
 
 @dataclass(frozen=True, slots=True)
 class Package:
-    """Every wished file by name, what was proved of each, what found no free place."""
+    """Every file of one mandrel by name, what was proved of each, what found no free place on the
+    drawing; of a part of the files also what the kernel measured and what was found wrong."""
 
-    files: Mapping[str, bytes]
-    proved: Mapping[str, Any]
-    crowded: tuple[str, ...]
+    files: Mapping[str, bytes] = field(default_factory=dict)
+    proved: Mapping[str, Any] = field(default_factory=dict)
+    crowded: tuple[str, ...] = ()
+    deep: Mapping[str, Any] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
 
 
-def package(
-    build: Build, formats: tuple[str, ...], deep: bool, rank: float, ahead: int
-) -> Flow[Package]:
-    """Write and read back ``formats`` of one mandrel; ``deep``: the kernel reads them too.
+def packages(
+    builds: Sequence[Build], formats: tuple[str, ...], deep: bool, executor: Executor,
+    progress: Progress = silent,
+) -> Iterator[Package]:  # fmt: skip
+    """``formats`` of every mandrel drawn, written and proved (``deep``: by the kernel too), in
+    their order, each as soon as it and all before it are done.
 
-    ``rank`` is the mandrel's place in the set. Its drawing, the longest call and the one others
-    wait for, goes before all of the ``ahead`` mandrels in front of it. Raises ProofError with
-    every mismatch found.
+    Raises ProofError with every mismatch of a mandrel's files, WorkerError; what was not begun by
+    then is not done.
     """
     drawn = tuple(f for f in formats if f in DRAWN)
     others = tuple(f for f in formats if f not in DRAWN)
-    calls = [Call(draw, (build, drawn), rank - ahead)] if drawn else []
-    calls += [Call(model, (build, others, deep), rank)] if others else []
-    parts: list[PackagePart] = yield calls
-    if drawn:
-        sheet = parts[0]
-        pdf = name_of(build, "pdf")
-        groups = [
-            {n: d for n, d in sheet.files.items() if (n == pdf) is first} for first in (True, False)
-        ]
-        parts += yield [
-            Call(read, (build, (sheet.pages, sheet.sheets), g), rank) for g in groups if g
-        ]
+    parts: list[list[Future[Package]]] = [[] for _ in builds]
+    try:
+        with told():
+            # Drawings, the longest calls, begin first.
+            for b, mine in zip(builds, parts, strict=True):
+                mine += [executor.submit(draw, b, drawn)] if drawn else []
+            for b, mine in zip(builds, parts, strict=True):
+                mine += [executor.submit(model, b, others, deep)] if others else []
+        for n, (b, mine) in enumerate(zip(builds, parts, strict=True), 1):
+            with told():
+                package = joined(b, formats, [f.result() for f in mine], deep)
+            progress(n, len(builds), b.name)
+            yield package
+    finally:
+        for future in (f for mine in parts for f in mine):
+            future.cancel()
+
+
+def draw(build: Build, formats: tuple[str, ...]) -> Package:
+    """Lay the drawing out, write it and read it back."""
+    from mandrelgen.files.writers.pdf.document import page_count
+
+    sheet = build.sheet
+    files = write(build, formats)
+    return replace(
+        read(build, (page_count(sheet), len(sheet.sheets)), files), crowded=sheet.crowded
+    )
+
+
+def model(build: Build, formats: tuple[str, ...], deep: bool) -> Package:
+    """Write models and whatever else shows no layout, and read them back."""
+    part = read(build, (0, 1), write(build, formats))
+    if deep and not part.findings:
+        from mandrelgen.files.proof import kernel
+
+        try:
+            part = replace(part, deep=kernel.prove(_expected(build, (0, 1)), part.files))
+        except ProofError as e:
+            return Package(findings=e.findings)
+    return part
+
+
+def read(build: Build, size: tuple[int, int], files: Mapping[str, bytes]) -> Package:
+    """Read files back and compare them with the characteristics; ``size``: pages of the PDF (0: no
+    drawing) and sheets of the drawing."""
+    from mandrelgen.files.proof import read_back
+
+    try:
+        return Package(files, read_back.check(_expected(build, size), files))
+    except ProofError as e:
+        return Package(findings=e.findings)
+
+
+def _expected(build: Build, size: tuple[int, int]) -> Expected:
+    m, i, (pages, sheets) = build.mandrel, build.issue, size
+    return Expected(
+        mandrel=m, profile=build.profile, number=i.number, revision=i.revision, issued=i.issued,
+        pages=pages, mass_g=build.mass, sheets=sheets,
+    )  # fmt: skip
+
+
+def joined(build: Build, formats: tuple[str, ...], parts: Sequence[Package], deep: bool) -> Package:
+    """A mandrel's files in the order of ``formats``. Raises ProofError."""
     if found := [f for p in parts for f in p.findings]:
         raise ProofError(found)
     files = {k: v for p in parts for k, v in p.files.items()}
     names = [n for f in formats for n in _names(build, f, files)]
-    proved = {k: v for p in parts for k, v in p.proved.items()}
-    proved = {n: proved[n] for n in names}
+    every = {k: v for p in parts for k, v in p.proved.items()}
+    proved = {n: every[n] for n in names}
     if deep:
         proved["deep"] = {k: v for p in parts for k, v in p.deep.items()}
     return Package({n: files[n] for n in names}, proved, tuple(c for p in parts for c in p.crowded))
@@ -115,46 +165,19 @@ def _names(build: Build, fmt: str, files: Mapping[str, bytes]) -> list[str]:
     return names
 
 
-def draw(build: Build, formats: tuple[str, ...]) -> PackagePart:
-    """Lay the drawing out and write it."""
-    from mandrelgen.files.writers.pdf.document import page_count
-
-    sheet = build.sheet
-    files = write(build, formats)
-    return PackagePart(
-        files, crowded=sheet.crowded, pages=page_count(sheet), sheets=len(sheet.sheets)
+def crowded(builds: Sequence[Build], packages: Sequence[Package]) -> tuple[Finding, ...]:
+    """A sheet on which something found no free place is said, never silent."""
+    return tuple(
+        Finding(
+            Level.WARNING,
+            "sheet.crowded",
+            b.mandrel.id,
+            f"no free place on the drawing for {', '.join(package.crowded)}",
+            "read these from the table pages, and look at the drawing before you send it",
+        )
+        for b, package in zip(builds, packages, strict=True)
+        if package.crowded
     )
-
-
-def model(build: Build, formats: tuple[str, ...], deep: bool) -> PackagePart:
-    """Write models and whatever else shows no layout, and read them back."""
-    files = write(build, formats)
-    part = read(build, (0, 1), files)
-    if deep and not part.findings:
-        from mandrelgen.files.proof import kernel
-
-        try:
-            measured = kernel.prove(_expected(build, (0, 1)), files)
-        except ProofError as e:
-            return PackagePart(findings=e.findings)
-        part = replace(part, deep=measured)
-    return replace(part, files=files)
-
-
-def read(build: Build, size: tuple[int, int], files: Mapping[str, bytes]) -> PackagePart:
-    """Read files back and compare them with the characteristics; ``size``: pages of the PDF and
-    sheets of the drawing."""
-    from mandrelgen.files.proof import read_back
-
-    try:
-        return PackagePart(proved=read_back.check(_expected(build, size), files))
-    except ProofError as e:
-        return PackagePart(findings=e.findings)
-
-
-def _expected(build: Build, size: tuple[int, int]) -> Expected:
-    m, i, (pages, sheets) = build.mandrel, build.issue, size
-    return Expected(m, build.profile, i.number, i.revision, i.issued, pages, build.mass, sheets)
 
 
 def cover_page(pen: str, date: str, rows: tuple[tuple[Any, ...], ...], order: str) -> bytes:
@@ -176,7 +199,9 @@ def load(formats: str | None, deep: bool) -> None:
     that has nothing to do yet. What is left out here is imported when it is needed."""
     wished = FORMATS if formats is None else {f.strip() for f in formats.split(",")}
     others = not DRAWN.issuperset(wished)
-    for name in _DRAWING + (_MODELS if others else ()) + (_KERNEL if deep else ()):
+    cad = not {"dxf", "outline"}.isdisjoint(wished)
+    wanted = _DRAWING + (_CAD_DRAWING if cad else ()) + (_MODELS if others else ())
+    for name in wanted + (_KERNEL if deep else ()):
         import_module(name)
     from mandrelgen.files.writers.pdf.canvas import new_canvas
 

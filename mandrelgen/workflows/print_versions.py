@@ -8,16 +8,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mandrelgen.archive import design_hash, root, slot_lookup
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import (
+    is_plain_file,
+    make_folder,
+    read_file,
+    write_file,
+    write_files,
+)
+from mandrelgen.archive.disk.messages import check_names
 from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
-from mandrelgen.core.disk_messages import check_names
-from mandrelgen.core.errors import DesignError, Finding, InputError, Level
-from mandrelgen.design.screw import form_of
+from mandrelgen.core.errors import DesignError, Finding, Level
+from mandrelgen.design.mandrel_thread import form_of
 from mandrelgen.files.writers import stl, threemf
-from mandrelgen.model.mandrel import Mandrel, ThreadForm
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel, ThreadForm
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import Shop
+from mandrelgen.workflows.archives import fault
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.read_inputs import LIMIT, SHOP
 from mandrelgen.workshop.printing import calibrate as calibrating
@@ -29,10 +36,9 @@ if TYPE_CHECKING:
     from mandrelgen.geometry.mesh.build import Mesh
 
 FOLDER = "printed"
-NO_NUMBER = "NOT ISSUED"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedFixture:
     """One printed thing: its id, folder, file names, how it stands and the verdict's text; its
     cautions, and of a fixture whether it may be turned with."""
@@ -101,7 +107,7 @@ def _turning_view(t: Turning | None) -> dict[str, Any] | None:
     }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintJob:
     """One part to print: name for files, title, number and revision, shape, real partners;
     ``turning``: of a fixture, whether it may be turned with."""
@@ -129,16 +135,27 @@ def print_mandrels(
     chosen = [(d, m) for d, m in designed if only in (None, m.id)]
     if not chosen:
         known = ", ".join(m.id for _, m in designed)
-        raise _fault("print.only", "--only", f"there is no mandrel '{only}'", f"there are {known}")
+        raise fault("print.only", "--only", f"there is no mandrel '{only}'", f"there are {known}")
     archive = root.open_root(to, pen.number_prefix)
     jobs = []
     for d, m in chosen:
         number = _number(archive, m)
-        stem = m.id if number[0] == NO_NUMBER else "_".join(number)
-        partners = {t.feature: form_of(t.partner) for t in m.threads}
+        stem = m.id if number[0] == NOT_ISSUED else "_".join(number)
+        partners: dict[str, ThreadForm] = {t.feature: form_of(t.partner) for t in m.threads}
         shape = PrintedShape(m.outer, m.inner, m.flats)
         speed = turning(d, checked.designed, checked.inputs.pen, shop, kind) if kind else None
-        jobs.append(PrintJob(m.id, stem, m.title, number, shape, partners, m.cautions, speed))
+        jobs.append(
+            PrintJob(
+                id=m.id,
+                stem=stem,
+                title=m.title,
+                number=number,
+                shape=shape,
+                partners=partners,
+                said=m.cautions,
+                turning=speed,
+            )
+        )
     return print_jobs(jobs, shop, name, to / FOLDER / pen.id, date, anyway)
 
 
@@ -150,31 +167,37 @@ def print_coupon(shop: Shop, name: str, to: Path, date: str) -> PrintedSet:
     made = coupon(p)
     stem = f"coupon_{p.file_word}"
     title = f"Calibration coupon {made.thread}, {p.file_word}"
-    files = _mesh_files(build_plate(made.plate), stem, title, (NO_NUMBER, "-"), "coupon", date)
+    files = _mesh_files(build_plate(made.plate), stem, title, (NOT_ISSUED, "-"), "coupon", date)
     files[f"{stem}.txt"] = _coupon_text(made, p).encode()
     folder = to / FOLDER / "coupon" / p.file_word
-    write_files(folder, files)
+    put_files(folder, files)
     return PrintedSet(
-        (PrintedFixture("coupon", folder, tuple(files), "written", ""),), p.said(), ()
+        (
+            PrintedFixture(
+                id="coupon", folder=folder, files=tuple(files), level="written", verdict=""
+            ),
+        ),
+        p.said(),
+        (),
     )
 
 
 def calibrate(shop_path: Path, name: str, readings: calibrating.Readings, date: str | None) -> str:
     """Add the compensation found to the shop file, its comments kept; returns a sentence. Raises
     InputError (nothing is then written) and DiskError."""
-    if not store.is_plain_file(shop_path):
-        raise _fault(
+    if not is_plain_file(shop_path):
+        raise fault(
             "calibrate.shop", shop_path.name, "there is no such shop file",
             f"name it with --shop; 'mandrelgen new' writes a {SHOP}",
         )  # fmt: skip
-    data = store.read_file(shop_path, LIMIT)
+    data = read_file(shop_path, LIMIT)
     shop = read_shop(data, shop_path.name)
     found = calibrating.compensation(readings)
     day = date_of(date)
     # Line ends are the maker's own: decode and encode without touching them.
     text = calibrating.entered(data.decode("utf-8"), shop, name, found, day)
     after = read_shop(text.encode("utf-8"), shop_path.name)
-    store.write_file(shop_path, text.encode("utf-8"))
+    write_file(shop_path, text.encode("utf-8"))
     p = printer.printer(after, name)
     late = "" if p.dated == day else f"; the entry of {p.dated} is later and still counts"
     return f"{shop_path}: {p.said()}{late}"
@@ -199,7 +222,15 @@ def print_jobs(
                 continue
             mesh = build(v.profile)
         except ValueError as e:
-            findings.append(Finding(Level.ERROR, "print.shape", job.id, str(e), "print it larger"))
+            findings.append(
+                Finding(
+                    level=Level.ERROR,
+                    code="print.shape",
+                    where=job.id,
+                    message=str(e),
+                    remedy="print it larger",
+                )
+            )
             continue
         stem = f"{job.stem}_{p.file_word}"
         speed = _formed(job.turning, verdict)
@@ -210,11 +241,21 @@ def print_jobs(
         text = words.package_text(job.title, " ".join(job.number), v, verdict, job.said, speed)
         files[f"{stem}.txt"] = text.encode()
         at = folder / p.file_word / job.id
-        write_files(at, files)
+        put_files(at, files)
         nominal = p.name == printer.NOMINAL
         level = printer.NOMINAL if nominal else verdict.level.word
         said = words.nominal_cautions() if nominal else words.cautions(speed)
-        made.append(PrintedFixture(job.id, at, tuple(files), level, verdict.text(), said, speed))
+        made.append(
+            PrintedFixture(
+                id=job.id,
+                folder=at,
+                files=tuple(files),
+                level=level,
+                verdict=verdict.text(),
+                cautions=said,
+                turning=speed,
+            )
+        )
     return PrintedSet(tuple(made), p.said(), tuple(findings))
 
 
@@ -231,7 +272,13 @@ def _refused(
     why = "; ".join(line.text for line in verdict.lines if line.level is judge.PrintLevel.NO)
     level = Level.WARNING if anyway else Level.ERROR
     helps = "; ".join(verdict.helps) or "a thicker wall"
-    return Finding(level, "print.refused", job.id, f"{p.name} cannot print it: {why}", helps)
+    return Finding(
+        level=level,
+        code="print.refused",
+        where=job.id,
+        message=f"{p.name} cannot print it: {why}",
+        remedy=helps,
+    )
 
 
 def _mesh_files(
@@ -285,7 +332,7 @@ def _number(archive: root.Archive, mandrel: Mandrel) -> tuple[str, str]:
     for entry in reversed(found):
         if entry.record.design_hash == wanted:
             return entry.number, entry.revision
-    return NO_NUMBER, "-"
+    return NOT_ISSUED, "-"
 
 
 def _printer(shop: Shop, name: str) -> printer.Printer:
@@ -293,17 +340,13 @@ def _printer(shop: Shop, name: str) -> printer.Printer:
         return printer.printer(shop, name)
     except KeyError:
         known = ", ".join(printer.names(shop))
-        raise _fault(
+        raise fault(
             "print.printer", "--printer", f"there is no printer '{name[:32]}'",
             f"known: {known}; or add [printers.…] to the shop file",
         ) from None  # fmt: skip
 
 
-def write_files(folder: Path, files: dict[str, bytes]) -> None:
+def put_files(folder: Path, files: dict[str, bytes]) -> None:
     check_names(files)
-    store.make_folder(folder)
-    store.write_files(folder, files)
-
-
-def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, code, where, message, remedy)])
+    make_folder(folder)
+    write_files(folder, files)

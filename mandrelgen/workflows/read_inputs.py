@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists, is_folder, is_plain_file, read_file
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
@@ -15,7 +15,7 @@ SHOP = "shop.toml"
 LIMIT = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Inputs:
     """What a run works from: models, the bytes as given, and what reading had to say. ``shop``:
     with what the pen says of it; ``own_shop``: as its own file has it."""
@@ -51,7 +51,14 @@ def read_inputs(pen_path: Path, shop_path: Path | None, archive: Path | None = N
     found = review(pen, shop, pen_bytes, pen_path.name)
     if any(f.level is Level.ERROR for f in found):
         raise InputError(found)
-    return Inputs(pen, shop, own_shop, pen_bytes, shop_bytes, found)
+    return Inputs(
+        pen=pen,
+        shop=shop,
+        own_shop=own_shop,
+        pen_bytes=pen_bytes,
+        shop_bytes=shop_bytes,
+        findings=found,
+    )
 
 
 def read_shop_file(path: Path | None, archive: Path | None = None) -> Shop:
@@ -70,29 +77,29 @@ def _shop(
     if shop_path is not None:
         return _bytes(shop_path, faults), shop_path.name
     for folder in (pen_path.parent, archive):
-        if folder is not None and store.is_plain_file(folder / SHOP):
+        if folder is not None and is_plain_file(folder / SHOP):
             return _bytes(folder / SHOP, faults), SHOP
     return None, ""
 
 
 def _bytes(path: Path, faults: list[Finding]) -> bytes | None:
     why = ""
-    if store.is_folder(path):
+    if is_folder(path):
         why = "is a folder, not a file"
-    elif not store.exists(path):
+    elif not exists(path):
         why = "does not exist"
     else:
         try:
-            return store.read_file(path, LIMIT)
+            return read_file(path, LIMIT)
         except DiskError as e:
             why = f"cannot be read: {e.finding.message}"
     faults.append(
         Finding(
-            Level.ERROR,
-            "file.unreadable",
-            path.name or str(path),
-            f"the file {why}",
-            "name a pen file, for example one made by 'mandrelgen new heron'",
+            level=Level.ERROR,
+            code="file.unreadable",
+            where=path.name or str(path),
+            message=f"the file {why}",
+            remedy="name a pen file, for example one made by 'mandrelgen new heron'",
         )
     )
     return None

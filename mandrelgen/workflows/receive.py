@@ -12,7 +12,8 @@ from typing import Any
 
 from mandrelgen.archive import events, root
 from mandrelgen.archive import reading_history as history
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists, is_folder
+from mandrelgen.archive.disk.files import read_file as file_bytes
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.record_files import Entry
@@ -40,7 +41,7 @@ class Play:
     made: ThreadPlay
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Received:
     """The verdict on a fixture. ``served``: how it serves, as designed and as made from all
     readings that count; ``outdated``: sizes read later than on ``date``, whose later reading
@@ -132,10 +133,16 @@ def receive(
         stored = events.measured(archive, entry, date, data, by).kind.value
     mine = {r.id for j in judgement.judged for r in j.readings}
     return Received(
-        entry.number, entry.revision, date, judgement, tuple(_plays(drawn, made)), served,
-        tuple((id, latest[id].date) for id in sorted(mine) if latest[id].date > date),
-        tuple(id for id, last in latest.items() if _only_failed(last)), stored,
-    )  # fmt: skip
+        number=entry.number,
+        revision=entry.revision,
+        date=date,
+        judgement=judgement,
+        play=tuple(_plays(drawn, made)),
+        served=served,
+        outdated=tuple((id, latest[id].date) for id in sorted(mine) if latest[id].date > date),
+        failed=tuple(id for id, last in latest.items() if _only_failed(last)),
+        event=stored,
+    )
 
 
 def _only_failed(last: history.Last) -> bool:
@@ -185,28 +192,29 @@ def _findings(r: Received) -> Iterator[Finding]:
             continue
         if j.verdict is Conformity.REJECT:
             yield Finding(
-                Level.ERROR,
-                "received.reject",
-                where,
-                f"{j.number} {j.id} is proved to be outside its limits",
-                "send it back with the readings, or ask the shop to mend it",
+                level=Level.ERROR,
+                code="received.reject",
+                where=where,
+                message=f"{j.number} {j.id} is proved to be outside its limits",
+                remedy="send it back with the readings, or ask the shop to mend it",
             )
         elif j.readings and j.verdict is Conformity.UNDECIDED:
             yield Finding(
-                Level.WARNING,
-                "received.undecided",
-                where,
-                f"{j.number} {j.id} cannot be decided with this instrument",
-                f"use {j.instead}" if j.instead else "use a finer instrument",
+                level=Level.WARNING,
+                code="received.undecided",
+                where=where,
+                message=f"{j.number} {j.id} cannot be decided with this instrument",
+                remedy=f"use {j.instead}" if j.instead else "use a finer instrument",
             )
     missing = ", ".join(j.id for j in r.judgement.missing)
     if missing:
         yield Finding(
-            Level.WARNING,
-            "received.missing",
-            where,
-            f"not proved yet, no reading of {missing}",
-            "measure them, ask the shop for its readings, or write what a gauge or the report "
+            level=Level.WARNING,
+            code="received.missing",
+            where=where,
+            message=f"not proved yet, no reading of {missing}",
+            remedy="measure them, ask the shop for its readings, or write what a gauge or the "
+            "report "
             "said: id=pass@ring-gauge, id=pass@report",
         )
 
@@ -218,46 +226,67 @@ def _served(r: Received) -> Iterator[Finding]:
         step = s.figure("joint_step")
         if not s.met and step.worse and step.made is not None and step.designed is not None:
             yield Finding(
-                Level.WARNING, "received.step", where,
-                f"as made, the step at {s.joint or 'the joint'} may be {text_of(step.made)} "
+                level=Level.WARNING,
+                code="received.step",
+                where=where,
+                message=f"as made, the step at {s.joint or 'the joint'} may be "
+                f"{text_of(step.made)} "
                 f"(designed {text_of(step.designed)}, target {text_of(s.target)})",
-                "see which share grew, and send it back or turn both parts together for the "
+                remedy="see which share grew, and send it back or turn both parts together for the "
                 "last cut",
-            )  # fmt: skip
+            )
         for f in s.figures:
             if f.id.startswith("fit.") and f.more and f.worse and (f.made or 0.0) < -1e-9:
                 yield Finding(
-                    Level.WARNING, "received.binds", where,
-                    f"as made, {f.label}: {text_of(-(f.made or 0.0))} too little at worst",
-                    "try the part by hand before the lathe runs; do not force it",
-                )  # fmt: skip
+                    level=Level.WARNING,
+                    code="received.binds",
+                    where=where,
+                    message=f"as made, {f.label}: {text_of(-(f.made or 0.0))} too little at worst",
+                    remedy="try the part by hand before the lathe runs; do not force it",
+                )
         speed = s.figure("max_speed") if any(f.id == "max_speed" for f in s.figures) else None
         if speed is not None and speed.worse and speed.made is not None:
             yield Finding(
-                Level.WARNING, "received.speed", where,
-                f"as made, run it at {speed.made:.0f}/min at most (designed {speed.designed:.0f})",
-                "write the new speed on the bench card",
-            )  # fmt: skip
+                level=Level.WARNING,
+                code="received.speed",
+                where=where,
+                message=f"as made, run it at {speed.made:.0f}/min at most (designed "
+                f"{speed.designed:.0f})",
+                remedy="write the new speed on the bench card",
+            )
     if r.served.why_not:
-        yield Finding(Level.NOTE, "received.use", where,
-                      f"the joint step was not worked out again: {r.served.why_not}",
-                      "the readings are judged and kept all the same")  # fmt: skip
+        yield Finding(
+            level=Level.NOTE,
+            code="received.use",
+            where=where,
+            message=f"the joint step was not worked out again: {r.served.why_not}",
+            remedy="the readings are judged and kept all the same",
+        )
     if r.failed:
-        yield Finding(Level.NOTE, "received.no-value", where,
-                      f"failed by a gauge, without a value: {', '.join(r.failed)}; step and fit "
-                      "take them as drawn", "measure them")  # fmt: skip
+        yield Finding(
+            level=Level.NOTE,
+            code="received.no-value",
+            where=where,
+            message=f"failed by a gauge, without a value: {', '.join(r.failed)}; step and fit "
+            "take them as drawn",
+            remedy="measure them",
+        )
     if r.outdated:
         later = ", ".join(f"{id} ({day})" for id, day in r.outdated)
-        yield Finding(Level.NOTE, "received.outdated", where,
-                      f"read again later than {r.date}: {later}; the later reading counts",
-                      "give --date if these readings are newer")  # fmt: skip
+        yield Finding(
+            level=Level.NOTE,
+            code="received.outdated",
+            where=where,
+            message=f"read again later than {r.date}: {later}; the later reading counts",
+            remedy="give --date if these readings are newer",
+        )
 
 
 def _text(path: Path) -> str:
-    if not store.exists(path) or store.is_folder(path):
+    if not exists(path) or is_folder(path):
         raise _fault(f"there is no file {path.name}", "name a CSV, TOML or JSON file of readings")
     try:
-        return store.read_file(path, LIMIT).decode("utf-8-sig")
+        return file_bytes(path, LIMIT).decode("utf-8-sig")
     except UnicodeDecodeError as e:
         raise _fault(f"{path.name} is not UTF-8 text", "save it as UTF-8") from e
 
@@ -267,16 +296,18 @@ def _shop(entry: Entry, path: Path | None) -> Shop:
     if path is None:
         known = inputs_of(entry)
         return known[1] if known else Shop.model_validate({"schema": 1})
-    if not store.exists(path):
+    if not exists(path):
         raise _fault(f"there is no file {path.name}", "name a shop file")
-    return read_shop(store.read_file(path, LIMIT), path.name)
+    return read_shop(file_bytes(path, LIMIT), path.name)
 
 
 def _archive(folder: Path) -> root.Archive:
-    if not store.exists(folder / MARKER):
+    if not exists(folder / MARKER):
         raise _fault("there is no archive here", "name an archive's folder with --to", str(folder))
     return root.open_root(folder)
 
 
 def _fault(message: str, remedy: str, where: str = "receive") -> InputError:
-    return InputError([Finding(Level.ERROR, "receive", where, message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code="receive", where=where, message=message, remedy=remedy)]
+    )

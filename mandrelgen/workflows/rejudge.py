@@ -6,18 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mandrelgen.archive import index as records_index
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists, read_file
 from mandrelgen.archive.events import Status, revision_of
 from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.reading_history import mandrel_as_made
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
-from mandrelgen.assess.assess import judge
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.settled import designs
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
 from mandrelgen.core.errors import InputError
 from mandrelgen.design.designed import Designed
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
@@ -53,12 +53,12 @@ def inputs_of(entry: Entry) -> tuple[Pen, Shop] | None:
     """Pen and shop as they were when the fixture was published; None: it was entered from
     measurements alone. Raises DiskError, InputError (they are no longer read)."""
     folder = entry.folder
-    if not store.exists(folder / PEN):
+    if not exists(folder / PEN):
         return None
-    pen = read_pen(store.read_file(folder / PEN, LIMIT), PEN)
+    pen = read_pen(read_file(folder / PEN, LIMIT), PEN)
     shop = Shop.model_validate({"schema": 1})
-    if store.exists(folder / SHOP):
-        shop = read_shop(store.read_file(folder / SHOP, LIMIT), SHOP)
+    if exists(folder / SHOP):
+        shop = read_shop(read_file(folder / SHOP, LIMIT), SHOP)
     return pen, effective_shop(shop, pen)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.assess.words import Owned
 from mandrelgen.core.errors import Finding, Level
@@ -17,7 +17,7 @@ from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
     from mandrelgen.archive.index import Index
-    from mandrelgen.workflows.reuse_judging import Judged, Offer
+    from mandrelgen.workflows.reuse_judging import Offer
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,15 +39,12 @@ class Looked:
         return best
 
 
-def look(
-    checked: Checked, folder: Path, again: bool = False, judged: Judged | None = None
-) -> Looked:
-    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out;
-    ``judged``: what an earlier look for the same design found, and this one adds to.
+def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
+    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out.
 
     Raises DiskError.
     """
-    if not store.exists(folder / MARKER):
+    if not exists(folder / MARKER):
         return Looked()
     from mandrelgen.archive import index as records_index
     from mandrelgen.archive import root
@@ -55,13 +52,19 @@ def look(
 
     pen, shop = checked.inputs.pen, checked.inputs.shop
     with records_index.opened(root.open_root(folder)) as index:
-        found = reuse_judging.offers(index, pen, shop, checked.designed, judged)
+        unread: list[str] = []
+        found = reuse_judging.offers(index, pen, shop, checked.designed, unread)
         owned = frozenset() if again else _owned(checked, index, found)
         faults = tuple(
-            Finding(Level.WARNING, "archive.unread", str(folder), message,
-                    "run `mandrelgen verify` on the archive")
-            for message in index.faults()
-        )  # fmt: skip
+            Finding(
+                level=Level.WARNING,
+                code="archive.unread",
+                where=str(folder),
+                message=message,
+                remedy="run `mandrelgen verify` on the archive",
+            )
+            for message in dict.fromkeys((*index.faults(), *unread))
+        )
     return Looked(found, owned, (*_notes(checked, found, owned), *faults))
 
 
@@ -98,7 +101,15 @@ def _notes(checked: Checked, found: tuple[Offer, ...], owned: frozenset[str]) ->
         else:
             remedy = f"it is {best.row.status}: order it once, for both"
         code = "reuse.would-do" if best.as_good else "reuse.would-hold"
-        out.append(Finding(Level.NOTE, code, planned, f"{said(best)}{more}", remedy))
+        out.append(
+            Finding(
+                level=Level.NOTE,
+                code=code,
+                where=planned,
+                message=f"{said(best)}{more}",
+                remedy=remedy,
+            )
+        )
     return out
 
 

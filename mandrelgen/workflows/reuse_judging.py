@@ -10,17 +10,19 @@ from mandrelgen.archive.index import Index
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.query import candidates
 from mandrelgen.archive.reading_history import mandrel_as_made
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.fitting import Fitting, fitting
 from mandrelgen.assess.setup import Situated
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
+from mandrelgen.core.errors import DiskError
 from mandrelgen.design import ends
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.designation import Designation, parse
+from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workshop.receipt.readings import Reading
 
 # So many are judged for each mandrel; they come with the likeliest first.
@@ -36,7 +38,7 @@ KINDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
     """A fixture that would do for the mandrel ``planned``; ``new_step``: the step a new one would
     give (mm; None: it cannot be made); ``weaker``: what would give way that holds in a new one;
@@ -56,28 +58,30 @@ class Offer:
         return not self.weaker and (self.fitting.met or near)
 
 
-# What was found of a fixture for a planned mandrel's id: nothing or one offer.
-Judged = dict[tuple[str, IndexRow], tuple[Offer, ...]]
-
-
 def offers(
-    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed], judged: Judged | None = None
+    index: Index,
+    pen: Pen,
+    shop: Shop,
+    designed: Sequence[Designed],
+    unread: list[str] | None = None,
 ) -> tuple[Offer, ...]:
-    """For every planned mandrel the fixtures that would do, ranked by their joint step. What
-    ``judged`` holds of the same design is not judged again; what is judged is added to it.
+    """For every planned mandrel the fixtures that would do, ranked by their joint step. A fixture
+    whose files are damaged is passed over, and why is added to ``unread``.
 
     The fixture that fills the very slot is none of them: ``make`` brings its record back by itself.
     Raises DiskError.
     """
-    judged = {} if judged is None else judged
     near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
     found: list[Offer] = []
     for d in designed:
         rows = rows_for(index, pen, shop, d.planned)
+        mine: list[Offer] = []
         for row in rows:
-            if (d.planned.id, row) not in judged:
-                judged[d.planned.id, row] = tuple(_offer(index, pen, shop, d, row, near))
-        mine = [o for row in rows for o in judged[d.planned.id, row]]
+            try:
+                mine += _offer(index, pen, shop, d, row, near)
+            except DiskError as e:
+                if unread is not None:
+                    unread.append(f"{row.number}: {e}")
         # Of equal steps the one checked last comes first: the sort is stable.
         mine.sort(key=lambda o: o.row.checked, reverse=True)
         found += sorted(
@@ -104,7 +108,7 @@ def _offer(
         weaker = tuple(
             c.label for v in fit.verdicts for c in v.checks if not c.passes and c.label not in known
         )
-        yield Offer(p.id, row, fit, step, weaker, read)
+        yield Offer(planned=p.id, row=row, fitting=fit, new_step=step, weaker=weaker, read=read)
 
 
 def as_made(index: Index, row: IndexRow) -> tuple[Mandrel, tuple[Reading, ...]]:
@@ -133,10 +137,10 @@ def _wanted(
     end = part.ends[hold.end]
     if hold.by == "internal" and end.internal is not None:
         tapped = ends.tapped_end(part, end, shop)
-        return parse(end.internal.thread), True, tapped.thread.minor.min, tapped.ring.outer
+        return read_thread(end.internal.thread), True, tapped.thread.minor.min, tapped.ring.outer
     if hold.by == "external" and end.external is not None:
         tenon = ends.tenon_end(end, shop)
-        return parse(end.external.thread), False, None, tenon.ring.outer
+        return read_thread(end.external.thread), False, None, tenon.ring.outer
     if hold.by == "bore":
         holes, _, _ = ends.plain_holes(part, end, shop)
         cap, inner = ends.passage(end, holes, shop)
@@ -167,7 +171,9 @@ def held_by(m: Mandrel, pen: Pen, shop: Shop) -> tuple[HeldEnd, ...]:
                     continue
                 hold = Hold(part_id, end_id, by)
                 kind = KINDS[m.kind]
-                p = Planned(m.id, kind, hold, None, None, "asked for")
+                p = Planned(
+                    id=m.id, kind=kind, hold=hold, other=None, request=None, why="asked for"
+                )
                 fit = fitting(m, pen, shop, p, {})
                 if fit.fits:
                     found.append(HeldEnd(pen.pen.id, pen.pen.name, hold, fit))

@@ -6,11 +6,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk import files
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import read_pen
-from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.bench_edits import NAME, ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
 
@@ -41,8 +41,8 @@ def start(folder: Path, name: str, wanted: Wanted) -> Path:
     text = part_text(text, wanted)
     path = folder / f"{id}.toml"
     read_pen(text.encode("utf-8"), path.name)
-    store.make_folder(folder)
-    if not store.create_file(path, text.encode("utf-8")):
+    files.make_folder(folder)
+    if not files.create_file(path, text.encode("utf-8")):
         raise InputError([Finding(
             Level.ERROR, "new.name", "name", f"{path.name} is already there",
             "choose another name",
@@ -61,7 +61,7 @@ def part_text(text: str, wanted: Wanted) -> str:
         raise ValueRefusedError(f"choose what to hold: {', '.join(KINDS)}")
     diameter, length = size_of(wanted.diameter), size_of(wanted.length)
     try:
-        thread = parse(wanted.thread).text
+        thread = read_thread(wanted.thread).text
     except ValueError as e:
         raise ValueRefusedError(str(e)) from e
     end, side = SIDE[wanted.kind]

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.archive.design_hash import design_hash, slot_of
+from mandrelgen.archive.disk.locks import LOCK
 from mandrelgen.archive.events import (
     Status,
     events_of,
@@ -18,7 +19,8 @@ from mandrelgen.archive.events import (
     withdraw,
 )
 from mandrelgen.archive.naming import MARKER
-from mandrelgen.archive.publish import assign, make_record, publish
+from mandrelgen.archive.numbering import assign
+from mandrelgen.archive.publish import make_record, publish
 from mandrelgen.archive.record_files import entries, find_slot
 from mandrelgen.archive.records import Record, Slot, parse
 from mandrelgen.archive.root import clear, open_root
@@ -196,7 +198,7 @@ def test_a_damaged_record_stops_the_run_instead_of_giving_a_second_number(root: 
     (entry.folder / "record.json").write_bytes(b"{")
     with pytest.raises(DiskError, match=r"record\.json is damaged"):
         build(root, mandrel(diameter=8.0))
-    assert sorted(os.listdir(root)) == ["PEN-0001", MARKER]
+    assert sorted(os.listdir(root)) == [LOCK, "PEN-0001", MARKER]
 
 
 # A record as schema 1 wrote it; must stay readable for ever.

@@ -15,11 +15,12 @@ from hypothesis import strategies as st
 
 from mandrelgen.archive.events import release
 from mandrelgen.archive.manifest import Damage
-from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.naming import MARKER, ORDERED
 from mandrelgen.archive.orders import orders
 from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import verify
-from mandrelgen.core.errors import DiskError
+from mandrelgen.core.errors import DiskError, InputError
+from mandrelgen.workflows.lifecycle import archive_faults
 from tests.support.archive_builds import DATE, PEN, build, mandrel, order
 from tests.support.disk_calls import WRITING, at_each_call, raiser, tree
 
@@ -61,6 +62,7 @@ def test_a_failed_order_leaves_nothing(root: Path) -> None:
         if count[0] < n:
             break
         shutil.rmtree(folder.parent)
+        shutil.rmtree(root / ORDERED, ignore_errors=True)
     assert failed > 8
     assert verify(open_root(root)) == ()
 
@@ -78,6 +80,21 @@ def _manifest_entry(path: Path) -> None:
     manifest = json.loads(path.read_bytes())
     del manifest["files"]["pen.toml"]
     path.write_text(json.dumps(manifest))
+
+
+def _instead(make: Callable[[Path], object]) -> Callable[[Path], object]:
+    """Something else in a file's place."""
+
+    def damage(path: Path) -> None:
+        path.unlink()
+        make(path)
+
+    return damage
+
+
+def _loop(path: Path) -> None:
+    shutil.rmtree(path)
+    path.symlink_to(path)
 
 
 DAMAGES: dict[str, tuple[str, Callable[[Path], object], Damage]] = {
@@ -98,6 +115,22 @@ DAMAGES: dict[str, tuple[str, Callable[[Path], object], Damage]] = {
         lambda p: p.write_bytes(b"{"),
         Damage.CHANGED,
     ),
+    "marker bit": (MARKER, lambda p: p.write_bytes(b"{"), Damage.CHANGED),
+    "manifest a folder": ("PEN-0001/A/manifest.json", _instead(Path.mkdir), Damage.CHANGED),
+    "manifest a pipe": ("PEN-0001/A.2/manifest.json", _instead(os.mkfifo), Damage.CHANGED),
+    "manifest a device": (
+        "PEN-0001/A.2/manifest.json",
+        _instead(lambda p: p.symlink_to("/dev/zero")),
+        Damage.CHANGED,
+    ),
+    "manifest a loop": (
+        "PEN-0001/A.2/manifest.json",
+        _instead(lambda p: p.symlink_to(p)),
+        Damage.CHANGED,
+    ),
+    "record a folder": ("PEN-0001/A/record.json", _instead(Path.mkdir), Damage.CHANGED),
+    "events a loop": ("PEN-0001/events", _loop, Damage.EXTRA),
+    "number empty": ("PEN-0007", Path.mkdir, Damage.EXTRA),
     "event extra": ("PEN-0001/events/x", lambda p: p.write_bytes(b"{"), Damage.EXTRA),
     "marker gone": (MARKER, Path.unlink, Damage.MISSING),
     "number a file": ("PEN-0005", lambda p: p.write_bytes(b""), Damage.EXTRA),
@@ -122,7 +155,7 @@ def test_verify_names_the_damaged_file(full: Path, name: str) -> None:
     shown, damage, kind = DAMAGES[name]
     damage(full / shown)
     before = tree(full)
-    faults = verify(open_root(full, "PEN"))
+    faults = archive_faults(full)
     assert (shown, kind) in [(f.path, f.damage) for f in faults]
     assert tree(full) == before
     assert all("foreign" not in f.line() for f in faults)
@@ -173,3 +206,35 @@ def test_any_changed_byte_of_a_published_folder_is_found(
         assert json.loads(content) == json.loads(old)
     else:
         assert any(f.path == f"PEN-0001/A/{name}" for f in faults)
+
+
+@pytest.mark.parametrize("name", ["marker bit", "manifest a folder", "manifest a loop"])
+def test_verify_goes_on_behind_what_it_cannot_read(full: Path, name: str) -> None:
+    """A second damage elsewhere is named too."""
+    shown, damage, _ = DAMAGES[name]
+    damage(full / shown)
+    other = "A.2" if "/A/" in shown else "A"
+    (full / "PEN-0001" / other / "pen.toml").write_bytes(b"x")
+    assert {shown, f"PEN-0001/{other}/pen.toml"} <= {f.path for f in archive_faults(full)}
+
+
+def test_verify_names_orders_that_were_removed(full: Path) -> None:
+    (folder,) = (full / "orders").iterdir()
+    shutil.rmtree(folder)
+    (fault,) = archive_faults(full)
+    assert (fault.path, fault.damage) == (f"orders/{folder.name}", Damage.MISSING)
+    shutil.rmtree(full / "orders")
+    assert [f.path for f in archive_faults(full)] == [f"orders/{folder.name}"]
+
+
+def test_an_archive_that_never_wrote_down_its_orders_is_sound(full: Path) -> None:
+    """As one of an older version."""
+    shutil.rmtree(full / ORDERED)
+    assert archive_faults(full) == ()
+
+
+def test_a_folder_with_a_number_and_no_marker_is_looked_at(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no archive"):
+        archive_faults(tmp_path)
+    (tmp_path / "ABC-0001").mkdir()
+    assert [f.path for f in archive_faults(tmp_path)] == [MARKER, "ABC-0001"]

@@ -31,7 +31,7 @@ from mandrelgen.archive.records import FileMark
 from mandrelgen.archive.verify import verify
 from mandrelgen.cli.app import main
 from mandrelgen.core.errors import DiskError, InputError
-from mandrelgen.workflows import adopt_record, receive, search
+from mandrelgen.workflows import adopt, exchange, receive, search
 from mandrelgen.workshop.receipt.readings import parse as reading
 from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, publish_pen
 from tests.support.disk_calls import tree
@@ -53,7 +53,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     order = order_of(folder, "heron", [e for e, _ in filed.values()])
     events.release(root.open_root(folder), "MG-0003", DAY)
     receive.receive(folder, "MG-0003", [reading("spigot1.diameter=7.652@micrometer")], DAY)
-    adopt_record.adopt(root.open_root(folder), OLD_PLUG.encode(), "o.toml", DAY, "t")
+    adopt.adopt(root.open_root(folder), OLD_PLUG.encode(), "o.toml", DAY, "t")
     return folder, order.name
 
 
@@ -137,7 +137,7 @@ def test_a_filled_slot_never_gets_two_fixtures(source: Path, tmp_path: Path) -> 
     """Both archives hold the heron: the numbers are the same, and so are the fixtures; with
     another order of numbers the second comes in beside the first, and `make` finds the first."""
     other = tmp_path / "b"
-    adopt_record.adopt(root.open_root(other), OLD_CUP.encode(), "o.toml", DAY, "t")
+    adopt.adopt(root.open_root(other), OLD_CUP.encode(), "o.toml", DAY, "t")
     publish_pen(other, "heron")
     before = tree(other)
     taken = bring(pack(source, "MG-0003"), other)
@@ -165,9 +165,7 @@ def test_what_went_on_there_is_added_and_both_ways_is_no_guess(
     bring(pack(source), other)
     events.release(root.open_root(source), "MG-0001", DAY)
     changed = OLD_PLUG.replace("diameter = 7.6\n", "diameter = 7.58\n")
-    adopt_record.adopt(
-        root.open_root(source), changed.encode(), "o.toml", DAY, "t", "measured again"
-    )
+    adopt.adopt(root.open_root(source), changed.encode(), "o.toml", DAY, "t", "measured again")
     search.find(other, Query())
     taken = bring(pack(source), other)
     assert [n for n, (_, what) in taken.items() if what is What.ADDED] == ["MG-0001", "MG-0005"]
@@ -308,7 +306,7 @@ def test_a_hostile_zip_is_refused_and_nothing_is_written(
     (tmp_path / "e.zip").write_bytes(zipped(HOSTILE[how](entries)))
     before = tree(tmp_path)
     with pytest.raises(InputError) as caught:
-        search.take(tmp_path / "b", tmp_path / "e.zip")
+        exchange.take(tmp_path / "b", tmp_path / "e.zip")
     assert caught.value.findings[0].code == "import.refused"
     assert tree(tmp_path) == before
 

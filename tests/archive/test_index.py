@@ -13,14 +13,14 @@ import pytest
 from mandrelgen.archive import index, record_files, root, slot_lookup
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.migrations import STEPS, migrate, newest
-from mandrelgen.archive.publish import assign
+from mandrelgen.archive.numbering import assign
 from mandrelgen.archive.query import Query, candidates_statement, statement
 from mandrelgen.archive.record_files import RECORD, entries
 from mandrelgen.archive.records import Record, Slot, load
 from mandrelgen.archive.verify import verify
 from mandrelgen.core.errors import DiskError
 from mandrelgen.standards.designation import parse
-from mandrelgen.workflows import adopt_record, search
+from mandrelgen.workflows import adopt, search
 from tests import paths
 from tests.support.archived import DAY, OLD_PLUG, publish_pen
 
@@ -87,7 +87,7 @@ def test_a_slot_is_asked_of_the_index_and_only_its_own_records_are_read(
 def test_a_slot_filled_a_moment_ago_is_known(archive: Path) -> None:
     store = root.open_root(archive)
     for name in ("tin-3", "tin-4", "tin-3"):
-        adopt_record.adopt(store, OLD_PLUG.replace("tin-3", name).encode(), "o.toml", DAY, "t")
+        adopt.adopt(store, OLD_PLUG.replace("tin-3", name).encode(), "o.toml", DAY, "t")
     slot = Slot(pen="adopted", part="tin-4", end="seat", role="adopted")
     assert [e.number for e in slot_lookup.filled_by(store, slot)] == ["MG-0006"]
     assert not (archive / "MG-0007").exists()
@@ -117,7 +117,7 @@ def test_records_changed_by_hand_beat_the_index(archive: Path) -> None:
 def test_commands_at_once_never_take_the_same_number(tmp_path: Path) -> None:
     """Real processes on an archive whose index is there: each enters an old fixture of its own."""
     archive = tmp_path / "a"
-    adopt_record.adopt(root.open_root(archive), OLD_PLUG.encode(), "o.toml", DAY, "t")
+    adopt.adopt(root.open_root(archive), OLD_PLUG.encode(), "o.toml", DAY, "t")
     search.find(archive, Query())
     running = []
     for n in range(6):

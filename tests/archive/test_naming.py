@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mandrelgen.archive.design_hash import design_hash
+from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.naming import (
     check_prefix,
     next_revision,
@@ -20,7 +21,6 @@ from mandrelgen.archive.naming import (
     revision_folder,
     revision_order,
 )
-from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import InputError
 from mandrelgen.model.mandrel import Flats, Mandrel
 from tests.support.archive_builds import mandrel

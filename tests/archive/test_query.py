@@ -25,7 +25,7 @@ from mandrelgen.cli.app import main
 from mandrelgen.core.errors import InputError
 from mandrelgen.files.writers.listing import csv_bytes, harmless, xlsx_bytes
 from mandrelgen.standards.designation import parse
-from mandrelgen.workflows import adopt_record, receive, search
+from mandrelgen.workflows import adopt, receive, search
 from mandrelgen.workshop.receipt.readings import parse as reading
 from tests.support.archived import (
     DAY,
@@ -46,7 +46,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     publish_pen(folder, "heron")
     publish_pen(folder, "wren")
     for text in (OLD_PLUG, OLD_CUP, OLD_SPIGOT):
-        adopt_record.adopt(root.open_root(folder), text.encode(), "old.toml", DAY, "test")
+        adopt.adopt(root.open_root(folder), text.encode(), "old.toml", DAY, "test")
     events.release(root.open_root(folder), "MG-0003", DAY)
     return folder
 
@@ -82,7 +82,7 @@ def test_by_thread_in_any_notation(whole: Path, text: str, expected: list[int]) 
 def test_an_inch_thread_is_found_by_fraction_and_decimal(tmp_path: Path) -> None:
     """3/8 in = 9.525 mm, 32 to the inch = 0.79375 mm (25.4 mm to the inch, ISO 31 / IEEE SI 10)."""
     text = OLD_PLUG.replace("M8.5x0.75", "3/8-32 UNEF").replace("8.41", "9.48")
-    adopt_record.adopt(root.open_root(tmp_path / "a"), text.encode(), "old.toml", DAY, "test")
+    adopt.adopt(root.open_root(tmp_path / "a"), text.encode(), "old.toml", DAY, "test")
     for asked in ("3/8-32 UNEF", "0.375-32 UN", "M9.525x0.79375"):
         assert numbers(tmp_path / "a", Query(thread=parse(asked))) == [1], asked
     assert numbers(tmp_path / "a", Query(thread=parse("M9.5x0.8"))) == []
@@ -206,7 +206,7 @@ def test_every_change_is_seen_at_once(archive: Path) -> None:
         events.withdraw(store, "MG-0001", DAY)
         assert [r.number for r in find(index, Query(status="withdrawn"))] == ["MG-0001"]
         text = OLD_SPIGOT.replace("jar-2", "jar-3")
-        adopt_record.adopt(store, text.encode(), "old.toml", DAY, "test")
+        adopt.adopt(store, text.encode(), "old.toml", DAY, "test")
         assert [r.number for r in find(index, Query(bore=6.1))] == ["MG-0010", "MG-0011"]
 
 
@@ -307,9 +307,9 @@ def test_both_files_say_the_same_and_calculate_nothing(
         assert [c.data_type for c in cells if c.value is not None and c.column != 2] == [
             "s" for c in cells if c.value is not None and c.column != 2
         ]
-        assert (cells[0].value or "") == harmless(name)
+        assert (cells[0].value or "") == name
         assert cells[1].value == (None if size is None else pytest.approx(size, rel=1e-12))
-        for text in (back[n][0], back[n][2], cells[2].value or ""):
+        for text in (back[n][0], back[n][2]):  # a workbook says itself that they are texts
             assert not text.lstrip(" ").startswith(("=", "+", "-", "@"))
 
 

@@ -13,7 +13,7 @@ from mandrelgen.assess.settled import designs
 from mandrelgen.model.mandrel import MandrelKind
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows import check, receive, reuse, search
+from mandrelgen.workflows import check, holds, receive, reuse
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.workshop.receipt.readings import parse as reading
 from tests.support.archived import DAY, publish
@@ -99,7 +99,7 @@ def test_a_mandrel_shared_by_two_pens(tmp_path: Path) -> None:
     events.release(root.open_root(archive), number, DAY)
     for pen, planned in zip(pens, ("section-front-plug", "cap-crown-plug"), strict=True):
         assert reuse.look(check.check(read_inputs(pen, None)), archive).owned == {planned}
-    held = search.holds(archive, number, pens).held
+    held = holds.holds(archive, number, pens).held
     assert {(h.pen, h.hold.text) for h in held} >= {
         ("sedge", "section.front"), ("sedge", "cap.crown"),
         ("rush", "section.front"), ("rush", "cap.crown"),
@@ -158,6 +158,6 @@ def test_a_tailstock_button_is_looked_for_among_buttons_alone(tmp_path: Path) ->
     for other in ("7.6", "8.2"):
         (tmp_path / "rush.toml").write_text(text.replace("7.75", other), "utf-8")
         assert offers(archive, tmp_path / "rush.toml") == [], other
-    held = search.holds(archive, button, [pen]).held
+    held = holds.holds(archive, button, [pen]).held
     assert {h.hold.by for h in held} == {"bore"}
     assert "barrel.mouth" in {h.hold.text for h in held}

@@ -10,9 +10,9 @@ import math
 
 import pytest
 
+from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.assess.settled import designs
 from mandrelgen.assess.stiffness import beam
-from mandrelgen.assess.tolerance_choice import situated
 from tests.support.judged_pens import STARTERS, plug_pen, starters, verdict_of
 from tests.support.randompens import SHOP
 

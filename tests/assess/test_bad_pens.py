@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from mandrelgen.assess import mandrel_findings as mandrel_checks
-from mandrelgen.assess.assess import judge
+from mandrelgen.assess.choose_tolerances import neighbours_of, situated
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.settled import designs
-from mandrelgen.assess.tolerance_choice import neighbours_of, situated
 from mandrelgen.core.errors import Level
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Pen

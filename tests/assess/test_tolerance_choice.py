@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import pytest
 
+from mandrelgen.assess.choose_tolerances import judged
 from mandrelgen.assess.settled import designs
-from mandrelgen.assess.tolerance_choice import judged
+from mandrelgen.design.chosen_tolerances import LADDER, SEAT_LOOSEST
 from mandrelgen.design.designer import design_one
 from mandrelgen.design.plan import plan
-from mandrelgen.design.settled import LADDER, SEAT_LOOSEST
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Pen
 from tests.support.judged_pens import codes, plug_pen, starters, verdict_of

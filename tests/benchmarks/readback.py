@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import DRAWN, FORMATS, Build, write
+from mandrelgen.files.formats import DRAWN, FORMATS, write
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.workflows import package
+from mandrelgen.workflows.build import Build
 
 Sizes = tuple[int, int]
 Files = Mapping[str, bytes]
@@ -22,7 +23,15 @@ def pair() -> tuple[Callable[[], None], Callable[[], None]]:
     shop = read_shop((TEMPLATES / "shops" / "bench.toml").read_bytes(), "bench.toml")
     mandrels = [d.mandrel for d in designs(pen, shop) if d.mandrel is not None]
     assert mandrels
-    issue = Issue("MG-0001", "A", "2026-01-01", "in preparation", "", "", "")
+    issue = Issue(
+        number="MG-0001",
+        revision="A",
+        date="2026-01-01",
+        status="in preparation",
+        owner="",
+        drawn_by="",
+        approved_by="",
+    )
 
     drawn = tuple(f for f in FORMATS if f in DRAWN)
     others = tuple(f for f in FORMATS if f not in DRAWN)

@@ -19,7 +19,15 @@ LENGTH = 8.0
 def form(starts: int, external: bool, left: bool) -> ThreadForm:
     """M12 × 0.8 with ``starts`` starts, about the middle of its limits."""
     crest, root = (11.9, 10.97) if external else (11.2, 12.12)
-    return ThreadForm(external, starts, 0.8, left, crest, 11.45 if external else 11.52, root)
+    return ThreadForm(
+        external=external,
+        starts=starts,
+        pitch=0.8,
+        left_hand=left,
+        crest_diameter=crest,
+        pitch_diameter=11.45 if external else 11.52,
+        root_diameter=root,
+    )
 
 
 def profile(thread: ThreadForm, length: float = LENGTH) -> Profile:
@@ -30,21 +38,21 @@ def profile(thread: ThreadForm, length: float = LENGTH) -> Profile:
         cone = (c - foot) / 2
         z = [0.0, 3.0, 3.0 + cone, 3.0 + cone + length, 3.0 + 2 * cone + length]
         outer = (
-            Stretch("core", z[0], z[1], foot, foot),
-            Stretch("in", z[1], z[2], foot, c),
-            Stretch("thread", z[2], z[3], c, c, thread),
-            Stretch("out", z[3], z[4], c, foot),
+            Stretch(feature="core", z0=z[0], z1=z[1], d0=foot, d1=foot),
+            Stretch(feature="in", z0=z[1], z1=z[2], d0=foot, d1=c),
+            Stretch(feature="thread", z0=z[2], z1=z[3], d0=c, d1=c, thread=thread),
+            Stretch(feature="out", z0=z[3], z1=z[4], d0=c, d1=foot),
         )
         return chain(outer, ())
     mouth = r + 0.4
     cone = (mouth - c) / 2
     z = [0.0, cone, cone + length, 2 * cone + length]
     inner = (
-        Stretch("in", z[0], z[1], mouth, c),
-        Stretch("thread", z[1], z[2], c, c, thread),
-        Stretch("out", z[2], z[3], c, mouth),
+        Stretch(feature="in", z0=z[0], z1=z[1], d0=mouth, d1=c),
+        Stretch(feature="thread", z0=z[1], z1=z[2], d0=c, d1=c, thread=thread),
+        Stretch(feature="out", z0=z[2], z1=z[3], d0=c, d1=mouth),
     )
-    return chain((Stretch("body", z[0], z[3], 16.0, 16.0),), inner)
+    return chain((Stretch(feature="body", z0=z[0], z1=z[3], d0=16.0, d1=16.0),), inner)
 
 
 def longer() -> tuple[Callable[[], None], Callable[[], None]]:

@@ -133,6 +133,36 @@ def test_thread(text: str) -> None:
     judge("thread", "result").validate(printed("thread", text))
 
 
+@pytest.mark.parametrize(
+    ("readings", "best", "decides"),
+    [
+        ("crest=9.32, ten=7.5, starts=1", "M9.5x0.75", None),
+        ("crest=12.45±0.03, ten=7.5±0.05", "M12.5x0.75", "starts"),
+        ("minor=9.2, ten=7.5, starts=1", "M10x0.75", None),
+    ],
+)
+def test_thread_measured(readings: str, best: str, decides: str | None) -> None:
+    view = printed("thread", "--measured", readings)
+    judge("thread", "found").validate(view)
+    assert view["candidates"][0]["designation"] == best
+    assert view["decides"] == decides
+    shown = CliRunner().invoke(main, ["thread", "--measured", readings]).stdout
+    assert best in shown
+    assert ("Cannot decide" in shown) == (decides is not None)
+    assert ("usual uncertainty" in shown) == ("±" not in readings)
+
+
+def test_thread_takes_a_text_or_readings_and_tells_every_fault() -> None:
+    for args in ([], ["M9x0.75", "--measured", "crest=9"]):
+        assert CliRunner().invoke(main, ["thread", *args]).exit_code == 2
+    view = printed("thread", "--measured", "krest=9, ten=7.5, starts=1.5", code=2)
+    judge("thread", "failure").validate(view)
+    assert len(view["findings"]) == 2
+    many = CliRunner().invoke(main, ["thread", "--measured", "crest=12, starts=7"])
+    assert many.exit_code == 0
+    assert "none of 7" in many.stdout
+
+
 def test_receive(tmp_path: Path) -> None:
     publish_pen(tmp_path / "a", "heron")
     where = ("--to", str(tmp_path / "a"), "--date", "2026-05-31")

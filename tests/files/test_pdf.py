@@ -146,9 +146,18 @@ def test_png_is_the_page_at_150_dpi(made: tuple[Mandrel, Sheet, bytes]) -> None:
 def test_cover_lists_every_mandrel() -> None:
     profile = outline(plug())
     rows = tuple(
-        cover.CoverRow(f"TM-{i:04d}", "A", "Plug", "cap", "M9x0.75", i, "11SMn30", profile)
+        cover.CoverRow(
+            number=f"TM-{i:04d}",
+            revision="A",
+            title="Plug",
+            part="cap",
+            thread="M9x0.75",
+            quantity=i,
+            material="11SMn30",
+            profile=profile,
+        )
         for i in range(1, 12)
-    )  # fmt: skip
+    )
     data = cover.cover("Heron", "2026-03-14", rows, "SET-0001")
     assert data == cover.cover("Heron", "2026-03-14", rows, "SET-0001")
     text = "".join(p.extract_text() for p in pypdf.PdfReader(io.BytesIO(data)).pages)

@@ -6,6 +6,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import cadquery as cq
 import pytest
 import trimesh
 from hypothesis import HealthCheck, given, settings
@@ -13,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from mandrelgen.geometry.brep import flats
 from mandrelgen.geometry.brep.describe import describe
 from mandrelgen.geometry.kernel import measure
-from mandrelgen.geometry.kernel.build import _cut_flats, build, build_plain
+from mandrelgen.geometry.kernel.build import build, build_plain, cut_flats, revolved
 from mandrelgen.geometry.kernel.make_solid import solid as kernel_solid
 from mandrelgen.geometry.mesh import exact
 from mandrelgen.model.half_section import Profile, chain
@@ -24,21 +25,15 @@ from tests.support.thread_parts import FLATS, GRID, cup, flatted, form, parts, p
 PPM = 1e-6
 
 
-def is_valid(shape: object) -> bool:
-    from OCP.BRepCheck import BRepCheck_Analyzer
-
-    return bool(BRepCheck_Analyzer(shape).IsValid())
-
-
 def check(profile: Profile) -> None:
     solid = build(profile)
-    assert is_valid(solid)
+    assert solid.isValid()
     assert measure.count_solids(solid) == 1
     assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=PPM)
     check_box(solid, profile)
 
 
-def check_box(solid: object, profile: Profile) -> None:
+def check_box(solid: cq.Shape, profile: Profile) -> None:
     radius = max(max(f.r0, f.r1) for f in profile.faces)
     ends = [z for f in profile.faces for z in (f.z0, f.z1)]
     wanted = (-radius, -radius, min(ends), radius, radius, max(ends))
@@ -97,7 +92,7 @@ def test_plain_solid_keeps_the_crest_cylinder() -> None:
 def test_flats(across: Flats) -> None:
     profile = plug(11, 0.8, 2, flats=across)
     solid = build(profile)
-    assert is_valid(solid)
+    assert solid.isValid()
     assert measure.count_solids(solid) == 1
     assert solid_facts.closed(solid)
     assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=PPM)
@@ -110,19 +105,26 @@ def test_flats(across: Flats) -> None:
 def test_any_flats_on_cylinders_are_the_kernels_own_cut(profile: Profile) -> None:
     """The faces written down for flats are those of the kernel's boolean, step by step."""
     solid = kernel_solid(describe(profile))
-    assert is_valid(solid)
+    assert solid.isValid()
     assert solid_facts.closed(solid)
     volume = exact.volume(profile)
     assert measure.volume(solid) == pytest.approx(volume, rel=1e-9)
     whole = replace(profile, flats=None)
     if volume < exact.volume(whole) - 1e-3:
-        cut = _cut_flats(build(whole), profile)
+        cut = cut_flats(build(whole), profile)
         assert measure.volume(cut) == pytest.approx(volume, rel=1e-9)
         assert solid_facts.area(solid) == pytest.approx(solid_facts.area(cut), rel=1e-9)
 
 
-TIP = (Stretch("a", 0, 4, 10, 10), Stretch("tip", 4, 9, 8, 0))
-CONES = (Stretch("cone", 0, 2, 4, 9), Stretch("a", 2, 6, 12, 12), Stretch("b", 6, 9, 14, 11))
+TIP = (
+    Stretch(feature="a", z0=0, z1=4, d0=10, d1=10),
+    Stretch(feature="tip", z0=4, z1=9, d0=8, d1=0),
+)
+CONES = (
+    Stretch(feature="cone", z0=0, z1=2, d0=4, d1=9),
+    Stretch(feature="a", z0=2, z1=6, d0=12, d1=12),
+    Stretch(feature="b", z0=6, z1=9, d0=14, d1=11),
+)
 
 
 @pytest.mark.parametrize(
@@ -143,22 +145,29 @@ def test_flats_beside_a_run_of_faces_whose_seam_a_thread_turns(across: Flats) ->
 
 def check_flats(profile: Profile) -> None:
     solid = kernel_solid(describe(profile))
-    assert is_valid(solid)
+    assert solid.isValid()
     assert solid_facts.closed(solid)
     assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=1e-9)
-    cut = _cut_flats(build(replace(profile, flats=None)), profile)
+    cut = cut_flats(build(replace(profile, flats=None)), profile)
     assert solid_facts.area(solid) == pytest.approx(solid_facts.area(cut), rel=1e-7)
 
 
 def test_flats_through_cones_and_bores_are_left_to_the_kernel() -> None:
-    cone = chain((Stretch("a", 0, 5, 10, 10), Stretch("b", 5, 9, 10, 14)), (), Flats(2, 7, 9))
-    wide = Stretch("bore", 4, 10, 8, 8)
-    bore = chain((Stretch("a", 0, 10, 10, 10),), (wide,), Flats(3, 8, 7))
+    cone = chain(
+        (
+            Stretch(feature="a", z0=0, z1=5, d0=10, d1=10),
+            Stretch(feature="b", z0=5, z1=9, d0=10, d1=14),
+        ),
+        (),
+        Flats(2, 7, 9),
+    )
+    wide = Stretch(feature="bore", z0=4, z1=10, d0=8, d1=8)
+    bore = chain((Stretch(feature="a", z0=0, z1=10, d0=10, d1=10),), (wide,), Flats(3, 8, 7))
     for profile in (cone, bore):
         with pytest.raises(flats.Beyond, match="the flats reach"):
             describe(profile)
         solid = build(profile)
-        assert is_valid(solid)
+        assert solid.isValid()
         assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=2e-6)
 
 
@@ -166,12 +175,20 @@ def test_thread_down_to_a_tip_and_without_chamfers() -> None:
     f = form(8, 1.0, 2, False, True)
     crest = f.crest_diameter
     tip = chain(
-        (Stretch("thread", 0, 5, crest, crest, f), Stretch("tip", 5, 5 + crest / 2, crest, 0)), ()
+        (
+            Stretch(feature="thread", z0=0, z1=5, d0=crest, d1=crest, thread=f),
+            Stretch(feature="tip", z0=5, z1=5 + crest / 2, d0=crest, d1=0),
+        ),
+        (),
     )
     check(tip)
     g = form(20, 1.0, 3, True, True)
     ring = chain(
-        (Stretch("outside", 0, 6, g.crest_diameter, g.crest_diameter, g),),
+        (
+            Stretch(
+                feature="outside", z0=0, z1=6, d0=g.crest_diameter, d1=g.crest_diameter, thread=g
+            ),
+        ),
         (
             Stretch(
                 "inside",
@@ -190,15 +207,26 @@ def test_threads_that_cannot_be_modelled_say_why() -> None:
     f = form(8, 1.0, 1, False, True)
     crest = f.crest_diameter
     shallow = chain(
-        (Stretch("thread", 0, 5, crest, crest, f), Stretch("tip", 5, 9, crest - 0.5, crest - 0.5)),
+        (
+            Stretch(feature="thread", z0=0, z1=5, d0=crest, d1=crest, thread=f),
+            Stretch(feature="tip", z0=5, z1=9, d0=crest - 0.5, d1=crest - 0.5),
+        ),
         (),
     )
     with pytest.raises(ValueError, match=r"plane beside the thread at z 5\.000 must pass the root"):
         build(shallow)
-    wall = chain((Stretch("thread", 0, 5, crest, crest, f), Stretch("wall", 5, 9, 12, 12)), ())
+    wall = chain(
+        (
+            Stretch(feature="thread", z0=0, z1=5, d0=crest, d1=crest, thread=f),
+            Stretch(feature="wall", z0=5, z1=9, d0=12, d1=12),
+        ),
+        (),
+    )
     with pytest.raises(ValueError, match=r"plane beside the thread at z 5\.000 .* ends at Ø12"):
         build(wall)
-    off = chain((Stretch("thread", 0, 5, crest + 0.1, crest + 0.1, f),), ())
+    off = chain(
+        (Stretch(feature="thread", z0=0, z1=5, d0=crest + 0.1, d1=crest + 0.1, thread=f),), ()
+    )
     with pytest.raises(ValueError, match="cylinder of its crest diameter"):
         build(off)
     with pytest.raises(ValueError, match="flats reach into thread"):
@@ -214,26 +242,26 @@ def test_kernel_mesh_of_the_solid_is_closed() -> None:
         assert mesh.volume == pytest.approx(exact.volume(profile), rel=3e-3)
 
 
-def kernel_mesh(solid: object) -> trimesh.Trimesh:
-    from OCP.BRep import BRep_Tool
-    from OCP.BRepMesh import BRepMesh_IncrementalMesh
-    from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED
-    from OCP.TopExp import TopExp_Explorer
-    from OCP.TopLoc import TopLoc_Location
-    from OCP.TopoDS import TopoDS
+def kernel_mesh(solid: cq.Shape) -> trimesh.Trimesh:
+    corners, triangles = solid.tessellate(0.005, 0.1)
+    return trimesh.Trimesh([c.toTuple() for c in corners], triangles, process=True)
 
-    BRepMesh_IncrementalMesh(solid, 0.005, False, 0.1)
-    corners: list[list[tuple[float, float, float]]] = []
-    faces = TopExp_Explorer(solid, TopAbs_FACE)
-    while faces.More():
-        face = TopoDS.Face_s(faces.Current())
-        found = BRep_Tool.Triangulation_s(face, TopLoc_Location())
-        for k in range(1, found.NbTriangles() + 1):
-            points = [found.Node(i) for i in found.Triangle(k).Get()]
-            if face.Orientation() == TopAbs_REVERSED:
-                points.reverse()
-            corners.append([(p.X(), p.Y(), p.Z()) for p in points])
-        faces.Next()
-    flat = [p for triangle in corners for p in triangle]
-    indices = [(i, i + 1, i + 2) for i in range(0, len(flat), 3)]
-    return trimesh.Trimesh(flat, indices, process=True)
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(parts())
+def test_the_revolved_half_section_is_the_plain_part(profile: Profile) -> None:
+    """A second body, from the corners alone: the same volume and box as what is written down
+    entity by entity, one valid solid."""
+    body, own = revolved(profile), build_plain(profile)
+    assert body.isValid()
+    assert measure.volume(body) == pytest.approx(measure.volume(own), rel=1e-9)
+    assert measure.bounding_box(body) == pytest.approx(measure.bounding_box(own), abs=1e-6)
+    assert measure.section_report(body) == ()
+
+
+@settings(max_examples=25, deadline=None)
+@given(flatted())
+def test_the_revolved_half_section_has_the_flats(profile: Profile) -> None:
+    body = revolved(profile)
+    assert measure.count_solids(body) == 1
+    assert measure.volume(body) == pytest.approx(measure.volume(build_plain(profile)), rel=1e-9)

@@ -48,7 +48,16 @@ def answer(pen: Tree, shop: Tree) -> Answer:
         found = review(read, workshop, text, "pen.toml")
         if any(f.level is Level.ERROR for f in found):
             return Answer(found, 0)
-        checked = check(Inputs(read, workshop, workshop, text, None, found))
+        checked = check(
+            Inputs(
+                pen=read,
+                shop=workshop,
+                own_shop=workshop,
+                pen_bytes=text,
+                shop_bytes=None,
+                findings=found,
+            )
+        )
     except InputError as e:
         return Answer(e.findings, 0)
     return Answer(checked.findings, len(checked.designed))

@@ -24,7 +24,11 @@ if [ -n "${SSL_CERT_FILE:-}" ] && [ -f "$SSL_CERT_FILE" ]; then
   echo 'Acquire::https::CAInfo "/etc/ssl/workplace.crt";' >"$root/etc/apt/apt.conf.d/99workplace"
 fi
 
-packages=$(sed -n 's/.*apt-get install \([a-z0-9. -]*\)`.*/\1/p' "$here/README.md" | head -1)
+# The first line is for the light install, the second for the CAD kernel, which the tests need.
+lines=1
+[ -z "${TESTS:-}" ] || lines=2
+packages=$(sed -n 's/.*apt-get install \([a-z0-9. -]*\)`.*/\1/p' "$here/README.md" |
+  head -"$lines" | tr '\n' ' ')
 command=$(sed -n '/mandrelgen make templates/p' "$here/README.md" | grep '^python3 -m venv' | head -1)
 tests=$(sed -n '/-m pytest/p' "$here/README.md" | grep '^python3 -m venv' | head -1)
 echo "system packages: $packages"

@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from mandrelgen.workflows import search
+from mandrelgen.workflows import archives
 from mandrelgen.workflows.catalogue import page, publish
 from tests.support.cataloguing import browser, filled
 
@@ -28,7 +28,7 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The cards of ten real fixtures, two hundred times under new numbers and titles."""
     folder = filled(tmp_path_factory.mktemp("scale") / "a")
     publish.catalogue(folder, "2026-06-15")
-    archive = search.archive_of(folder)
+    archive = archives.archive_of(folder)
     cards, _, _ = publish.newest_cards(archive)
     many = [
         replace(c, number=f"MG-{n + 1:04d}", title=f"{c.title} {n}", search=f"{c.search} {n}")

@@ -17,12 +17,21 @@ import pypdfium2
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.build import Build
 
-ISSUE = Issue("MG-0001", "A", "2026-05-31", "in preparation", "", "", "")
+ISSUE = Issue(
+    number="MG-0001",
+    revision="A",
+    date="2026-05-31",
+    status="in preparation",
+    owner="",
+    drawn_by="",
+    approved_by="",
+)
 SHOPS = {"heron": "bench", "wren": "bench", "bittern": "small"}
 
 

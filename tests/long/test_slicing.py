@@ -93,7 +93,7 @@ def test_a_mesh_with_a_hole_is_found_out(tmp_path: Path) -> None:
     from mandrelgen.model.mandrel import Stretch
     from mandrelgen.workshop.printing.shape import PrintedShape
 
-    mesh = build(PrintedShape((Stretch("body", 0, 10, 8, 8),)).profile())
+    mesh = build(PrintedShape((Stretch(feature="body", z0=0, z1=10, d0=8, d1=8),)).profile())
     path = tmp_path / "hole.stl"
     path.write_bytes(stl.write(Mesh(mesh.vertices, mesh.triangles[:-1]), "hole"))
     with pytest.raises(AssertionError):

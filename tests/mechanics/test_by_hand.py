@@ -108,8 +108,27 @@ def test_walls_under_a_tenon_count_only_what_reaches_it() -> None:
 # seat, a collet. Figures below by the module's rules: half plays, half run-outs, tilts about z.
 PLUG = Holding(
     (
-        Locator("thread.pitch_diameter", Surface.THREAD, 0.10, 0.0, 8.0, 0.04, 0.010, "", "thread"),
-        Locator("spigot.diameter", Surface.BORE, 0.02, 10.0, 30.0, 0.01, 0.006, "spigot.runout"),
+        Locator(
+            id="thread.pitch_diameter",
+            on=Surface.THREAD,
+            clearance=0.10,
+            z0=0.0,
+            z1=8.0,
+            clearance_min=0.04,
+            run_out=0.010,
+            run_out_id="",
+            label="thread",
+        ),
+        Locator(
+            id="spigot.diameter",
+            on=Surface.BORE,
+            clearance=0.02,
+            z0=10.0,
+            z1=30.0,
+            clearance_min=0.01,
+            run_out=0.006,
+            run_out_id="spigot.runout",
+        ),
     ),
     PartEnd(0.02, 12.0, 0.5, 0.001),
     ColletHold(0.02, 40.0, 60.0),
@@ -191,8 +210,8 @@ def test_the_governing_locator_depends_on_state_axis_and_place() -> None:
     assert governs(State.TIGHT, Surface.BORE, 0.0) == "thread"
     # A run-out counts by its half: two bores alike but for it.
     twins = (
-        Locator("a", Surface.BORE, 0.02, 0, 10, run_out=0.03),
-        Locator("b", Surface.BORE, 0.04, 0, 10, run_out=0.0),
+        Locator(id="a", on=Surface.BORE, clearance=0.02, z0=0, z1=10, run_out=0.03),
+        Locator(id="b", on=Surface.BORE, clearance=0.04, z0=0, z1=10, run_out=0.0),
     )
     assert governing_locator(Holding(twins, PartEnd()), State.LOOSE, Surface.BORE).id == "b"
     less = (replace(twins[0], run_out=0.019), twins[1])
@@ -203,8 +222,8 @@ def test_a_place_that_is_not_named_is_the_seat() -> None:
     """Drift 0.01. At the seat the thread lets the bore's axis go 0.010 off, a bore locator about
     its middle at 1 0.005 + 0.010: the thread governs. At 1 it is 0.010 + 0.010 against 0.005."""
     pair = (
-        Locator("thread", Surface.THREAD, 0.020, 0.0, 2.0),
-        Locator("bore", Surface.BORE, 0.010, 0.5, 1.5),
+        Locator(id="thread", on=Surface.THREAD, clearance=0.020, z0=0.0, z1=2.0),
+        Locator(id="bore", on=Surface.BORE, clearance=0.010, z0=0.5, z1=1.5),
     )
     held = Holding(pair, PartEnd(bore_drift=0.01), seat=SeatFace(0.0, 12.0))
     assert governing_locator(held, State.LOOSE, Surface.BORE).id == "thread"
@@ -226,7 +245,7 @@ def test_a_collet_s_run_out_needs_a_distance() -> None:
 def test_what_is_true_adds_no_cause() -> None:
     """A part and a locator without errors: the seat and the play are left; a face that is out of
     square counts on a seat alone."""
-    spigot = Locator("spigot", Surface.BORE, 0.02, 10.0, 30.0)
+    spigot = Locator(id="spigot", on=Surface.BORE, clearance=0.02, z0=10.0, z1=30.0)
     true = Holding((spigot,), PartEnd(), seat=SeatFace(0.008, 13.0))
     for follow in Surface:
         assert [c.id for c in causes(true, State.LOOSE, follow)] == ["seat.runout", "spigot"]
@@ -250,7 +269,9 @@ def test_without_a_seat_play_tilts_the_part() -> None:
     (wider,) = (c for c in causes(free, State.LOOSE, Surface.THREAD) if c.play)
     assert wider.at(20) == pytest.approx(0.043)
     # A second locator tightens: all bounds count, not the last alone.
-    both = replace(free, locators=(Locator("a", Surface.BORE, 0.0, 0, 5), *free.locators))
+    both = replace(
+        free, locators=(Locator(id="a", on=Surface.BORE, clearance=0.0, z0=0, z1=5), *free.locators)
+    )
     (narrow,) = (c for c in causes(both, State.LOOSE, Surface.BORE) if c.play)
     assert (narrow.id, narrow.at(0)) == ("a", 0.0)
 
@@ -258,19 +279,27 @@ def test_without_a_seat_play_tilts_the_part() -> None:
 def test_locators_that_run_out_bind() -> None:
     """Two spigots on one axis with 0.01 least play each: 0.010 available; they run out 0.008 and
     0.014: 0.011 needed. The thread leans 0.01 rad over 4 mm with 0.03 play: 0.0075 is room."""
-    a = Locator("a", Surface.BORE, 0.05, 0, 5, 0.01, 0.008)
-    b = Locator("b", Surface.BORE, 0.05, 10, 15, 0.01, 0.014)
+    a = Locator(
+        id="a", on=Surface.BORE, clearance=0.05, z0=0, z1=5, clearance_min=0.01, run_out=0.008
+    )
+    b = Locator(
+        id="b", on=Surface.BORE, clearance=0.05, z0=10, z1=15, clearance_min=0.01, run_out=0.014
+    )
     (bind,) = conflicts(Holding((a, b), PartEnd()))
     assert (bind.id, bind.needed, bind.available) == (
         "a+b", pytest.approx(0.011), pytest.approx(0.01),
     )  # fmt: skip
     assert "a and b can stand 0.011 off each other" in bind.message
-    (unsaid,) = conflicts(Holding((Locator("a", Surface.BORE, 0.05, 0, 5, run_out=0.001), b),
-                                  PartEnd()))  # fmt: skip
+    (unsaid,) = conflicts(
+        Holding(
+            (Locator(id="a", on=Surface.BORE, clearance=0.05, z0=0, z1=5, run_out=0.001), b),
+            PartEnd(),
+        )
+    )
     assert unsaid.available == pytest.approx(0.005)  # a least play that is not given is none
     just = replace(b, run_out=0.012)
     assert conflicts(Holding((replace(a, clearance_min=0.0101), just), PartEnd())) == ()
-    thread = Locator("t", Surface.THREAD, 0.05, 2, 6, 0.03)
+    thread = Locator(id="t", on=Surface.THREAD, clearance=0.05, z0=2, z1=6, clearance_min=0.03)
     part = PartEnd(thread_tilt=math.degrees(0.01))
     (lean,) = conflicts(Holding((thread,), part, seat=SeatFace(0.01, 12)))
     assert (lean.needed, lean.available) == (pytest.approx(0.01), pytest.approx(0.0075))

@@ -7,17 +7,25 @@ import math
 import pytest
 
 from mandrelgen.mechanics.beam import Load, bend, shoulder_notch
-from mandrelgen.mechanics.rows import BeamMaterial, Carried, beam_row, blank_mass
+from mandrelgen.mechanics.beam_rows import BeamMaterial, Carried, beam_row, blank_mass
 from mandrelgen.mechanics.strength import bending_checks, weakest
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 
 STEEL = BeamMaterial(205_000, 7.85)
-FORM = ThreadForm(True, 3, 0.8, False, 12.4, 11.9, 11.4)
+FORM = ThreadForm(
+    external=True,
+    starts=3,
+    pitch=0.8,
+    left_hand=False,
+    crest_diameter=12.4,
+    pitch_diameter=11.9,
+    root_diameter=11.4,
+)
 
 
 def test_cone_against_closed_form() -> None:
     """Conical cantilever loaded at its tip: δ = 64 F L³ / (3 π E d0³ d1) (integrated by hand)."""
-    row = beam_row([Stretch("cone", 0, 50, 12, 6)], (), 0, STEEL)
+    row = beam_row([Stretch(feature="cone", z0=0, z1=50, d0=12, d1=6)], (), 0, STEEL)
     exact = 64 * 80 * 50**3 / (3 * math.pi * 205_000 * 12**3 * 6)
     assert bend(row, [Load(50, 80)]).end.deflection == pytest.approx(exact, rel=5e-3)
     assert {s.notch for s in row} == {1.0}
@@ -26,13 +34,13 @@ def test_cone_against_closed_form() -> None:
 def test_mandrel_row() -> None:
     """Clipped at the collet, thread at its root, bore hollow, blank carried, shoulders notched."""
     outer = (
-        Stretch("shank", -50, -8, 12, 12),
-        Stretch("collar", -8, 0, 14, 14),
-        Stretch("relief", 0, 2, 10.8, 10.8),
-        Stretch("thread", 2, 8, 12.4, 12.4, FORM),
-        Stretch("spigot1", 8, 30, 9, 9),
+        Stretch(feature="shank", z0=-50, z1=-8, d0=12, d1=12),
+        Stretch(feature="collar", z0=-8, z1=0, d0=14, d1=14),
+        Stretch(feature="relief", z0=0, z1=2, d0=10.8, d1=10.8),
+        Stretch(feature="thread", z0=2, z1=8, d0=12.4, d1=12.4, thread=FORM),
+        Stretch(feature="spigot1", z0=8, z1=30, d0=9, d1=9),
     )
-    inner = (Stretch("bore", 20, 30, 4, 4),)
+    inner = (Stretch(feature="bore", z0=20, z1=30, d0=4, d1=4),)
     row = beam_row(outer, inner, -12, STEEL, [Carried(0, 40, 0.1)])
     assert sum(s.length for s in row) == pytest.approx(42)
     assert [s.feature for s in row] == ["shank", "collar", "relief", "thread", "spigot1", "spigot1"]
@@ -54,9 +62,20 @@ def test_mandrel_row() -> None:
 
 
 def test_internal_thread_counts_at_its_root() -> None:
-    inside = ThreadForm(False, 1, 1.0, False, 10.9, 11.35, 12.0)
+    inside = ThreadForm(
+        external=False,
+        starts=1,
+        pitch=1.0,
+        left_hand=False,
+        crest_diameter=10.9,
+        pitch_diameter=11.35,
+        root_diameter=12.0,
+    )
     row = beam_row(
-        [Stretch("cup", 0, 20, 16, 16)], [Stretch("thread", 10, 20, 10.9, 10.9, inside)], 0, STEEL
+        [Stretch(feature="cup", z0=0, z1=20, d0=16, d1=16)],
+        [Stretch(feature="thread", z0=10, z1=20, d0=10.9, d1=10.9, thread=inside)],
+        0,
+        STEEL,
     )
     assert [s.inner for s in row] == [0, 12.0]
     assert row[1].notch == 2.5
@@ -65,7 +84,7 @@ def test_internal_thread_counts_at_its_root() -> None:
 def test_a_cone_that_begins_in_front_of_the_seat() -> None:
     """12 at z = 10, 6 at z = 30: in 16 slices the middle of slice k stands (k + 1/2)/16 along, so
     12 − 6 (k + 1/2)/16 thick; the deflection is that of the same cone at z = 0."""
-    row = beam_row([Stretch("cone", 10, 30, 12, 6)], (), 10, STEEL)
+    row = beam_row([Stretch(feature="cone", z0=10, z1=30, d0=12, d1=6)], (), 10, STEEL)
     assert [s.outer for s in row] == pytest.approx([12 - 6 * (k + 0.5) / 16 for k in range(16)])
     exact = 64 * 80 * 20**3 / (3 * math.pi * 205_000 * 12**3 * 6)
     assert bend(row, [Load(20, 80)]).end.deflection == pytest.approx(exact, rel=5e-3)
@@ -73,34 +92,47 @@ def test_a_cone_that_begins_in_front_of_the_seat() -> None:
 
 def test_a_row_weighs_what_its_stock_weighs() -> None:
     """Brass, 8.47 g/cm³: 20 mm of 10 weigh π/4·100·20·8.47e-3 = 13.305 g."""
-    (bar,) = beam_row([Stretch("bar", 0, 20, 10, 10)], (), 0, BeamMaterial(97_000, 8.47))
+    (bar,) = beam_row(
+        [Stretch(feature="bar", z0=0, z1=20, d0=10, d1=10)], (), 0, BeamMaterial(97_000, 8.47)
+    )
     assert bar.mass * bar.length * 1e6 == pytest.approx(13.305, abs=5e-4)
     assert bar.modulus == 97_000
 
 
 def test_the_shoulder_of_the_first_stretch_counts() -> None:
     """A collar at the collet's face leaves its corner in the spigot beside it."""
-    row = beam_row([Stretch("collar", 0, 5, 14, 14), Stretch("spigot1", 5, 20, 9, 9)], (), 0, STEEL)
+    row = beam_row(
+        [
+            Stretch(feature="collar", z0=0, z1=5, d0=14, d1=14),
+            Stretch(feature="spigot1", z0=5, z1=20, d0=9, d1=9),
+        ],
+        (),
+        0,
+        STEEL,
+    )
     assert [s.notch for s in row] == [1.0, shoulder_notch(14, 9, 0.2)]
 
 
 def test_places_that_floating_point_parts_are_one() -> None:
     """10.1 + 20.2 is not quite 30.3: what ends at the one and begins at the other leaves no gap,
     no sliver, and what stands beyond is there."""
-    outer = (Stretch("a", 0, 10.1 + 20.2, 10, 10), Stretch("b", 30.3, 40, 8, 8))
+    outer = (
+        Stretch(feature="a", z0=0, z1=10.1 + 20.2, d0=10, d1=10),
+        Stretch(feature="b", z0=30.3, z1=40, d0=8, d1=8),
+    )
     row = beam_row(outer, (), 0, STEEL, [Carried(0, 30.3, 0.1)])
     assert [s.length for s in row] == pytest.approx([30.3, 9.7])
     assert [(s.outer, s.added) for s in row] == [(10, 0.1), (8, 0)]
 
 
 def test_refusals() -> None:
-    bar = [Stretch("bar", 0, 10, 8, 8)]
+    bar = [Stretch(feature="bar", z0=0, z1=10, d0=8, d1=8)]
     with pytest.raises(ValueError, match="nothing stands"):
         beam_row(bar, (), 10, STEEL)
     with pytest.raises(ValueError, match="nothing stands"):
         beam_row(bar, (), 11, STEEL)
     with pytest.raises(ValueError, match="inner < outer"):
-        beam_row(bar, [Stretch("bore", 0, 10, 9, 9)], 0, STEEL)
+        beam_row(bar, [Stretch(feature="bore", z0=0, z1=10, d0=9, d1=9)], 0, STEEL)
     with pytest.raises(ValueError, match="gap"):
-        beam_row([*bar, Stretch("tip", 12, 14, 5, 5)], (), 0, STEEL)
+        beam_row([*bar, Stretch(feature="tip", z0=12, z1=14, d0=5, d1=5)], (), 0, STEEL)
     assert blank_mass(13, 10, 1.19) == pytest.approx(math.pi / 4 * 69 * 1.19e-3)

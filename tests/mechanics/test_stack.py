@@ -47,11 +47,11 @@ surfaces = st.sampled_from(list(Surface))
 def locators(draw: st.DrawFn) -> Locator:
     z0 = draw(st.floats(-10, 20))
     return Locator(
-        f"l{draw(st.integers(0, 99))}.diameter",
-        draw(surfaces),
-        draw(small),
-        z0,
-        z0 + draw(st.floats(1, 20)),
+        id=f"l{draw(st.integers(0, 99))}.diameter",
+        on=draw(surfaces),
+        clearance=draw(small),
+        z0=z0,
+        z1=z0 + draw(st.floats(1, 20)),
         run_out=draw(st.floats(0, 0.05)),
     )
 
@@ -60,13 +60,17 @@ def locators(draw: st.DrawFn) -> Locator:
 def holdings(draw: st.DrawFn) -> Holding:
     seat = SeatFace(draw(st.floats(0, 0.05)), draw(st.floats(6, 16)))
     return Holding(
-        tuple(draw(st.lists(locators(), min_size=1, max_size=3))),
-        PartEnd(draw(st.floats(0, 0.1)), draw(st.floats(6, 16)), draw(st.floats(0, 0.5)),
-                draw(st.floats(0, 0.005))),
-        draw(st.none() | st.just(ColletHold(0.02, 40, 15))),
-        draw(st.none() | st.just(seat)),
-        draw(st.floats(0.05, 0.4)),
-    )  # fmt: skip
+        locators=tuple(draw(st.lists(locators(), min_size=1, max_size=3))),
+        part=PartEnd(
+            draw(st.floats(0, 0.1)),
+            draw(st.floats(6, 16)),
+            draw(st.floats(0, 0.5)),
+            draw(st.floats(0, 0.005)),
+        ),
+        collet=draw(st.none() | st.just(ColletHold(0.02, 40, 15))),
+        seat=draw(st.none() | st.just(seat)),
+        friction=draw(st.floats(0.05, 0.4)),
+    )
 
 
 def test_worked_example() -> None:
@@ -154,8 +158,8 @@ def test_gain_is_what_halving_brings(held: Holding, state: State, z: float) -> N
 
 
 def test_tightest_locator_governs() -> None:
-    thread = Locator("thread.pitch_diameter", Surface.THREAD, 0.2, 1, 6)
-    spigot = Locator("spigot1.diameter", Surface.BORE, 0.05, 9, 25)
+    thread = Locator(id="thread.pitch_diameter", on=Surface.THREAD, clearance=0.2, z0=1, z1=6)
+    spigot = Locator(id="spigot1.diameter", on=Surface.BORE, clearance=0.05, z0=9, z1=25)
     held = Holding((thread, spigot), PartEnd(), None, SeatFace(0.01, 12))
     assert governing_locator(held, State.LOOSE) is spigot
     drifted = replace(held, part=PartEnd(bore_drift=0.005))
@@ -166,8 +170,12 @@ def test_tightest_locator_governs() -> None:
 
 
 def test_locators_that_bind_are_named() -> None:
-    thread = Locator("thread.pitch_diameter", Surface.THREAD, 0.2, 1, 6, 0.03)
-    spigot = Locator("spigot1.diameter", Surface.BORE, 0.05, 9, 25, 0.01)
+    thread = Locator(
+        id="thread.pitch_diameter", on=Surface.THREAD, clearance=0.2, z0=1, z1=6, clearance_min=0.03
+    )
+    spigot = Locator(
+        id="spigot1.diameter", on=Surface.BORE, clearance=0.05, z0=9, z1=25, clearance_min=0.01
+    )
     held = Holding((thread, spigot), PartEnd(bore_drift=0.004), None, SeatFace(0.01, 12))
     (found,) = conflicts(held)
     assert found.id == "thread.pitch_diameter+spigot1.diameter"
@@ -181,7 +189,7 @@ def test_locators_that_bind_are_named() -> None:
 
 def test_wall_and_step() -> None:
     play = Cause("thread.pitch_diameter", "play", Origin.FIT, 0.06)
-    bore = Cause("part.bore", "drift", Origin.PART, 0.0, 0.004)
+    bore = Cause(id="part.bore", label="drift", origin=Origin.PART, lateral=0.0, tilt=0.004)
     wall = thinnest_wall(13.0, 10.0, [play, bore], 20)
     assert (wall.true, wall.worst) == pytest.approx((1.5, 1.5 - 0.14))
     assert wall.worst < wall.statistical < wall.true
@@ -206,7 +214,7 @@ def test_refusals() -> None:
         remount_shift([], 0, starts=0)
     with pytest.raises(ValueError, match="at least one locator"):
         causes(Holding((), PartEnd()), State.LOOSE)
-    one = Locator("a", Surface.BORE, 0.1, 0, 5)
+    one = Locator(id="a", on=Surface.BORE, clearance=0.1, z0=0, z1=5)
     with pytest.raises(ValueError, match="distance it was measured"):
         causes(Holding((one,), PartEnd(), ColletHold(0.02, 0, 1)), State.LOOSE)
 

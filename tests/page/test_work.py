@@ -189,14 +189,14 @@ def test_a_file_that_somebody_broke_is_told_and_stays(page: TestClient, folder: 
 def test_a_folder_that_may_not_be_written_is_told_where_the_person_is(
     page: TestClient, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from mandrelgen.archive.disk import store
+    from mandrelgen.archive.disk import files
     from mandrelgen.core.errors import DiskError
 
     def full(path: Path, data: bytes) -> None:
         raise DiskError("the disk is full", "make room")
 
     before = (folder / "heron.toml").read_bytes()
-    monkeypatch.setattr(store, "write_file", full)
+    monkeypatch.setattr(files, "write_file", full)
     answer = put(page, "parts.cap.length", "66")
     assert "the disk is full" in Tags(answer.text).text
     assert (folder / "heron.toml").read_bytes() == before

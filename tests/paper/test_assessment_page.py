@@ -15,9 +15,8 @@ import pytest
 from hypothesis import given, settings
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build
 from mandrelgen.files.writers.pdf import document, tables
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.paper.drawing.model import Arc, Hatch, Line, Page, Text, flat
@@ -26,12 +25,21 @@ from mandrelgen.paper.reports.assessment import TITLE, page
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.order import turner_tables
 from tests.support.randompens import SHOP, pens
 
 MM = 72 / 25.4
 STARTERS = (("heron", "bench"), ("wren", "bench"), ("bittern", "small"))
-ISSUE = Issue("TM-0042", "A", "2026-05-31", "in preparation", "Owner", "Drawer", "Approver")
+ISSUE = Issue(
+    number="TM-0042",
+    revision="A",
+    date="2026-05-31",
+    status="in preparation",
+    owner="Owner",
+    drawn_by="Drawer",
+    approved_by="Approver",
+)
 # Capitals of the embedded font: 1493/2048 of its size (read by fontTools in test_sheet).
 CAPITALS = 1493 / 2048
 # Of each starter the mandrel whose page is taken apart letter by letter.

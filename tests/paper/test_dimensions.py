@@ -131,7 +131,13 @@ def test_every_kind_of_mandrel_is_rebuilt_from_paper_alone(wish: str) -> None:
 @pytest.mark.parametrize("text", ["M12xPh2.4P0.8", "M9x0.75-LH", "M6x0.5"])
 def test_gauges_are_rebuilt_from_paper_alone(text: str, external: bool, which: int) -> None:
     work = limits(parse(text), external)
-    whose = Whose("heron", "cap", "mouth", "the cap's mouth", 0.0 if external else 8.0)
+    whose = Whose(
+        pen="heron",
+        part="cap",
+        end="mouth",
+        called="the cap's mouth",
+        depth=0.0 if external else 8.0,
+    )
     compare(gauge_pair(work, whose)[which])
 
 

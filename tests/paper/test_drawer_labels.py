@@ -18,8 +18,8 @@ from mandrelgen.cli.app import main
 from mandrelgen.files.writers.pdf import labels as writer
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.reports.drawer_labels import GRIDS, LabelGrid, Labelled, PlacedLabel, pages
-from mandrelgen.workflows import adopt_record
-from mandrelgen.workflows.search import grid_of
+from mandrelgen.workflows import adopt
+from mandrelgen.workflows.labels import grid_of
 from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, OLD_SPIGOT, publish_pen
 
 MM = 72 / 25.4
@@ -31,7 +31,7 @@ def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("labels") / "a"
     publish_pen(folder, "heron")
     for text in (OLD_PLUG, OLD_CUP, OLD_SPIGOT):
-        adopt_record.adopt(root.open_root(folder), text.encode(), "o.toml", DAY, "t")
+        adopt.adopt(root.open_root(folder), text.encode(), "o.toml", DAY, "t")
     return folder
 
 

@@ -13,8 +13,8 @@ from pypdf import PdfReader
 
 from mandrelgen.core.resources import template_path
 from mandrelgen.design.gauge import Whose, gauge_pair
-from mandrelgen.design.gaugetext import DENSITY
-from mandrelgen.files.formats import Build, write
+from mandrelgen.design.gauge_text import DENSITY
+from mandrelgen.files.formats import write
 from mandrelgen.files.proof import read_back
 from mandrelgen.files.writers.pdf.document import page_count
 from mandrelgen.model.characteristic import Kind
@@ -24,6 +24,7 @@ from mandrelgen.standards.iso_1502 import gauges
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import limits
 from mandrelgen.workflows import gauges as gauging
+from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.read_inputs import read_inputs
 from tests.paper.test_sheet_ink import check_ink, sheet_of
 from tests.support.samples_sheet import ISSUE
@@ -56,7 +57,9 @@ EVERY = [
 
 def gauge_of(text: str, external: bool, depth: float, which: int) -> Mandrel:
     work = limits(parse(text), external)
-    return gauge_pair(work, Whose("heron", "cap", "mouth", "the cap's mouth", depth))[which]
+    return gauge_pair(
+        work, Whose(pen="heron", part="cap", end="mouth", called="the cap's mouth", depth=depth)
+    )[which]
 
 
 def build_of(gauge: Mandrel) -> Build:
@@ -65,9 +68,11 @@ def build_of(gauge: Mandrel) -> Build:
 
 def expected_of(build: Build) -> read_back.Expected:
     i = build.issue
-    return read_back.Expected(build.mandrel, build.profile, i.number, i.revision, i.issued,
-                              page_count(build.sheet), build.mass,
-                              len(build.sheet.sheets))  # fmt: skip
+    return read_back.Expected(
+        mandrel=build.mandrel, profile=build.profile, number=i.number, revision=i.revision,
+        issued=i.issued, pages=page_count(build.sheet), mass_g=build.mass,
+        sheets=len(build.sheet.sheets),
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(("text", "external", "depth", "which"), EVERY)

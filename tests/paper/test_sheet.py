@@ -19,6 +19,7 @@ from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing import text_width
 from mandrelgen.paper.drawing.end_view import end_view
+from mandrelgen.paper.drawing.font import advances
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Arc, Sheet, Text
 from mandrelgen.paper.drawing.model import LineStyle as Nib
@@ -164,13 +165,18 @@ def test_stations_that_disagree_with_the_nominal_are_refused() -> None:
 
 
 def test_text_width_against_the_font_read_by_fonttools() -> None:
+    """Every letter that may be used; the others are shown as a box."""
     font = TTFont(str(template_path(FONT)))
     cmap, hmtx = font.getBestCmap(), font["hmtx"]
+    widths = {chr(c): hmtx[glyph][0] for c, glyph in cmap.items() if c <= 0xFFFF}
+    assert dict(advances()) == widths
     text = "⌀10.95 h8 (0/−0.027) × 45° Ra µ"
-    units = sum(hmtx[cmap[ord(c)]][0] for c in text)
+    units = sum(widths[c] for c in text)
     assert font["glyf"]["H"].yMax == text_width.CAP_UNITS
     assert font["head"].unitsPerEm == text_width.EM_UNITS
     assert text_width.width_of(text, 3.5) == pytest.approx(units * 3.5 / text_width.CAP_UNITS)
+    assert text_width.width_of("𝐀", 3.5) == text_width.width_of("□", 3.5)
+    assert text_width.clean("𝐀B") == "□B"
 
 
 @given(st.text(max_size=80), st.floats(10, 80))
@@ -272,7 +278,15 @@ def test_tolerance_text(
     """ISO 286-2:2010 table: h8 in 10–18 is 0/−27 µm; limits are rounded inwards."""
     from mandrelgen.model.characteristic import Characteristic
 
-    c = Characteristic("x", "x", Kind.DIAMETER, nominal, lower, upper, written=written)
+    c = Characteristic(
+        id="x",
+        feature="x",
+        kind=Kind.DIAMETER,
+        nominal=nominal,
+        lower=lower,
+        upper=upper,
+        written=written,
+    )
     one_above_the_other = stacked(c)
     said = f"{one_above_the_other[0]} over {one_above_the_other[1]}" if one_above_the_other else ""
     assert after(c) + said == expected

@@ -156,7 +156,14 @@ def check_scale(sheet: Sheet, mandrel: Mandrel) -> None:
     larger than A3's frame or finds no room beside title block and notes; or, where one sheet is
     enough, not everything finds a place on one."""
     length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
-    job = DrawingJob(mandrel, outline(mandrel), ISSUE, 45.3, 3, numbered(mandrel))
+    job = DrawingJob(
+        mandrel=mandrel,
+        profile=outline(mandrel),
+        issue=ISSUE,
+        mass_g=45.3,
+        behind=3,
+        numbers=numbered(mandrel),
+    )
     for f in (2.0, 5.0, 10.0):
         if f <= sheet.scale or length * f > 390.0:
             continue

@@ -1,20 +1,23 @@
-"""Items of a sheet: moving one changes its place and nothing else; the replay's measures."""
+"""Items of a sheet: moving one changes its place and nothing else; section lines; arcs."""
 
 from __future__ import annotations
 
-import pytest
-from ezdxf.fonts import fonts
+import math
 
-import mandrelgen.files.dxf_setup  # noqa: F401  (before ezdxf: only our own font takes part)
-from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, LineStyle, Text
-from tests.support.ezdxf_replay import Lettering
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely.geometry import MultiLineString, Polygon
+
+from mandrelgen.paper.drawing.model import Arc, Fill, Hatch, Item, Line, LineStyle, Text
 
 # No field stands at its default, so that one forgotten by `moved` shows.
 ITEMS: tuple[Item, ...] = (
     Line(((1.0, 2.0), (3.0, 4.0)), LineStyle.DIM, True),
-    Arc((1.0, 2.0), 3.0, LineStyle.DIM, 10.0, 80.0),
+    Arc(centre=(1.0, 2.0), radius=3.0, pen=LineStyle.DIM, start=10.0, end=80.0),
     Fill(((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)), LineStyle.DIM),
-    Text((1.0, 2.0), "M8", 3.5, "right", 90.0, LineStyle.DIM),
+    Text(at=(1.0, 2.0), text="M8", height=3.5, align="right", angle=90.0, pen=LineStyle.DIM),
+    Hatch((((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)),), 2.0, LineStyle.DIM, 30.0, (1.0, 1.0)),
 )
 
 
@@ -24,13 +27,47 @@ def test_moving_there_and_back_leaves_an_item_as_it_was(item: Item) -> None:
     assert item.moved(4.0, -8.0).moved(-4.0, 8.0) == item
 
 
-@pytest.mark.parametrize("text", ["M12xPh2.4P0.8", "⌀ 11,9 ±0.02", "jpgq (y)"])
-def test_the_replay_measures_text_as_ezdxf_reads_it_from_the_font_file(text: str) -> None:
-    font = fonts.make_font("DejaVuSansCondensed.ttf", 1.0)
-    ours = Lettering()
-    assert ours.get_text_line_width(text, None, 3.5) == pytest.approx(
-        font.text_width_ex(text, 3.5), rel=1e-12
+def triangles() -> st.SearchStrategy[list[tuple[float, float]]]:
+    places = st.tuples(st.floats(-30, 30), st.floats(-30, 30))
+    return st.lists(places, min_size=3, max_size=3).filter(lambda t: Polygon(t).area > 5.0)
+
+
+@given(triangles(), st.floats(1.0, 4.0), st.floats(0.0, 180.0))
+def test_section_lines_are_what_shapely_cuts_from_long_lines(
+    corners: list[tuple[float, float]], pitch: float, angle: float
+) -> None:
+    """A square with a triangular hole, or the triangle reaching out of it: even-odd. Every line
+    through the pattern's point and its neighbours, cut by shapely."""
+    square = [(-20.0, -20.0), (20.0, -20.0), (20.0, 20.0), (-20.0, 20.0)]
+    hatch = Hatch((tuple(square), tuple(corners)), pitch, angle=angle, through=(3.0, 4.0))
+    inside = Polygon(square).symmetric_difference(Polygon(corners))
+    c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+    long = []
+    for k in range(-100, 101):
+        x, y = 3.0 - k * pitch * s, 4.0 + k * pitch * c
+        long.append(((x - 200 * c, y - 200 * s), (x + 200 * c, y + 200 * s)))
+    wanted = MultiLineString(long).intersection(inside)
+    found = MultiLineString([line.points for line in hatch.items])
+    # A line along an edge is in or out of it by the last figure.
+    edges = inside.boundary.buffer(1e-6)
+    assert found.difference(edges).length == pytest.approx(
+        wanted.difference(edges).length, abs=1e-3
     )
-    assert tuple(ours.get_font_measurements(None, 3.5)) == pytest.approx(
-        tuple(font.measurements.scale(3.5)), rel=1e-12
-    )
+    assert found.difference(wanted.buffer(1e-6)).difference(edges).length < 1e-3
+
+
+def test_a_section_line_through_a_corner_leaves_no_dot() -> None:
+    square = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
+    lines = Hatch((square,), 10.0 / math.sqrt(2.0)).items
+    assert [line.points for line in lines] == [
+        (pytest.approx((0.0, 0.0)), pytest.approx((10.0, 10.0)))
+    ]
+    assert len(Hatch((square,), 5.0 / math.sqrt(2.0)).items) == 3
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "sweep"),
+    [(0.0, 360.0, 360.0), (30.0, 300.0, 270.0), (350.0, 370.0, 20.0), (350.0, 10.0, 20.0)],
+)
+def test_an_arc_sweeps_anticlockwise(start: float, end: float, sweep: float) -> None:
+    assert Arc((0.0, 0.0), 1.0, LineStyle.DIM, start, end).sweep == pytest.approx(sweep)

@@ -193,7 +193,9 @@ def test_dimension_lines_of_one_row_share_ends_alone(wish: str) -> None:
     shop = effective_shop(read_shop(starter("shop", "bench"), "shop.toml"), pen)
     made = [d.mandrel for d in designs(pen, shop) if d.mandrel is not None]
     work = limits(parse("M9x0.75"), False)
-    made += gauge_pair(work, Whose("heron", "cap", "mouth", "the cap's mouth", 8.0))
+    made += gauge_pair(
+        work, Whose(pen="heron", part="cap", end="mouth", called="the cap's mouth", depth=8.0)
+    )
     for mandrel in made:
         level = [d for d in sheet_of(mandrel).dimensions() if d.kind == "linear" and d.angle == 0]
         for a, b in combinations(level, 2):

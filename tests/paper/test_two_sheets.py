@@ -17,7 +17,7 @@ import pytest
 from PIL import Image
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build, names_among, write
+from mandrelgen.files.formats import names_among, write
 from mandrelgen.files.proof import read_back, report
 from mandrelgen.files.writers import dxf
 from mandrelgen.files.writers.pdf.document import page_count
@@ -25,9 +25,11 @@ from mandrelgen.model.half_section import outline
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Mark, Sheet, Text
 from mandrelgen.spec.pen import Pen
-from mandrelgen.workflows import make
+from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.catalogue import cards
 from mandrelgen.workflows.check import check
+from mandrelgen.workflows.loose import make_loose
+from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.read_inputs import read_inputs
 from tests.paper.test_dimensions import compare
 from tests.paper.test_sheet import check_layout
@@ -54,8 +56,11 @@ def files(name: str) -> dict[str, bytes]:
 
 def expected(b: Build) -> read_back.Expected:
     i = b.issue
-    return read_back.Expected(b.mandrel, b.profile, i.number, i.revision, i.issued,
-                              page_count(b.sheet), b.mass, len(b.sheet.sheets))  # fmt: skip
+    return read_back.Expected(
+        mandrel=b.mandrel, profile=b.profile, number=i.number, revision=i.revision,
+        issued=i.issued, pages=page_count(b.sheet), mass_g=b.mass,
+        sheets=len(b.sheet.sheets),
+    )  # fmt: skip
 
 
 def framed(sheet: Sheet) -> str:
@@ -257,8 +262,8 @@ def test_a_loose_drawing_names_its_second_sheet(tmp_path: Path) -> None:
     """``make --only`` of a pen whose drawing needs two sheets: both pictures are there and told."""
     pen = lay_out(TREE, tmp_path / "pen")
     inputs = read_inputs(pen, pen.with_name("shop.toml"))
-    run = make.Run("2026-05-31")
-    made = make.make_loose(check(inputs), tmp_path / "out", ("png", "dxf"), run)
+    asked = MakeOptions(folder=tmp_path / "out", formats=("png", "dxf"), date="2026-05-31")
+    made = make_loose(check(inputs), asked)
     (one,) = made.made
     assert set(one.files) == {"png", "png-2", "dxf"}
     assert all((one.folder / name).is_file() for name in one.files.values())

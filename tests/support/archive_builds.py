@@ -6,12 +6,10 @@ import dataclasses
 from pathlib import Path
 
 from mandrelgen.archive.design_hash import design_hash, slot_of
+from mandrelgen.archive.numbering import NumberPlan, assign, clearing
 from mandrelgen.archive.orders import assign_order, make_order, order_item, publish_order
 from mandrelgen.archive.publish import (
-    NumberPlan,
     Publication,
-    assign,
-    clearing,
     input_files,
     make_record,
     publish,
@@ -39,10 +37,24 @@ PEN, SHOP = b"schema = 1\n# my pen\n", b"schema = 1\n"
 
 def mandrel(part: str = "cap", diameter: float = 8.2, **changes: object) -> Mandrel:
     """A small spigot with one thread, in the invented scenario of these tests."""
-    form = ThreadForm(True, 1, 0.75, False, 8.9, 8.4, 7.9)
+    form = ThreadForm(
+        external=True,
+        starts=1,
+        pitch=0.75,
+        left_hand=False,
+        crest_diameter=8.9,
+        pitch_diameter=8.4,
+        root_diameter=7.9,
+    )
     designed = designation("M9x0.75")
     thread = ThreadData(
-        "thread", limits(designed, True), limits(designed, False), 5.0, 5.0, "single-point", form
+        feature="thread",
+        limits=limits(designed, True),
+        partner=limits(designed, False),
+        full_pitches=5.0,
+        turns_of_lead=5.0,
+        order="single-point",
+        form=form,
     )
     made = Mandrel(
         id=f"{part}-open",
@@ -52,19 +64,34 @@ def mandrel(part: str = "cap", diameter: float = 8.2, **changes: object) -> Mand
         end="open",
         title="Plug mandrel",
         purpose="hold it",
-        outer=(Stretch("shank", -40, 0, 12, 12), Stretch("spigot1", 0, 9, diameter, diameter)),
+        outer=(
+            Stretch(feature="shank", z0=-40, z1=0, d0=12, d1=12),
+            Stretch(feature="spigot1", z0=0, z1=9, d0=diameter, d1=diameter),
+        ),
         inner=(),
         characteristics=(
             Characteristic(
-                "spigot1.diameter", "spigot1", Kind.DIAMETER, diameter, diameter - 0.02, diameter
+                id="spigot1.diameter",
+                feature="spigot1",
+                kind=Kind.DIAMETER,
+                nominal=diameter,
+                lower=diameter - 0.02,
+                upper=diameter,
             ),
-            Characteristic("shank.length", "shank", Kind.LENGTH, 40.0, 39.7, 40.3),
+            Characteristic(
+                id="shank.length",
+                feature="shank",
+                kind=Kind.LENGTH,
+                nominal=40.0,
+                lower=39.7,
+                upper=40.3,
+            ),
         ),
         decisions=(Decision("fit", "fit", "h7", "it centres"),),
         ordering=Ordering("6082 T6", marking="HERON"),
         stations={"seat": 0.0},
         threads=(thread,),
-        centre_holes=(CentreHole("nose", "A", 2, 4.25, "required"),),
+        centre_holes=(CentreHole(at="nose", type="A", d=2, mouth=4.25, keep="required"),),
         flats=Flats(-10, -4, 10),
     )
     return dataclasses.replace(made, **changes)

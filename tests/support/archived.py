@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from mandrelgen.archive import design_hash, root
+from mandrelgen.archive import design_hash, numbering, root
 from mandrelgen.archive import publish as publishing
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.assess.settled import designs
@@ -37,7 +37,7 @@ def starters(pen: str, shop: str = "bench", **changes: str) -> tuple[Pen, Shop, 
 def publish(folder: Path, mandrel: Mandrel, pen: bytes, shop: bytes, reason: str = "") -> Entry:
     """File one mandrel."""
     archive = root.open_root(folder)
-    plan = publishing.assign(
+    plan = numbering.assign(
         archive, design_hash.slot_of(mandrel), design_hash.design_hash(mandrel), reason
     )
     files = publishing.input_files(mandrel, pen, shop)

@@ -28,6 +28,6 @@ MANDRELS = [
 HERON = {d.mandrel.id: d.mandrel for d in ALL["heron"][2] if d.mandrel is not None}
 
 
-def texts(page: turning_pages.Page) -> str:
+def texts(page: turning_pages.GridPage) -> str:
     cells = [c for g in page.grids for row in g.rows for c in row]
     return "\n".join([page.title, *(g.title for g in page.grids), *cells, *page.notes])

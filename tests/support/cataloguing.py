@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from mandrelgen.archive import events, root
 from mandrelgen.cli import app
-from mandrelgen.workflows import adopt_record
+from mandrelgen.workflows import adopt
 from mandrelgen.workflows.catalogue.publish import catalogue
 from tests.paths import TEMPLATES
 from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, OLD_SPIGOT, publish_pen
@@ -34,7 +34,7 @@ def filled(folder: Path) -> Path:
     publish_pen(folder, "heron")
     hostile = OLD_PLUG.replace('"Plug from the tea tin"', json.dumps(TITLE))
     for text in (hostile, OLD_CUP, OLD_SPIGOT):
-        adopt_record.adopt(root.open_root(folder), text.encode(), "old.toml", DAY, "test")
+        adopt.adopt(root.open_root(folder), text.encode(), "old.toml", DAY, "test")
     events.release(root.open_root(folder), "MG-0001", DAY)
     return folder
 

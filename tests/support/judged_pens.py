@@ -7,13 +7,13 @@ from __future__ import annotations
 from typing import Any
 
 from mandrelgen.assess import mandrel_findings as mandrel_checks
-from mandrelgen.assess.tolerance_choice import judged
+from mandrelgen.assess.choose_tolerances import judged
 from mandrelgen.core.errors import Level
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
 from mandrelgen.design.plan import plan
-from mandrelgen.design.settled import ToleranceChoice
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.shop import Shop

@@ -14,7 +14,7 @@ import shutil
 import signal
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from types import SimpleNamespace
@@ -23,37 +23,33 @@ from typing import Any
 import pytest
 
 from mandrelgen.archive import index
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import TEMP_PREFIX, exists
 from mandrelgen.archive.journal import CACHE
-from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.naming import MARKER, prefix_of
 from mandrelgen.archive.root import open_root
-from mandrelgen.archive.verify import verify
+from mandrelgen.archive.verify import RESERVED, verify
 from mandrelgen.cli.app import main
-from mandrelgen.files.formats import Build, name_of
+from mandrelgen.files.formats import name_of
 from mandrelgen.workflows import order, package
-from mandrelgen.workflows.package import PackagePart
+from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.package import Package
 from tests.support.disk_calls import REMOVING, WRITING, in_child, tree
 
 DEAD = 137  # what a shell says of a process that was killed by signal 9
 
 
-def drawn(build: Build, formats: tuple[str, ...]) -> PackagePart:
+def drawn(build: Build, formats: tuple[str, ...]) -> Package:
+    """A few bytes under each name, of which nothing is proved."""
+    files = {name_of(build, f): f"{f} {build.issue}".encode() for f in formats}
+    return Package(files, {name: {} for name in files})
+
+
+def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Package:
     """A few bytes under each name."""
-    return PackagePart({name_of(build, f): f"{f} {build.issue}".encode() for f in formats})
+    return drawn(build, formats)
 
 
-def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> PackagePart:
-    """A few bytes under each name, read back."""
-    files = drawn(build, formats).files
-    return PackagePart(files, proved_of(build, 0, files).proved)
-
-
-def proved_of(build: Build, pages: int, files: Mapping[str, bytes]) -> PackagePart:
-    """Nothing is proved of such files."""
-    return PackagePart(proved={name: {} for name in files})
-
-
-def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, crew: Any) -> Any:
+def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any) -> Any:
     """An order without drawings."""
     return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
 
@@ -62,7 +58,6 @@ def without_drawings(patch: pytest.MonkeyPatch) -> None:
     """In place of every drawing and model a few bytes under its name: only the disk is worked."""
     patch.setattr(package, "draw", drawn)
     patch.setattr(package, "model", modelled)
-    patch.setattr(package, "read", proved_of)
     patch.setattr(package, "load", lambda *_: None)
     patch.setattr(order, "order_files", ordered)
 
@@ -72,9 +67,9 @@ def die() -> None:
     os._exit(DEAD)
 
 
-def interrupt() -> None:
-    """Ctrl-C."""
-    os.kill(os.getpid(), signal.SIGINT)
+def interrupt(number: int = signal.SIGINT) -> None:
+    """Ctrl-C, or another signal."""
+    os.kill(os.getpid(), number)
 
 
 def hear_ctrl_c() -> None:
@@ -158,15 +153,23 @@ def records(root: Path) -> Iterator[tuple[str, dict[str, Any]]]:
         yield path.parent.relative_to(root).as_posix(), json.loads(path.read_bytes())
 
 
-def check_whole(root: Path, before: dict[str, str]) -> None:
+def empty_numbers(root: Path) -> list[str]:
+    """The numbers that are reserved and hold nothing."""
+    return sorted(n for n in os.listdir(root) if prefix_of(n) and not os.listdir(root / n))
+
+
+def check_whole(root: Path, before: dict[str, str], killed: bool = False) -> None:
     """Nothing that was there is lost or changed; what is visible is whole; every slot has one
-    number and every number one slot."""
+    number and every number one slot. ``killed``: reserved numbers may have stayed empty."""
     after = kept_tree(root)
     assert {k: after.get(k) for k in before} == before
-    if not store.exists(root / MARKER):
+    if not exists(root / MARKER):
         assert not list(records(root))
+        assert killed or empty_numbers(root) == []
         return
-    assert verify(open_root(root)) == ()
+    faults = verify(open_root(root))
+    assert [f.path for f in faults] == (empty_numbers(root) if killed else []), faults
+    assert {f.detail for f in faults} <= {RESERVED}, faults
     found = {(folder.split("/")[0], json.dumps(r["slot"])) for folder, r in records(root)}
     assert max(Counter(number for number, _ in found).values(), default=1) == 1
     assert max(Counter(slot for _, slot in found).values(), default=1) == 1
@@ -188,15 +191,16 @@ def killed_everywhere(
         lay(root)
         before = kept_tree(root)
         code = run(args(root), At(at))
-        check_whole(root, before)
+        check_whole(root, before, killed=code != 0)
         if code == 0:
             return deaths
         assert code == DEAD, f"operation {at}: code {code}"
         deaths += 1
         assert run(args(root)) == 0, f"after operation {at}"
-        check_whole(root, before)
+        # What was swept is the next run's to give again; a release asks for no number.
+        check_whole(root, before, killed=args(root)[0] == "release")
         assert sorted(json.dumps(r["slot"]) for _, r in records(root)) == wanted, at
-        left = [n for n in os.listdir(root) if n.startswith(store.TEMP_PREFIX)]
+        left = [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)]
         assert left == [], f"after operation {at}"
         shutil.rmtree(root)
         at += every

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows import search
+from mandrelgen.workflows import exchange, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import killed_everywhere
 
@@ -23,7 +23,7 @@ def die(command: str, house: Path, every: int) -> int:
     other = house / "other"
     publish_pen(other, "wren")
     bundle, pen = house / "other.zip", house / "wren.toml"
-    search.export_to(other, (), bundle)
+    exchange.export_to(other, (), bundle)
     pen.write_bytes(starter("pen", "wren"))
     (house / "shop.toml").write_bytes(starter("shop", "bench"))
 

@@ -14,18 +14,26 @@ import ezdxf
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import FORMATS, Build, write
+from mandrelgen.files.formats import FORMATS, write
 from mandrelgen.files.proof import read_back, report
 from mandrelgen.files.writers.pdf.document import page_count
 from mandrelgen.model.mandrel import Issue, Mandrel, Stretch, ThreadForm
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.build import Build
 
 STARTERS = (("heron", "bench"), ("wren", "bench"), ("bittern", "small"))
 NUMBER = "TM-0042"
 HISTORY = (("A", "2026-05-01", "first issue"), ("B", "2026-05-31", "closer fit"))
 NAME = Issue(
-    NUMBER, "B", "2026-05-31", "in preparation", "Owner", "Drawer", "Approver", history=HISTORY
+    number=NUMBER,
+    revision="B",
+    date="2026-05-31",
+    status="in preparation",
+    owner="Owner",
+    drawn_by="Drawer",
+    approved_by="Approver",
+    history=HISTORY,
 )
 
 
@@ -55,10 +63,10 @@ def package(name: str) -> tuple[read_back.Expected, dict[str, bytes]]:
 def expected_of(build: Build) -> read_back.Expected:
     """What the files of ``build`` must say."""
     i = build.issue
-    pages = page_count(build.sheet)
     return read_back.Expected(
-        build.mandrel, build.profile, i.number, i.revision, i.issued, pages, build.mass,
-        len(build.sheet.sheets),
+        mandrel=build.mandrel, profile=build.profile, number=i.number, revision=i.revision,
+        issued=i.issued, pages=page_count(build.sheet), mass_g=build.mass,
+        sheets=len(build.sheet.sheets),
     )  # fmt: skip
 
 

@@ -21,9 +21,15 @@ from mandrelgen.standards.designation import parse
 from mandrelgen.standards.threads import limits
 
 ISSUE = Issue(
-    "TM-0042", "B", "2026-03-14", "released", "Heronsgate Pens", "E. Marlow", "T. Quill",
+    number="TM-0042",
+    revision="B",
+    date="2026-03-14",
+    status="released",
+    owner="Heronsgate Pens",
+    drawn_by="E. Marlow",
+    approved_by="T. Quill",
     history=(("A", "2026-01-10", "First issue"), ("B", "2026-03-14", "Spigot 0.01 smaller")),
-)  # fmt: skip
+)
 
 
 ORDER = Ordering(
@@ -42,16 +48,25 @@ class Builder:
         self.threads: list[ThreadData] = []
 
     def cyl(self, feature: str, z0: float, z1: float, d: float, d1: float | None = None) -> None:
-        self.outer.append(Stretch(feature, z0, z1, d, d if d1 is None else d1))
+        self.outer.append(Stretch(feature=feature, z0=z0, z1=z1, d0=d, d1=d if d1 is None else d1))
 
     def diameter(
         self, id: str, feature: str, d: float, lo: float, hi: float, written: str = ""
     ) -> None:
         source = "ISO 286-2:2010" if written else "ISO 2768-1:1989"
         self.cs.append(
-            Characteristic(id, feature, Kind.DIAMETER, d, d + lo, d + hi, written=written,
-                           general=not written, source=source)
-        )  # fmt: skip
+            Characteristic(
+                id=id,
+                feature=feature,
+                kind=Kind.DIAMETER,
+                nominal=d,
+                lower=d + lo,
+                upper=d + hi,
+                written=written,
+                general=not written,
+                source=source,
+            )
+        )
 
     def length(
         self, id: str, a: str, b: str, tol: float | None = None, kind: Kind = Kind.LENGTH
@@ -59,18 +74,46 @@ class Builder:
         n = round(abs(self.stations[b] - self.stations[a]), 6)
         t = 0.1 if tol is None else tol
         self.cs.append(
-            Characteristic(id, id.rsplit(".", 1)[0], kind, n, n - t, n + t,
-                           written="" if tol is None else f"±{tol:g}", general=tol is None,
-                           between=(a, b), source="ISO 2768-1:1989")
-        )  # fmt: skip
+            Characteristic(
+                id=id,
+                feature=id.rsplit(".", 1)[0],
+                kind=kind,
+                nominal=n,
+                lower=n - t,
+                upper=n + t,
+                written="" if tol is None else f"±{tol:g}",
+                general=tol is None,
+                between=(a, b),
+                source="ISO 2768-1:1989",
+            )
+        )
 
     def geometric(self, id: str, kind: Kind, feature: str, t: float, datum: str = "") -> None:
         self.cs.append(
-            Characteristic(id, feature, kind, 0.0, None, t, datum=datum, functional=True)
+            Characteristic(
+                id=id,
+                feature=feature,
+                kind=kind,
+                nominal=0.0,
+                lower=None,
+                upper=t,
+                datum=datum,
+                functional=True,
+            )
         )
 
     def rough(self, id: str, feature: str, ra: float) -> None:
-        self.cs.append(Characteristic(id, feature, Kind.ROUGHNESS, ra, None, ra, unit="µm"))
+        self.cs.append(
+            Characteristic(
+                id=id,
+                feature=feature,
+                kind=Kind.ROUGHNESS,
+                nominal=ra,
+                lower=None,
+                upper=ra,
+                unit="µm",
+            )
+        )
 
     def thread(self, feature: str, text: str, external: bool, partner: str = "") -> ThreadForm:
         own, other = limits(parse(text), external), limits(parse(text), not external)
@@ -79,9 +122,25 @@ class Builder:
         crest = own.crest
         p = float(d.pitch)
         root = own.basic.minor - 0.1 * p if external else own.basic.major + 0.1 * p
-        form = ThreadForm(external, d.starts, p, d.left_hand, _mid(crest.min, crest.max), mid, root)
+        form = ThreadForm(
+            external=external,
+            starts=d.starts,
+            pitch=p,
+            left_hand=d.left_hand,
+            crest_diameter=_mid(crest.min, crest.max),
+            pitch_diameter=mid,
+            root_diameter=root,
+        )
         self.threads.append(
-            ThreadData(feature, own, other, 6.2, 6.2 / d.starts, "single-point", form)
+            ThreadData(
+                feature=feature,
+                limits=own,
+                partner=other,
+                full_pitches=6.2,
+                turns_of_lead=6.2 / d.starts,
+                order="single-point",
+                form=form,
+            )
         )
         for name, kind, band, nominal in (
             ("major_diameter", Kind.THREAD_MAJOR, own.major, own.basic.major),
@@ -89,24 +148,49 @@ class Builder:
             ("minor_diameter", Kind.THREAD_MINOR, own.minor, own.basic.minor),
         ):
             self.cs.append(
-                Characteristic(f"{feature}.{name}", feature, kind, nominal, band.min, band.max,
-                               written=own.tolerance_class, source=own.source)
-            )  # fmt: skip
+                Characteristic(
+                    id=f"{feature}.{name}",
+                    feature=feature,
+                    kind=kind,
+                    nominal=nominal,
+                    lower=band.min,
+                    upper=band.max,
+                    written=own.tolerance_class,
+                    source=own.source,
+                )
+            )
         for name, kind, value in (
             ("pitch", Kind.PITCH, p), ("lead", Kind.LEAD, d.lead), ("starts", Kind.COUNT, d.starts)
         ):  # fmt: skip
             self.cs.append(
-                Characteristic(f"{feature}.{name}", feature, kind, float(value), None, None)
+                Characteristic(
+                    id=f"{feature}.{name}",
+                    feature=feature,
+                    kind=kind,
+                    nominal=float(value),
+                    lower=None,
+                    upper=None,
+                )
             )
         return form
 
     def done(self, kind: MandrelKind, title: str, **more: object) -> Mandrel:
         decisions = (
-            Decision("spigot", "Spigot diameter", "8.15 h8", "smaller than the bore at its minimum "
-                     "and than the thread's minor diameter", "common practice, no source"),
-            Decision("relief", "Relief", "1.7 wide", "narrow form: the thread keeps its length",
-                     "DIN 76-1:2016 form B"),
-        )  # fmt: skip
+            Decision(
+                id="spigot",
+                what="Spigot diameter",
+                value="8.15 h8",
+                why="smaller than the bore at its minimum and than the thread's minor diameter",
+                source="common practice, no source",
+            ),
+            Decision(
+                id="relief",
+                what="Relief",
+                value="1.7 wide",
+                why="narrow form: the thread keeps its length",
+                source="DIN 76-1:2016 form B",
+            ),
+        )
         return Mandrel(
             id="m1", kind=kind, pen="Heron", part="cap", end="mouth", title=title,
             purpose="Holds the cap by its thread for turning and polishing the outside",
@@ -140,10 +224,12 @@ def centre_hole(b: Builder, at: str, d: float, mouth: float) -> CentreHole:
         (f"centre.{at}.tip", pilot, tip, d, 0.0),
     ):
         if s > 0:
-            b.inner.append(Stretch(name, z + a, z + e, da, de))
+            b.inner.append(Stretch(feature=name, z0=z + a, z1=z + e, d0=da, d1=de))
         else:
-            b.inner.append(Stretch(name, z - e, z - a, de, da))
-    return CentreHole(at, "A", d, mouth, "required" if at == "rear" else "may remain")
+            b.inner.append(Stretch(feature=name, z0=z - e, z1=z - a, d0=de, d1=da))
+    return CentreHole(
+        at=at, type="A", d=d, mouth=mouth, keep="required" if at == "rear" else "may remain"
+    )
 
 
 def plug(
@@ -175,7 +261,7 @@ def plug(
     cone = (d - relief) / 2
     b.cyl("relief.flank", relief_w, relief_w + cone, relief, d)
     t0, t1 = relief_w + cone, relief_w + cone + thread_l
-    b.outer.append(Stretch("thread", t0, t1, d, d, form))
+    b.outer.append(Stretch(feature="thread", z0=t0, z1=t1, d0=d, d1=d, thread=form))
     ch = (d - groove) / 2
     b.cyl("chamfer", t1, t1 + ch, d, groove)
     b.cyl("runin", t1 + ch, t1 + ch + runin, groove)
@@ -225,9 +311,16 @@ def _flats(b: Builder, d: float) -> Flats:
     """Flats at the end of a shank of diameter ``d``, with their sizes."""
     start, end = b.stations["flats.start"], b.stations["shank.end"]
     b.cs.append(
-        Characteristic("flats.across", "flats", Kind.ACROSS_FLATS, d - 2, d - 2.1, d - 2,
-                       written="h11")
-    )  # fmt: skip
+        Characteristic(
+            id="flats.across",
+            feature="flats",
+            kind=Kind.ACROSS_FLATS,
+            nominal=d - 2,
+            lower=d - 2.1,
+            upper=d - 2,
+            written="h11",
+        )
+    )
     b.length("flats.length", "flats.start", "shank.end")
     return Flats(start, end, d - 2)
 
@@ -250,12 +343,12 @@ def cup(text: str = "M9x0.75", bore: float = 7.0, wall: float = 2.2) -> Mandrel:
     c = (counter - d) / 2
     cr = (relief - d) / 2
     inner = [
-        Stretch("bore", -62.0, -11.0, bore, bore),
-        Stretch("relief", -11.0, -9.0, relief, relief),
-        Stretch("relief.flank", -9.0, -9.0 + cr, relief, d),
-        Stretch("thread", -9.0 + cr, -1.5 - c, d, d, form),
-        Stretch("entry", -1.5 - c, -1.5, d, counter),
-        Stretch("counterbore", -1.5, 0.0, counter, counter),
+        Stretch(feature="bore", z0=-62.0, z1=-11.0, d0=bore, d1=bore),
+        Stretch(feature="relief", z0=-11.0, z1=-9.0, d0=relief, d1=relief),
+        Stretch(feature="relief.flank", z0=-9.0, z1=-9.0 + cr, d0=relief, d1=d),
+        Stretch(feature="thread", z0=-9.0 + cr, z1=-1.5 - c, d0=d, d1=d, thread=form),
+        Stretch(feature="entry", z0=-1.5 - c, z1=-1.5, d0=d, d1=counter),
+        Stretch(feature="counterbore", z0=-1.5, z1=0.0, d0=counter, d1=counter),
     ]
     b.inner = inner
     b.stations = {"rear": -62.0, "shank.end": -22.0, "seat": 0.0, "counterbore.end": -1.5,
@@ -283,7 +376,7 @@ def double() -> Mandrel:
     d, e = front.crest_diameter, back.crest_diameter
     rf, rb = front.root_diameter - 0.3, back.root_diameter - 0.3
     b.cyl("b.chamfer", -58.7, -58.0, e - 1.4, e)
-    b.outer.append(Stretch("b.thread", -58.0, -52.0, e, e, back))
+    b.outer.append(Stretch(feature="b.thread", z0=-58.0, z1=-52.0, d0=e, d1=e, thread=back))
     b.cyl("b.relief.flank", -52.0, -52.0 + (e - rb) / 2, e, rb)
     b.cyl("b.relief", -52.0 + (e - rb) / 2, -50.0, rb)
     b.cyl("b.collar", -50.0, -48.0, 14.0)
@@ -291,7 +384,9 @@ def double() -> Mandrel:
     b.cyl("collar", -3.0, 0.0, 13.0)
     b.cyl("relief", 0.0, 1.5, rf)
     b.cyl("relief.flank", 1.5, 1.5 + (d - rf) / 2, rf, d)
-    b.outer.append(Stretch("thread", 1.5 + (d - rf) / 2, 8.0, d, d, front))
+    b.outer.append(
+        Stretch(feature="thread", z0=1.5 + (d - rf) / 2, z1=8.0, d0=d, d1=d, thread=front)
+    )
     b.cyl("chamfer", 8.0, 8.7, d, d - 1.4)
     b.stations = {"b.nose": -58.7, "b.thread.end": -58.0, "b.seat": -50.0, "b.collar.start": -48.0,
                   "collar.start": -3.0, "seat": 0.0, "relief.end": 1.5, "thread.end": 8.0,
@@ -352,7 +447,16 @@ def spigot() -> Mandrel:
     b.length("spigot1.end", "seat", "spigot1.end")
     b.length("nose.end", "seat", "nose")
     b.cs.append(
-        Characteristic("nose.angle", "nose", Kind.ANGLE, 15.0, 14.0, 16.0, unit="°", general=True)
+        Characteristic(
+            id="nose.angle",
+            feature="nose",
+            kind=Kind.ANGLE,
+            nominal=15.0,
+            lower=14.0,
+            upper=16.0,
+            unit="°",
+            general=True,
+        )
     )
     b.geometric("spigot1.runout", Kind.RUNOUT, "spigot1", 0.01, "A")
     return b.done(MandrelKind.SPIGOT, "Plain spigot mandrel")

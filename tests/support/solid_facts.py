@@ -1,56 +1,42 @@
-"""What the kernel finds in a shape, for tests."""
+"""What the kernel finds in a cadquery shape, for tests."""
 
 from __future__ import annotations
 
-from typing import Any
-
+import cadquery as cq
 from OCP.BRep import BRep_Tool
-from OCP.BRepGProp import BRepGProp
-from OCP.GProp import GProp_GProps
-from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SHELL, TopAbs_VERTEX
-from OCP.TopExp import TopExp, TopExp_Explorer
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
+from OCP.TopExp import TopExp
 from OCP.TopoDS import TopoDS
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape
 
-_KINDS = {TopAbs_VERTEX: TopoDS.Vertex_s, TopAbs_EDGE: TopoDS.Edge_s, TopAbs_FACE: TopoDS.Face_s}
 
-
-def each(shape: Any, kind: Any) -> list[Any]:
-    """Sub-shapes of one kind, once for each time they are used."""
-    found, explorer = [], TopExp_Explorer(shape, kind)
-    while explorer.More():
-        found.append(explorer.Current())
-        explorer.Next()
-    return found
-
-
-def faces(shape: Any) -> int:
+def faces(shape: cq.Shape) -> int:
     """How many faces there are."""
-    return len(each(shape, TopAbs_FACE))
+    return len(shape.Faces())
 
 
-def area(shape: Any) -> float:
+def area(shape: cq.Shape) -> float:
     """Surface, mm²."""
-    properties = GProp_GProps()
-    BRepGProp.SurfaceProperties_s(shape, properties)
-    return float(properties.Mass())
+    return float(shape.Area())
 
 
-def closed(shape: Any) -> bool:
+def closed(shape: cq.Shape) -> bool:
     """True if there is one closed shell and every edge, but a cone's tip, has two faces."""
-    (shell,) = each(shape, TopAbs_SHELL)
+    (shell,) = shape.Shells()
     beside = TopTools_IndexedDataMapOfShapeListOfShape()
-    TopExp.MapShapesAndAncestors_s(shape, TopAbs_EDGE, TopAbs_FACE, beside)
+    TopExp.MapShapesAndAncestors_s(shape.wrapped, TopAbs_EDGE, TopAbs_FACE, beside)
     whole = all(
         beside.FindFromIndex(i).Size() == 2
         or BRep_Tool.Degenerated_s(TopoDS.Edge_s(beside.FindKey(i)))
         for i in range(1, beside.Extent() + 1)
     )
-    return whole and BRep_Tool.IsClosed_s(shell)
+    return whole and BRep_Tool.IsClosed_s(shell.wrapped)
 
 
-def tolerance(shape: Any) -> float:
+def tolerance(shape: cq.Shape) -> float:
     """The largest tolerance of a vertex, edge or face, mm."""
     return max(
-        float(BRep_Tool.Tolerance_s(cast(s))) for k, cast in _KINDS.items() for s in each(shape, k)
+        *(float(BRep_Tool.Tolerance_s(v.wrapped)) for v in shape.Vertices()),
+        *(float(BRep_Tool.Tolerance_s(e.wrapped)) for e in shape.Edges()),
+        *(float(BRep_Tool.Tolerance_s(f.wrapped)) for f in shape.Faces()),
     )

@@ -19,8 +19,24 @@ def form(d: float, pitch: float, starts: int, left: bool, external: bool) -> Thr
     h = math.sqrt(3) / 2 * pitch
     d2, d1, gap = d - 0.75 * h, d - 1.25 * h, 0.03 * pitch
     if external:
-        return ThreadForm(True, starts, pitch, left, d - gap, d2 - gap, d1 - 2 * gap)
-    return ThreadForm(False, starts, pitch, left, d1 + gap, d2 + gap, d + 2 * gap)
+        return ThreadForm(
+            external=True,
+            starts=starts,
+            pitch=pitch,
+            left_hand=left,
+            crest_diameter=d - gap,
+            pitch_diameter=d2 - gap,
+            root_diameter=d1 - 2 * gap,
+        )
+    return ThreadForm(
+        external=False,
+        starts=starts,
+        pitch=pitch,
+        left_hand=left,
+        crest_diameter=d1 + gap,
+        pitch_diameter=d2 + gap,
+        root_diameter=d + 2 * gap,
+    )
 
 
 def plug(
@@ -43,17 +59,17 @@ def plug(
     z2 = z1 + length
     z3 = z2 + front
     outer = [
-        Stretch("shank", -30.0, -5.0, d, d),
-        Stretch("collar", -5.0, 0.0, d + 4, d + 4),
-        Stretch("relief", 0.0, 2.0, low, low),
-        Stretch("flank", 2.0, z1, low, crest),
-        Stretch("thread", z1, z2, crest, crest, f),
-        Stretch("chamfer", z2, z3, crest, low),
-        Stretch("spigot", z3, z3 + 4, low, low),
+        Stretch(feature="shank", z0=-30.0, z1=-5.0, d0=d, d1=d),
+        Stretch(feature="collar", z0=-5.0, z1=0.0, d0=d + 4, d1=d + 4),
+        Stretch(feature="relief", z0=0.0, z1=2.0, d0=low, d1=low),
+        Stretch(feature="flank", z0=2.0, z1=z1, d0=low, d1=crest),
+        Stretch(feature="thread", z0=z1, z1=z2, d0=crest, d1=crest, thread=f),
+        Stretch(feature="chamfer", z0=z2, z1=z3, d0=crest, d1=low),
+        Stretch(feature="spigot", z0=z3, z1=z3 + 4, d0=low, d1=low),
     ]
     mouth = low / 3
     deep = mouth / 2 / math.tan(math.radians(30))
-    inner = [Stretch("centre", z3 + 4 - deep, z3 + 4, 0.0, mouth)]
+    inner = [Stretch(feature="centre", z0=z3 + 4 - deep, z1=z3 + 4, d0=0.0, d1=mouth)]
     return chain(tuple(s for s in outer if s.z1 > s.z0), tuple(inner), flats)
 
 
@@ -79,29 +95,38 @@ def cup(
     z3 = z2 + front
     bore = crest - 0.8
     inner = [
-        Stretch("relief", 0.0, 1.0, high, high),
-        Stretch("rear cone", 1.0, z1, high, crest),
-        Stretch("thread", z1, z2, crest, crest, f),
-        Stretch("countersink", z2, z3, crest, high),
+        Stretch(feature="relief", z0=0.0, z1=1.0, d0=high, d1=high),
+        Stretch(feature="rear cone", z0=1.0, z1=z1, d0=high, d1=crest),
+        Stretch(feature="thread", z0=z1, z1=z2, d0=crest, d1=crest, thread=f),
+        Stretch(feature="countersink", z0=z2, z1=z3, d0=crest, d1=high),
     ]
     body = d + 5
-    outer = [Stretch("body", -8.0, z3, body, body)]
+    outer = [Stretch(feature="body", z0=-8.0, z1=z3, d0=body, d1=body)]
     z_rear = -8.0
     if rear_thread is not None:
         major, low = rear_thread.crest_diameter, rear_thread.root_diameter - 0.3
         slope = (major - low) / 2
         outer = [
-            Stretch("rear chamfer", -20.0, -20.0 + slope, low, major),
-            Stretch("rear thread", -20.0 + slope, -12.0, major, major, rear_thread),
-            Stretch("rear relief", -12.0, -8.0, low, low),
+            Stretch(feature="rear chamfer", z0=-20.0, z1=-20.0 + slope, d0=low, d1=major),
+            Stretch(
+                feature="rear thread",
+                z0=-20.0 + slope,
+                z1=-12.0,
+                d0=major,
+                d1=major,
+                thread=rear_thread,
+            ),
+            Stretch(feature="rear relief", z0=-12.0, z1=-8.0, d0=low, d1=low),
             *outer,
         ]
         z_rear = -20.0
     if through:
-        inner.insert(0, Stretch("bore", z_rear, 0.0, bore, bore))
+        inner.insert(0, Stretch(feature="bore", z0=z_rear, z1=0.0, d0=bore, d1=bore))
     else:
-        inner.insert(0, Stretch("bore", -1.0, 0.0, bore, bore))
-        inner.insert(0, Stretch("tip", -1.0 - bore / 2 / math.sqrt(3), -1.0, 0.0, bore))
+        inner.insert(0, Stretch(feature="bore", z0=-1.0, z1=0.0, d0=bore, d1=bore))
+        inner.insert(
+            0, Stretch(feature="tip", z0=-1.0 - bore / 2 / math.sqrt(3), z1=-1.0, d0=0.0, d1=bore)
+        )
     return chain(tuple(outer), tuple(s for s in inner if s.z1 > s.z0))
 
 
@@ -142,11 +167,13 @@ def flatted(draw: st.DrawFn) -> Profile:
     outer, z = [], 0.0
     for i, (r, length) in enumerate(zip(radii, lengths, strict=False)):
         if not (outer and outer[-1].d0 == r):
-            outer.append(Stretch(f"s{i}", z, z + length / 2, float(r), float(r)))
+            outer.append(
+                Stretch(feature=f"s{i}", z0=z, z1=z + length / 2, d0=float(r), d1=float(r))
+            )
             z = outer[-1].z1
     bore = draw(st.sampled_from([0.0, 3.0]))
     deep = draw(st.sampled_from([0.5, z / 2, z]))
-    inner = [Stretch("bore", z - deep, z, bore, bore)] if bore else []
+    inner = [Stretch(feature="bore", z0=z - deep, z1=z, d0=bore, d1=bore)] if bore else []
     z0, length = draw(st.integers(-1, int(2 * z) - 1)), draw(st.integers(1, 30))
     flats = Flats(z0 / 2, (z0 + length) / 2, draw(st.integers(8, 23)) / 2)
     return chain(tuple(outer), tuple(inner), flats)

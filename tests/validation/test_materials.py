@@ -14,7 +14,9 @@ from mandrelgen.standards.tables import NotHeldError
 # Published ranges, low and high: density g/cm³, E MPa, tensile strength MPa, expansion 1e-6/K.
 # EN AW-6082: extruders' data sheets 2.70-2.71, 69 000-70 000, 310, 23.1-23.4. 11SMn30+C:
 # EN 10277, 490-760. C45+N: EN ISO 683-1, at least 620. Others as text books and data sheets of
-# plastics give them; steels' density, E and expansion, brass, wood and resin: from memory.
+# plastics give them; steels' density, E and expansion, brass, wood and resin, silver steel,
+# polyester and urethane resin, celluloid, cellulose acetate, casein: from memory; stabilised wood:
+# estimate.
 RANGES = {
     "11SMn30": ((7.8, 7.9), (200e3, 212e3), (490, 760), (11, 12.5)),
     "11SMnPb30": ((7.8, 7.95), (200e3, 212e3), (490, 760), (11, 12.5)),
@@ -28,6 +30,13 @@ RANGES = {
     "casting-resin": ((1.1, 1.3), (1000, 4000), (25, 80), (60, 120)),
     "acetal": ((1.39, 1.41), (2500, 2855), (62, 67), (104, 120)),
     "wood": ((0.6, 1.3), (8000, 20000), (50, 150), (3, 8)),
+    "1.2210": ((7.75, 7.9), (205e3, 215e3), (550, 800), (10.5, 12.5)),
+    "polyester-resin": ((1.1, 1.4), (2000, 4500), (35, 90), (55, 120)),
+    "urethane-resin": ((1.03, 1.25), (700, 3000), (25, 80), (60, 150)),
+    "celluloid": ((1.35, 1.40), (1300, 2800), (35, 70), (80, 120)),
+    "cellulose-acetate": ((1.22, 1.34), (450, 2800), (12, 60), (80, 180)),
+    "casein": ((1.34, 1.36), (3000, 4000), (40, 70), (40, 80)),
+    "stabilised-wood": ((0.8, 1.3), (5000, 20000), (30, 150), (3, 40)),
     "PLA": ((1.22, 1.26), (3000, 4000), (35, 65), (60, 90)),
     "PETG": ((1.25, 1.29), (1800, 2400), (25, 57), (55, 90)),
     "resin": ((1.15, 1.20), (1000, 2900), (28, 73), (60, 130)),

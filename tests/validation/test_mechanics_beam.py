@@ -29,32 +29,39 @@ BEAMS = {
     ),
     "brass with blank": (
         (
-            Segment(15, 12, 0, BRASS, 8.47),
-            Segment(8, 10.6, 0, BRASS, 8.47, 0.09),
-            Segment(30, 8.5, 0, BRASS, 8.47, 0.09),
+            Segment(length=15, outer=12, inner=0, modulus=BRASS, density=8.47),
+            Segment(length=8, outer=10.6, inner=0, modulus=BRASS, density=8.47, added=0.09),
+            Segment(length=30, outer=8.5, inner=0, modulus=BRASS, density=8.47, added=0.09),
         ),
         38.0,
         100.0,
         None,
     ),
     "hollow aluminium cup": (
-        (Segment(20, 12, 0, ALU, 2.7), Segment(5, 16, 6, ALU, 2.7), Segment(9, 16, 12.8, ALU, 2.7)),
+        (
+            Segment(length=20, outer=12, inner=0, modulus=ALU, density=2.7),
+            Segment(length=5, outer=16, inner=6, modulus=ALU, density=2.7),
+            Segment(length=9, outer=16, inner=12.8, modulus=ALU, density=2.7),
+        ),
         34.0,
         50.0,
         None,
     ),
     "acrylic tube, tailstock": (
-        (Segment(30, 12, 0, STEEL), Segment(80, 13, 9, ACRYLIC, 1.19)),
+        (
+            Segment(30, 12, 0, STEEL),
+            Segment(length=80, outer=13, inner=9, modulus=ACRYLIC, density=1.19),
+        ),
         70.0,
         50.0,
         110.0,
     ),
     "hard rubber on the nose, tailstock inside": (
         (
-            Segment(14, 12, 0, HARD_RUBBER, 1.2),
-            Segment(2, 8.8, 0, HARD_RUBBER, 1.2),
-            Segment(25, 9.5, 3, HARD_RUBBER, 1.2),
-            Segment(20, 7, 0, HARD_RUBBER, 1.2, 0.05),
+            Segment(length=14, outer=12, inner=0, modulus=HARD_RUBBER, density=1.2),
+            Segment(length=2, outer=8.8, inner=0, modulus=HARD_RUBBER, density=1.2),
+            Segment(length=25, outer=9.5, inner=3, modulus=HARD_RUBBER, density=1.2),
+            Segment(length=20, outer=7, inner=0, modulus=HARD_RUBBER, density=1.2, added=0.05),
         ),
         30.0,
         20.0,

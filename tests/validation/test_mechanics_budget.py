@@ -28,8 +28,24 @@ from mandrelgen.mechanics.locate import envelope, face_tilt, guides, tilt_capaci
 N = 100_000
 RNG = np.random.default_rng(20240607)
 
-THREAD = Locator("thread.pitch_diameter", Surface.THREAD, 0.18, 2.0, 7.0, 0.03, 0.02)
-SPIGOT = Locator("spigot1.diameter", Surface.BORE, 0.05, 10.0, 26.0, 0.02, 0.01)
+THREAD = Locator(
+    id="thread.pitch_diameter",
+    on=Surface.THREAD,
+    clearance=0.18,
+    z0=2.0,
+    z1=7.0,
+    clearance_min=0.03,
+    run_out=0.02,
+)
+SPIGOT = Locator(
+    id="spigot1.diameter",
+    on=Surface.BORE,
+    clearance=0.05,
+    z0=10.0,
+    z1=26.0,
+    clearance_min=0.02,
+    run_out=0.01,
+)
 PLUG = Holding(
     (THREAD, SPIGOT),
     PartEnd(0.03, 11.5, 0.1, 0.0005),
@@ -64,7 +80,7 @@ def test_tilt_of_a_spigot() -> None:
 
 def test_shoulder_seat() -> None:
     """TIR(x) = c + 2 x t/Ds: c 0.02, t 0.01, Ds 12, x 60 gives 0.12."""
-    spigot = Locator("spigot1.diameter", Surface.BORE, 0.02, -15.0, 0.0)
+    spigot = Locator(id="spigot1.diameter", on=Surface.BORE, clearance=0.02, z0=-15.0, z1=0.0)
     held = Holding((spigot,), PartEnd(), None, SeatFace(0.01, 12.0))
     assert budget(causes(held, State.LOOSE, Surface.BORE), 60).run_out == pytest.approx(0.12)
     assert face_tilt(0.01, 12) == pytest.approx(0.01 / 12)
@@ -171,7 +187,7 @@ def test_remount_against_simulation(starts: int, regripped: bool) -> None:
         Cause("collet.runout", "collet", Origin.COLLET, 0.01),
         Cause("thread.runout", "thread", Origin.MANDREL, 0.02),
         Cause("thread.pitch_diameter", "play", Origin.FIT, 0.03),
-        Cause("part.face", "face", Origin.PART, 0.0, 0.002),
+        Cause(id="part.face", label="face", origin=Origin.PART, lateral=0.0, tilt=0.002),
     ]
     found = remount_shift(errors, 0.0, regripped, starts)
     steps = max(range(starts), key=lambda k: math.sin(math.pi * k / starts))

@@ -70,7 +70,14 @@ def _pair(size: int, pitch: float, screw_class: str) -> StripThread:
     nut = limits(thread, False, "6H")
     values = (screw.major.min, screw.pitch.min, nut.minor.max, nut.pitch.max)
     major, pitch_min, minor, pitch_max = (v for v in values if v is not None)
-    return StripThread(pitch, size, major, pitch_min, minor, pitch_max)
+    return StripThread(
+        pitch=pitch,
+        length=size,
+        screw_major_min=major,
+        screw_pitch_min=pitch_min,
+        nut_minor_max=minor,
+        nut_pitch_max=pitch_max,
+    )
 
 
 @pytest.mark.parametrize("size", COARSE)
@@ -94,7 +101,14 @@ def test_areas_against_other_program(name: str) -> None:
     """FED-STD-H28/2B formulas 2a and 4a as written in screw-thread-lib 0.0.6."""
     row = ASME_M_6g6H_dict[name]
     other = Assembly(row)
-    pair = StripThread(1 / row["n"], 7.0, row["dmin"], row["d2min"], row["D1max"], row["D2max"])
+    pair = StripThread(
+        pitch=1 / row["n"],
+        length=7.0,
+        screw_major_min=row["dmin"],
+        screw_pitch_min=row["d2min"],
+        nut_minor_max=row["D1max"],
+        nut_pitch_max=row["D2max"],
+    )
     assert pair.nut_area == pytest.approx(other.ASn_min_FEDSTD_2a(7.0), rel=1e-3)
     assert pair.screw_area == pytest.approx(other.ASs_min_FEDSTD_4a(7.0), rel=1e-3)
 
@@ -105,7 +119,9 @@ def test_screw_against_textbook_power_screw() -> None:
     with µ·cos α_n on ours."""
     lead, mean = 8.0, 30.0
     normal = math.atan(math.tan(math.radians(30)) * math.cos(math.atan(lead / math.pi / mean)))
-    screw = Screw(lead, mean, 40.0, 0.08 * math.cos(normal), 0.08)
+    screw = Screw(
+        lead=lead, pitch_diameter=mean, seat_mean=40.0, thread=0.08 * math.cos(normal), seat=0.08
+    )
     assert pull(screw, 26.18) == pytest.approx(6400, rel=1e-3)
     assert freeing_torque(screw, 26.18) == pytest.approx(9.77, rel=1e-3)
 
@@ -116,7 +132,9 @@ def test_screw_against_bolt_formula(d2: float, pitch: float, mu: float, bearing:
     """VDI 2230 (from memory): M = F (0.159 P + 0.578 d2 µG + Dkm/2 µK)."""
     force = 10_000.0
     torque = force * (0.159 * pitch + 0.578 * d2 * mu + bearing / 2 * mu) / 1000
-    assert pull(Screw(pitch, d2, bearing, mu, mu), torque) == pytest.approx(force, rel=0.005)
+    assert pull(
+        Screw(lead=pitch, pitch_diameter=d2, seat_mean=bearing, thread=mu, seat=mu), torque
+    ) == pytest.approx(force, rel=0.005)
 
 
 def test_a_screw_of_which_only_sizes_are_given() -> None:
@@ -136,9 +154,9 @@ def test_freeing_by_hand_to_four_figures() -> None:
 def test_pull_of_a_catch() -> None:
     """2 N·m on three starts near 13 mm: about 600 N (common practice, no source); never above
     the work bound 2πT/Ph (conservation of energy)."""
-    screw = Screw(2.4, 12.3, 13.2, 0.2, 0.2)
+    screw = Screw(lead=2.4, pitch_diameter=12.3, seat_mean=13.2, thread=0.2, seat=0.2)
     assert pull(screw, 2.0) == pytest.approx(600, rel=0.1)
-    frictionless = Screw(2.4, 12.3, 13.2, 0.0, 0.0)
+    frictionless = Screw(lead=2.4, pitch_diameter=12.3, seat_mean=13.2, thread=0.0, seat=0.0)
     assert pull(frictionless, 2.0) == pytest.approx(pull_without_friction(2.4, 2.0))
 
 

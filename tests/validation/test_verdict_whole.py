@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
+from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.assess.settled import designs
 from mandrelgen.assess.stiffness import beam
-from mandrelgen.assess.tolerance_choice import situated
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.beam import Segment
 from mandrelgen.spec.read import read_pen, read_shop

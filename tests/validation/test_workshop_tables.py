@@ -84,8 +84,24 @@ def test_depths_of_the_basic_profile() -> None:
 def test_depths_of_a_real_thread_at_its_basic_sizes(p: float) -> None:
     """Crest d, pitch diameter d2 = d - 0.649519 P: the depths of ISO 68-1's profile again. A crest
     0.1 smaller takes 0.05 off both."""
-    out = ThreadForm(True, 1, p, False, 10.0, 10 - 0.649519053 * p, 10 - 1.2269 * p)
-    into = ThreadForm(False, 1, p, False, 10 - 1.082531755 * p, 10 - 0.649519053 * p, 10.0)
+    out = ThreadForm(
+        external=True,
+        starts=1,
+        pitch=p,
+        left_hand=False,
+        crest_diameter=10.0,
+        pitch_diameter=10 - 0.649519053 * p,
+        root_diameter=10 - 1.2269 * p,
+    )
+    into = ThreadForm(
+        external=False,
+        starts=1,
+        pitch=p,
+        left_hand=False,
+        crest_diameter=10 - 1.082531755 * p,
+        pitch_diameter=10 - 0.649519053 * p,
+        root_diameter=10.0,
+    )
     for form in (out, into):
         got, basic = infeed.depths(form), infeed.basic_depths(p, form.external)
         assert got.full_form == pytest.approx(basic.full_form, abs=1e-6)

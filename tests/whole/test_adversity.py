@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import temp_path
 from mandrelgen.archive.query import Query
 from mandrelgen.cli.app import main
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows import search
+from mandrelgen.workflows import exchange, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.disk_calls import in_child
 from tests.support.killing import check_whole, kept_tree, records, run, without_drawings
@@ -30,7 +30,7 @@ def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     without_drawings(monkeypatch)
     publish_pen(tmp_path / "to", "bittern")
     publish_pen(tmp_path / "other", "heron")
-    search.export_to(tmp_path / "other", (), tmp_path / "other.zip")
+    exchange.export_to(tmp_path / "other", (), tmp_path / "other.zip")
     (tmp_path / "pen.toml").write_bytes(starter("pen", "wren"))
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
     return tmp_path
@@ -162,7 +162,7 @@ def test_what_a_killed_run_left_is_swept_by_whatever_writes_next(house: Path, co
     if pid == 0:
         os._exit(0)
     os.waitpid(pid, 0)
-    living = store.temp_path(root)
+    living = temp_path(root)
     dead = living.with_name(living.name.replace(f"-{os.getpid()}-", f"-{pid}-"))
     living.mkdir()
     dead.mkdir()

@@ -3,21 +3,14 @@ List, as the packaging library carries it)."""
 
 from __future__ import annotations
 
-import importlib.metadata as metadata
 import re
-import tomllib
 from email.message import Message
 
 import pytest
 from packaging.licenses import InvalidLicenseExpression, canonicalize_license_expression
-from packaging.requirements import Requirement
-from packaging.utils import canonicalize_name
 
-from tests.paths import ROOT
+from tests.support.packages import CAD, NEEDED, closure
 
-PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
-NEEDED = [Requirement(r) for r in PROJECT["project"]["dependencies"]]
-KERNEL = {"cadquery", "cadquery-ocp"}
 ALLOWED = {
     "MIT", "MIT-CMU", "HPND", "ISC", "0BSD", "BSD-2-Clause", "BSD-3-Clause", "Apache-2.0",
     "PSF-2.0", "Zlib", "CC0-1.0", "Unlicense", "MPL-2.0", "Apache-2.0 WITH LLVM-exception",
@@ -34,20 +27,6 @@ WORDS = {
     r"\bMIT\b": "MIT",
     r"Mozilla Public": "MPL-2.0",
 }
-
-
-def closure(roots: list[Requirement]) -> dict[str, metadata.Distribution]:
-    """Every installed package that these need here, without extras."""
-    found: dict[str, metadata.Distribution] = {}
-    waiting = list(roots)
-    while waiting:
-        need = waiting.pop()
-        name = canonicalize_name(need.name)
-        if name in found or (need.marker and not need.marker.evaluate({"extra": ""})):
-            continue
-        found[name] = metadata.distribution(need.name)
-        waiting += map(Requirement, found[name].requires or [])
-    return found
 
 
 def spdx(stated: Message) -> str:
@@ -71,10 +50,10 @@ def refused(expression: str, kernel: bool) -> list[str]:
     return min(alternatives, key=len) if expression else ["nothing stated"]
 
 
+@pytest.mark.cad
 def test_every_package_we_need_has_a_licence_that_we_allow() -> None:
-    everything = closure(NEEDED)
-    without = closure([r for r in NEEDED if canonicalize_name(r.name) not in KERNEL])
-    assert len(everything) > len(NEEDED)
+    everything, without = closure(NEEDED + CAD), closure(NEEDED)
+    assert len(everything) > len(without) > len(NEEDED)
     faults = {
         name: (spdx(d.metadata), wrong)  # type: ignore[arg-type]
         for name, d in everything.items()

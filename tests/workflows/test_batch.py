@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from mandrelgen.archive.disk.store import TEMP_PREFIX
+from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.batch import Meter
 from tests.cli.test_cli import run

@@ -17,7 +17,6 @@ import trimesh
 from click.testing import CliRunner
 
 from mandrelgen.archive import root
-from mandrelgen.archive.disk import store
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.verify import verify
 from mandrelgen.cli.app import main
@@ -143,7 +142,7 @@ def test_a_failed_run_leaves_what_was_there(
     def full(path: Path, data: bytes) -> None:
         raise DiskError("The disk is full.")
 
-    monkeypatch.setattr(store, "write_file", full)
+    monkeypatch.setattr(publish, "write_file", full)
     with pytest.raises(DiskError, match="full"):
         page(archive)
     assert tree(archive) == before

@@ -5,16 +5,23 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 from pathlib import Path
 
 import pytest
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import TEMP_PREFIX
+from mandrelgen.archive.disk.store import reserve_number
+from mandrelgen.archive.numbering import sweep_reserved
+from mandrelgen.archive.root import Archive, clear, open_root
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows import lifecycle
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import (
+    DEAD,
     At,
     check_whole,
+    empty_numbers,
     interrupt,
     kept_tree,
     records,
@@ -46,20 +53,20 @@ def wrens(house: Path) -> int:
     return sum(r["slot"]["pen"] == "wren" for _, r in records(house / "to"))
 
 
-def stopped(house: Path, at: At) -> tuple[int, int]:
+def stopped(house: Path, at: At, stops: int = STOPPED) -> tuple[int, int]:
     """Exit code of a run that is interrupted, and how much of the set it left visible. What it
     left is whole, and the same command heals it."""
     root = house / "to"
     shutil.copytree(house / "full", root)
     before = kept_tree(root)
     code = run(make(house), at)
-    assert code in (0, STOPPED), at
+    assert code in (0, stops), at
     check_whole(root, before)
     visible = wrens(house)
     assert run(make(house)) == 0, at
     check_whole(root, before)
     assert wrens(house) == 3, at
-    assert not [n for n in os.listdir(root) if n.startswith(store.TEMP_PREFIX)], at
+    assert not [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)], at
     shutil.rmtree(root)
     return code, visible
 
@@ -85,3 +92,92 @@ def test_at_any_operation_all_of_the_set_or_nothing_is_there(house: Path) -> Non
     assert found[0] == 0
     assert found[-1] == 3
     assert len(found) > 8
+
+
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGQUIT", "SIGUSR1", "SIGXCPU"])
+def test_every_signal_that_can_be_caught_gives_the_numbers_back(house: Path, name: str) -> None:
+    """Just behind the folders that reserve the three numbers, and at the renames; the code is what
+    a shell says of a process that such a signal ends: 128 and its number."""
+    number = signal.Signals[name]
+
+    def act() -> None:
+        interrupt(number)
+
+    for at in [At(n, act, ("mkdir",), True) for n in (1, 2, 3)] + [At(1, act, ("rename",))]:
+        assert stopped(house, at, 128 + number) == (128 + number, 0)
+
+
+def test_a_signal_that_is_ignored_stays_ignored(house: Path) -> None:
+    """As under ``nohup``."""
+
+    def act() -> None:
+        interrupt(signal.SIGHUP)
+
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    try:
+        assert stopped(house, At(2, act, ("mkdir",), True)) == (0, 3)
+    finally:
+        signal.signal(signal.SIGHUP, before)
+
+
+def test_what_a_killed_run_reserved_is_named_and_taken_back_by_the_next(house: Path) -> None:
+    root = house / "to"
+    assert run(make(house), At(3, names=("mkdir",), after=True)) == DEAD
+    assert empty_numbers(root) == ["MG-0001", "MG-0002"]
+    faults = lifecycle.archive_faults(root)
+    assert [f.path for f in faults] == ["mandrelgen-archive.json", "MG-0001", "MG-0002"]
+    assert "killed" in faults[1].detail
+    assert run(make(house)) == 0
+    assert sorted(p.name for p in root.glob("MG-*")) == ["MG-0001", "MG-0002", "MG-0003"]
+    assert lifecycle.archive_faults(root) == ()
+
+
+def test_what_a_living_run_reserved_is_neither_a_fault_nor_swept(tmp_path: Path) -> None:
+    publish_pen(tmp_path, "bittern")
+    held, archive = tmp_path / "MG-0009", open_root(tmp_path)
+    into, out = os.pipe()
+    pid = os.fork()
+    if pid == 0:
+        reserve_number(held)
+        os.write(out, b"x")
+        signal.pause()
+    try:
+        os.read(into, 1)
+        assert lifecycle.archive_faults(tmp_path) == ()
+        assert sweep_reserved(archive) == ()
+        assert held.is_dir()
+    finally:
+        os.kill(pid, signal.SIGKILL)
+        os.waitpid(pid, 0)
+    assert [f.path for f in lifecycle.archive_faults(tmp_path)] == ["MG-0009"]
+    assert sweep_reserved(archive) == ("MG-0009",)
+
+
+def test_reserving_and_sweeping_at_once_nobody_loses_a_number(tmp_path: Path) -> None:
+    """Three processes reserve and give back the same few numbers, one sweeps all the while."""
+
+    def reserve() -> None:
+        for n in range(300):
+            path = tmp_path / f"MG-{n % 3 + 1:04d}"
+            if reserve_number(path):
+                assert os.listdir(path) == []  # it is there
+                (path / "A").mkdir()
+                (path / "A").rmdir()
+                clear(Archive(tmp_path, "MG"), [path])
+
+    def sweep() -> None:
+        for _ in range(600):
+            sweep_reserved(Archive(tmp_path, "MG"))
+
+    children = []
+    for body in (reserve, reserve, reserve, sweep):
+        pid = os.fork()
+        if pid == 0:
+            code = 1
+            try:
+                body()
+                code = 0
+            finally:
+                os._exit(code)
+        children.append(pid)
+    assert [os.waitpid(pid, 0)[1] for pid in children] == [0] * 4

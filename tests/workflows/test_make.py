@@ -15,7 +15,8 @@ from mandrelgen.files import formats
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows import check, lifecycle
 from mandrelgen.workflows import make as making
-from mandrelgen.workflows.read_inputs import read_inputs
+from mandrelgen.workflows.made import MadeSet
+from mandrelgen.workflows.make_options import MakeOptions
 
 DATE = "2026-05-31"
 
@@ -28,10 +29,9 @@ def put(folder: Path, pen: bytes | None = None) -> Path:
     return folder / "wren.toml"
 
 
-def make(pen: Path, to: Path, reason: str | None = None, date: str = DATE) -> making.MadeSet:
+def make(pen: Path, to: Path, reason: str | None = None, date: str = DATE) -> MadeSet:
     """Check and make."""
-    run = making.Run(date, reason)
-    return making.make(check.check(read_inputs(pen, None)), to, run)
+    return making.make(check.check_pen(pen), MakeOptions(folder=to, date=date, reason=reason))
 
 
 def state(folder: Path) -> dict[str, str]:
@@ -44,14 +44,14 @@ def state(folder: Path) -> dict[str, str]:
 
 
 @pytest.fixture(scope="module")
-def published(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, making.MadeSet]:
+def published(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, MadeSet]:
     """The wren's set, published once."""
     folder = tmp_path_factory.mktemp("published")
     return folder / "out", make(put(folder), folder / "out")
 
 
 def test_every_format_of_every_mandrel_is_there_and_the_archive_is_sound(
-    published: tuple[Path, making.MadeSet],
+    published: tuple[Path, MadeSet],
 ) -> None:
     to, result = published
     assert [m.number for m in result.made] == ["MG-0001", "MG-0002", "MG-0003"]
@@ -71,7 +71,7 @@ def test_every_format_of_every_mandrel_is_there_and_the_archive_is_sound(
 
 
 def test_the_same_input_returns_the_same_record_and_touches_nothing(
-    published: tuple[Path, making.MadeSet], tmp_path: Path
+    published: tuple[Path, MadeSet], tmp_path: Path
 ) -> None:
     to, result = published
     before = state(to)
@@ -85,7 +85,7 @@ def test_the_same_input_returns_the_same_record_and_touches_nothing(
 
 
 def test_same_input_and_date_give_the_same_bytes(
-    published: tuple[Path, making.MadeSet], tmp_path: Path
+    published: tuple[Path, MadeSet], tmp_path: Path
 ) -> None:
     to, _ = published
     make(put(tmp_path), tmp_path / "other")
@@ -112,16 +112,16 @@ def test_a_change_before_release_is_a_new_draft_after_it_needs_a_reason(tmp_path
     assert lifecycle.archive_faults(to) == ()
 
 
-def named(result: making.MadeSet) -> list[tuple[str | None, str]]:
+def named(result: MadeSet) -> list[tuple[str | None, str]]:
     return [(m.number, m.folder.name) for m in result.made]
 
 
-def codes(result: making.MadeSet) -> list[str]:
+def codes(result: MadeSet) -> list[str]:
     return [f.code for f in result.findings]
 
 
 def test_a_draft_is_published_again_when_only_its_pages_would_read_otherwise(
-    published: tuple[Path, making.MadeSet], tmp_path: Path
+    published: tuple[Path, MadeSet], tmp_path: Path
 ) -> None:
     """The same parts: another name in the title block."""
     to = tmp_path / "out"
@@ -143,7 +143,7 @@ def test_a_draft_is_published_again_when_only_its_pages_would_read_otherwise(
 
 
 def test_a_released_fixture_keeps_its_pages_and_says_which_are_older(
-    published: tuple[Path, making.MadeSet], tmp_path: Path
+    published: tuple[Path, MadeSet], tmp_path: Path
 ) -> None:
     to = tmp_path / "out"
     shutil.copytree(published[0], to)
@@ -177,14 +177,13 @@ def test_a_released_fixture_keeps_its_pages_and_says_which_are_older(
     assert {name for _, name in named(every)} == {"B"}
     assert sorted(codes(every)) == ["order.before"] * 2 + ["papers.again"] * 2
     assert every.order == changed.order  # new papers are no new parts
-    again = making.Run(DATE, again=True)
-    result = making.make(check.check(read_inputs(pen, None)), to, again)
+    result = making.make(check.check_pen(pen), MakeOptions(folder=to, date=DATE, again=True))
     assert result.order != changed.order
     assert lifecycle.archive_faults(to) == ()
 
 
 def test_what_is_withdrawn_is_not_ordered_until_a_reason_revises_it(
-    published: tuple[Path, making.MadeSet], tmp_path: Path
+    published: tuple[Path, MadeSet], tmp_path: Path
 ) -> None:
     to = tmp_path / "out"
     shutil.copytree(published[0], to)
@@ -202,7 +201,7 @@ def test_what_is_withdrawn_is_not_ordered_until_a_reason_revises_it(
 
 
 def test_a_lost_fixture_is_ordered_again_and_the_others_are_not(
-    published: tuple[Path, making.MadeSet], tmp_path: Path
+    published: tuple[Path, MadeSet], tmp_path: Path
 ) -> None:
     to = tmp_path / "out"
     shutil.copytree(published[0], to)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from mandrelgen.archive import design_hash, events, publish, root
+from mandrelgen.archive import design_hash, events, numbering, publish, root
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.records import EventKind
 from mandrelgen.archive.verify import verify
@@ -42,7 +42,7 @@ PLUG = the_plug()
 def archive(tmp_path: Path) -> tuple[Path, str, Path]:
     """An archive with one fixture: its folder, the number, the revision's folder."""
     store = root.open_root(tmp_path / "a")
-    plan = publish.assign(store, design_hash.slot_of(PLUG), design_hash.design_hash(PLUG))
+    plan = numbering.assign(store, design_hash.slot_of(PLUG), design_hash.design_hash(PLUG))
     files = publish.input_files(PLUG, starter("pen", "heron"), starter("shop", "bench"))
     entry = publish.publish(store, plan, files, publish.make_record(plan, PLUG, DAY, "test"))
     return tmp_path / "a", entry.number, entry.folder

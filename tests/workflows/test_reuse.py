@@ -27,7 +27,7 @@ from mandrelgen.design.from_measurements import mandrel_of
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.old_fixture import read_old
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows import adopt_record, check, receive, reuse, search
+from mandrelgen.workflows import adopt, check, holds, receive, reuse
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.workshop.receipt.readings import parse as reading
 from tests.support.archived import (
@@ -182,7 +182,7 @@ def look(pen: Path, archive: Path, again: bool = False) -> reuse.Looked:
 
 
 def enter(archive: Path, text: str, reason: str = "") -> str:
-    return adopt_record.adopt(
+    return adopt.adopt(
         root.open_root(archive), text.encode(), "o.toml", DAY, "t", reason
     ).entry.number
 
@@ -263,14 +263,14 @@ def test_the_opposite_question(tmp_path: Path) -> None:
     publish_pen(archive, "heron")
     publish_pen(archive, "wren")
     number = enter(archive, CUP)
-    held = search.holds(archive, number)
+    held = holds.holds(archive, number)
     assert [(h.pen, h.hold.text, h.hold.by) for h in held.held] == [
         ("heron", "section.rear", "external")
     ]
     assert set(held.pens) == {"heron", "wren"}
-    shared = search.holds(archive, "MG-0003", [other_pen(tmp_path)])
+    shared = holds.holds(archive, "MG-0003", [other_pen(tmp_path)])
     assert [(h.pen, h.hold.text) for h in shared.held] == [("bittern2", "barrel.mouth")]
-    assert search.holds(archive, enter(archive, OLD_CUP)).held == ()
+    assert holds.holds(archive, enter(archive, OLD_CUP)).held == ()
 
 
 def test_a_plain_bore_is_held_by_an_old_spigot(tmp_path: Path) -> None:
@@ -283,10 +283,10 @@ def test_a_plain_bore_is_held_by_an_old_spigot(tmp_path: Path) -> None:
     thin = OLD_SPIGOT.replace("diameter = 6.0", "diameter = 5.9").replace(
         "diameter = 12.0\n\n[shank]", "diameter = 9.0\n\n[shank]"
     )
-    held = search.holds(archive, enter(archive, thin)).held
+    held = holds.holds(archive, enter(archive, thin)).held
     assert [(h.hold.text, h.hold.by) for h in held] == [("section.front", "bore")]
     thick = thin.replace("jar-2", "jar-3").replace("diameter = 5.9\n", "diameter = 5.96\n")
-    assert search.holds(archive, enter(archive, thick)).held == ()
+    assert holds.holds(archive, enter(archive, thick)).held == ()
 
 
 # -- old fixtures -----------------------------------------------------------------------------

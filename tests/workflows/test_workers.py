@@ -1,5 +1,4 @@
-"""Workers: results in their order whoever is faster, errors that arrive as they were raised, a
-worker that dies."""
+"""Who draws: errors that arrive as they were raised, a worker that dies, no process left behind."""
 
 from __future__ import annotations
 
@@ -8,32 +7,38 @@ import signal
 import sys
 import threading
 import time
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from typing import Any
+from concurrent.futures import Executor
 
 import pytest
 
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 from mandrelgen.files.proof.report import ProofError
 from mandrelgen.workflows import parallel
-from mandrelgen.workflows.parallel import Call, Crew, Flow, Here, Pool, WorkerError, each
+from mandrelgen.workflows.parallel import Here, WorkerError, told, workers
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 FOUND = (
-    Finding(Level.ERROR, "one", "here", "first", "mend it"),
+    Finding(level=Level.ERROR, code="one", where="here", message="first", remedy="mend it"),
     Finding(Level.NOTE, "two", "there", "second"),
 )
 
 
-@contextmanager
-def pool(count: int = 2) -> Iterator[Pool]:
+@pytest.fixture(autouse=True)
+def alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """Workers, also in a test runner that has threads."""
-    made = Pool(count, lambda: None)
-    try:
-        yield made
-    finally:
-        made.end(at_once=True)
+    monkeypatch.setattr(parallel, "can_fork", lambda: True)
+
+
+def nothing() -> None:
+    """Nothing to load."""
+
+
+def failing(error: Exception) -> None:
+    raise error
+
+
+def dies() -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
 
 
 def slowly(seconds: float, value: int) -> int:
@@ -41,69 +46,26 @@ def slowly(seconds: float, value: int) -> int:
     return value
 
 
-def failing(seconds: float, error: Exception) -> None:
-    time.sleep(seconds)
-    raise error
-
-
-def who() -> tuple[int, int]:
-    return os.getpid(), os.getppid()
-
-
-def dies() -> None:
-    os.kill(os.getpid(), signal.SIGKILL)
-
-
-class Odd(Exception):
-    """An error that cannot be made again from its text."""
-
-    def __init__(self, one: int, two: int) -> None:
-        super().__init__(f"odd {one} {two}")
-
-
-def doubled(value: int) -> Flow[list[int]]:
-    """Two calls at once, nothing, then one that needs both results."""
-    first = yield [Call(slowly, (0.02 / value, value)), Call(slowly, (0.01, 10 * value))]
-    none = yield ()
-    last = yield [Call(slowly, (0.0, sum(first)))]
-    return [*first, *none, *last]
-
-
-@pytest.mark.parametrize("count", [1, 2, 4])
-def test_results_come_in_their_order_whoever_is_faster(count: int) -> None:
-    told: list[tuple[int, list[int]]] = []
-    wanted = [[n, 10 * n, 11 * n] for n in (1, 2, 3, 4, 5)]
-    with pool(count) as crew:
-        for _ in range(2):
-            assert (
-                crew.run(
-                    [doubled(n) for n in (1, 2, 3, 4, 5)],
-                    lambda n, result: told.append((n, result)),
-                )
-                == wanted
-            )
-    assert sorted(told) == sorted([*enumerate(wanted)] * 2)
-    assert Here().run([doubled(n) for n in (1, 2, 3, 4, 5)]) == wanted
-
-
-def test_calls_run_at_once_in_processes_that_stay() -> None:
-    with pool(2) as crew:
-        start = time.perf_counter()
-        crew.run([each(Call(slowly, (0.5, n))) for n in range(2)])
-        assert time.perf_counter() - start < 0.9
-        pids = {pid for pid, _ in crew.run([each(Call(who, ())) for _ in range(20)])}
+def test_calls_run_in_processes_that_stay() -> None:
+    with workers(2, nothing) as pool:
+        pids = {pool.submit(os.getpid).result() for _ in range(20)}
     assert 1 <= len(pids) <= 2
     assert os.getpid() not in pids
 
 
-def test_of_calls_that_wait_the_lowest_rank_begins() -> None:
-    def flows() -> Sequence[Flow[Any]]:
-        return [each(Call(slowly, (0.01, n), rank)) for n, rank in enumerate((0, 3, 1, 2))]
+def test_workers_share_what_this_process_has_loaded() -> None:
+    said: list[int] = []
+    with workers(2, lambda: said.append(7)) as pool:
+        assert pool.submit(os.getppid).result() == os.getpid()
+    assert said == [7]
 
-    order: list[int] = []
-    with pool(1) as crew:
-        crew.run(flows(), lambda n, result: order.append(n))
-    assert order == [0, 2, 3, 1]
+
+def test_here_a_call_is_done_when_its_result_is_asked_for_and_once() -> None:
+    done: list[int] = []
+    futures = [Here().submit(done.append, n) for n in (1, 2, 3)]
+    assert done == []
+    assert futures[1].result() is futures[1].result() is None
+    assert done == [2]
 
 
 @pytest.mark.parametrize(
@@ -112,90 +74,58 @@ def test_of_calls_that_wait_the_lowest_rank_begins() -> None:
      ValueError("a fault of the program"), KeyError("x")],
     ids=lambda e: type(e).__name__,
 )  # fmt: skip
-def test_an_error_arrives_as_it_was_raised(error: Exception) -> None:
-    with pool() as crew, pytest.raises(type(error)) as caught:
-        crew.run([each(Call(failing, (0.0, error)))])
+@pytest.mark.parametrize("count", [1, 2])
+def test_an_error_arrives_as_it_was_raised(error: Exception, count: int) -> None:
+    with workers(count, nothing) as pool, pytest.raises(type(error)) as caught, told():
+        pool.submit(failing, error).result()
     assert type(caught.value) is type(error)
     assert str(caught.value) == str(error)
     for name in ("findings", "finding", "exit_code"):
         assert getattr(caught.value, name, None) == getattr(error, name, None)
 
 
-def test_an_error_that_cannot_travel_arrives_in_words() -> None:
-    with pool() as crew, pytest.raises(RuntimeError, match=r"Odd: odd 1 2"):
-        crew.run([each(Call(fails_oddly, ()))])
-
-
-def fails_oddly() -> None:
-    raise Odd(1, 2)
-
-
-def test_a_fault_of_the_program_says_where_in_the_worker() -> None:
-    with pool() as crew, pytest.raises(ZeroDivisionError) as caught:
-        crew.run([each(Call(divmod, (1, 0)))])
-    assert "in a worker process" in "".join(caught.value.__notes__)
-
-
-@pytest.mark.parametrize("here", [True, False])
-def test_of_two_errors_the_first_flows_is_told_whoever_is_faster(here: bool) -> None:
-    def asked(crew: Crew) -> None:
-        errors = (None, InputError(FOUND[:1]), InputError(FOUND[1:]))
-        crew.run(
-            [each(Call(slowly, (0.0, 1)) if e is None else Call(failing, (0.2 / n, e)))
-             for n, e in enumerate(errors)]
-        )  # fmt: skip
-
-    with pool(2) as crew, pytest.raises(InputError) as caught:
-        asked(Here() if here else crew)
-    assert caught.value.findings == FOUND[:1]
-
-
 def test_after_an_error_the_workers_go_on() -> None:
-    with pool() as crew:
-        with pytest.raises(InputError):
-            crew.run([each(Call(failing, (0.0, InputError(FOUND))))])
-        assert crew.run([each(Call(slowly, (0.0, n))) for n in range(4)]) == [0, 1, 2, 3]
+    with workers(2, nothing) as pool:
+        with pytest.raises(InputError), told():
+            pool.submit(failing, InputError(FOUND)).result()
+        assert [pool.submit(slowly, 0.0, n).result() for n in range(4)] == [0, 1, 2, 3]
 
 
-def test_after_a_failure_of_this_side_the_workers_go_on() -> None:
-    def full(n: int, result: object) -> None:
-        raise DiskError("full")
-
-    with pool() as crew:
-        for _ in range(2):
-            with pytest.raises(DiskError):
-                crew.run([each(Call(slowly, (0.1 * n, n))) for n in range(4)], full)
-        assert crew.run([each(Call(slowly, (0.0, n))) for n in range(4)]) == [0, 1, 2, 3]
+def test_a_worker_that_is_killed_is_told_and_nothing_hangs() -> None:
+    start = time.perf_counter()
+    with workers(2, nothing) as pool:
+        for _ in range(2):  # and so is the next call
+            with pytest.raises(WorkerError) as caught, told():
+                pool.submit(dies).result()
+            (finding,) = caught.value.findings
+            assert finding.code == "worker.ended"
+            assert "--workers 1" in finding.remedy
+            assert caught.value.exit_code == 1
+    assert time.perf_counter() - start < 30
 
 
 @pytest.mark.parametrize("count", [1, 2])
-def test_a_worker_that_is_killed_is_told_and_nothing_hangs(count: int) -> None:
+def test_no_memory_in_a_worker_is_told_like_its_death(count: int) -> None:
+    with workers(count, nothing) as pool, pytest.raises(WorkerError, match="memory"), told():
+        pool.submit(failing, MemoryError()).result()
+
+
+@pytest.mark.parametrize("stopped", [False, True])
+def test_when_the_block_ends_no_process_is_left(stopped: bool) -> None:
+    """Stopped by Ctrl-C, whatever a worker is at ends at once."""
     start = time.perf_counter()
-    with pool(count) as crew:
-        with pytest.raises(WorkerError) as caught:
-            crew.run([each(Call(slowly, (0.05, 1))), each(Call(dies, ())), each(Call(who, ()))])
-        (finding,) = caught.value.findings
-        assert finding.code == "worker.ended"
-        assert "--workers 1" in finding.remedy
-        assert caught.value.exit_code == 1
-    assert time.perf_counter() - start < 5
-
-
-def test_no_memory_in_a_worker_is_told_like_its_death() -> None:
-    with pool() as crew, pytest.raises(WorkerError, match="memory"):
-        crew.run([each(Call(failing, (0.0, MemoryError())))])
-
-
-def test_when_the_block_ends_no_process_is_left() -> None:
-    with pool(3) as crew:
-        pids = {pid for pid, _ in crew.run([each(Call(who, ())) for _ in range(30)])}
-        crew.run([each(Call(slowly, (0.1, n))) for n in range(3)])
-        pids |= {pid for pid, _ in crew.run([each(Call(who, ())) for _ in range(30)])}
-        crew.end()
-    deadline = time.monotonic() + 5
-    while any(alive(pid) for pid in pids) and time.monotonic() < deadline:
-        time.sleep(0.01)
+    pids = set()
+    try:
+        with workers(2, nothing) as pool:
+            pids = {pool.submit(os.getpid).result() for _ in range(20)}
+            if stopped:
+                pool.submit(slowly, 60.0, 1)
+                raise KeyboardInterrupt
+    except KeyboardInterrupt:
+        assert stopped
+    assert pids
     assert not [pid for pid in pids if alive(pid)]
+    assert time.perf_counter() - start < 30
 
 
 def alive(pid: int) -> bool:
@@ -207,28 +137,33 @@ def alive(pid: int) -> bool:
 
 
 def test_where_there_can_be_no_workers_this_process_works(monkeypatch: pytest.MonkeyPatch) -> None:
-    def crewed(count: int = 4) -> type:
-        with parallel.crew(count, lambda: None) as crew:
-            assert crew.run([each(Call(who, ()))])[0][0] == os.getpid()
-            return type(crew)
+    def crewed(count: int = 4) -> type[Executor]:
+        with workers(count, nothing) as pool:
+            assert pool.submit(os.getpid).result() == os.getpid()
+            return type(pool)
 
     assert crewed(1) is Here
     with monkeypatch.context() as patch:
-        patch.setattr(sys, "platform", "darwin")
-        assert crewed() is Here
-    with monkeypatch.context() as patch:
-        patch.delattr(os, "fork")
-        assert crewed() is Here
-    event = threading.Event()
-    thread = threading.Thread(target=event.wait)
-    thread.start()
-    assert crewed() is Here
-    event.set()
-    thread.join()
-    with monkeypatch.context() as patch:
-        patch.setattr(parallel, "can_fork", lambda: True)
         patch.setattr(os, "fork", refused)
         assert crewed() is Here
+    with monkeypatch.context() as patch:
+        patch.setattr(parallel, "can_fork", lambda: False)
+        assert crewed() is Here
+
+
+def test_workers_need_fork_and_a_process_without_threads(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.undo()
+    monkeypatch.setattr(threading, "active_count", lambda: 1)
+    assert parallel.can_fork() == (sys.platform != "darwin")
+    with monkeypatch.context() as patch:
+        patch.setattr(threading, "active_count", lambda: 2)
+        assert not parallel.can_fork()
+    with monkeypatch.context() as patch:
+        patch.setattr(sys, "platform", "darwin")
+        assert not parallel.can_fork()
+    with monkeypatch.context() as patch:
+        patch.delattr(os, "fork")
+        assert not parallel.can_fork()
 
 
 def refused() -> int:

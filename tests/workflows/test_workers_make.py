@@ -10,12 +10,15 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from mandrelgen.archive.disk.store import TEMP_PREFIX
+from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.batch import make_all
+from mandrelgen.workflows.make_options import MakeOptions
 from tests.cli.test_cli import run
 from tests.support.archived import DAY
 from tests.support.killing import hear_ctrl_c
@@ -54,12 +57,7 @@ def wait_for(process: subprocess.Popen[str], word: str) -> None:
 
 
 def workers_of(pid: int) -> list[int]:
-    """The first worker, child of ``pid``, and the others, its own children."""
-    first = children(pid)
-    return [*first, *(grand for child in first for grand in children(child))]
-
-
-def children(pid: int) -> list[int]:
+    """The children of ``pid``."""
     return [int(p) for p in Path(f"/proc/{pid}/task/{pid}/children").read_text("ascii").split()]
 
 
@@ -156,18 +154,18 @@ def test_a_killed_parent_leaves_no_worker_behind(pen: Path) -> None:
     check_next_run_heals(pen)
 
 
-def test_the_first_process_loads_nothing_that_draws(pen: Path) -> None:
-    code = (
-        "import sys\nfrom mandrelgen.cli.app import main\n"
-        "try:\n    main(sys.argv[1:])\nexcept SystemExit as e:\n    assert e.code == 0\n"
-        "heavy = {'OCP', 'ezdxf', 'reportlab', 'numpy', 'pypdfium2'} & set(sys.modules)\n"
-        "assert not heavy, heavy"
-    )
-    to = str(pen.parent / "out")
-    command = [sys.executable, "-c", code, "make", str(pen), "--to", to, "--workers", "2"]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stderr
-    assert len(list((pen.parent / "out").glob("MG-*/A"))) == 3
+def test_an_executor_of_the_caller_draws_the_same_bytes(pen: Path) -> None:
+    found = []
+    with ThreadPoolExecutor(1) as own:
+        for name, executor in (("own", own), ("here", None)):
+            to, said = pen.parent / name, []
+            asked = MakeOptions(folder=to, date=DAY, formats=("dxf", "stl"))
+            (outcome,) = make_all([pen], asked, said.append, executor)
+            assert outcome.code == 0
+            assert [s.split("]")[0] for s in said[:2]] == ["[0/3", "[1/3"]
+            found.append(state(to))
+    assert found[0] == found[1]
+    assert len(found[0]) == 6
 
 
 def test_workers_have_loaded_what_they_need_before_the_first_call(pen: Path) -> None:
@@ -179,14 +177,18 @@ from mandrelgen.workflows import check as pipeline, order as ordering
 from mandrelgen.workflows import package as building, parallel as workers
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.workflows.read_inputs import read_inputs
-from mandrelgen.files.formats import FORMATS, Build
+from mandrelgen.files.formats import FORMATS
+from mandrelgen.workflows.build import Build
 checked = pipeline.check(read_inputs(Path(sys.argv[1]), None))
-issue = Issue("MG-0001", "A", "2026-05-31", "in preparation", "", "", "")
+issue = Issue(
+    number="MG-0001", revision="A", date="2026-05-31", status="in preparation",
+    owner="", drawn_by="", approved_by="",
+)
 m = checked.designed[0].mandrel
 build = Build(m, issue, ordering.turner_tables(m, checked.inputs.shop))
 building.load(None, False)
 loaded = set(sys.modules)
-workers.Here().run([building.package(build, tuple(FORMATS), False, 0, 1)])
+list(building.packages([build], tuple(FORMATS), False, workers.Here()))
 rooms = ("mandrelgen", "ezdxf", "reportlab", "pypdfium2", "PIL.Image", "manifold3d")
 late = {m for m in set(sys.modules) - loaded if m.startswith(rooms)}
 print(sorted(m for m in late if not m.startswith(("mandrelgen.geometry.kernel",

@@ -85,9 +85,9 @@ def find(
 def compare_two(first: str, second: str, folder: Path, as_json: bool) -> int:
     """Compare two fixtures or revisions: MG-0001:A MG-0001:B, by characteristic."""
     from mandrelgen.cli.views import search as views
-    from mandrelgen.workflows import search
+    from mandrelgen.workflows import compare
 
-    result = search.compare(folder, first, second)
+    result = compare.compare(folder, first, second)
     if as_json:
         emit(views.compare_view(result))
     else:
@@ -104,10 +104,11 @@ def compare_two(first: str, second: str, folder: Path, as_json: bool) -> int:
 def reuse(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
     """Which fixtures of the archive would do for the mandrels of the pen FILE, best first."""
     from mandrelgen.cli.views import search as views
-    from mandrelgen.workflows import check, reuse, search
+    from mandrelgen.workflows import check, reuse
+    from mandrelgen.workflows.archives import archive_of
     from mandrelgen.workflows.read_inputs import read_inputs
 
-    search.archive_of(folder)
+    archive_of(folder)
     looked = reuse.look(check.check(read_inputs(file, shop, folder)), folder)
     if as_json:
         emit(views.looked_view(looked))
@@ -129,9 +130,9 @@ def holds(
 ) -> int:
     """Which parts of the PENS (default: of every pen of the archive) the fixture NUMBER holds."""
     from mandrelgen.cli.views import search as views
-    from mandrelgen.workflows import search
+    from mandrelgen.workflows import holds
 
-    result = search.holds(folder, number, pens, shop)
+    result = holds.holds(folder, number, pens, shop)
     if as_json:
         emit(views.holds_view(result))
     else:
@@ -149,9 +150,9 @@ def holds(
 def adopt(file: Path, folder: Path, date: str | None, reason: str | None, as_json: bool) -> int:
     """Enter a fixture that is older than the archive from the measurements in FILE."""
     from mandrelgen.cli.views import search as views
-    from mandrelgen.workflows import search
+    from mandrelgen.workflows import adopt
 
-    result = search.adopt(folder, file, date, reason)
+    result = adopt.adopt_file(folder, file, date, reason)
     if as_json:
         emit(views.adopted_view(result))
     else:
@@ -174,11 +175,13 @@ def labels(
 ) -> int:  # fmt: skip
     """Labels to stick on drawers, as PDF: of the NUMBERS, or of every fixture of an archive FOLDER
     (default: of the one --to names)."""
-    from mandrelgen.workflows import search
+    from mandrelgen.workflows import labels, search
 
-    folder, names = search.folder_or_numbers(folder, names)
-    count = search.labels(folder, names, search.grid_of(grid, margin, gap, first), path)
+    folder, names = labels.folder_or_numbers(folder, names)
+    count = labels.labels(folder, names, labels.grid_of(grid, margin, gap, first), path)
     click.echo(printable(f"wrote {path}, {count} label{'s' if count > 1 else ''}"))
+    if not names:
+        say(search.unread(folder))
     return 0
 
 
@@ -203,9 +206,9 @@ def withdraw(number: str, folder: Path, date: str | None, note: str) -> int:
 @told
 def export(path: Path, names: tuple[str, ...], folder: Path) -> int:
     """Write fixtures or orders by NAMES (default: the whole archive) to the zip PATH."""
-    from mandrelgen.workflows import search
+    from mandrelgen.workflows import exchange
 
-    size = search.export_to(folder, names, path)
+    size = exchange.export_to(folder, names, path)
     click.echo(printable(f"wrote {path}, {size} bytes"))
     return 0
 
@@ -218,9 +221,9 @@ def export(path: Path, names: tuple[str, ...], folder: Path) -> int:
 def take(path: Path, folder: Path, as_json: bool) -> int:
     """Take the export PATH into the archive; what is there stays as it is."""
     from mandrelgen.cli.views import search as views
-    from mandrelgen.workflows import search
+    from mandrelgen.workflows import exchange
 
-    taken = search.take(folder, path)
+    taken = exchange.take(folder, path)
     if as_json:
         emit(views.taken_view(taken))
     else:
@@ -236,6 +239,7 @@ def reindex(folder: Path) -> int:
     from mandrelgen.workflows import search
 
     click.echo(f"{search.reindex(folder)} revisions")
+    say(search.unread(folder))
     return 0
 
 

@@ -53,17 +53,22 @@ def make(
     as_json: bool,
 ) -> int:
     """Design every mandrel of each pen FILE and publish models, drawings and papers."""
-    from mandrelgen.workflows.parallel import cpus, crew
+    from mandrelgen.workflows import parallel
+    from mandrelgen.workflows.kernel_needed import require_kernel
 
-    # First of all: they load what draws while this process reads and designs.
-    with crew(workers or cpus(), partial(_load_writers, only, prove)) as hands:
-        from mandrelgen.workflows import batch, make
+    require_kernel(only, prove)
+    # First of all, before anything is read or opened.
+    count = workers or parallel.cpus()
+    with parallel.workers(count, partial(_load_writers, only, prove)) as executor:
+        from mandrelgen.workflows.batch import make_all
+        from mandrelgen.workflows.make_options import MakeOptions, chosen_formats
 
-        wish = batch.Wish(
-            shop, folder, make.chosen_formats(only), date, reason, prove, again, wanted_by
-        )
+        asked = MakeOptions(
+            folder=folder, shop=shop, formats=chosen_formats(only), date=date, reason=reason,
+            prove=prove, again=again, wanted_by=wanted_by,
+        )  # fmt: skip
         tell = say_progress if progress or sys.stderr.isatty() else silent
-        return _report(batch.make_all(files, wish, tell, hands), len(files), as_json)
+        return _report(make_all(files, asked, tell, executor), len(files), as_json)
 
 
 def _load_writers(only: str | None, prove: bool) -> None:

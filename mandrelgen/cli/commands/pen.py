@@ -134,21 +134,39 @@ def draw(file: Path, shop: Path | None, state: str | None, target: Path | None, 
 
 
 @click.command()
-@click.argument("text")
+@click.argument("text", required=False)
 @click.option("--internal", is_flag=True, help="The nut's limits (default: by the class, else 6g).")
+@click.option(
+    "--measured",
+    help="Find the thread from readings in mm: crest, ten (over ten crests), starts, root, minor "
+    '(bore of a nut), lead; each with ± its uncertainty: "crest=9.32, ten=7.5, starts=1".',
+)
 @options.as_json
 @told
-def thread(text: str, internal: bool, as_json: bool) -> int:
-    """Limits of the thread TEXT, for example "M12xPh2.4P0.8-6H" or "3/8-32 UNEF-2A"."""
+def thread(text: str | None, internal: bool, measured: str | None, as_json: bool) -> int:
+    """Limits of the thread TEXT in any spelling, for example "M12xPh2.4P0.8-6H", "9x0.75" or
+    "3/8 x 32"; or, with --measured, which thread it is."""
+    from mandrelgen.workflows.thread_limits import ask_thread, find_thread
+
+    if (text is None) == (measured is None):
+        raise click.UsageError('give a thread, such as "M9x0.75", or --measured, one of the two')
+    if measured is not None:
+        from mandrelgen.workflows.answers import found_thread
+
+        found = find_thread(measured)
+        if as_json:
+            emit(found_thread.value(found))
+        else:
+            click.echo(printable(found_thread.text(found)))
+        return 0
     from mandrelgen.cli.views import json
     from mandrelgen.cli.views import text as textview
-    from mandrelgen.workflows.thread_limits import ask_thread
 
-    found = ask_thread(text, internal)
+    limits = ask_thread(text or "", internal)
     if as_json:
-        emit(json.thread(found))
+        emit(json.thread(limits))
     else:
-        click.echo(printable(textview.thread(found)))
+        click.echo(printable(textview.thread(limits)))
     return 0
 
 

@@ -113,11 +113,11 @@ def calibrate(
     from mandrelgen.workshop.printing.calibrate import Readings, parse_pair
 
     readings = Readings(
-        tuple(parse_pair(t, "--pin") for t in pins),
-        tuple(parse_pair(t, "--hole") for t in holes),
-        ladder,
-        plug,
-        ring,
+        pins=tuple(parse_pair(t, "--pin") for t in pins),
+        holes=tuple(parse_pair(t, "--hole") for t in holes),
+        ladder=ladder,
+        plug=plug,
+        ring=ring,
     )
     click.echo(printable(print_versions.calibrate(shop, name, readings, date)))
     return 0

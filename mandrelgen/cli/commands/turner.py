@@ -28,7 +28,13 @@ def lathe(file: Path, shop: Path | None, only: str | None, as_json: bool) -> int
     ids = [d.mandrel.id for d in result.designed if d.mandrel is not None]
     if only is not None and only not in ids:
         message = f"there is no mandrel '{only[:40]}'"
-        fault = Finding(Level.ERROR, "lathe", "--mandrel", message, f"use {', '.join(ids)}")
+        fault = Finding(
+            level=Level.ERROR,
+            code="lathe",
+            where="--mandrel",
+            message=message,
+            remedy=f"use {', '.join(ids)}",
+        )
         raise InputError([fault])
     if as_json:
         emit(bench.lathe_view(result, only))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from mandrelgen.mechanics.assessment_types import Assessment, Bend, Mismatch, Spread, States, Truth
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.verdict_types import Assessment, Bend, Mismatch, Spread, States, Truth
 
 View = dict[str, Any]
 PLACES = 6

@@ -63,7 +63,7 @@ def _request(checked: Checked, date: str) -> quotation.Request:
     return quotation.request(title.name, title.owner, date, mandrels, checked.inputs.shop)
 
 
-def page_text(page: turning_pages.Page) -> str:
+def page_text(page: turning_pages.GridPage) -> str:
     """A page as plain text."""
     out = [page.title, "=" * len(page.title)]
     for grid in page.grids:

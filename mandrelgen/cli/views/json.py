@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from mandrelgen.archive.manifest import Fault
     from mandrelgen.design.designed import Designed
     from mandrelgen.workflows.check import Checked
-    from mandrelgen.workflows.make import MadeSet
+    from mandrelgen.workflows.made import MadeSet
 
 View = dict[str, Any]
 PLACES = 6

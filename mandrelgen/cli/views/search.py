@@ -13,9 +13,10 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.cli.views.json import finding
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.workflows import reuse
-from mandrelgen.workflows.adopt_record import Adopted
+from mandrelgen.workflows.adopt import Adopted
+from mandrelgen.workflows.holds import Holds
 from mandrelgen.workflows.reuse_judging import Offer
-from mandrelgen.workflows.search import COLUMNS, Found, Holds, cells
+from mandrelgen.workflows.search import COLUMNS, Found, cells
 
 View = dict[str, Any]
 SHOWN = ("number", "revision", "status", "kind", "pen", "part", "thread", "spigot", "shank",

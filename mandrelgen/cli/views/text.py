@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.mechanics.joint import ClosingTurns
-from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.paper.reports.summary import assumed, paragraph
+from mandrelgen.standards.thread_spelling import in_words
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
     from mandrelgen.workflows.answers.first_screen import FirstScreen, FoundRow
     from mandrelgen.workflows.check import Checked
-    from mandrelgen.workflows.make import MadeSet
+    from mandrelgen.workflows.made import MadeSet
 
 
 def thread(t: ThreadLimits) -> str:
@@ -23,6 +24,7 @@ def thread(t: ThreadLimits) -> str:
     d = t.designation
     head = [
         f"{d.text}   {'external' if t.external else 'internal'}, class {t.tolerance_class}",
+        in_words(d),
         f"P {text_of(d.pitch, 4)}   Ph {text_of(d.lead, 4)}   {d.starts} start"
         f"{'s' if d.starts > 1 else ''}   lead angle {text_of(t.lead_angle, 2)}°   "
         f"{'left' if d.left_hand else 'right'} hand",
@@ -107,7 +109,7 @@ def made(result: MadeSet) -> str:
     """Where the files are."""
     lines = []
     for m in result.made:
-        name = f"{m.number} {m.revision}" if m.number else "NOT ISSUED"
+        name = f"{m.number} {m.revision}" if m.number else NOT_ISSUED
         lines.append(f"{name}  {m.id}: {m.folder}" + ("  (already there)" if m.existed else ""))
     if result.order is not None:
         lines.append(f"set: {result.order}")

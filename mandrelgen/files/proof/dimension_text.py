@@ -32,7 +32,7 @@ SIZES = frozenset(
 ONE_LIMIT = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY, Kind.ROUGHNESS})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedSize:
     """A printed size: value and deviations (None: not printed) in mm or degrees; ``lean`` is the
     angle behind a chamfer's length."""
@@ -66,7 +66,13 @@ def read(text: str) -> PrintedSize | None:
         lower, upper = (None, limit) if m["side"] == "max" else (limit, None)
     lean = number(m["lean"]) if m["lean"] else None
     return PrintedSize(
-        m["prefix"], number(m["value"]), m["unit"], m["klass"] or "", lower, upper, lean
+        prefix=m["prefix"],
+        value=number(m["value"]),
+        unit=m["unit"],
+        tolerance_class=m["klass"] or "",
+        lower=lower,
+        upper=upper,
+        lean=lean,
     )
 
 
@@ -100,7 +106,10 @@ def mismatches(c: Characteristic, text: str) -> Iterator[tuple[str, str]]:
     lower = None if c.general or c.lower is None else c.lower - c.nominal
     upper = None if c.general or c.upper is None else c.upper - c.nominal
     step = step_of(c)
-    if not (inwards(lower, p.lower, False, step) and inwards(upper, p.upper, True, step)):
+    if not (
+        inwards(lower, p.lower, upper=False, step=step)
+        and inwards(upper, p.upper, upper=True, step=step)
+    ):
         yield f"deviations {_text(upper)}/{_text(lower)}", f"'{text}'"
     written = c.written.strip()
     klass = written if _CLASS.fullmatch(written) and None not in (lower, upper) else ""
@@ -114,7 +123,9 @@ def limits_match(c: Characteristic, lower: str, upper: str) -> bool:
     """True if two table cells (empty or a dash: no limit) are the limits of ``c``."""
     cells = [None if t in ("", "–") else number(t) for t in (lower, upper)]
     step = step_of(c)
-    return inwards(c.lower, cells[0], False, step) and inwards(c.upper, cells[1], True, step)
+    return inwards(c.lower, cells[0], upper=False, step=step) and inwards(
+        c.upper, cells[1], upper=True, step=step
+    )
 
 
 def _text(value: float | None) -> str:

@@ -108,7 +108,7 @@ def _one(shown: _Shown, c: Characteristic) -> None:
     elif c.kind is Kind.CENTRE:
         cells = shown.row(c.id, "centre hole") + shown.row(c.id, "size")
         if case.equal(f"{c.id}, callouts", 1, len(cells)):
-            holes = [h for h in mandrel.centre_holes if c.feature.endswith(h.at)]
+            holes = [h for h in mandrel.centre_holes if c.feature.detail == h.at]
             if not any(h.designation in cells[0] for h in holes):
                 case.fault(c.id, " or ".join(h.designation for h in holes), f"'{cells[0]}'")
     else:

@@ -34,11 +34,15 @@ def check_svg(case: Case) -> dict[str, Any]:
 
 def _cells(root: ET.Element) -> list[Cell]:
     return [
-        Cell(float(t.get("x", "")), -float(t.get("y", "")), t.text or "",
-             float(t.get("font-size", "")) * CAPITALS,
-             float(t.get("x", "")) + float(t.get("textLength", "")))
+        Cell(
+            x=float(t.get("x", "")),
+            y=-float(t.get("y", "")),
+            text=t.text or "",
+            height=float(t.get("font-size", "")) * CAPITALS,
+            right=float(t.get("x", "")) + float(t.get("textLength", "")),
+        )
         for t in root.iter(f"{_SVG}text")
-    ]  # fmt: skip
+    ]
 
 
 def check_part(case: Case) -> dict[str, Any]:

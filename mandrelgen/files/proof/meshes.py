@@ -15,7 +15,7 @@ import numpy.typing as npt
 from mandrelgen.files.proof.report import Case
 from mandrelgen.files.proof.sizes import by_id, extents
 from mandrelgen.geometry.mesh import exact
-from mandrelgen.model.half_section import Face
+from mandrelgen.model.half_section import ProfileFace
 from mandrelgen.model.mandrel import ThreadForm
 
 # A chord of 0.01 mm moves a radius by at most half of it; both sides together (mm).
@@ -123,7 +123,7 @@ def loose_edges(triangles: Indices, count: int) -> int:
     return int((times != 1).sum()) + len(np.setdiff1d(there, back, assume_unique=True))
 
 
-def _thread(case: Case, face: Face, form: ThreadForm, vertices: Floats, r: Floats) -> None:
+def _thread(case: Case, face: ProfileFace, form: ThreadForm, vertices: Floats, r: Floats) -> None:
     """Unwind the thread's corners by its lead and hand: each start must leave two edges of its
     crest and two of its root, at their own places within the pitch."""
     z0, z1 = sorted((face.z0, face.z1))

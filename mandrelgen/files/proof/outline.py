@@ -18,7 +18,7 @@ def check(case: Case) -> dict[str, Any]:
     if not case.equal("outline", ["LWPOLYLINE"], [e.kind for e in lines]):
         return {}
     line = lines[0]
-    case.equal("outline, closed", True, bool(line.whole(70) & 1))
+    case.equal("outline, closed", wanted=True, found=bool(line.whole(70) & 1))
     name = f"{case.expected.number} {case.expected.revision}"
     case.equal("outline, number", ("outline", name), identity(line))
     points = list(line.points(10))

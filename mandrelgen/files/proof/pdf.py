@@ -85,7 +85,9 @@ def _cells(page: Any) -> list[Cell]:
             raise ValueError("a text of the page cannot be read")
         text = bytes(memoryview(buffer)[: read // 2 - 1]).decode("utf-16-le").strip()
         height = size.value * math.hypot(matrix.c, matrix.d) * MM * CAPITALS
-        found.append(Cell(matrix.e * MM, matrix.f * MM, text, height, right.value * MM))
+        found.append(
+            Cell(x=matrix.e * MM, y=matrix.f * MM, text=text, height=height, right=right.value * MM)
+        )
     return found
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from mandrelgen.core.errors import Finding
-from mandrelgen.files.proof import drawing, images, meshes, outline, pdf, step
+from mandrelgen.files.proof import assembly, drawing, images, meshes, outline, pdf, step
 from mandrelgen.files.proof.report import Case, Expected, ProofError
 
 __all__ = ["Expected", "ProofError", "check"]
@@ -22,6 +22,7 @@ READERS: tuple[tuple[str, Callable[[Case], dict[str, Any]]], ...] = (
     (".svg", images.check_svg),
     (".stl", meshes.check_stl),
     (".3mf", meshes.check_3mf),
+    ("_assembly.step", assembly.check),
     ("_plain.step", lambda case: step.check(case, threaded=False)),
     (".step", lambda case: step.check(case, threaded=True)),
 )

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import DesignError, Finding, Level
 from mandrelgen.model.half_section import Profile
-from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 
 REMEDY = "this is a fault of the program: please report it; nothing was published"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Expected:
     """What a package must say: the mandrel and its half-section, the name it leaves under, pages
     of the PDF (0: not known), mass in grams, sheets of the drawing."""
@@ -29,7 +29,7 @@ class Expected:
     @property
     def shown_number(self) -> str:
         """The number as paper shows it."""
-        return self.number if self.issued else "NOT ISSUED"
+        return self.number if self.issued else NOT_ISSUED
 
 
 class ProofError(DesignError):
@@ -68,7 +68,15 @@ class Case:
     def fault(self, id: str, wanted: str, found: str) -> None:
         """Note a mismatch of ``id`` (a characteristic's, or the part of the file meant)."""
         message = f"{id}: expected {wanted}, found {found}"
-        self.findings.append(Finding(Level.ERROR, "proof.failed", self.name, message, REMEDY))
+        self.findings.append(
+            Finding(
+                level=Level.ERROR,
+                code="proof.failed",
+                where=self.name,
+                message=message,
+                remedy=REMEDY,
+            )
+        )
 
     def equal(self, id: str, wanted: object, found: object) -> bool:
         """Note a mismatch unless both are equal."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import io
-from typing import TYPE_CHECKING, Any
+import math
+from typing import Any
 
 from mandrelgen.core.resources import FONT
 from mandrelgen.files.dxf_setup import repeatable
+from mandrelgen.files.writers.painter import paint
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.paper.drawing.model import (
@@ -14,23 +16,30 @@ from mandrelgen.paper.drawing.model import (
     Dimension,
     Fill,
     Hatch,
-    Item,
     Line,
     LineStyle,
     Mark,
+    Point,
     Sheet,
     Text,
 )
 from mandrelgen.paper.drawing.symbols import SMALL, H
 
-if TYPE_CHECKING:
-    from ezdxf.document import Drawing
+import ezdxf  # isort: skip  (after dxf_setup)
+from ezdxf.document import Drawing  # isort: skip
+from ezdxf.entities import DimStyleOverride  # isort: skip
+from ezdxf.enums import TextEntityAlignment  # isort: skip
 
 APP = "MANDRELGEN"
 STYLE = "MANDRELGEN"
 VERSION = "R2010"
 # Width of a screen for each mm of its height.
 SCREEN = 1.6
+_ALIGNED = {
+    "left": TextEntityAlignment.LEFT,
+    "middle": TextEntityAlignment.CENTER,
+    "right": TextEntityAlignment.RIGHT,
+}
 
 
 class Space:
@@ -40,7 +49,7 @@ class Space:
         self.k = sheet.scale
         self.origin = sheet.origin
 
-    def point(self, p: tuple[float, float]) -> tuple[float, float]:
+    def point(self, p: Point) -> Point:
         """A point of the paper in the file's mm."""
         return ((p[0] - self.origin[0]) / self.k, (p[1] - self.origin[1]) / self.k)
 
@@ -49,24 +58,17 @@ class Space:
         return value / self.k
 
 
-def write(sheet: Sheet, doc: Drawing | None = None) -> bytes:
-    """The drawing as the bytes of a DXF R2010 file; ``doc``: its document if it is at hand."""
-    doc = document(sheet) if doc is None else doc
+def write(sheet: Sheet) -> bytes:
+    """The drawing as the bytes of a DXF R2010 file."""
     with repeatable():
-        return _bytes(doc)
-
-
-def document(sheet: Sheet) -> Drawing:
-    """The ezdxf document made from ``sheet``; both the DXF and the PDF come from it."""
-    with repeatable():
-        return _document(sheet)
+        return _bytes(_document(sheet))
 
 
 def _document(sheet: Sheet) -> Drawing:
     doc = _new(1.0 / sheet.scale)
     _dimension_style(doc, Space(sheet))
     for one in sheet.sheets:
-        _draw(doc, one)
+        paint(one.drawn, DxfBackEnd(doc, doc.modelspace(), Space(one)))
     papers = [_paper(one) for one in sheet.sheets]
     low = min(p[0] for p in papers), min(p[1] for p in papers)
     high = max(p[2] for p in papers), max(p[3] for p in papers)
@@ -80,30 +82,6 @@ def _document(sheet: Sheet) -> Drawing:
     if sheet.more:
         _views(doc, papers)
     return doc
-
-
-def _draw(doc: Drawing, sheet: Sheet) -> None:
-    """Add what one sheet shows: one entity of the model space for each item."""
-    space, msp = Space(sheet), doc.modelspace()
-    for d in sheet.drawn:
-        if isinstance(d, Dimension):
-            _dimension(doc, msp, d, space)
-        elif isinstance(d, Mark):
-            for item in d.items:
-                _tag(_item(msp, item, space), d.id, d.role)
-        else:
-            _item(msp, d, space)
-
-
-def handles(sheet: Sheet, doc: Drawing) -> tuple[frozenset[str], ...]:
-    """The handles of the model space's entities, sheet by sheet; they stand in drawing order."""
-    found = [str(e.dxf.handle) for e in doc.modelspace()]
-    out = []
-    for one in sheet.sheets[:-1]:
-        n = sum(len(d.items) if isinstance(d, Mark) else 1 for d in one.drawn)
-        out.append(frozenset(found[:n]))
-        found = found[n:]
-    return (*out, frozenset(found))
 
 
 def _paper(sheet: Sheet) -> tuple[float, float, float, float]:
@@ -150,8 +128,6 @@ def escaped(text: str) -> str:
 
 def _new(per_paper_mm: float) -> Drawing:
     """An empty document in mm with our layers, line types and the one text style."""
-    import ezdxf
-
     doc = ezdxf.new(VERSION)
     doc.header["$INSUNITS"] = 4
     doc.header["$MEASUREMENT"] = 1
@@ -181,51 +157,126 @@ def _bytes(doc: Drawing) -> bytes:
     return stream.getvalue().encode(doc.output_encoding, errors="dxfreplace")
 
 
-def _item(layout: Any, item: Item, space: Space) -> Any:
-    """Add one drawn item; returns the entity."""
-    attribs: dict[str, Any] = {"layer": item.pen.layer}
-    if isinstance(item, Line):
-        points = [space.point(p) for p in item.points]
+class DxfBackEnd:
+    """The painter's back end for DXF: one entity of ``layout`` (model space or block) for each item
+    and each group; ``who``: identity and role that every entity carries."""
+
+    def __init__(
+        self, doc: Drawing, layout: Any, space: Space, who: tuple[str, str] | None = None
+    ) -> None:
+        self.doc, self.layout, self.space, self.who = doc, layout, space, who
+
+    def line(self, line: Line) -> None:
+        """A LINE, or an LWPOLYLINE of more than two points."""
+        points, attribs = self._points(line.points), self._attribs(line.pen)
         if len(points) == 2:
-            return layout.add_line(points[0], points[1], dxfattribs=attribs)
-        return layout.add_lwpolyline(points, close=item.closed, dxfattribs=attribs)
-    if isinstance(item, Arc):
-        centre, radius = space.point(item.centre), space.size(item.radius)
-        if abs(item.end - item.start) >= 360:
-            return layout.add_circle(centre, radius, dxfattribs=attribs)
-        return layout.add_arc(centre, radius, item.start, item.end, dxfattribs=attribs)
-    if isinstance(item, Fill):
-        hatch = layout.add_hatch(color=7, dxfattribs=attribs)
-        hatch.paths.add_polyline_path([space.point(p) for p in item.points], is_closed=True)
-        return hatch
-    if isinstance(item, Hatch):
-        return _hatch(layout, item, space, attribs)
-    return _text(layout, item, space, attribs)
+            self._named(self.layout.add_line(*points, dxfattribs=attribs))
+        else:
+            self._named(self.layout.add_lwpolyline(points, close=line.closed, dxfattribs=attribs))
+
+    def arc(self, arc: Arc) -> None:
+        """An ARC or a CIRCLE."""
+        at = self.space.point(arc.centre), self.space.size(arc.radius)
+        attribs = self._attribs(arc.pen)
+        if arc.sweep == 360.0:
+            self._named(self.layout.add_circle(*at, dxfattribs=attribs))
+        else:
+            self._named(self.layout.add_arc(*at, arc.start, arc.end, dxfattribs=attribs))
+
+    def fill(self, fill: Fill) -> None:
+        """A solid HATCH."""
+        hatch = self.layout.add_hatch(color=7, dxfattribs=self._attribs(fill.pen))
+        hatch.paths.add_polyline_path(self._points(fill.points), is_closed=True)
+        self._named(hatch)
+
+    def text(self, text: Text) -> None:
+        """A TEXT."""
+        attribs = self._attribs(text.pen) | {
+            "style": STYLE,
+            "height": self.space.size(text.height),
+            "rotation": text.angle,
+        }
+        entity = self.layout.add_text(escaped(text.text), dxfattribs=attribs)
+        entity.set_placement(self.space.point(text.at), align=_ALIGNED[text.align])
+        self._named(entity)
+
+    def group(self, group: Dimension | Hatch | Mark) -> bool:
+        """A DIMENSION, a HATCH, or entities that say what they stand for."""
+        if isinstance(group, Dimension):
+            self._dimension(group)
+        elif isinstance(group, Hatch):
+            self._hatch(group)
+        else:
+            who = (group.id, group.role)
+            paint(group.items, DxfBackEnd(self.doc, self.layout, self.space, who))
+        return True
+
+    def _points(self, points: tuple[Point, ...]) -> list[Point]:
+        return [self.space.point(p) for p in points]
+
+    def _attribs(self, pen: LineStyle) -> dict[str, Any]:
+        return {"layer": pen.layer}
+
+    def _named(self, entity: Any) -> None:
+        if self.who is not None:
+            _tag(entity, *self.who)
+
+    def _hatch(self, item: Hatch) -> None:
+        hatch = self.layout.add_hatch(color=7, dxfattribs=self._attribs(item.pen))
+        pitch, angle = self.space.size(item.pitch), math.radians(item.angle)
+        to_next = (-pitch * math.sin(angle), pitch * math.cos(angle))
+        definition = [[item.angle, self.space.point(item.through), to_next, []]]
+        hatch.set_pattern_fill("ANSI31", color=7, scale=1.0, definition=definition)
+        for i, loop in enumerate(item.loops):
+            flags = 1 if i == 0 else 16
+            hatch.paths.add_polyline_path(self._points(loop), is_closed=True, flags=flags)
+        self._named(hatch)
+
+    def _dimension(self, d: Dimension) -> None:
+        """A DIMENSION whose picture is the sheet's, whose measure is the characteristic's."""
+        space = self.space
+        block = self.doc.blocks.new_anonymous_block(type_char="D")
+        paint(d.items, DxfBackEnd(self.doc, block, space))
+        enlarged = d.kind == "linear" and abs(d.per_mm - space.k) > 1e-12
+        attribs: dict[str, Any] = {
+            "layer": LineStyle.DIM.layer,
+            "dimstyle": STYLE,
+            "geometry": block.name,
+            "defpoint2": space.point(d.p),
+            "defpoint3": space.point(d.q),
+            "text_midpoint": space.point(d.text_at),
+            "text": _dimension_text(d, enlarged),
+            "actual_measurement": d.measured,
+        }
+        if d.kind == "angular":
+            attribs |= {
+                "dimtype": 5 | 32 | 128,
+                "defpoint": space.point(d.at),
+                "defpoint4": space.point(d.vertex),
+            }
+        else:
+            attribs |= {"dimtype": 0 | 32 | 128, "defpoint": space.point(d.at), "angle": d.angle}
+        entity = self.layout.new_entity("DIMENSION", attribs)
+        override: dict[str, Any] = {}
+        if enlarged:
+            override["dimlfac"] = space.k / d.per_mm
+        if d.one_sided:
+            override |= {"dimsd2": 1, "dimse2": 1}
+        if override:
+            DimStyleOverride(entity, override).commit()
+        _tag(entity, d.id, "dimension")
 
 
-def _hatch(layout: Any, item: Hatch, space: Space, attribs: dict[str, Any]) -> Any:
-    hatch = layout.add_hatch(color=7, dxfattribs=attribs)
-    pitch = space.size(item.pitch)
-    c = pitch / 2**0.5
-    definition = [[item.angle, (0.0, 0.0), (-c, c), []]]
-    hatch.set_pattern_fill("ANSI31", color=7, scale=1.0, definition=definition)
-    for i, loop in enumerate(item.loops):
-        flags = 1 if i == 0 else 16
-        hatch.paths.add_polyline_path([space.point(p) for p in loop], is_closed=True, flags=flags)
-    return hatch
-
-
-def _text(layout: Any, item: Text, space: Space, attribs: dict[str, Any]) -> Any:
-    from ezdxf.enums import TextEntityAlignment
-
-    attribs |= {"style": STYLE, "height": space.size(item.height), "rotation": item.angle}
-    align = {
-        "left": TextEntityAlignment.LEFT,
-        "middle": TextEntityAlignment.CENTER,
-        "right": TextEntityAlignment.RIGHT,
-    }[item.align]
-    text = layout.add_text(escaped(item.text), dxfattribs=attribs)
-    text.set_placement(space.point(item.at), align=align)
+def _dimension_text(d: Dimension, enlarged: bool) -> str:
+    """``<>`` stands for the measured number, so a CAD program rewrites it when geometry changes; a
+    thread's designation is its own text. In an ``enlarged`` detail the number is written out: some
+    readers pass over the factor of one dimension and would show the enlarged size."""
+    number = d.value if enlarged else "<>"
+    text = escaped(f"{d.before}{number}{d.after}" if d.value else d.text)
+    if d.stack:
+        # Stacked fractions of MTEXT, which a dimension's text is.
+        upper, lower = (t if t[0] in "+−" else f" {t}" for t in d.stack)
+        text += rf"{{\H{SMALL / H:.3f}x;\S{upper}^{lower};}}" + escaped(d.tail)
     return text
 
 
@@ -263,49 +314,3 @@ def _dimension_style(doc: Drawing, space: Space) -> None:
         "dimtmove": 2,
     }.items():
         style.set_dxf_attrib(name, value)
-
-
-def _dimension(doc: Drawing, msp: Any, d: Dimension, space: Space) -> None:
-    """A DIMENSION entity whose picture is the sheet's, whose measure is the characteristic's."""
-    block = doc.blocks.new_anonymous_block(type_char="D")
-    for item in d.items:
-        _item(block, item, space)
-    enlarged = d.kind == "linear" and abs(d.per_mm - space.k) > 1e-12
-    # "<>" stands for the measured number, so a CAD program rewrites it when geometry changes;
-    # a thread's designation is its own text. In an enlarged detail the number is written out:
-    # some readers pass over the factor of one dimension and would show the enlarged size.
-    number = d.value if enlarged else "<>"
-    text = escaped(f"{d.before}{number}{d.after}" if d.value else d.text)
-    if d.stack:
-        # Stacked fractions of MTEXT, which a dimension's text is.
-        upper, lower = (t if t[0] in "+−" else f" {t}" for t in d.stack)
-        text += rf"{{\H{SMALL / H:.3f}x;\S{upper}^{lower};}}" + escaped(d.tail)
-    attribs: dict[str, Any] = {
-        "layer": LineStyle.DIM.layer,
-        "dimstyle": STYLE,
-        "geometry": block.name,
-        "defpoint2": space.point(d.p),
-        "defpoint3": space.point(d.q),
-        "text_midpoint": space.point(d.text_at),
-        "text": text,
-        "actual_measurement": d.measured,
-    }
-    if d.kind == "angular":
-        attribs |= {
-            "dimtype": 5 | 32 | 128,
-            "defpoint": space.point(d.at),
-            "defpoint4": space.point(d.vertex),
-        }
-    else:
-        attribs |= {"dimtype": 0 | 32 | 128, "defpoint": space.point(d.at), "angle": d.angle}
-    entity = msp.new_entity("DIMENSION", attribs)
-    override: dict[str, Any] = {}
-    if enlarged:
-        override["dimlfac"] = space.k / d.per_mm
-    if d.one_sided:
-        override |= {"dimsd2": 1, "dimse2": 1}
-    if override:
-        from ezdxf.entities import DimStyleOverride
-
-        DimStyleOverride(entity, override).commit()
-    _tag(entity, d.id, "dimension")

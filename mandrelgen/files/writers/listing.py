@@ -13,7 +13,8 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
 def harmless(cell: Cell) -> Cell:
-    """A cell that no spreadsheet calculates: numbers as they are, texts quoted where needed."""
+    """A cell that no spreadsheet calculates when it reads CSV: numbers as they are, texts quoted
+    where needed. A workbook says itself what is a text."""
     if isinstance(cell, str) and cell.lstrip(" ").startswith(_FORMULA):
         return "'" + cell
     return cell
@@ -57,7 +58,7 @@ def xlsx_bytes(
         for n, row in enumerate(rows, 1):
             for column, cell in enumerate(row):
                 if isinstance(cell, str):
-                    sheet.write_string(n, column, str(harmless(cell)))
+                    sheet.write_string(n, column, cell)  # a text by its type
                 elif cell is not None:
                     sheet.write_number(n, column, cell)
         if rows:

@@ -22,11 +22,15 @@ def write(profile: Profile, *, number: str, description: str, timestamp: str) ->
     ``description`` the product's and the file's description, ``timestamp`` (ISO 8601) the
     header's. Same arguments, same bytes. Raises ValueError as brep.describe does.
 
-    Flats that reach a cone or a bore (some printed parts) are cut, and then written, by the kernel.
+    Flats that reach a cone or a bore, which the designer does not draw, are cut, and then written,
+    by the kernel; InputError says how to install it where it is missing.
     """
     try:
         brep = describe(profile)
     except Beyond:
+        from mandrelgen.geometry.kernel import require
+
+        require("flats through a cone or a bore")
         from mandrelgen.geometry.kernel.build import build
         from mandrelgen.geometry.kernel.exchange import to_step
 

@@ -18,7 +18,7 @@ from mandrelgen.geometry.thread_surface import (
     strip_polygons,
     unroll,
 )
-from mandrelgen.model.half_section import Face, Profile
+from mandrelgen.model.half_section import Profile, ProfileFace
 
 # Half a turn: uncut strips pass the kernel's checker, yet mesh slowly and give wrong volumes.
 CUTS_PER_TURN = 2
@@ -95,14 +95,14 @@ class _Part:
         return [start, replace(start, theta=seam + math.tau)]
 
 
-def _plane(sewing: Sewing, face: Face, entry: list[Point], leave: list[Point]) -> None:
+def _plane(sewing: Sewing, face: ProfileFace, entry: list[Point], leave: list[Point]) -> None:
     inner, outer = sorted((entry, leave), key=lambda points: points[-1].r)
     loops = [loop(outer)] if inner[0].r == 0.0 else [loop(outer), loop(inner[::-1])]
     surface = Plane((0.0, 0.0, face.z0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
     sewing.face(surface, face.r1 < face.r0, loops, None)
 
 
-def _turned(sewing: Sewing, face: Face, entry: list[Point], leave: list[Point]) -> None:
+def _turned(sewing: Sewing, face: ProfileFace, entry: list[Point], leave: list[Point]) -> None:
     """A cylinder or cone face with its seam."""
     rising = face.z0 < face.z1
     low, high = (entry, leave) if rising else (leave, entry)
@@ -110,7 +110,7 @@ def _turned(sewing: Sewing, face: Face, entry: list[Point], leave: list[Point]) 
     sewing.face(surface, rising, [loop([*low, *high[::-1], low[0]])], uv)
 
 
-def _surface(face: Face, seam: float) -> tuple[Surface, UV]:
+def _surface(face: ProfileFace, seam: float) -> tuple[Surface, UV]:
     if face.kind == "cylinder":
         return Cylinder(face.r0), lambda p: (p.theta, p.z)
     # The axis points where the cone widens, so that its angle is positive, as STEP demands.

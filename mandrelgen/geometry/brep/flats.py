@@ -17,7 +17,7 @@ from mandrelgen.geometry.brep.model import Cylinder, Plane
 from mandrelgen.geometry.brep.section import TOUCHING, Section, beyond, difference, linked
 from mandrelgen.geometry.brep.sewing import Sewing, StripSide, loop
 from mandrelgen.geometry.thread_surface import Point, Unrolled, flat_bounds
-from mandrelgen.model.half_section import TOUCH, Face, Profile
+from mandrelgen.model.half_section import TOUCH, Profile, ProfileFace
 
 # Seams of cut cylinders: half-way between the flats.
 _SEAM = math.pi / 2
@@ -42,7 +42,7 @@ class Notch:
         return self.at_low and self.at_high
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlatCut:
     """What flats change of a profile: notches by cylinder, sections below and above each plane
     face they reach, circles that get more corners by joint, and where seams lie now."""
@@ -58,7 +58,7 @@ def cut(profile: Profile, unrolled: Unrolled) -> FlatCut:
     """The flats of ``profile``, or none. Raises Beyond if they cannot be described, ValueError as
     patches.flat_bounds does."""
     if profile.flats is None:
-        return FlatCut(0.0, {}, {}, {}, unrolled.seams)
+        return FlatCut(half=0.0, notches={}, levels={}, rings={}, seams=unrolled.seams)
     low, high, half = flat_bounds(profile)
     faces, count = profile.faces, len(profile.faces)
     notches: dict[int, Notch] = {}
@@ -74,7 +74,7 @@ def cut(profile: Profile, unrolled: Unrolled) -> FlatCut:
         notches[i] = Notch(z0 if at[0] else low, z1 if at[1] else high, *at)
     seams = tuple(_SEAM if i in notches else s for i, s in enumerate(unrolled.seams))
     levels, rings = _levels(profile, notches, half, seams)
-    return FlatCut(half, notches, levels, rings, seams)
+    return FlatCut(half=half, notches=notches, levels=levels, rings=rings, seams=seams)
 
 
 def _levels(
@@ -148,7 +148,12 @@ def _corners(at: Point, half: float, name: tuple[str, int, int]) -> list[Point]:
 
 
 def cylinder(
-    sewing: Sewing, face: Face, notch: Notch, half: float, low: list[Point], high: list[Point]
+    sewing: Sewing,
+    face: ProfileFace,
+    notch: Notch,
+    half: float,
+    low: list[Point],
+    high: list[Point],
 ) -> None:
     """Add what the flats leave of a cylinder between its rims ``low`` and ``high``, and the
     segments where they end on it. Mid-level corners are named after the rims' joints."""
@@ -165,18 +170,20 @@ def cylinder(
     if notch.whole:
         for a, b in ((0.0, math.pi), (math.pi, math.tau)):
             lower, upper = ([p for p in _around(rim) if a < p.theta < b] for rim in (low, high))
-            sewing.face(surface, True, [loop([*lower, *upper[::-1], lower[0]])], uv)
+            sewing.face(
+                surface, outward=True, loops=[loop([*lower, *upper[::-1], lower[0]])], uv=uv
+            )
         return
     lower = _stepped(low, half, inside(1)) if notch.at_low else low
     upper = _stepped(high, half, inside(0)) if notch.at_high else high
     loops = [loop([*lower, *upper[::-1], lower[0]])]
     if not (notch.at_low or notch.at_high):
         loops += [_window(inside(0), inside(1), k) for k in (1, 3)]
-    sewing.face(surface, True, loops, uv)
+    sewing.face(surface, outward=True, loops=loops, uv=uv)
     for end, hidden in ((0, notch.at_low), (1, notch.at_high)):
         if not hidden:
             ring = inside(end)
-            round_ = Section(face.r0, half, False, (*ring, _on(ring[0])))
+            round_ = Section(face.r0, half, cut=False, ring=(*ring, _on(ring[0])))
             flat = replace(round_, cut=True)
             level(sewing, ring[0].z, (round_, flat) if end == 0 else (flat, round_), None)
 
@@ -229,4 +236,4 @@ def planes(sewing: Sewing, half: float) -> None:
             return way * p.r * math.sin(p.theta), p.z
 
         for run in linked([s for s in open_sides if way * math.cos(s.p.theta) > 0]):
-            sewing.face(plane, True, [run], uv)
+            sewing.face(plane, outward=True, loops=[run], uv=uv)

@@ -107,7 +107,7 @@ class Ruled:
 Surface = Plane | Cylinder | Cone | Ruled
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Edge:
     """From vertex ``start`` (at ``t0``) to vertex ``end`` (at ``t1``), by number. Without a curve
     the edge is a cone's tip: a point in space, a line in the cone's parameters."""

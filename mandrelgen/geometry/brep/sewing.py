@@ -136,7 +136,9 @@ class Sewing:
             if key[0] == "turn" and side.p.theta > side.q.theta and _level(side):
                 side = side.back  # a circle runs by rising angle
             curve, flat, t0, t1 = _curve(side)
-            edge = Edge(self._vertex(side.p), self._vertex(side.q), curve, t0, t1)
+            edge = Edge(
+                start=self._vertex(side.p), end=self._vertex(side.q), curve=curve, t0=t0, t1=t1
+            )
             self._edges[key] = _Made(len(self._edges), side, edge, flat)
         return self._edges[key]
 

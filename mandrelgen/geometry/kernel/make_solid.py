@@ -1,5 +1,8 @@
 """A boundary as plain data -> the kernel's topology, entity by entity. No boolean.
 
+OCP directly: cadquery builds faces from wires and sews them, and has no door to write down edges
+that neighbours share, each with its curve on either surface. Sweeping and sewing lost threads.
+
 Two faces never share a surface object: the kernel keys an edge's curves on surfaces by that object.
 """
 
@@ -8,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import cadquery as cq
 from OCP.BRep import BRep_Builder
 from OCP.Geom import (
     Geom_BSplineCurve,
@@ -52,7 +56,7 @@ from mandrelgen.geometry.brep.model import (
 TOLERANCE = 1e-7
 
 
-def solid(brep: Brep) -> TopoDS_Solid:
+def solid(brep: Brep) -> cq.Solid:
     """The solid inside ``brep``."""
     build = BRep_Builder()
     vertices = []
@@ -69,7 +73,7 @@ def solid(brep: Brep) -> TopoDS_Solid:
     made = TopoDS_Solid()
     build.MakeSolid(made)
     build.Add(made, shell)
-    return made
+    return cq.Solid(made)
 
 
 def _edge(build: Any, edge: Edge, vertices: Sequence[Any]) -> Any:

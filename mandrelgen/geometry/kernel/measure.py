@@ -12,10 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
 
-if TYPE_CHECKING:
-    from OCP.TopoDS import TopoDS_Shape
+import cadquery as cq
 
 # First half-plane, and how far the second is turned from it. 8° tells up to 20 starts apart.
 _THETA = math.radians(11.3)
@@ -26,7 +24,7 @@ _SAME = 1e-4
 Line = tuple[float, float, float, float]  # z, r at the smaller radius, then at the larger
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadSection:
     """One thread as found in the section, mm; ``z0``…``z1`` spans its complete flanks."""
 
@@ -43,126 +41,91 @@ class ThreadSection:
     flank_angle: float
 
 
-def volume(solid: TopoDS_Shape) -> float:
+def volume(shape: cq.Shape) -> float:
     """Volume in mm³ by the kernel's plain Gauss integration.
 
     On strips cut at half turns it is within 0.001 ppm. The kernel's adaptive integration stops
     early on end cones whose edge folds back: up to 40 ppm off, at any tolerance.
     """
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-
-    properties = GProp_GProps()
-    BRepGProp.VolumeProperties_s(solid, properties, True, False, False)
-    return float(properties.Mass())
+    return float(shape.Volume())
 
 
-def bounding_box(solid: TopoDS_Shape) -> tuple[float, float, float, float, float, float]:
-    """x, y, z of the lowest, then of the highest corner, mm, without the tolerance gap."""
-    from OCP.Bnd import Bnd_Box
-    from OCP.BRepBndLib import BRepBndLib
-
-    box = Bnd_Box()
-    BRepBndLib.AddOptimal_s(solid, box, False, False)
-    x0, y0, z0, x1, y1, z1 = box.Get()
-    return x0, y0, z0, x1, y1, z1
+def bounding_box(shape: cq.Shape) -> tuple[float, float, float, float, float, float]:
+    """x, y, z of the lowest, then of the highest corner, mm."""
+    box = shape.BoundingBox()
+    return box.xmin, box.ymin, box.zmin, box.xmax, box.ymax, box.zmax
 
 
-def count_solids(shape: TopoDS_Shape) -> int:
+def count_solids(shape: cq.Shape) -> int:
     """How many solids a shape holds."""
-    from OCP.TopAbs import TopAbs_SOLID
-    from OCP.TopExp import TopExp_Explorer
-
-    found, count = TopExp_Explorer(shape, TopAbs_SOLID), 0
-    while found.More():
-        count += 1
-        found.Next()
-    return count
+    return len(shape.Solids())
 
 
-def section(solid: TopoDS_Shape, theta: float) -> list[Line]:
+def section(shape: cq.Shape, theta: float) -> list[Line]:
     """Straight lines in which the half-plane at ``theta`` (radians, on no seam) cuts the faces.
 
-    Each edge is cut by bisection; the cuts of one face, paired along the section, bound its
+    Each edge is cut by false position; the cuts of one face, paired along the section, bound its
     lines. A line whose middle does not lie on the face is no straight section and is left out.
     """
-    from OCP.BRep import BRep_Tool
-    from OCP.gp import gp_Pnt
-    from OCP.ShapeAnalysis import ShapeAnalysis_Surface
-    from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
-    from OCP.TopExp import TopExp_Explorer
-    from OCP.TopoDS import TopoDS
-
     lines: list[Line] = []
-    faces = TopExp_Explorer(solid, TopAbs_FACE)
-    while faces.More():
-        face = TopoDS.Face_s(faces.Current())
-        faces.Next()
-        cuts: list[tuple[float, float]] = []
-        edges = TopExp_Explorer(face, TopAbs_EDGE)
-        while edges.More():
-            edge = TopoDS.Edge_s(edges.Current())
-            edges.Next()
-            if not BRep_Tool.Degenerated_s(edge):
-                cuts += _crossings(edge, theta)
+    known: dict[cq.Edge, list[tuple[float, float]]] = {}
+    for face in shape.Faces():
+        edges = face.Edges()
+        known |= {e: _crossings(e, theta) for e in edges if e not in known}
+        cuts = [c for e in edges for c in known[e]]
         if len(cuts) < 2 or len(cuts) % 2:
             continue
         spread = [max(c[k] for c in cuts) - min(c[k] for c in cuts) for k in (0, 1)]
         cuts.sort(key=lambda c: c[spread[1] > spread[0]])
-        surface = ShapeAnalysis_Surface(BRep_Tool.Surface_s(face))
         for a, b in zip(cuts[::2], cuts[1::2], strict=True):
             r, z = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-            middle = gp_Pnt(r * math.cos(theta), r * math.sin(theta), z)
-            surface.ValueOfUV(middle, 1e-7)
-            if surface.Gap() < _SAME / 10:
+            middle = cq.Vertex.makeVertex(r * math.cos(theta), r * math.sin(theta), z)
+            if middle.distance(face) < _SAME / 10:
                 (r0, z0), (r1, z1) = sorted((a, b))
                 lines.append((z0, r0, z1, r1))
     return lines
 
 
-def _crossings(edge: Any, theta: float) -> list[tuple[float, float]]:
+def _crossings(edge: cq.Edge, theta: float) -> list[tuple[float, float]]:
     """(r, z) where an edge of up to a full turn crosses the half-plane."""
-    from OCP.BRepAdaptor import BRepAdaptor_Curve
-
-    curve = BRepAdaptor_Curve(edge)
     cos, sin = math.cos(theta), math.sin(theta)
 
-    def off(t: float) -> float:
-        p = curve.Value(t)
-        return float(p.Y()) * cos - float(p.X()) * sin
+    def at(t: float) -> cq.Vector:
+        return edge.positionAt(t, mode="parameter")
 
-    t0, t1 = curve.FirstParameter(), curve.LastParameter()
+    def off(t: float) -> float:
+        p = at(t)
+        return float(p.y) * cos - float(p.x) * sin
+
+    t0, t1 = edge.bounds()
     marks = [t0 + (t1 - t0) * k / 12 for k in range(13)]
     found = []
     for (a, fa), (b, fb) in pairwise([(t, off(t)) for t in marks]):
         if fa * fb >= 0:
             continue
-        while b - a > 1e-13 * (t1 - t0):
-            middle = (a + b) / 2
-            if middle in (a, b):
-                break
-            value = off(middle)
-            if (value > 0) == (fa > 0):
-                a = middle
-            else:
-                b = middle
-        p = curve.Value(a)
-        r = float(p.X()) * cos + float(p.Y()) * sin
+        # False position, the end that stays weighed half (Illinois): a few evaluations.
+        while abs(fb) > 1e-13 and abs(b - a) > 1e-15 * (t1 - t0):
+            t = b - fb * (b - a) / (fb - fa)
+            value = off(t)
+            a, fa = (b, fb) if value * fb < 0 else (a, fa / 2)
+            b, fb = t, value
+        p = at(b)
+        r = float(p.x) * cos + float(p.y) * sin
         if r > 0:
-            found.append((r, float(p.Z())))
+            found.append((r, float(p.z)))
     return found
 
 
-def section_report(solid: TopoDS_Shape) -> tuple[ThreadSection, ...]:
+def section_report(shape: cq.Shape) -> tuple[ThreadSection, ...]:
     """Every thread of three or more complete turns of flank, by falling major diameter."""
-    first, second = _flanks(section(solid, _THETA)), _flanks(section(solid, _THETA + _TURN))
+    first, second = _flanks(section(shape, _THETA)), _flanks(section(shape, _THETA + _TURN))
     found = []
     for (low, high), (up, down) in first.items():
         match = next(
             (k for k in second if abs(k[0] - low) < _SAME and abs(k[1] - high) < _SAME), None
         )
         if match is not None:
-            found.append(_thread(solid, (low, high), (up, down), second[match][0]))
+            found.append(_thread(shape, (low, high), (up, down), second[match][0]))
     return tuple(sorted(found, key=lambda t: -t.major))
 
 
@@ -180,7 +143,7 @@ def _flanks(lines: Sequence[Line]) -> dict[tuple[float, float], tuple[list[Line]
 
 
 def _thread(
-    solid: TopoDS_Shape,
+    shape: cq.Shape,
     radii: tuple[float, float],
     flanks: tuple[list[Line], list[Line]],
     turned: list[Line],
@@ -202,7 +165,7 @@ def _thread(
     return ThreadSection(
         z0=z0,
         z1=z1,
-        external=_inside(solid, radii[0] - 10 * _SAME, (z0 + z1) / 2),
+        external=_inside(shape, radii[0] - 10 * _SAME, (z0 + z1) / 2),
         pitch=pitch,
         lead=abs(lead),
         starts=round(abs(lead) / pitch),
@@ -214,10 +177,6 @@ def _thread(
     )
 
 
-def _inside(solid: TopoDS_Shape, r: float, z: float) -> bool:
-    from OCP.BRepClass3d import BRepClass3d_SolidClassifier
-    from OCP.gp import gp_Pnt
-    from OCP.TopAbs import TopAbs_IN
-
-    at = gp_Pnt(r * math.cos(_THETA), r * math.sin(_THETA), z)
-    return bool(BRepClass3d_SolidClassifier(solid, at, 1e-7).State() == TopAbs_IN)
+def _inside(shape: cq.Shape, r: float, z: float) -> bool:
+    at = (r * math.cos(_THETA), r * math.sin(_THETA), z)
+    return any(body.isInside(at, 1e-7) for body in shape.Solids())

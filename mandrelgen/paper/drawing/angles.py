@@ -60,7 +60,7 @@ def angle_wish(
     return Annotation(label.id, tuple(out), (), 1.0, second=-1.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Bow:
     """An angle's arc wherever its text stands: from ``a`` to ``b`` degrees round ``vertex``; the
     leader begins at ``foot``; ``chords`` stand for the arc where lines are kept apart."""
@@ -87,7 +87,18 @@ def _bow(label: Label, p: Point, q: Point, vertex: Point, radius: float) -> _Bow
     foot = (vertex[0] + radius * math.cos(mid), vertex[1] + radius * math.sin(mid))
     points = [_on(vertex, radius, a + (b - a) * i / 4) for i in range(5)]
     chords = tuple((*u, *v) for u, v in itertools.pairwise(points))
-    return _Bow(label, p, q, vertex, radius, a, b, foot, chords, label.width + 1.5)
+    return _Bow(
+        label=label,
+        p=p,
+        q=q,
+        vertex=vertex,
+        radius=radius,
+        a=a,
+        b=b,
+        foot=foot,
+        chords=chords,
+        width=label.width + 1.5,
+    )
 
 
 def _candidate(bow: _Bow, y: float, side: int, cost: float, shift: float) -> Candidate:
@@ -100,18 +111,18 @@ def _candidate(bow: _Bow, y: float, side: int, cost: float, shift: float) -> Can
         leader = Line((foot, (end, y), (end + side * w, y)), LineStyle.DIM)
         items = (*_arc(bow.vertex, bow.radius, bow.a, bow.b), leader)
         dim = Dimension(
-            label.id,
-            bow.p,
-            bow.q,
-            foot,
-            0.0,
-            1.0,
-            label.before,
-            label.value,
-            label.after,
-            label.text,
-            middle_of(label, texts),
-            (*items, *texts),
+            id=label.id,
+            p=bow.p,
+            q=bow.q,
+            at=foot,
+            angle=0.0,
+            per_mm=1.0,
+            before=label.before,
+            value=label.value,
+            after=label.after,
+            text=label.text,
+            text_at=middle_of(label, texts),
+            items=(*items, *texts),
             kind="angular",
             vertex=bow.vertex,
             stack=label.stack,
@@ -121,11 +132,11 @@ def _candidate(bow: _Bow, y: float, side: int, cost: float, shift: float) -> Can
 
     # Others keep their arrows off the arc where they can.
     return Candidate(
-        (strip(left, y, label),),
-        ((*foot, end, y), (end, y, end + side * w, y), *bow.chords),
-        cost,
-        build,
-        APART,
+        boxes=(strip(left, y, label),),
+        lines=((*foot, end, y), (end, y, end + side * w, y), *bow.chords),
+        cost=cost,
+        build=build,
+        apart=APART,
         leader=2,
     )
 
@@ -141,7 +152,7 @@ def _arc(vertex: Point, radius: float, a: float, b: float) -> list[Item]:
     short = math.radians(b - a) * radius < 2.5 * ARROW
     tail, turn = (math.degrees(5.0 / radius), -90.0) if short else (0.0, 90.0)
     return [
-        Arc(vertex, radius, LineStyle.DIM, a - tail, b + tail),
+        Arc(centre=vertex, radius=radius, pen=LineStyle.DIM, start=a - tail, end=b + tail),
         arrow(_on(vertex, radius, a), a - turn),
         arrow(_on(vertex, radius, b), b + turn),
         *[Line((vertex, _on(vertex, 1.25 * radius, angle)), LineStyle.DIM) for angle in (a, b)],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import subject_name
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimensions import Flag, Label, Tip, flagged, strip, written
@@ -72,7 +73,7 @@ def frame_wish(
     if rider is not None:
         total = max(total, reach[0] + reach[1] + 1 + 2 * BALLOON_RADIUS)
         high += reach[2] + 0.3
-    flag = Flag(c.id, total, high, H, draw)
+    flag = Flag(name=c.id, width=total, height=high, joint=H, draw=draw)
     return flagged(flag, tips, levels, 0.0)
 
 
@@ -95,7 +96,7 @@ def tips_of(mandrel: Mandrel, c: Characteristic, f: float) -> list[Tip]:
 
 def _face_at(mandrel: Mandrel, c: Characteristic) -> float:
     """The face's station."""
-    stem = c.id.rsplit(".", 1)[0]
+    stem = subject_name(c.id)
     names = [c.between[0] if c.between else "", c.feature, stem, f"{stem}.face"]
     return next((mandrel.stations[n] for n in names if n in mandrel.stations), 0.0)
 
@@ -124,7 +125,9 @@ def roughness_wish(
         centre = (at[0] + wide - BALLOON_RADIUS, at[1] + 3.4)
         return (base, mark, balloon(number, centre, c.id)) if number else (base, mark)
 
-    return flagged(Flag(c.id, wide, high + 0.3, 0.0, draw), tips, levels, 0.0)
+    return flagged(
+        Flag(name=c.id, width=wide, height=high + 0.3, joint=0.0, draw=draw), tips, levels, 0.0
+    )
 
 
 def hole_wishes(
@@ -141,7 +144,7 @@ def hole_wishes(
         z, r = (end.z0, end.d0 / 2) if rear else (end.z1, end.d1 / 2)
         mouth = (row[0].d0 if rear else row[-1].d1) / 2
         tip = (z * f, min(mouth, r) * f)
-        named = next((c for c in parts.holes if c.feature.endswith(hole.at)), None)
+        named = next((c for c in parts.holes if c.feature.detail == hole.at), None)
         id = named.id if named else ""
         out.append(_hole(hole.designation, hole.keep, tip, rear, levels, (id, numbers.get(id, 0))))
     return out

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_labels import chamfer_angle
 from mandrelgen.paper.drawing.views import TOUCH, bores, centre_bores
@@ -41,14 +42,14 @@ class Window:
     z0: float
     z1: float
     external: bool
-    features: frozenset[str]
+    features: frozenset[Feature]
 
     def shows(self, z: float) -> bool:
         """True if an axial position lies in the window."""
         return self.z0 - TOUCH <= z <= self.z1 + TOUCH
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Allotment:
     """The characteristics by the place they are shown at, in the mandrel's order."""
 
@@ -97,7 +98,7 @@ def windows(mandrel: Mandrel) -> tuple[Window, ...]:
     return tuple(found)
 
 
-def _steps(row: list[Stretch], a: float, b: float, threads: set[str]) -> list[Stretch]:
+def _steps(row: list[Stretch], a: float, b: float, threads: set[Feature]) -> list[Stretch]:
     """The short steps beside a groove from ``a`` to ``b`` (a register, a collar), one after the
     other: they are shown with it."""
     found: list[Stretch] = []
@@ -116,7 +117,9 @@ def _cone(s: Stretch) -> bool:
     return abs(s.d1 - s.d0) > TOUCH
 
 
-def _grooves(row: list[Stretch], external: bool, threads: set[str]) -> list[tuple[float, float]]:
+def _grooves(
+    row: list[Stretch], external: bool, threads: set[Feature]
+) -> list[tuple[float, float]]:
     """z ranges of short cylinders that are cut deeper than what stands on both sides."""
     sign = 1.0 if external else -1.0
     found = []
@@ -133,7 +136,7 @@ def _grooves(row: list[Stretch], external: bool, threads: set[str]) -> list[tupl
     return found
 
 
-def _mouths(row: list[Stretch], external: bool, threads: set[str]) -> list[Window]:
+def _mouths(row: list[Stretch], external: bool, threads: set[Feature]) -> list[Window]:
     """Windows round the short steps and cones in front of a thread at an open end."""
     found = []
     for ordered in (row, row[::-1]):
@@ -150,10 +153,10 @@ def _mouths(row: list[Stretch], external: bool, threads: set[str]) -> list[Windo
     return found
 
 
-def _chamfers(row: list[Stretch], threads: set[str], shown: list[Window]) -> list[Window]:
+def _chamfers(row: list[Stretch], threads: set[Feature], shown: list[Window]) -> list[Window]:
     """Windows round the cones at an external thread's ends that are in no other window."""
     return [
-        Window(s.z0 - MARGIN, s.z1 + MARGIN, True, frozenset({s.feature}))
+        Window(s.z0 - MARGIN, s.z1 + MARGIN, external=True, features=frozenset({s.feature}))
         for i, s in enumerate(row)
         if _cone(s)
         and s.z1 - s.z0 < SHORT
@@ -214,7 +217,7 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
 
     others, holes = [*piles.others, *of(frozenset({Kind.RADIUS}))], of(frozenset({Kind.CENTRE}))
     mouths = set(centre_bores(mandrel))
-    others += [c for c in holes if not any(c.feature.endswith(at) for at in mouths)]
+    others += [c for c in holes if c.feature.detail not in mouths]
     across = of(frozenset({Kind.ACROSS_FLATS}))
     diameters = piles.diameters
     if mandrel.flats is None:
@@ -224,16 +227,16 @@ def allot(mandrel: Mandrel, f: float) -> Allotment:
         across += tuple(held)
         diameters = [(c, s) for c, s in diameters if c not in held]
     return Allotment(
-        tuple(piles.lengths),
-        tuple(diameters),
-        tuple(c for c in piles.framed if c.kind in FRAME_KINDS),
-        tuple(c for c in piles.framed if c.kind is Kind.ROUGHNESS),
-        tuple(piles.angles),
-        tuple((w, tuple(cs)) for w, cs in zip(shown, piles.per_window, strict=True)),
-        across,
-        of(THREAD_KINDS),
-        holes,
-        tuple(others),
+        lengths=tuple(piles.lengths),
+        diameters=tuple(diameters),
+        frames=tuple(c for c in piles.framed if c.kind in FRAME_KINDS),
+        roughness=tuple(c for c in piles.framed if c.kind is Kind.ROUGHNESS),
+        angles=tuple(piles.angles),
+        details=tuple((w, tuple(cs)) for w, cs in zip(shown, piles.per_window, strict=True)),
+        across=across,
+        threads=of(THREAD_KINDS),
+        holes=holes,
+        others=tuple(others),
     )
 
 

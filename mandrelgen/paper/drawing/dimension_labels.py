@@ -20,11 +20,11 @@ def label_of(
     """The label of ``c``; ``suffix`` stands behind the tolerance (× 45°) and says ``also``."""
     stack = stacked(c)
     return Label(
-        c.id,
-        numbers.get(c.id, 0),
-        before(c),
-        number_text(c),
-        after(c) if stack else after(c) + suffix,
+        id=c.id,
+        number=numbers.get(c.id, 0),
+        before=before(c),
+        value=number_text(c),
+        after=after(c) if stack else after(c) + suffix,
         stack=stack,
         tail=suffix if stack else "",
         also=None if also is None else (also.id, numbers.get(also.id, 0)),

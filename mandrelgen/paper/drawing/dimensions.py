@@ -252,7 +252,9 @@ def _vertical(
         return (_dimension(label, p, q, (x, 0.0), 90.0, per_mm, texts, items, one_sided), *more)
 
     lines = (stem, shelf, *[(foot, e, beyond, e) for e in extensions])
-    return Candidate((strip(left, y, label),), lines, cost, build, APART, leader=2)
+    return Candidate(
+        boxes=(strip(left, y, label),), lines=lines, cost=cost, build=build, apart=APART, leader=2
+    )
 
 
 def _dimension(
@@ -267,19 +269,19 @@ def _dimension(
     one_sided: bool = False,
 ) -> Dimension:
     return Dimension(
-        label.id,
-        p,
-        q,
-        at,
-        angle,
-        per_mm,
-        label.before,
-        label.value,
-        label.after,
-        label.text,
-        middle_of(label, texts),
-        (*items, *texts),
-        one_sided,
+        id=label.id,
+        p=p,
+        q=q,
+        at=at,
+        angle=angle,
+        per_mm=per_mm,
+        before=label.before,
+        value=label.value,
+        after=label.after,
+        text=label.text,
+        text_at=middle_of(label, texts),
+        items=(*items, *texts),
+        one_sided=one_sided,
         stack=label.stack,
         tail=label.tail,
     )
@@ -291,7 +293,7 @@ def middle_of(label: Label, texts: tuple[Text, ...]) -> Point:
     return (x + label.text_width / 2, y + H / 2)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Flag:
     """Something on a leader that is not a dimension: its size, how far its line stands above its
     lower edge, and how it is drawn with its lower left corner at a point, the leader coming from
@@ -359,4 +361,11 @@ def _flag(flag: Flag, tip: Tip, y: float, side: int, cost: float, run: float) ->
         return (Line(tuple(points), LineStyle.DIM), arrow(tip.at, tip.angle), *more, *drawn)
 
     box = (left, y, left + flag.width, y + flag.height)
-    return Candidate((box,), tuple(lines), cost, build, APART, leader=len(points) - 1)
+    return Candidate(
+        boxes=(box,),
+        lines=tuple(lines),
+        cost=cost,
+        build=build,
+        apart=APART,
+        leader=len(points) - 1,
+    )

@@ -161,7 +161,7 @@ def _before_thread(order: list[Stretch], s: Stretch, d: float) -> bool:
 def _three_quarters(radius: float) -> Arc:
     """The root of a thread seen from its end: open in the upper right quadrant, its ends a little
     off the centre lines."""
-    return Arc((0.0, 0.0), radius, LineStyle.THREAD, 95.0, 355.0)
+    return Arc(centre=(0.0, 0.0), radius=radius, pen=LineStyle.THREAD, start=95.0, end=355.0)
 
 
 def cut_at(mandrel: Mandrel, flats: Flats, f: float) -> float:
@@ -238,8 +238,8 @@ def _flatted(r: float, a: float, holes: list[float]) -> list[Drawn]:
         loops.append(tuple((hole * math.cos(t), hole * math.sin(t)) for t in turns))
     return [
         Hatch(tuple(loops), 2.5),
-        Arc((0.0, 0.0), r, LineStyle.OUTLINE, half, 180 - half),
-        Arc((0.0, 0.0), r, LineStyle.OUTLINE, 180 + half, 360 - half),
+        Arc(centre=(0.0, 0.0), radius=r, pen=LineStyle.OUTLINE, start=half, end=180 - half),
+        Arc(centre=(0.0, 0.0), radius=r, pen=LineStyle.OUTLINE, start=180 + half, end=360 - half),
         Line(((a, -h), (a, h)), LineStyle.OUTLINE),
         Line(((-a, -h), (-a, h)), LineStyle.OUTLINE),
         *[Arc((0.0, 0.0), hole, LineStyle.OUTLINE) for hole in holes],

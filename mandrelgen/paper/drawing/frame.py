@@ -29,9 +29,9 @@ class Paper:
 
 
 PAPERS = (
-    Paper("A4", 210.0, 297.0, False),
-    Paper("A4", 297.0, 210.0, False),
-    Paper("A3", 420.0, 297.0, True),
+    Paper("A4", 210.0, 297.0, grid_all=False),
+    Paper("A4", 297.0, 210.0, grid_all=False),
+    Paper("A3", 420.0, 297.0, grid_all=True),
 )
 
 
@@ -39,7 +39,9 @@ def frame(paper: Paper, title_left: float) -> list[Drawn]:
     """Frame, centring marks and grid reference of ``paper``; ``title_left`` is the title block's
     left edge: the lower centring mark ends at the frame where it would enter the block."""
     x0, y0, x1, y1 = paper.frame
-    drawn: list[Drawn] = [Line(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), LineStyle.EDGE, True)]
+    drawn: list[Drawn] = [
+        Line(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), LineStyle.EDGE, closed=True)
+    ]
     out = (x0 - STRIP, y0 - STRIP, x1 + STRIP, y1 + STRIP)
     cx, cy = paper.width / 2, paper.height / 2
     # Centring marks: from the grid's outer border to 5 mm inside the frame.
@@ -53,7 +55,7 @@ def frame(paper: Paper, title_left: float) -> list[Drawn]:
         Line(
             ((out[0], out[1]), (out[2], out[1]), (out[2], out[3]), (out[0], out[3])),
             LineStyle.GRID,
-            True,
+            closed=True,
         )
     )
     drawn += _numbers(paper, out)

@@ -49,7 +49,7 @@ class Candidate:
     span: Segment | None = None
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, kw_only=True)
 class Ground:
     """What is already taken. ``solids`` keep lettering off but let lines pass."""
 
@@ -65,9 +65,14 @@ class Ground:
     def copy(self) -> Ground:
         """A ground of its own with the same content."""
         return Ground(
-            list(self.boxes), list(self.solids), list(self.lines), list(self.leaders),
-            list(self.spans), list(self.levels), list(self.extensions),
-        )  # fmt: skip
+            boxes=list(self.boxes),
+            solids=list(self.solids),
+            lines=list(self.lines),
+            leaders=list(self.leaders),
+            spans=list(self.spans),
+            levels=list(self.levels),
+            extensions=list(self.extensions),
+        )
 
     def take(self, candidate: Candidate) -> None:
         """Mark the place of ``candidate`` as taken."""

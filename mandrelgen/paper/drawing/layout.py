@@ -37,7 +37,14 @@ def drawing(
     if that brings the main view to a larger scale or to its quarter. ``mass_g`` in grams;
     ``behind``: pages that follow the drawing. What found no free place is named in
     ``Sheet.crowded``."""
-    job = DrawingJob(mandrel, profile, issue, mass_g, behind, numbered(mandrel))
+    job = DrawingJob(
+        mandrel=mandrel,
+        profile=profile,
+        issue=issue,
+        mass_g=mass_g,
+        behind=behind,
+        numbers=numbered(mandrel),
+    )
     length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
     known: dict[float, Views] = {}
 

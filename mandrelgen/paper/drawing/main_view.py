@@ -9,6 +9,7 @@ from functools import partial
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.angles import angle_wish
@@ -138,7 +139,7 @@ def _overall(mandrel: Mandrel, parts: Allotment, f: float, y: float) -> list[Ann
     z0, z1 = mandrel.outer[0].z0, mandrel.outer[-1].z1
     if not parts.lengths or any(abs(c.nominal - (z1 - z0)) < 1e-6 for c in parts.lengths):
         return []
-    label = Label("", 0, "(", text_of(z1 - z0), ")")
+    label = Label(id="", number=0, before="(", value=text_of(z1 - z0), after=")")
     p, q = (z0 * f, -_start(mandrel, z0) * f), (z1 * f, -_start(mandrel, z1) * f)
     return [horizontal(label, p, q, [y - PITCH * k for k in range(4)], f)]
 
@@ -236,7 +237,7 @@ def _spots(
 
 
 def _designation(
-    mandrel: Mandrel, feature: str, text: str, parts: Allotment, f: float, levels: list[float]
+    mandrel: Mandrel, feature: Feature, text: str, parts: Allotment, f: float, levels: list[float]
 ) -> list[Annotation]:
     """The thread's name on its major diameter."""
     row = next(
@@ -249,14 +250,20 @@ def _designation(
     )
     if row is None:
         return []
-    prefix = feature.rsplit("thread", 1)[0]
     major = [
         c
         for c in parts.threads
         if c.kind is Kind.THREAD_MAJOR
-        and (c.feature == feature or c.id.startswith(prefix + "thread"))
+        and (c.feature == feature or (c.end is feature.end and c.subject is feature.kind))
     ]
     size = major[0].nominal if major else row.d0
-    label = Label(major[0].id if major else "", 0, "", "", "", clean(text))
+    label = Label(
+        id=major[0].id if major else "",
+        number=0,
+        before="",
+        value="",
+        after="",
+        override=clean(text),
+    )
     xs = [(row.z0 + t * (row.z1 - row.z0)) * f for t in (0.5, 0.3, 0.7, 0.15, 0.85)]
     return [vertical(label, xs, size / 2 * f, levels, f, rank=-1.0)]

@@ -64,7 +64,7 @@ def datum_mark(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) -> 
         return []
     _, s = shank
     x = datum_x(s, f)
-    items, far = datum_feature(letters[0], (x, -s.d0 / 2 * f), True, 6.0)
+    items, far = datum_feature(letters[0], (x, -s.d0 / 2 * f), down=True, stem=6.0)
     ground.boxes.append((x - H, far, x + H, -s.d0 / 2 * f - 1.0))
     return [Mark("datum", "", items)]
 
@@ -201,4 +201,6 @@ def _in_front(mandrel: Mandrel, flats: Flats, f: float) -> list[Drawn]:
         return []
     half = math.sqrt(max(radius_at(mandrel, middle) ** 2 - flats.across**2 / 4, 0.0)) * f
     a, b = flats.z0 * f, flats.z1 * f
-    return [Line(((a, -half), (b, -half), (b, half), (a, half)), LineStyle.PHANTOM_SMALL, True)]
+    return [
+        Line(((a, -half), (b, -half), (b, half), (a, half)), LineStyle.PHANTOM_SMALL, closed=True)
+    ]

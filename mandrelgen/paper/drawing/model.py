@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from mandrelgen.paper.drawing.hatching import section_lines
 from mandrelgen.paper.drawing.text_width import width_of
 
 Point = tuple[float, float]
@@ -81,10 +82,16 @@ class Arc:
     start: float = 0.0
     end: float = 360.0
 
+    @property
+    def sweep(self) -> float:
+        """Degrees from start to end, 360 of a full circle."""
+        turn = self.end - self.start
+        return 360.0 if abs(turn) >= 360.0 else turn % 360.0
+
     def moved(self, dx: float, dy: float) -> Arc:
         """The same, shifted."""
         at = (self.centre[0] + dx, self.centre[1] + dy)
-        return Arc(at, self.radius, self.pen, self.start, self.end)
+        return Arc(centre=at, radius=self.radius, pen=self.pen, start=self.start, end=self.end)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,17 +108,27 @@ class Fill:
 
 @dataclass(frozen=True, slots=True)
 class Hatch:
-    """Section lines at 45°, ``pitch`` mm apart, inside ``loops`` (even-odd)."""
+    """Section lines at ``angle`` degrees, ``pitch`` mm apart, inside ``loops`` (even-odd); one of
+    them goes through the point ``through``, its view's own origin, and moves with the view."""
 
     loops: tuple[tuple[Point, ...], ...]
     pitch: float
     pen: LineStyle = LineStyle.HATCH
     angle: float = 45.0
+    through: Point = (0.0, 0.0)
+
+    @property
+    def items(self) -> tuple[Line, ...]:
+        """The section lines."""
+        found = section_lines(self.loops, self.pitch, self.angle, self.through)
+        return tuple(Line(ends, self.pen) for ends in found)
 
     def moved(self, dx: float, dy: float) -> Hatch:
         """The same, shifted."""
         return replace(
-            self, loops=tuple(tuple((x + dx, y + dy) for x, y in loop) for loop in self.loops)
+            self,
+            loops=tuple(tuple((x + dx, y + dy) for x, y in loop) for loop in self.loops),
+            through=(self.through[0] + dx, self.through[1] + dy),
         )
 
 
@@ -129,7 +146,14 @@ class Text:
     def moved(self, dx: float, dy: float) -> Text:
         """The same, shifted."""
         at = (self.at[0] + dx, self.at[1] + dy)
-        return Text(at, self.text, self.height, self.align, self.angle, self.pen)
+        return Text(
+            at=at,
+            text=self.text,
+            height=self.height,
+            align=self.align,
+            angle=self.angle,
+            pen=self.pen,
+        )
 
     @property
     def width(self) -> float:
@@ -156,7 +180,7 @@ class Text:
 Item = Line | Arc | Fill | Hatch | Text
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
     """A real dimension: ``p`` to ``q`` measured along ``angle``, drawn as ``items``.
 
@@ -256,7 +280,7 @@ class Page:
         return tuple(i for i in flat(self.drawn) if isinstance(i, Text))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """One drawing: paper size and scale, everything drawn, and what goes with it: ``more`` sheets
     of the same drawing, ``tables`` of its own, ``leaves`` behind them, ``behind`` the tables that

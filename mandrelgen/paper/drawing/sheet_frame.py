@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.half_section import Profile
-from mandrelgen.model.mandrel import Issue, Mandrel
+from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.frame import Paper, frame
 from mandrelgen.paper.drawing.label_placement import Box
@@ -28,7 +28,7 @@ HIGHEST = 0.6
 REFERENCE_PITCH = 6.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingJob:
     """What is to be drawn: ``mass_g`` in grams, ``behind`` the pages that follow the drawing in
     its document, ``numbers`` the balloons."""
@@ -70,7 +70,7 @@ def surround(job: DrawingJob, place: Place, exceptions: bool) -> tuple[list[Draw
     issue = job.issue if place.sheet == 1 else replace(job.issue, history=())
     corner = title_block(issue, _title_data(job, place, exceptions)).at(x1 - WIDTH, y0)
     if not job.issue.issued:
-        drawn.append(Mark("status", "", (Text((x0 + 2, y1 - 5.5), "NOT ISSUED", H),)))
+        drawn.append(Mark("status", "", (Text((x0 + 2, y1 - 5.5), NOT_ISSUED, H),)))
     return [*drawn, *corner], extent(corner)
 
 
@@ -119,7 +119,7 @@ def reference_block(text: str, wide: float) -> Block:
     across = max(width_of(line, H) for line in lines) + 4.0
     high = REFERENCE_PITCH * len(lines) + 1.0
     ring = ((0.0, 0.0), (across, 0.0), (across, high), (0.0, high))
-    items: list[Item] = [Line(ring, LineStyle.SYMBOL, True)]
+    items: list[Item] = [Line(ring, LineStyle.SYMBOL, closed=True)]
     for i, line in enumerate(lines):
         items.append(Text((2.0, high - REFERENCE_PITCH * (i + 1) + 1.0), line, H))
     return block([Mark("reference", "", tuple(items))])
@@ -138,7 +138,7 @@ def finished(
     notes."""
     issue, paper = job.issue, place.paper
     return Sheet(
-        number=clean(issue.number) if issue.issued else "NOT ISSUED",
+        number=clean(issue.number) if issue.issued else NOT_ISSUED,
         revision=clean(issue.revision),
         date=clean(issue.date),
         title=clean(job.mandrel.title),

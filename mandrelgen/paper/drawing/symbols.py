@@ -38,7 +38,9 @@ def tolerance_frame(kind: Kind, value: str, datum: str, at: Point) -> tuple[Item
     total = sum(widths)
     items: list[Item] = [
         Line(
-            ((x, y), (x + total, y), (x + total, y + 2 * H), (x, y + 2 * H)), LineStyle.SYMBOL, True
+            ((x, y), (x + total, y), (x + total, y + 2 * H), (x, y + 2 * H)),
+            LineStyle.SYMBOL,
+            closed=True,
         )
     ]
     at_x = x
@@ -107,7 +109,7 @@ def datum_feature(
         Line(
             ((x - H, low), (x + H, low), (x + H, low + 2 * H), (x - H, low + 2 * H)),
             LineStyle.SYMBOL,
-            True,
+            closed=True,
         ),
         Text((x, low + H / 2), letter, H, "middle"),
     ), far
@@ -180,7 +182,7 @@ def projection(third: bool, at: Point, h: float = SMALL) -> tuple[Item, ...]:
                 (x_cone, cy + h / 2),
             ),
             LineStyle.SYMBOL,
-            True,
+            closed=True,
         ),
         Arc((x_eye, cy), h, LineStyle.SYMBOL),
         Arc((x_eye, cy), h / 2, LineStyle.SYMBOL),

@@ -2,70 +2,27 @@
 
 from __future__ import annotations
 
-import struct
 from functools import lru_cache
 
-from mandrelgen.core.resources import FONT, template_path
+from mandrelgen.paper.drawing.font import advances
 
-# The font's own measures in font units (its OS/2 table names no capital height): top of H, em;
-# top of x, foot of p.
+# The font's own measures in font units: top of H (its OS/2 table names no capital height, so a
+# library that reads only tables of sizes cannot tell it), and the em.
 CAP_UNITS = 1493
-X_UNITS = 1120
-DESCENDER_UNITS = 426
 EM_UNITS = 2048
 CAP_PER_EM = CAP_UNITS / EM_UNITS
 # Letters that make a file or a viewer misbehave: control characters and lone surrogates.
 _FORBIDDEN = dict.fromkeys([*range(32), *range(127, 160), 8232, 8233, *range(55296, 57344)])
 
 
-@lru_cache(maxsize=1)
-def _advances() -> dict[int, int]:
-    """Advance width of every character, font units."""
-    data = template_path(FONT).read_bytes()
-    tables = {}
-    for i in range(struct.unpack_from(">H", data, 4)[0]):
-        tag, _, start, _ = struct.unpack_from(">4sIII", data, 12 + 16 * i)
-        tables[tag.decode("ascii")] = start
-    wide = struct.unpack_from(">H", data, tables["hhea"] + 34)[0]
-    advances = [struct.unpack_from(">H", data, tables["hmtx"] + 4 * i)[0] for i in range(wide)]
-    glyphs = _characters(data, tables["cmap"])
-    return {c: advances[min(g, wide - 1)] for c, g in glyphs.items()}
-
-
-def _characters(data: bytes, cmap: int) -> dict[int, int]:
-    """Character → glyph from the font's format 4 table (the Basic Multilingual Plane)."""
-    found: dict[int, int] = {}
-    for i in range(struct.unpack_from(">H", data, cmap + 2)[0]):
-        platform, encoding, start = struct.unpack_from(">HHI", data, cmap + 4 + 8 * i)
-        at = cmap + start
-        if (platform, encoding) != (3, 1) or struct.unpack_from(">H", data, at)[0] != 4:
-            continue
-        n = struct.unpack_from(">H", data, at + 6)[0] // 2
-        ends = struct.unpack_from(f">{n}H", data, at + 14)
-        starts = struct.unpack_from(f">{n}H", data, at + 16 + 2 * n)
-        deltas = struct.unpack_from(f">{n}H", data, at + 16 + 4 * n)
-        offsets = struct.unpack_from(f">{n}H", data, at + 16 + 6 * n)
-        for k in range(n):
-            for c in range(starts[k], ends[k] + 1):
-                glyph = c
-                if offsets[k]:
-                    where = at + 16 + 6 * n + 2 * k + offsets[k] + 2 * (c - starts[k])
-                    glyph = struct.unpack_from(">H", data, where)[0]
-                    if glyph == 0:
-                        continue
-                glyph = (glyph + deltas[k]) & 0xFFFF
-                if glyph:
-                    found[c] = glyph
-    return found
-
-
 @lru_cache(maxsize=8192)
 def clean(text: str) -> str:
     """Text as it may be lettered: no control characters, and a box for what the font lacks."""
     text = text.replace("\t", " ").replace("\n", " ").translate(_FORBIDDEN)
-    if _letters().issuperset(text):
+    letters = _letters()
+    if letters.issuperset(text):
         return text
-    return "".join(c if c in _letters() else "□" for c in text)
+    return "".join(c if c in letters else "□" for c in text)
 
 
 class _Units(dict[str, int]):
@@ -78,13 +35,13 @@ class _Units(dict[str, int]):
 
 @lru_cache(maxsize=1)
 def _units() -> _Units:
-    return _Units({chr(c): width for c, width in _advances().items()})
+    return _Units(advances())
 
 
 @lru_cache(maxsize=1)
 def _letters() -> frozenset[str]:
     """Every letter the font has."""
-    return frozenset(map(chr, _advances()))
+    return frozenset(advances())
 
 
 @lru_cache(maxsize=8192)

@@ -35,17 +35,7 @@ def of_thread(
     """The characteristics that belong to one thread of the mandrel."""
     if len(threads) <= 1:
         return cs
-    prefix = data.feature.rsplit("thread", 1)[0]
-    others = [t.feature.rsplit("thread", 1)[0] for t in threads if t is not data]
-    return tuple(
-        c
-        for c in cs
-        if c.feature == data.feature
-        or (
-            c.id.startswith(prefix)
-            and not any(len(o) > len(prefix) and c.id.startswith(o) for o in others)
-        )
-    )
+    return tuple(c for c in cs if c.feature == data.feature or c.end is data.feature.end)
 
 
 def thread_name(data: ThreadData) -> str:
@@ -245,7 +235,9 @@ def _flank_angle(foot: float, tip: float, f: float, foot_w: float, p: float) -> 
     # Flanks of the groove meet below its bottom.
     vertex = (cx, foot - half_root / math.tan(math.radians(30)))
     reach = (tip - vertex[1]) / math.cos(math.radians(30)) + 3.5
-    drawn: list[Drawn] = [Arc(vertex, reach, LineStyle.DIM, 60.0, 120.0)]
+    drawn: list[Drawn] = [
+        Arc(centre=vertex, radius=reach, pen=LineStyle.DIM, start=60.0, end=120.0)
+    ]
     for angle, turn in ((60.0, -90.0), (120.0, 90.0)):
         a = math.radians(angle)
         end = (vertex[0] + reach * math.cos(a), vertex[1] + reach * math.sin(a))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.model.mandrel import Issue
+from mandrelgen.model.mandrel import NOT_ISSUED, Issue
 from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
 from mandrelgen.paper.drawing.symbols import SMALL, collective_roughness, edge_symbol, projection
 from mandrelgen.paper.drawing.text_block import Block, block
@@ -15,7 +15,7 @@ ROWS = (12.0, 12.0, 10.5, 12.0, 13.0)
 HISTORY = 3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TitleData:
     """What the block says, ready to letter."""
 
@@ -34,7 +34,7 @@ class TitleData:
 
 def title_block(issue: Issue, data: TitleData) -> Block:
     """The block, its lower left corner at (0, 0)."""
-    number = issue.number if issue.issued else "NOT ISSUED"
+    number = issue.number if issue.issued else NOT_ISSUED
     rows: list[list[tuple[str, str, float, float]]] = [
         [
             ("Approved by", _approved(issue), 40, 3.5),
@@ -73,7 +73,7 @@ def title_block(issue: Issue, data: TitleData) -> Block:
     for cells, high in zip(rows, ROWS, strict=True):
         drawn += _row(cells, y, high)
         y += high
-    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, True))
+    drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, closed=True))
     base = y - ROWS[-1]
     drawn += edge_symbol(("−0.1", "−0.3"), ("+0.3", "0"), (3.0, base + 1.2))
     drawn += collective_roughness(data.surface, data.exceptions, (71.0, base + 0.8))

@@ -97,7 +97,7 @@ def _first(job: DrawingJob, views: Views, main: Block, paper: Paper, notes: bool
     """The main view, its end views and the section where there is room, the notes if they are to
     stand here; None if that crowds."""
     _, y0, _, y1 = paper.frame
-    place = Place(paper, views.f, scale_text(views.f), 1, 2)
+    place = Place(paper=paper, scale=views.f, scale_text=scale_text(views.f), sheet=1, of=2)
     drawn, title = surround(job, place, bool(views.parts.roughness))
     row = row_of(views, main, paper, large=True)
     optional = _movable(views, row)
@@ -127,8 +127,8 @@ def _movable(views: Views, row: ViewRow) -> list[Movable]:
         found.append(Movable(views.section, views.section_elsewhere, "section B–B"))
     for end in views.ends:
         if end.block not in row.blocks:
-            here = end.enlarged or end.named(False)
-            found.append(Movable(here, end.enlarged or end.named(True), end.name))
+            here = end.enlarged or end.named(scale=False)
+            found.append(Movable(here, end.enlarged or end.named(scale=True), end.name))
     return found
 
 
@@ -228,7 +228,7 @@ def _on(
 ) -> Sheet | None:
     """The second sheet on ``paper``: in rows over title block and notes, else in any free places;
     None if something finds none."""
-    place = Place(paper, views.f, STATED, 2, 2)
+    place = Place(paper=paper, scale=views.f, scale_text=STATED, sheet=2, of=2)
     drawn, title = surround(job, place, bool(views.parts.roughness))
     text = "See sheet 1: main view"
     if first.notes:

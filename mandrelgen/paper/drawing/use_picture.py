@@ -78,7 +78,7 @@ def _mandrel(mandrel: Mandrel, f: float) -> list[Drawn]:
         upper += [(s.z0 * f, s.d0 / 2 * f), (s.z1 * f, s.d1 / 2 * f)]
     ring = (*upper, *[(x, -y) for x, y in reversed(upper)])
     drawn.append(Line(tuple(p for p, q in itertools.pairwise((*ring, ring[0])) if p != q),
-                      LineStyle.SYMBOL, True))  # fmt: skip
+                      LineStyle.SYMBOL, closed=True))  # fmt: skip
     for a, b in itertools.pairwise(mandrel.outer):
         if abs(a.d1 - b.d0) > 1e-6:
             y = max(a.d1, b.d0) / 2 * f

@@ -61,7 +61,7 @@ def row_of(views: Views, main: Block, paper: Paper, large: bool = False) -> View
     row = ViewRow(main, (*beside(left), main, *beside(right)), apart)
     if row.width <= room(paper):
         return row
-    apart = tuple((large and e.enlarged) or e.named(False) for e in views.ends)
+    apart = tuple((large and e.enlarged) or e.named(scale=False) for e in views.ends)
     return ViewRow(main, (main,), apart)
 
 

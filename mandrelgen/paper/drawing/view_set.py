@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
+from mandrelgen.model.feature import MandrelEnd
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.details import RADII, detail, detail_scale
@@ -105,15 +106,15 @@ class Views:
     @cached_property
     def nose(self) -> AxialView:
         """The end view from the nose."""
-        return AxialView(self.mandrel, self.f, True)
+        return AxialView(self.mandrel, self.f, from_nose=True)
 
     @cached_property
     def rear(self) -> AxialView | None:
         """The end view from the rear, where a working end is there."""
         threads = self.mandrel.threads
-        if len(threads) < 2 or not any(t.feature.startswith("b.") for t in threads):
+        if len(threads) < 2 or not any(t.feature.end is MandrelEnd.SECOND for t in threads):
             return None
-        return AxialView(self.mandrel, self.f, False)
+        return AxialView(self.mandrel, self.f, from_nose=False)
 
     @property
     def ends(self) -> tuple[AxialView, ...]:
@@ -128,7 +129,7 @@ class Views:
     @cached_property
     def section_elsewhere(self) -> Block | None:
         """The same for a sheet that has no main view."""
-        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers, True)
+        return flats_section(self.mandrel, self.parts.across, self.f, self.numbers, scaled=True)
 
     @cached_property
     def _tables(self) -> tuple[tuple[str, Block, Block], ...]:

@@ -303,7 +303,7 @@ def _flats(mandrel: Mandrel, f: float) -> list[Drawn]:
     h = math.sqrt(r * r - flats.across**2 / 4) * f
     a, b = flats.z0 * f, flats.z1 * f
     return [
-        Line(((a, -h), (b, -h), (b, h), (a, h)), LineStyle.OUTLINE, True),
+        Line(((a, -h), (b, -h), (b, h), (a, h)), LineStyle.OUTLINE, closed=True),
         Line(((a, -h), (b, h)), LineStyle.NARROW),
         Line(((a, h), (b, -h)), LineStyle.NARROW),
     ]

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 from mandrelgen.assess.mandrel_findings import REMEDY, of_verdict
 from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.mechanics.assessment_types import Assessment, Bend, Spread, States
 from mandrelgen.mechanics.speed import Cap, Speed
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.mechanics.verdict_types import Assessment, Bend, Spread, States
 from mandrelgen.paper.reports.summary import FAR_ABOVE, paragraph
 
 TITLE = "How true, how strong, how fast, and why"
@@ -32,7 +32,7 @@ LOOSENS = {
 Row = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:
     """One cause of the joint step. ``share`` of the variance, 0 to 1; ``detail`` the id and the
     balloon number of its characteristic; ``value`` what stands at the bar."""
@@ -44,7 +44,7 @@ class Bar:
     value: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bow:
     """A deflected shape, ``points`` (z, deflection) in mm: clamped at its first, pushed at
     ``tool``; the seat is z = 0."""
@@ -66,7 +66,7 @@ class SmallTable:
     rows: tuple[Row, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TruthPage:
     """All that the page says of one end of a mandrel; empty where there is nothing to say.
 
@@ -162,11 +162,11 @@ def _budget(v: Assessment, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...],
     large = [s for s in step.budget.shares if s.of_variance >= SMALL]
     bars = [
         Bar(
-            s.cause.id,
-            _whose(s.cause.id, s.cause.label),
-            _detail(s.cause.id, numbers),
-            s.of_variance,
-            f"{s.of_variance:.0%}, {text_of(s.eccentricity)} mm",
+            id=s.cause.id,
+            label=_whose(s.cause.id, s.cause.label),
+            detail=_detail(s.cause.id, numbers),
+            share=s.of_variance,
+            value=f"{s.of_variance:.0%}, {text_of(s.eccentricity)} mm",
         )
         for s in large
     ]
@@ -210,20 +210,27 @@ def _bow(b: Bend, side: float, used: bool) -> Bow:
         f"Tailstock {where}{', as used' if used else ''}: {text_of(side, 1)} N at "
         f"{text_of(b.tool_z, 1)} push it {pushed} mm away{prop}."
     )
-    return Bow(caption, b.shape, b.tool_z, b.tool, b.tailstock, used)
+    return Bow(
+        caption=caption,
+        points=b.shape,
+        tool=b.tool_z,
+        deflection=b.tool,
+        tailstock=b.tailstock,
+        used=used,
+    )
 
 
 def _warnings(v: Assessment) -> tuple[str, ...]:
     """The findings in words. Of strength the table has the numbers: only what fails and the
     remedies are told; a refusal to turn stands with the speed."""
     failing = [c for c in v.checks if not c.passes]
-    told = {f"use.{_kind(c)}" for c in failing} | {"use.speed"}
+    told = {f"use.{c.kind}" for c in failing} | {"use.speed"}
     found = [f for f in of_verdict(v, v.mandrel) if f.code not in told]
     said = [f"{_sentence(f.message)} {_sentence(f.remedy)}" for f in found]
     groups: dict[tuple[str, str], list[str]] = {}
     for c in failing:
         place, how = _halves(c.label)
-        groups.setdefault((how, REMEDY.get(_kind(c), "lighter cuts")), []).append(place)
+        groups.setdefault((how, REMEDY.get(c.kind, "lighter cuts")), []).append(place)
     for (how, remedy), places in groups.items():
         said.append(f"{_sentence(f'{how}: ' * bool(how) + ', '.join(places))} {_sentence(remedy)}")
     return tuple(said)
@@ -236,10 +243,6 @@ def _halves(label: str) -> tuple[str, str]:
         if label.endswith(f" {how}"):
             return label.removesuffix(f" {how}"), how
     return label, ""
-
-
-def _kind(c: StrengthCheck) -> str:
-    return c.id.split(".")[0]
 
 
 def _strength(ranked: Sequence[StrengthCheck]) -> SmallTable | None:

@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from mandrelgen.assess.tolerance_choice import situated
+from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import BoreStep, End, Part, Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards import designation, stock
+from mandrelgen.standards import material_names, stock
+from mandrelgen.standards.thread_spelling import read_thread
 
 SOURCE = "common practice, no source"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Blank:
     """What to saw off for a part: ``length`` = finished + saw + facing + centre; ``bore_first``
     when both ends are worked before the outside."""
@@ -29,7 +30,7 @@ class Blank:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BenchHole:
     """One drill, reamer or boring of a part's end; ``depth`` from the finished face."""
 
@@ -41,7 +42,7 @@ class BenchHole:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TapOrDie:
     """A tap or a die."""
 
@@ -53,8 +54,8 @@ class TapOrDie:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class HeldPart:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardPart:
     """A part on its mandrel: in which order, in which collet, how far the seat stands in front of
     the nut (mm), and the highest safe speed of its verdict (1/min; 0: it must not run, None: it is
     not turned on) with what limits it. ``number``: the fixture's, empty if not issued."""
@@ -71,7 +72,7 @@ class HeldPart:
     tailstock: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BenchCard:
     """The card, one page."""
 
@@ -79,7 +80,7 @@ class BenchCard:
     blanks: tuple[Blank, ...]
     holes: tuple[BenchHole, ...]
     cuts: tuple[TapOrDie, ...]
-    held: tuple[HeldPart, ...]
+    held: tuple[CardPart, ...]
     cautions: tuple[str, ...]
     source: str = SOURCE
 
@@ -94,16 +95,16 @@ def bench_card(
         for end_id, end in part.ends.items():
             holes += _holes(part_id, part, end_id, end, holes)
             cuts += _cuts(part_id, end_id, end)
-    held: list[HeldPart] = []
+    held: list[CardPart] = []
     for d in designed:
         held += _held(len(held), pen, shop, d, (numbers or {}).get(d.planned.id, ""))
     return BenchCard(
-        pen.pen.name,
-        tuple(_blank(n, p) for n, p in pen.parts.items()),
-        tuple(holes),
-        tuple(cuts),
-        tuple(held),
-        _cautions([d.mandrel for d in designed if d.mandrel is not None]),
+        pen=pen.pen.name,
+        blanks=tuple(_blank(n, p) for n, p in pen.parts.items()),
+        holes=tuple(holes),
+        cuts=tuple(cuts),
+        held=tuple(held),
+        cautions=_cautions(pen, [d.mandrel for d in designed if d.mandrel is not None]),
     )
 
 
@@ -115,12 +116,12 @@ def _blank(name: str, part: Part) -> Blank:
     if closed:
         why += f", {text_of(centre)} centre"
     return Blank(
-        part.name or name,
-        ceil_to(float(part.length) + add, 1.0),
-        float(part.diameter),
-        float(part.length),
-        part.material,
-        f"{why}; ⌀ +{text_of(stock.blank_allowance('polish'))} to polish",
+        part=part.name or name,
+        length=ceil_to(float(part.length) + add, 1.0),
+        diameter=float(part.diameter),
+        finished=float(part.length),
+        made_of=material_names.spoken(part.material),
+        why=f"{why}; ⌀ +{text_of(stock.blank_allowance('polish'))} to polish",
     )
 
 
@@ -140,42 +141,67 @@ def _holes(
     )
     out = [
         BenchHole(
-            part, name, _TOOL.get(s.made.value, s.made.value), float(s.diameter), float(s.depth),
-            "undercut: bore it after the narrower one" if s.undercut else "",
+            part=part,
+            end=name,
+            tool=_TOOL.get(s.made.value, s.made.value),
+            diameter=float(s.diameter),
+            depth=float(s.depth),
+            note="undercut: bore it after the narrower one" if s.undercut else "",
         )
         for s in steps
-    ]  # fmt: skip
+    ]
     if end.internal is not None and not end.bore:
-        d = designation.parse(end.internal.thread)
+        d = read_thread(end.internal.thread)
         depth = float(end.internal.depth or end.internal.full_thread or 0)
         out.append(
-            BenchHole(part, name, "drill for the tap", round(float(d.diameter - d.pitch), 2), depth,
-                 "D − P")
-        )  # fmt: skip
+            BenchHole(
+                part=part,
+                end=name,
+                tool="drill for the tap",
+                diameter=round(float(d.diameter - d.pitch), 2),
+                depth=depth,
+                note="D − P",
+            )
+        )
     if end.internal is not None and end.internal.counterbore is not None:
         cb = end.internal.counterbore
-        out.append(BenchHole(part, name, "counterbore", float(cb.diameter), float(cb.depth), ""))
+        out.append(
+            BenchHole(
+                part=part,
+                end=name,
+                tool="counterbore",
+                diameter=float(cb.diameter),
+                depth=float(cb.depth),
+                note="",
+            )
+        )
     return out
 
 
 def _cuts(part: str, name: str, end: End) -> list[TapOrDie]:
     out = []
     if end.internal is not None:
-        d = designation.parse(end.internal.thread)
+        d = read_thread(end.internal.thread)
         length = float(end.internal.depth or end.internal.full_thread or 0)
-        out.append(TapOrDie(part, name, "tap", d.text, length, ""))
+        out.append(TapOrDie(part=part, end=name, tool="tap", thread=d.text, length=length, note=""))
     if end.external is not None:
-        d = designation.parse(end.external.thread)
+        d = read_thread(end.external.thread)
         out.append(
-            TapOrDie(part, name, "die", d.text, float(end.external.length),
-                f"tenon ⌀{text_of(float(d.diameter) - 0.05, 2)} first")
-        )  # fmt: skip
+            TapOrDie(
+                part=part,
+                end=name,
+                tool="die",
+                thread=d.text,
+                length=float(end.external.length),
+                note=f"tenon ⌀{text_of(float(d.diameter) - 0.05, 2)} first",
+            )
+        )
     return out
 
 
-def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[HeldPart]:
+def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[CardPart]:
     """A line for every working end, with what its own verdict says."""
-    out: list[HeldPart] = []
+    out: list[CardPart] = []
     ends = situated(d, pen, shop)
     for s, v in zip(ends, (d.verdict, d.verdict_b), strict=False):
         speed = v.speed if v is not None else None
@@ -186,13 +212,19 @@ def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[H
         if speed is not None:
             why = "; ".join(speed.refused) or speed.governing.why
         out.append(
-            HeldPart(
-                before + len(out) + 1, s.part.name or s.hold.part, s.mandrel.id, number,
-                s.mandrel.ordering.collet or "-", off,
-                None if speed is None else speed.allowed,
-                None if speed is None else speed.start, why, v is not None and v.tailstock,
+            CardPart(
+                order=before + len(out) + 1,
+                part=s.part.name or s.hold.part,
+                mandrel=s.mandrel.id,
+                number=number,
+                collet=s.mandrel.ordering.collet or "-",
+                stand_off=off,
+                speed=None if speed is None else speed.allowed,
+                start=None if speed is None else speed.start,
+                limited_by=why,
+                tailstock=v is not None and v.tailstock,
             )
-        )  # fmt: skip
+        )
     return out
 
 
@@ -202,5 +234,10 @@ ALWAYS = (
 )
 
 
-def _cautions(mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys([*ALWAYS, *(c for m in mandrels for c in m.cautions)]))
+def _cautions(pen: Pen, mandrels: Sequence[Mandrel]) -> tuple[str, ...]:
+    rods = (
+        f"{material_names.spoken(m)}: {'; '.join(said)}."
+        for m in dict.fromkeys(p.material for p in pen.parts.values())
+        if (said := material_names.cautions(m))
+    )
+    return tuple(dict.fromkeys([*ALWAYS, *rods, *(c for m in mandrels for c in m.cautions)]))

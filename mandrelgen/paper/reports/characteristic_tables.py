@@ -41,11 +41,11 @@ def _characteristics(mandrel: Mandrel, numbers: dict[str, int]) -> Table:
             (str(numbers[c.id]), c.id, c.kind.value, nominal, low, high, c.unit, written, c.source)
         )
     return Table(
-        "Characteristics",
-        ("No.", "Identity", "Kind", "Nominal", "Min.", "Max.", "Unit", "Written", "Source"),
-        (2.6, 13, 10, 5.6, 5.2, 5.2, 3.4, 6, 11),
-        tuple(rows),
-        tuple(c.id for c in mandrel.characteristics),
+        title="Characteristics",
+        heads=("No.", "Identity", "Kind", "Nominal", "Min.", "Max.", "Unit", "Written", "Source"),
+        widths=(2.6, 13, 10, 5.6, 5.2, 5.2, 3.4, 6, 11),
+        rows=tuple(rows),
+        ids=tuple(c.id for c in mandrel.characteristics),
     )
 
 

@@ -70,7 +70,7 @@ class LabelText:
     cap: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedLabel:
     """One label: its box, the square of its code (quiet zone included), what the code says."""
 
@@ -109,7 +109,17 @@ def _placed(label: Labelled, x: float, y: float, w: float, h: float) -> PlacedLa
     side = min(h - 2 * PAD, 0.45 * w, LARGEST_CODE, w - 2 * PAD - BESIDE - least)
     left = x + PAD + side + BESIDE
     texts = _texts(label, left, y + PAD, x + w - PAD - left, h - 2 * PAD)
-    return PlacedLabel(x, y, w, h, label.number, x + PAD, y + (h - side) / 2, side, texts)
+    return PlacedLabel(
+        x=x,
+        y=y,
+        width=w,
+        height=h,
+        code=label.number,
+        code_x=x + PAD,
+        code_y=y + (h - side) / 2,
+        code_side=side,
+        texts=texts,
+    )
 
 
 def _texts(label: Labelled, x: float, y: float, w: float, h: float) -> tuple[LabelText, ...]:

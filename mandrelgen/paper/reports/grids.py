@@ -22,7 +22,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class GridPage:
     """A page: its grids from top to bottom, and notes under them."""
 
     id: str

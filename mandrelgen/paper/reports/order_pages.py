@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.paper.reports.bench_card import BenchCard, BenchHole, HeldPart, TapOrDie
+from mandrelgen.paper.reports.bench_card import BenchCard, BenchHole, CardPart, TapOrDie
 from mandrelgen.paper.reports.quotation import Request
-from mandrelgen.paper.reports.turning_pages import Grid, Page
+from mandrelgen.paper.reports.turning_pages import Grid, GridPage
 
 
-def request_page(r: Request) -> Page:
+def request_page(r: Request) -> GridPage:
     """The request for quotation, one page."""
     items = tuple(
         (f"{i.number} {i.revision}".strip() or "not issued", i.title, i.thread, str(i.quantity), "")
         for i in r.items
     )
     heads = ("number", "what", "thread", "off", "price")
-    return Page(
+    return GridPage(
         "request",
         r.title,
         (
@@ -27,7 +27,7 @@ def request_page(r: Request) -> Page:
     )  # fmt: skip
 
 
-def bench_page(b: BenchCard) -> Page:
+def bench_page(b: BenchCard) -> GridPage:
     """The pen maker's card, one page."""
     blanks = tuple(
         (x.part, text_of(x.length), f"⌀{text_of(x.diameter)} × {text_of(x.finished)}", x.made_of,
@@ -46,7 +46,7 @@ def bench_page(b: BenchCard) -> Page:
          "; ".join(_cut(c) for c in b.cuts if (c.part, c.end) == (part, end)) or "-")
         for part, end in dict.fromkeys(at)
     )  # fmt: skip
-    return Page(
+    return GridPage(
         "bench",
         f"Bench card: {b.pen}",
         (
@@ -74,7 +74,7 @@ def _cut(c: TapOrDie) -> str:
     return f"{c.tool} {c.thread} × {text_of(c.length)}{note}"
 
 
-def _speed(x: HeldPart) -> str:
+def _speed(x: CardPart) -> str:
     """The highest safe speed with its reason; a mandrel that must not run says so first."""
     if x.speed is None:
         return "not turned on"

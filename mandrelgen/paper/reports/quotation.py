@@ -12,6 +12,7 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import materials
 from mandrelgen.workshop.turning import inspection_plan
 from mandrelgen.workshop.turning.acceptance import rule_of
+from mandrelgen.workshop.turning.names import asked
 
 BREAKS = (1, 2, 5)
 WIDTH = 76
@@ -35,7 +36,7 @@ class Sent:
     tools: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """One fixture of the request. ``number``/``revision`` empty: not issued. ``judged_by``: the
     limits or the sample part, for each thread; ``report``: the characteristics asked of the shop,
@@ -68,7 +69,7 @@ class RequestPoint:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Request:
     """The whole request for quotation, one page."""
 
@@ -111,22 +112,23 @@ def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> 
     outside = sorted({t.limits.external for t in mandrel.threads}, reverse=True)
     tools = " and ".join("die" if external else "tap" for external in outside)
     return Item(
-        number, revision, mandrel.part, mandrel.title, threads or "plain", m.name, m.standard,
-        mandrel.ordering.quantity,
-        "; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders)) or "no thread",
-        tuple(rule_of(t, mandrel).judge for t in mandrel.threads),
-        tuple(
-            Asked(line.number, line.id, _plain(line.what))
+        number=number,
+        revision=revision,
+        part=mandrel.part,
+        title=mandrel.title,
+        thread=threads or "plain",
+        material=m.name,
+        standard=m.standard,
+        quantity=mandrel.ordering.quantity,
+        thread_order="; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders))
+        or "no thread",
+        judged_by=tuple(rule_of(t, mandrel).judge for t in mandrel.threads),
+        report=tuple(
+            Asked(line.number, line.id, asked(mandrel.characteristic(line.id)))
             for line in inspection_plan.sheet(mandrel, shop)
             if line.proof == "shop" and line.functional
         ),
-    )  # fmt: skip
-
-
-def _plain(what: str) -> str:
-    """``thread: thread pitch diameter`` as ``thread pitch diameter``."""
-    feature, _, kind = what.removeprefix("b.").partition(": ")
-    return kind if kind.startswith(feature) else f"{feature.rstrip('12')} {kind}"
+    )
 
 
 def request(
@@ -142,9 +144,15 @@ def request(
     head = [RequestPoint("from", f"{owner or '____________________'}, {date}")]
     points = _points([m for m, _, _ in mandrels], items, sent, wanted_by)
     return Request(
-        f"Request for quotation: mandrels for {title}", date, owner, items,
-        (*head, *points), QUESTIONS, sent, wanted_by=wanted_by,
-    )  # fmt: skip
+        title=f"Request for quotation: mandrels for {title}",
+        date=date,
+        owner=owner,
+        items=items,
+        points=(*head, *points),
+        questions=QUESTIONS,
+        sent=sent,
+        wanted_by=wanted_by,
+    )
 
 
 def _points(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.mechanics.verdict_types import Assessment
+from mandrelgen.mechanics.assessment_types import Assessment
 
 # A whirling speed above this is no number a maker needs, 1/min.
 FAR_ABOVE = 100_000

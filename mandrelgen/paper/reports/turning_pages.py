@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.paper.reports import thread_pages
-from mandrelgen.paper.reports.grids import Grid, Page, Row, pairs
+from mandrelgen.paper.reports.grids import Grid, GridPage, Row, pairs
 from mandrelgen.workshop.turning.inspection_plan import InspectionLine
 from mandrelgen.workshop.turning.turner_card import TurnerCard
 
-__all__ = ["Grid", "Page", "Row", "tables"]
+__all__ = ["Grid", "GridPage", "Row", "tables"]
 
 
-def tables(card: TurnerCard) -> tuple[Page, ...]:
+def tables(card: TurnerCard) -> tuple[GridPage, ...]:
     """The turner's pages and the inspection sheet of one mandrel."""
     pages = [
-        Page("work", f"Order of work: {card.title}", (_stock(card), _steps(card), _checks(card)))
+        GridPage(
+            "work", f"Order of work: {card.title}", (_stock(card), _steps(card), _checks(card))
+        )
     ]
     for t in card.threads:
         name = f"Threading and measuring: {t.card.designation}"
-        pages.append(Page("threading", name, thread_pages.grids(t)))
-    pages.append(Page("inspection", "Inspection sheet", (_inspection(card),), _reading(card)))
+        pages.append(GridPage("threading", name, thread_pages.grids(t)))
+    pages.append(GridPage("inspection", "Inspection sheet", (_inspection(card),), _reading(card)))
     return tuple(pages)
 
 
@@ -83,10 +85,12 @@ def _inspection(card: TurnerCard) -> Grid:
     heads = ("no.", "characteristic", "nominal", "limits", "instrument", "proved by", "shop reads",
              "I read")  # fmt: skip
     return Grid(
-        "Every characteristic, by its balloon", heads,
-        (0.04, 0.2, 0.085, 0.135, 0.235, 0.125, 0.09, 0.09), tuple(rows),
-        tuple(x.id for x in card.inspection),
-    )  # fmt: skip
+        title="Every characteristic, by its balloon",
+        heads=heads,
+        widths=(0.04, 0.2, 0.085, 0.135, 0.235, 0.125, 0.09, 0.09),
+        rows=tuple(rows),
+        ids=tuple(x.id for x in card.inspection),
+    )
 
 
 def _reading(card: TurnerCard) -> tuple[str, ...]:

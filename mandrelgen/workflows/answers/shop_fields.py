@@ -13,6 +13,7 @@ from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import ChuckMount
 from mandrelgen.standards import iso_15488, materials
 from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers.bench_fields import CHOICE, WHOLE, Choices, Field, Tree
 from mandrelgen.workflows.bench_edits import ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
@@ -139,7 +140,7 @@ def _threads(text: str) -> list[str]:
     for line in text.splitlines():
         if line.strip():
             try:
-                found.append(parse(line).text)
+                found.append(read_thread(line).text)
             except ValueError as e:
                 raise ValueRefusedError(str(e)) from e
     return found

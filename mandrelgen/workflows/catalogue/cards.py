@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import list_folder
+from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.index_rows import SIZES, IndexRow, SizeRow, ThreadRow
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
-from mandrelgen.core.disk_messages import name_fault
 from mandrelgen.core.errors import DiskError, Finding, Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.characteristic import MEASURED, Characteristic
@@ -50,7 +50,7 @@ class Fact:
     more: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
     """One fixture on the page. ``threads``: without their class, to choose by; ``picture`` and
     ``drawing``: URLs or nothing; ``search``: the words it is found by, besides its facts."""
@@ -88,8 +88,15 @@ def card(
         try:
             mandrel = read_mandrel(root / row.folder)
         except DiskError as e:
-            findings = (Finding(Level.WARNING, "catalogue.unread", row.name, str(e),
-                                "run `mandrelgen verify` on the archive"),)  # fmt: skip
+            findings = (
+                Finding(
+                    level=Level.WARNING,
+                    code="catalogue.unread",
+                    where=row.name,
+                    message=str(e),
+                    remedy="run `mandrelgen verify` on the archive",
+                ),
+            )
     links = _links(row, names)
     by = {link.label: link.url for link in links}
     made = None if mandrel is None else shape.model(mandrel)
@@ -117,7 +124,7 @@ def card(
 
 def _names(folder: Path) -> tuple[str, ...]:
     """The files of a folder whose names are safe as links everywhere: ours all are."""
-    return tuple(n for n in store.list_folder(folder) if not name_fault(n))
+    return tuple(n for n in list_folder(folder) if not name_fault(n))
 
 
 def _url(path: str) -> str:
@@ -191,14 +198,12 @@ def _size(title: str, s: SizeRow, c: Characteristic | None, known: dict[str, flo
 def _drawn(row: IndexRow, mandrel: Mandrel | None) -> list[Characteristic | None]:
     """The characteristic of each of the row's sizes, which keep the characteristics' order."""
     plain = [] if mandrel is None else [c for c in mandrel.characteristics if _plain(c)]
-    names = [SIZES.get(c.feature.removeprefix("b."), "spigot") for c in plain]
+    names = [c.feature.kind.value for c in plain]
     if names != [s.name for s in row.sizes]:
         return [None] * len(row.sizes)
     return [*plain]
 
 
 def _plain(c: Characteristic) -> bool:
-    feature = c.feature.removeprefix("b.")
-    wanted = feature in SIZES or feature.startswith("spigot")
     limited = c.lower is not None and c.upper is not None
-    return wanted and limited and c.id == f"{c.feature}.diameter"
+    return c.feature.kind in SIZES and limited and c.id == c.feature.size("diameter")

@@ -14,12 +14,24 @@ from pathlib import Path
 
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive import root
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import (
+    create_file,
+    exists,
+    is_folder,
+    list_folder,
+    make_folder,
+    missing_folders,
+    read_file,
+    remove_empty,
+    remove_file,
+    write_file,
+)
+from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.index_schema import COLUMNS
 from mandrelgen.archive.naming import number_count
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.workflows import search
+from mandrelgen.workflows.archives import archive_of
 from mandrelgen.workflows.catalogue import cards, page
 
 FOLDER = "catalogue"
@@ -44,14 +56,19 @@ def catalogue(folder: Path, date: str) -> Written:
 
     Raises InputError if there is no archive or the catalogue's place is taken, DiskError.
     """
-    archive = search.archive_of(folder)
+    archive = archive_of(folder)
     made, findings, faults = newest_cards(archive)
     unread = [f.split(":", 1)[0] for f in faults]
     findings += [
-        Finding(Level.WARNING, "archive.unread", str(folder), message,
-                "run `mandrelgen verify` on the archive")
+        Finding(
+            level=Level.WARNING,
+            code="archive.unread",
+            where=str(folder),
+            message=message,
+            remedy="run `mandrelgen verify` on the archive",
+        )
         for message in faults
-    ]  # fmt: skip
+    ]
     models = {c.model.name + ".js": c.model.script for c in made if c.model is not None}
     html = page.render(made, [n for n in unread if number_count(archive.prefix, n)], date)
     _write(archive, html, models)
@@ -93,51 +110,59 @@ def _cards(base: Path, rows: tuple[IndexRow, ...]) -> tuple[list[cards.Card], li
 def _write(archive: root.Archive, html: bytes, models: Mapping[str, bytes]) -> None:
     folder = archive.root / FOLDER
     _check_place(folder)
-    missing = store.missing_folders(folder / MODELS)
+    missing = missing_folders(folder / MODELS)
     new: list[Path] = []
     try:
-        store.make_folder(folder / MODELS)
+        make_folder(folder / MODELS)
         _write_models(folder / MODELS, models, new)
         # Two runs at once: the later page may need what the earlier one is about to sweep.
         with root.held(archive):
             _write_models(folder / MODELS, models, new)
-            store.write_file(folder / PAGE, html)
+            write_file(folder / PAGE, html)
             new = []
             _sweep(folder, models)
     except BaseException:
         for path in new:
-            store.remove_file(path)
-        store.remove_empty(missing)
+            remove_file(path)
+        remove_empty(missing)
         raise
 
 
 def _check_place(folder: Path) -> None:
     """Whatever else stands in the catalogue's place stays there."""
-    if store.exists(folder) and not store.is_folder(folder):
+    if exists(folder) and not is_folder(folder):
         raise DiskError(f"{folder} is a link or a file, where the catalogue's folder belongs.",
                         "Move it away.")  # fmt: skip
     path = folder / PAGE
-    if store.exists(path) and page.MARK not in store.read_file(path, LARGEST):
-        raise InputError([Finding(Level.ERROR, "catalogue.foreign", f"{FOLDER}/{PAGE}",
-                                  "this file was not written by mandrelgen",
-                                  "move it away; nothing was changed")])  # fmt: skip
+    if exists(path) and page.MARK not in read_file(path, LARGEST):
+        raise InputError(
+            [
+                Finding(
+                    level=Level.ERROR,
+                    code="catalogue.foreign",
+                    where=f"{FOLDER}/{PAGE}",
+                    message="this file was not written by mandrelgen",
+                    remedy="move it away; nothing was changed",
+                )
+            ]
+        )
 
 
 def _write_models(folder: Path, models: Mapping[str, bytes], new: list[Path]) -> None:
     """Models that are missing or damaged; the names of those that were missing go to ``new``."""
-    there = set(store.list_folder(folder))
+    there = set(list_folder(folder))
     for name, data in models.items():
         path = folder / name
         if name not in there:
-            if store.create_file(path, data):
+            if create_file(path, data):
                 new.append(path)
-        elif store.read_file(path, LARGEST) != data:
-            store.write_file(path, data)
+        elif read_file(path, LARGEST) != data:
+            write_file(path, data)
 
 
 def _sweep(folder: Path, models: Mapping[str, bytes]) -> None:
-    store.sweep(folder)
-    store.sweep(folder / MODELS)
-    for name in store.list_folder(folder / MODELS):
+    sweep(folder)
+    sweep(folder / MODELS)
+    for name in list_folder(folder / MODELS):
         if _MODEL.fullmatch(name) and name not in models:
-            store.remove_file(folder / MODELS / name)
+            remove_file(folder / MODELS / name)

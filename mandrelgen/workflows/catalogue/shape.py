@@ -40,7 +40,7 @@ class Model:
     plain: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SideView:
     """Polygons and lines in mm as SVG coordinates, x along the axis; ``box`` is the view box."""
 
@@ -108,12 +108,12 @@ def side_view(mandrel: Mandrel) -> SideView:
     threads = [s for s in (*mandrel.outer, *mandrel.inner) if s.thread is not None]
     low, high, height = z0 - edge, z1 + edge, radius + edge
     return SideView(
-        f"{low:.3f} {-height:.3f} {high - low:.3f} {2 * height:.3f}",
-        _points(body),
-        tuple(_across(b.z0, max(a.d1, b.d0)) for a, b in pairwise(mandrel.outer)),
-        tuple(line for s in mandrel.inner for line in _bore(s, z0, z1)),
-        tuple(line for s in threads for line in _roots(s)),
-        _points([(low, 0.0), (high, 0.0)]),
+        box=f"{low:.3f} {-height:.3f} {high - low:.3f} {2 * height:.3f}",
+        body=_points(body),
+        edges=tuple(_across(b.z0, max(a.d1, b.d0)) for a, b in pairwise(mandrel.outer)),
+        bores=tuple(line for s in mandrel.inner for line in _bore(s, z0, z1)),
+        roots=tuple(line for s in threads for line in _roots(s)),
+        axis=_points([(low, 0.0), (high, 0.0)]),
     )
 
 

@@ -20,7 +20,7 @@ FAR_OFF = 0.8
 _BOM = "\ufeff"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Readings:
     """What the maker read on a coupon, mm: ``pins`` and ``holes`` as (nominal, measured); the least
     marks that go together freely: ``ladder`` printed plug in printed ring, ``plug`` the printed
@@ -33,7 +33,7 @@ class Readings:
     ring: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Compensation:
     """The values found; None where nothing was read. ``readings`` in words."""
 
@@ -77,11 +77,11 @@ def compensation(r: Readings) -> Compensation:
         if mark is not None
     ]
     return Compensation(
-        _mean([m - n for n, m in r.pins]),
-        _mean([n - m for n, m in r.holes]),
-        r.plug if r.plug is not None else r.ladder,
-        r.ring if r.ring is not None else r.ladder,
-        tuple(said),
+        outside=_mean([m - n for n, m in r.pins]),
+        hole=_mean([n - m for n, m in r.holes]),
+        external_thread=r.plug if r.plug is not None else r.ladder,
+        internal_thread=r.ring if r.ring is not None else r.ladder,
+        readings=tuple(said),
     )
 
 
@@ -183,7 +183,7 @@ def _mark_faults(r: Readings) -> list[Finding]:
 
 
 def _finding(where: str, message: str, remedy: str) -> Finding:
-    return Finding(Level.ERROR, "calibrate", where, message, remedy)
+    return Finding(level=Level.ERROR, code="calibrate", where=where, message=message, remedy=remedy)
 
 
 def _fault(where: str, message: str, remedy: str) -> InputError:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 from mandrelgen.workshop.printing.judge import PrintLevel, thread_level
 from mandrelgen.workshop.printing.plate import HoleBlock, Notches, Plate, PlatePiece
@@ -48,7 +49,11 @@ def coupon(printer: Printer) -> Coupon:
         (
             (d, p)
             for d, p in THREADS
-            if thread_level(basic_form(True, d, p), basic_form(False, d, p), printer)
+            if thread_level(
+                basic_form(external=True, diameter=d, pitch=p),
+                basic_form(external=False, diameter=d, pitch=p),
+                printer,
+            )
             is PrintLevel.GOOD
         ),
         THREADS[-1],
@@ -60,11 +65,11 @@ def coupon(printer: Printer) -> Coupon:
         mark = k % len(ALLOWANCES)
         pieces.append(
             PlatePiece(
-                f"{name} {ALLOWANCES[mark]:.2f}",
-                shape.profile(),
-                k % COLUMNS * SPACING,
-                k // COLUMNS * SPACING,
-                _marks(mark, shape, printer),
+                name=f"{name} {ALLOWANCES[mark]:.2f}",
+                profile=shape.profile(),
+                x=k % COLUMNS * SPACING,
+                y=k // COLUMNS * SPACING,
+                marks=_marks(mark, shape, printer),
             )
         )
     at = len(shapes)
@@ -77,14 +82,18 @@ def coupon(printer: Printer) -> Coupon:
 
 def plug(d: float, pitch: float, allowance: float, printer: Printer) -> PrintedShape:
     """A ladder plug: handle on the bed, thread upwards, basic profile less the allowance."""
-    form = printed_thread("thread", basic_form(True, d, pitch), allowance, printer.flat).printed
+    form = printed_thread(
+        "thread", basic_form(external=True, diameter=d, pitch=pitch), allowance, printer.flat
+    ).printed
     body = d + 4.0
     return ready(plug_shape(form, body, HANDLE, PLUG_LENGTH), printer)[0]
 
 
 def ring(d: float, pitch: float, allowance: float, printer: Printer) -> PrintedShape:
     """A ladder ring: basic profile plus the allowance."""
-    form = printed_thread("thread", basic_form(False, d, pitch), allowance, printer.flat).printed
+    form = printed_thread(
+        "thread", basic_form(external=False, diameter=d, pitch=pitch), allowance, printer.flat
+    ).printed
     return ready(ring_shape(form, d + 6.0, RING_LENGTH), printer)[0]
 
 
@@ -95,11 +104,22 @@ def plug_shape(form: ThreadForm, body: float, handle: float, length: float) -> P
     z1, z2, z3 = 1.0, 1.0 + rise, 1.0 + rise + length
     return PrintedShape(
         (
-            Stretch("handle", -handle, 0.0, body, body),
-            Stretch("relief", 0.0, z1, groove, groove),
-            Stretch("relief.flank", z1, z2, groove, form.crest_diameter),
-            Stretch("thread", z2, z3, form.crest_diameter, form.crest_diameter, form),
-            Stretch("chamfer", z3, z3 + rise, form.crest_diameter, groove),
+            Stretch(feature=Feature("handle"), z0=-handle, z1=0.0, d0=body, d1=body),
+            Stretch(feature=Feature("relief"), z0=0.0, z1=z1, d0=groove, d1=groove),
+            Stretch(
+                feature=Feature("relief.flank"), z0=z1, z1=z2, d0=groove, d1=form.crest_diameter
+            ),
+            Stretch(
+                feature=Feature("thread"),
+                z0=z2,
+                z1=z3,
+                d0=form.crest_diameter,
+                d1=form.crest_diameter,
+                thread=form,
+            ),
+            Stretch(
+                feature=Feature("chamfer"), z0=z3, z1=z3 + rise, d0=form.crest_diameter, d1=groove
+            ),
         )
     )
 
@@ -110,18 +130,30 @@ def ring_shape(form: ThreadForm, body: float, length: float) -> PrintedShape:
     rise = (mouth - form.crest_diameter) / 2
     crest = form.crest_diameter
     return PrintedShape(
-        (Stretch("body", 0.0, length, body, body),),
+        (Stretch(feature=Feature("body"), z0=0.0, z1=length, d0=body, d1=body),),
         (
-            Stretch("countersink.rear", 0.0, rise, mouth, crest),
-            Stretch("thread", rise, length - rise, crest, crest, form),
-            Stretch("countersink", length - rise, length, crest, mouth),
+            Stretch(feature=Feature("countersink.rear"), z0=0.0, z1=rise, d0=mouth, d1=crest),
+            Stretch(
+                feature=Feature("thread"),
+                z0=rise,
+                z1=length - rise,
+                d0=crest,
+                d1=crest,
+                thread=form,
+            ),
+            Stretch(
+                feature=Feature("countersink"), z0=length - rise, z1=length, d0=crest, d1=mouth
+            ),
         ),
     )
 
 
 def pin_shape(printer: Printer) -> PrintedShape:
     """The stepped pin, thickest on the bed."""
-    steps = tuple(Stretch("body", k * STEP, (k + 1) * STEP, d, d) for k, d in enumerate(PINS))
+    steps = tuple(
+        Stretch(feature=Feature("body"), z0=k * STEP, z1=(k + 1) * STEP, d0=d, d1=d)
+        for k, d in enumerate(PINS)
+    )
     return ready(PrintedShape(steps), printer)[0]
 
 
@@ -133,11 +165,21 @@ def _block(y: float) -> HoleBlock:
         x += 3 + d
     length = x + 3
     middle = tuple((d, at - length / 2) for d, at in holes)
-    return HoleBlock("holes", length, max(HOLES) + 6, STEP, middle, 3 * SPACING + 14, y)
+    return HoleBlock(
+        name="holes",
+        length=length,
+        width=max(HOLES) + 6,
+        height=STEP,
+        holes=middle,
+        x=3 * SPACING + 14,
+        y=y,
+    )
 
 
 def _marks(count: int, shape: PrintedShape, printer: Printer) -> Notches:
     """As wide as two lines, at least 0.8; on the body's upper half, clear of the foot."""
     body = next(s for s in shape.outer if s.feature in ("body", "handle") and s.d0 == s.d1)
     wide = max(0.8, 2 * printer.feature)
-    return Notches(count, body.d0 / 2, wide, 0.6, body.z0 + 1.5, body.z1 - 1.0)
+    return Notches(
+        count=count, radius=body.d0 / 2, wide=wide, deep=0.6, z0=body.z0 + 1.5, z1=body.z1 - 1.0
+    )

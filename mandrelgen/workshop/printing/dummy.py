@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from mandrelgen.design.ends import TappedEnd, plain_holes, tapped_end, tenon_end
-from mandrelgen.design.screw import form_of
+from mandrelgen.design.mandrel_thread import form_of
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import End, Part
 from mandrelgen.spec.shop import Shop
@@ -34,15 +35,24 @@ def dummy(part: Part, end: End, shop: Shop) -> PrintedShape:
     body = -max(BASE, depth - top)
     through = tuple(_moved(s, top) for s in inner)
     if inner and through[0].z0 > body + 1e-9:
-        through = (Stretch("bore", body, through[0].z0, inner[0].d0, inner[0].d0), *through)
-    outer = (Stretch("body", body, 0.0, float(end.diameter), float(end.diameter)),)
+        through = (
+            Stretch(
+                feature=Feature("bore"), z0=body, z1=through[0].z0, d0=inner[0].d0, d1=inner[0].d0
+            ),
+            *through,
+        )
+    outer = (
+        Stretch(
+            feature=Feature("body"), z0=body, z1=0.0, d0=float(end.diameter), d1=float(end.diameter)
+        ),
+    )
     if end.external is None:
         return PrintedShape(outer, through)
     return PrintedShape((*outer, *_tenon(end, shop)), through)
 
 
 def _moved(s: Stretch, by: float) -> Stretch:
-    return Stretch(s.feature, s.z0 + by, s.z1 + by, s.d0, s.d1, s.thread)
+    return Stretch(feature=s.feature, z0=s.z0 + by, z1=s.z1 + by, d0=s.d0, d1=s.d1, thread=s.thread)
 
 
 def _tenon(end: End, shop: Shop) -> tuple[Stretch, ...]:
@@ -53,14 +63,25 @@ def _tenon(end: End, shop: Shop) -> tuple[Stretch, ...]:
     rise = (crest - groove) / 2
     start = max(tenon.unformed_max, rise + _GROOVE)
     foot = start - rise - _GROOVE
-    out = [Stretch("tenon.shoulder", 0.0, foot, crest, crest)] if foot > 0.05 else []
+    out = (
+        [Stretch(feature=Feature("tenon.shoulder"), z0=0.0, z1=foot, d0=crest, d1=crest)]
+        if foot > 0.05
+        else []
+    )
     z = foot if out else 0.0
     return (
         *out,
-        Stretch("tenon.groove", z, start - rise, groove, groove),
-        Stretch("tenon.flank", start - rise, start, groove, crest),
-        Stretch("tenon.thread", start, length - rise, crest, crest, form),
-        Stretch("tenon.chamfer", length - rise, length, crest, groove),
+        Stretch(feature=Feature("tenon.groove"), z0=z, z1=start - rise, d0=groove, d1=groove),
+        Stretch(feature=Feature("tenon.flank"), z0=start - rise, z1=start, d0=groove, d1=crest),
+        Stretch(
+            feature=Feature("tenon.thread"),
+            z0=start,
+            z1=length - rise,
+            d0=crest,
+            d1=crest,
+            thread=form,
+        ),
+        Stretch(feature=Feature("tenon.chamfer"), z0=length - rise, z1=length, d0=crest, d1=groove),
     )
 
 
@@ -72,7 +93,11 @@ def _inside(part: Part, end: End, shop: Shop) -> tuple[Stretch, ...]:
             return ()
         first = holes[0]
         depth = min(first.end, BORE)
-        return (Stretch("bore", -depth, 0.0, first.size.mid, first.size.mid),)
+        return (
+            Stretch(
+                feature=Feature("bore"), z0=-depth, z1=0.0, d0=first.size.mid, d1=first.size.mid
+            ),
+        )
     tapped = tapped_end(part, end, shop)
     return _tapped(tapped)
 
@@ -90,12 +115,22 @@ def _tapped(t: TappedEnd) -> tuple[Stretch, ...]:
     if behind:
         d = behind[0].size.mid
         groove = low - _GROOVE
-        out.append(Stretch("bore", max(groove - BORE, -behind[0].end - _GROOVE), groove, d, d))
-        out.append(Stretch("relief", groove, low, wide, wide))
-    out.append(Stretch("relief.flank", low, last, wide, crest))
-    out.append(Stretch("thread", last, first, crest, crest, form))
-    out.append(Stretch("countersink", first, -mouth, crest, wide))
+        out.append(
+            Stretch(
+                feature=Feature("bore"),
+                z0=max(groove - BORE, -behind[0].end - _GROOVE),
+                z1=groove,
+                d0=d,
+                d1=d,
+            )
+        )
+        out.append(Stretch(feature=Feature("relief"), z0=groove, z1=low, d0=wide, d1=wide))
+    out.append(Stretch(feature=Feature("relief.flank"), z0=low, z1=last, d0=wide, d1=crest))
+    out.append(
+        Stretch(feature=Feature("thread"), z0=last, z1=first, d0=crest, d1=crest, thread=form)
+    )
+    out.append(Stretch(feature=Feature("countersink"), z0=first, z1=-mouth, d0=crest, d1=wide))
     if counter is not None:
         d = max(counter.size.mid, wide)
-        out.append(Stretch("counterbore", -mouth, 0.0, d, d))
+        out.append(Stretch(feature=Feature("counterbore"), z0=-mouth, z1=0.0, d0=d, d1=d))
     return tuple(out)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from mandrelgen.model.half_section import Profile
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Notches:
     """``count`` upright grooves, ``wide`` and ``deep`` mm, side by side on the outside of radius
     ``radius``, from ``z0`` to ``z1``; a longer one in front of them shows where to begin."""
@@ -31,7 +31,7 @@ class PlatePiece:
     marks: Notches | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HoleBlock:
     """A flat block with upright through holes in a row, mm: (diameter, x) each, from its middle."""
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.half_section import TOUCH, Profile, chain
 from mandrelgen.model.mandrel import Flats, Stretch
 from mandrelgen.workshop.printing.printer import Printer, rule
 
 # Stretches the spindle holds or the maker sees; everything else enters or takes the pen's part.
-HELD = frozenset({"rear", "shank", "neck", "collar", "handle", "body"})
+_K = FeatureKind
+HELD = (_K.REAR, _K.SHANK, _K.NECK, _K.COLLAR, _K.HANDLE, _K.BODY)
 # Left of a groove below an added cone, mm.
 _REST = 0.2
 
@@ -41,9 +43,9 @@ class PrintedWall:
     z: float
 
 
-def held(feature: str) -> bool:
+def held(feature: Feature) -> bool:
     """True for a stretch that neither enters nor takes the pen's part."""
-    return feature.split(".")[-1] in HELD
+    return feature.is_whole(*HELD)
 
 
 def ready(shape: PrintedShape, printer: Printer) -> tuple[PrintedShape, tuple[str, ...]]:
@@ -132,13 +134,15 @@ def _carry(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedSha
     for i, s in enumerate(shape.outer):
         above = shape.outer[i + 1] if i + 1 < len(shape.outer) else None
         width = 0.0 if above is None else (above.d0 - s.d1) / 2
-        plain = s.thread is None and s.d0 == s.d1 and s.feature.split(".")[-1] != "shank"
+        plain = s.thread is None and s.d0 == s.d1 and not s.feature.is_whole(FeatureKind.SHANK)
         if above is None or width <= free or not plain or s.z1 - s.z0 < width + _REST:
             outer.append(s)
             continue
         foot = s.z1 - width
         outer.append(replace(s, z1=foot))
-        outer.append(Stretch(f"{s.feature}.cone", foot, s.z1, s.d1, above.d0))
+        outer.append(
+            Stretch(feature=Feature(f"{s.feature}.cone"), z0=foot, z1=s.z1, d0=s.d1, d1=above.d0)
+        )
         said.append(f"{above.feature}: underside of {width:.2f} carried by a cone of 45°")
     return replace(shape, outer=tuple(outer))
 
@@ -151,7 +155,13 @@ def _foot(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedShap
     first, outer, inner = shape.outer[0], shape.outer, list(shape.inner)
     if first.thread is None and first.d0 == first.d1 and first.z1 - first.z0 > f:
         outer = (
-            Stretch(first.feature, first.z0, first.z0 + f, first.d0 - 2 * f, first.d0),
+            Stretch(
+                feature=first.feature,
+                z0=first.z0,
+                z1=first.z0 + f,
+                d0=first.d0 - 2 * f,
+                d1=first.d0,
+            ),
             replace(first, z0=first.z0 + f),
             *outer[1:],
         )
@@ -160,7 +170,7 @@ def _foot(shape: PrintedShape, printer: Printer, said: list[str]) -> PrintedShap
         plain = s.thread is None and s.d0 == s.d1
         if abs(s.z0 - first.z0) < TOUCH and plain and s.z1 - s.z0 > f:
             inner[k : k + 1] = [
-                Stretch(s.feature, s.z0, s.z0 + f, s.d0 + 2 * f, s.d0),
+                Stretch(feature=s.feature, z0=s.z0, z1=s.z0 + f, d0=s.d0 + 2 * f, d1=s.d0),
                 replace(s, z0=s.z0 + f),
             ]
             break

@@ -16,7 +16,7 @@ LEAST_DEPTH = 0.01
 DEPTH_FACTOR = 0.541265877
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedThread:
     """A thread as designed and as printed; ``allowance`` a side, ``crest`` and ``root``: how much
     each was cut back or filled, on the radius, mm."""
@@ -49,7 +49,9 @@ def printed_thread(feature: str, form: ThreadForm, allowance: float, flat: float
         crest_diameter=moved.crest_diameter + 2 * side * crest,
         root_diameter=moved.root_diameter - 2 * side * root,
     )
-    return PrintedThread(feature, form, printed, allowance, crest, root)
+    return PrintedThread(
+        feature=feature, designed=form, printed=printed, allowance=allowance, crest=crest, root=root
+    )
 
 
 def radial_play(screw: ThreadForm, nut: ThreadForm) -> float:
@@ -77,4 +79,12 @@ def basic_form(
     minor = diameter - 2 * DEPTH_FACTOR * pitch
     mean = diameter - 1.2 * DEPTH_FACTOR * pitch  # d − 3/4 H; H1 = 5/8 H
     crest, root = (diameter, minor) if external else (minor, diameter)
-    return ThreadForm(external, starts, pitch, left_hand, crest, mean, root)
+    return ThreadForm(
+        external=external,
+        starts=starts,
+        pitch=pitch,
+        left_hand=left_hand,
+        crest_diameter=crest,
+        pitch_diameter=mean,
+        root_diameter=root,
+    )

@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.model.characteristic import MEASURED, Characteristic, Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData, ThreadForm
 from mandrelgen.standards.threads import Band, ThreadLimits
 from mandrelgen.workshop.receipt.readings import Reading
@@ -131,7 +132,9 @@ def _form(thread: ThreadData, made: Sequence[Characteristic]) -> ThreadForm:
     )
 
 
-def _stretch(s: Stretch, sizes: Mapping[str, float], forms: Mapping[str, ThreadForm]) -> Stretch:
+def _stretch(
+    s: Stretch, sizes: Mapping[Feature, float], forms: Mapping[Feature, ThreadForm]
+) -> Stretch:
     """A cylinder at the diameter that was read; cones and what was not read as drawn."""
     if s.thread is not None and s.feature in forms:
         form = forms[s.feature]

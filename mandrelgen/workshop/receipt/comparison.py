@@ -6,12 +6,12 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mandrelgen.mechanics.verdict_types import Assessment, Gap
+from mandrelgen.mechanics.assessment_types import Assessment, Gap
 
 GAPS = {"play": "least play", "seat": "least room", "engagement": "in engagement"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
     """One result, designed and as made, in ``unit``; ``more``: more of it is better. None: there
     is none (a button has no speed)."""
@@ -42,7 +42,7 @@ class Term:
     made: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EndInUse:
     """One end in use. ``joint``: where the step shows (empty: the neighbour is taken as true),
     ``target`` mm; ``met``: as made, the step keeps within it."""
@@ -68,9 +68,15 @@ def side(designed: Assessment, made: Assessment) -> EndInUse:
     """Both verdicts on one end."""
     step = made.truth.step
     return EndInUse(
-        made.part, made.end, step.joint, step.target, step.met, designed.truth.step.met,
-        tuple(_figures(designed, made)), tuple(_terms(designed, made)),
-    )  # fmt: skip
+        part=made.part,
+        end=made.end,
+        joint=step.joint,
+        target=step.target,
+        met=step.met,
+        designed_met=designed.truth.step.met,
+        figures=tuple(_figures(designed, made)),
+        terms=tuple(_terms(designed, made)),
+    )
 
 
 def _figures(a: Assessment, b: Assessment) -> Iterator[Figure]:
@@ -79,44 +85,108 @@ def _figures(a: Assessment, b: Assessment) -> Iterator[Figure]:
     for g in b.gaps:
         yield from _gap(theirs.get(g.id), g)
     if a.speed is not None and b.speed is not None:
-        yield Figure("max_speed", "highest speed", "1/min",
-                     float(a.speed.allowed), float(b.speed.allowed), True)  # fmt: skip
+        yield Figure(
+            id="max_speed",
+            label="highest speed",
+            unit="1/min",
+            designed=float(a.speed.allowed),
+            made=float(b.speed.allowed),
+            more=True,
+        )
     if a.stiffness is not None and b.stiffness is not None:
-        yield Figure("deflection", "bends at the tool in normal work", "mm",
-                     a.stiffness.used.tool, b.stiffness.used.tool)  # fmt: skip
+        yield Figure(
+            id="deflection",
+            label="bends at the tool in normal work",
+            unit="mm",
+            designed=a.stiffness.used.tool,
+            made=b.stiffness.used.tool,
+        )
     known = {c.id: c for c in a.checks}
     for c in b.checks:
         if c.id in known:
-            yield Figure(f"safety.{c.id}", f"safety: {c.label} ({c.asked:g} asked)", "",
-                         _finite(known[c.id].factor), _finite(c.factor), True)  # fmt: skip
+            yield Figure(
+                id=f"safety.{c.id}",
+                label=f"safety: {c.label} ({c.asked:g} asked)",
+                unit="",
+                designed=_finite(known[c.id].factor),
+                made=_finite(c.factor),
+                more=True,
+            )
 
 
 def _true(a: Assessment, b: Assessment) -> Iterator[Figure]:
     x, y = a.truth, b.truth
     s, t = x.step.states, y.step.states
-    yield Figure("joint_step", "joint step, pulled tight, statistical", "mm",
-                 s.tight.statistical, t.tight.statistical)  # fmt: skip
-    yield Figure("joint_step.worst", "joint step, pulled tight, worst case", "mm",
-                 s.tight.worst, t.tight.worst)  # fmt: skip
-    yield Figure("joint_step.loose", "joint step, not drawn up, statistical", "mm",
-                 s.loose.statistical, t.loose.statistical)  # fmt: skip
-    yield Figure("runout_seat", "run-out at the seat, statistical", "mm",
-                 x.runout_seat.tight.statistical, y.runout_seat.tight.statistical)  # fmt: skip
-    yield Figure("runout_end", "run-out at the part's far end, statistical", "mm",
-                 x.runout_end.tight.statistical, y.runout_end.tight.statistical)  # fmt: skip
-    yield Figure("remount", "shift when put back, statistical", "mm",
-                 x.remount.statistical, y.remount.statistical)  # fmt: skip
+    yield Figure(
+        id="joint_step",
+        label="joint step, pulled tight, statistical",
+        unit="mm",
+        designed=s.tight.statistical,
+        made=t.tight.statistical,
+    )
+    yield Figure(
+        id="joint_step.worst",
+        label="joint step, pulled tight, worst case",
+        unit="mm",
+        designed=s.tight.worst,
+        made=t.tight.worst,
+    )
+    yield Figure(
+        id="joint_step.loose",
+        label="joint step, not drawn up, statistical",
+        unit="mm",
+        designed=s.loose.statistical,
+        made=t.loose.statistical,
+    )
+    yield Figure(
+        id="runout_seat",
+        label="run-out at the seat, statistical",
+        unit="mm",
+        designed=x.runout_seat.tight.statistical,
+        made=y.runout_seat.tight.statistical,
+    )
+    yield Figure(
+        id="runout_end",
+        label="run-out at the part's far end, statistical",
+        unit="mm",
+        designed=x.runout_end.tight.statistical,
+        made=y.runout_end.tight.statistical,
+    )
+    yield Figure(
+        id="remount",
+        label="shift when put back, statistical",
+        unit="mm",
+        designed=x.remount.statistical,
+        made=y.remount.statistical,
+    )
     if x.wall is not None and y.wall is not None:
-        yield Figure("thinnest_wall", f"thinnest wall, {y.wall.where}, statistical", "mm",
-                     x.wall.statistical, y.wall.statistical, True)  # fmt: skip
+        yield Figure(
+            id="thinnest_wall",
+            label=f"thinnest wall, {y.wall.where}, statistical",
+            unit="mm",
+            designed=x.wall.statistical,
+            made=y.wall.statistical,
+            more=True,
+        )
 
 
 def _gap(a: Gap | None, b: Gap) -> Iterator[Figure]:
-    yield Figure(f"fit.{b.id}", f"{GAPS.get(b.kind, b.kind)}: {b.label}", "mm",
-                 None if a is None else a.least, b.least, True)  # fmt: skip
+    yield Figure(
+        id=f"fit.{b.id}",
+        label=f"{GAPS.get(b.kind, b.kind)}: {b.label}",
+        unit="mm",
+        designed=None if a is None else a.least,
+        made=b.least,
+        more=True,
+    )
     if b.most is not None:
-        yield Figure(f"fit.{b.id}.most", f"most play: {b.label}", "mm",
-                     None if a is None else a.most, b.most)  # fmt: skip
+        yield Figure(
+            id=f"fit.{b.id}.most",
+            label=f"most play: {b.label}",
+            unit="mm",
+            designed=None if a is None else a.most,
+            made=b.most,
+        )
 
 
 def _terms(a: Assessment, b: Assessment) -> Iterator[Term]:

@@ -132,7 +132,7 @@ def _deep(name: str) -> Finding:
 
 
 def _wrong(where: str, message: str, remedy: str) -> Finding:
-    return Finding(Level.ERROR, MARK, where, message, remedy)
+    return Finding(level=Level.ERROR, code=MARK, where=where, message=message, remedy=remedy)
 
 
 def _fault(where: str, message: str, remedy: str) -> InputError:

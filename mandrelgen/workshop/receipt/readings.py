@@ -61,7 +61,7 @@ class Given:
     origin: str = field(default=MARK, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
     """A reading understood: ``value`` in the characteristic's own unit and kind (a reading over
     wires is turned into the pitch diameter; ``raw`` keeps what was read, ``wire`` over what); None
@@ -76,7 +76,7 @@ class Reading:
     wire: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
     """A characteristic's verdict from its readings; ``needed``: the mandrel is not proved without
     it; ``free``: limits for information only (the customer's own tap or die). ``instead``: what
@@ -175,7 +175,18 @@ def judge(
             verdict = combine((r.verdict, r.uncertainty) for r in readings)
             instead = instruments.elsewhere(mandrel, c) if verdict is Conformity.UNDECIDED else ""
             limits = (c.lower, c.upper)
-            judged.append(Judged(number, c.id, limits, readings, verdict, needed, free, instead))
+            judged.append(
+                Judged(
+                    number=number,
+                    id=c.id,
+                    limits=limits,
+                    readings=readings,
+                    verdict=verdict,
+                    needed=needed,
+                    free=free,
+                    instead=instead,
+                )
+            )
     counted = (
         j.verdict for j in judged if j.needed or (j.verdict is Conformity.REJECT and not j.free)
     )
@@ -201,11 +212,21 @@ def _understand(mandrel: Mandrel, shop: Shop, c: Characteristic, g: Given) -> Re
     if g.passed is not None:
         _check_judge(c, g)
         verdict = Conformity.ACCEPT if g.passed else Conformity.REJECT
-        return Reading(c.id, None, 0.0, g.instrument, verdict, None)
+        return Reading(
+            id=c.id, value=None, uncertainty=0.0, instrument=g.instrument, verdict=verdict, raw=None
+        )
     tool = _tool(mandrel, shop, c, g)
     value = _plain_value(mandrel, c, g, tool)
     verdict = decide(value, c.lower, c.upper, tool.uncertainty)
-    return Reading(c.id, value, tool.uncertainty, tool.name, verdict, g.value, g.wire)
+    return Reading(
+        id=c.id,
+        value=value,
+        uncertainty=tool.uncertainty,
+        instrument=tool.name,
+        verdict=verdict,
+        raw=g.value,
+        wire=g.wire,
+    )
 
 
 def _check_judge(c: Characteristic, g: Given) -> None:
@@ -309,4 +330,6 @@ def _number(text: str) -> float:
 
 
 def _fault(message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, MARK, "reading", message, remedy)])
+    return InputError(
+        [Finding(level=Level.ERROR, code=MARK, where="reading", message=message, remedy=remedy)]
+    )

@@ -72,7 +72,7 @@ def in_the_way(t: ThreadData, mandrel: Mandrel) -> float:
     (columns from memory); of an inch one without its maker's tolerance, which is not held."""
     if not t.limits.external:
         return 0.0
-    row = turned_to_nose(mandrel, t.feature.removesuffix("thread"))
+    row = turned_to_nose(mandrel, t.feature.end)
     ahead = row[next(i for i, s in enumerate(row) if s.feature == t.feature) + 1 :]
     upper = {
         c.feature: c.upper

@@ -11,7 +11,7 @@ from mandrelgen.standards import materials, stock
 from mandrelgen.standards.tables import NotHeldError
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BarStock:
     """What to buy for one piece. Lengths in mm, masses in g. ``bar`` None: ``note`` says why.
     ``length`` is ``finished_length`` with ``facing`` at both ends, one parting or saw cut
@@ -54,18 +54,18 @@ def choose(mandrel: Mandrel) -> BarStock:
         )
     mass = 0.0 if bar is None else math.pi / 4 * bar**2 * length * density / 1000
     return BarStock(
-        material,
-        widest,
-        bar,
-        long,
-        facing,
-        part_off,
-        grip,
-        float(length),
-        mass,
-        finished_volume(mandrel) * density / 1000,
-        note,
-        "bar sizes from memory; allowances: common practice, no source",
+        material=material,
+        widest=widest,
+        bar=bar,
+        finished_length=long,
+        facing=facing,
+        part_off=part_off,
+        grip=grip,
+        length=float(length),
+        bar_mass=mass,
+        finished_mass=finished_volume(mandrel) * density / 1000,
+        note=note,
+        source="bar sizes from memory; allowances: common practice, no source",
     )
 
 

@@ -49,7 +49,7 @@ class Train:
         return f"{a}/{b}" + (f" × {rest[0]}/{rest[1]}" if rest else "")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeGears:
     """Trains for a lead: ``exact`` (simplest first), ``near`` (smallest error first), from the
     gears ``owned``; ``assumed`` true if they are only a usual set."""
@@ -86,6 +86,14 @@ def find(
 
     Raises ValueError for a lead not above 0, a lead screw that cannot be read, or fewer than two
     gears.
+
+    By hand: a lead screw of 8 threads to the inch moves 3.175 mm a turn, and 3.175 × 60/127 is
+    1.5; of 3 mm, 3 × 40/50 is the lead 2.4 of a triple start of 0.8.
+
+    >>> find(Fraction(3, 2), "8 TPI", (30, 60, 100, 127)).best.text
+    '60/127'
+    >>> find(Fraction(12, 5), "3 mm", (40, 50, 65)).best.text
+    '40/50'
     """
     screw = lead_of(lead_screw)
     owned = sorted(gears or usual_gears())
@@ -105,13 +113,13 @@ def find(
         return tuple(_train(g, screw, lead, engagement) for g in chosen[:KEPT])
 
     return ChangeGears(
-        float(lead),
-        lead_screw,
-        engagement,
-        told(exact),
-        told(_distinct(near)),
-        tuple(owned),
-        not gears,
+        lead=float(lead),
+        lead_screw=lead_screw,
+        engagement=engagement,
+        exact=told(exact),
+        near=told(_distinct(near)),
+        owned=tuple(owned),
+        assumed=not gears,
     )
 
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design import seat
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, ThreadData
 from mandrelgen.workshop.turning import thread_alternatives
-from mandrelgen.workshop.turning.names import SECOND
 
 # The piece is indicated to this share of the tightest run-out asked for (common practice).
 SHARE = 0.25
@@ -28,52 +28,54 @@ class Operation:
     finishes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkingEnd:
-    """One working end: ``has`` its features without prefix; ``back`` true if the shoulder at the
-    shank's front faces the spindle (cut together with the shank)."""
+    """One working end: ``has`` its features by their own names; ``back`` true if the shoulder
+    at the shank's front faces the spindle (cut together with the shank)."""
 
     mandrel: Mandrel
-    prefix: str
+    end: MandrelEnd
     setting: int
     has: frozenset[str]
     thread: ThreadData | None
     back: bool
 
-    def ids(self, wanted: Callable[[str], bool]) -> tuple[str, ...]:
-        """Ids of this end's characteristics whose own name is ``wanted``, in reading order."""
+    def ids(self, names: Collection[str], of: tuple[FeatureKind, ...] = ()) -> tuple[str, ...]:
+        """Ids of this end's characteristics whose own name is one of ``names``, or that speak of a
+        feature of the kinds ``of``; in reading order."""
         return tuple(
             c.id
             for c in self.mandrel.characteristics
-            if c.id.startswith(SECOND) == bool(self.prefix)
-            and wanted(c.id.removeprefix(self.prefix))
+            if c.end is self.end and (c.own_id in names or c.subject in of)
         )
+
+    @property
+    def second(self) -> bool:
+        """True for the second end of a double-ended mandrel."""
+        return self.end is MandrelEnd.SECOND
 
     def at(self, station: str) -> float:
         """z of a station of this end."""
-        return self.mandrel.stations[self.prefix + station]
+        return self.mandrel.stations[self.end.named(station)]
 
     def size(self, id: str) -> Characteristic | None:
         """A characteristic of this end, or None."""
         found = {c.id: c for c in self.mandrel.characteristics}
-        return found.get(self.prefix + id)
+        return found.get(self.end.named(id))
 
 
-def end_of(mandrel: Mandrel, prefix: str, setting: int) -> WorkingEnd:
-    """The end whose names begin with ``prefix`` ("" the first), worked in that setting."""
-    stretches = [s for s in (*mandrel.outer, *mandrel.inner) if s.feature.startswith(prefix)]
-    has = frozenset(
-        s.feature.removeprefix(prefix)
-        for s in stretches
-        if s.feature.startswith(SECOND) == bool(prefix)
-    )
-    thread = next((t for t in mandrel.threads if t.feature == f"{prefix}thread"), None)
+def end_of(mandrel: Mandrel, end: MandrelEnd, setting: int) -> WorkingEnd:
+    """An end, worked in that setting."""
+    stretches = (*mandrel.outer, *mandrel.inner)
+    has = frozenset(s.feature.own for s in stretches if s.feature.end is end)
+    own = Feature.of(FeatureKind.THREAD, end=end)
+    thread = next((t for t in mandrel.threads if t.feature == own), None)
     row = mandrel.outer
     at = next((i for i, s in enumerate(row) if s.feature == "shank"), None)
     back = False
-    if at is not None and not prefix and at + 1 < len(row):
+    if at is not None and end is MandrelEnd.FIRST and at + 1 < len(row):
         back = row[at + 1].d0 > row[at].d1 + 1e-9
-    return WorkingEnd(mandrel, prefix, setting, has, thread, back)
+    return WorkingEnd(mandrel=mandrel, end=end, setting=setting, has=has, thread=thread, back=back)
 
 
 SPINDLE_END = "the spindle end"
@@ -83,7 +85,7 @@ def worked(end: WorkingEnd) -> list[Operation]:
     """The steps of one end, all in one setting."""
     n = end.setting
     over = "Turn the piece round: hold the finished shank in a collet of its size"
-    if end.prefix:
+    if end.second:
         over = "Turn round again, the finished end in the spindle, held on the same shank"
     grip = Operation(
         n,
@@ -115,7 +117,7 @@ def _true(end: WorkingEnd) -> str:
 def _reference(end: WorkingEnd) -> tuple[str, float] | None:
     """What an end's faces are measured from before there is a seat: its name and z."""
     z = next(s.z1 for s in end.mandrel.outer if s.feature == "shank")
-    if end.prefix:
+    if end.second:
         return "the shank's front shoulder", z
     if end.mandrel.kind is MandrelKind.DOUBLE_ENDED:
         return None
@@ -126,13 +128,13 @@ def _reference(end: WorkingEnd) -> tuple[str, float] | None:
 
 def _tip(end: WorkingEnd) -> float:
     """z of the end's foremost face."""
-    return end.mandrel.outer[0].z0 if end.prefix else end.mandrel.outer[-1].z1
+    return end.mandrel.outer[0].z0 if end.second else end.mandrel.outer[-1].z1
 
 
 def _faces(end: WorkingEnd) -> list[Operation]:
     """Nose faced (not if the seat is the foremost face), centred; roughing."""
     n, out, ref = end.setting, [], _reference(end)
-    centre = end.ids(lambda i: i == "centre.nose.diameter")
+    centre = end.ids(("centre.nose.diameter",))
     if abs(_tip(end) - end.at("seat")) > 1e-9:
         far = text_of(abs(_tip(end) - ref[1])) if ref else ""
         if ref and ref[0] == SPINDLE_END:
@@ -165,7 +167,7 @@ def _seat_ids(end: WorkingEnd) -> tuple[str, ...]:
     names = {*_SEAT, _foremost(end)} - {""}
     if end.back:
         names.add("neck.end" if "neck" in end.has else "collar.length")
-    return end.ids(lambda i: i in names)
+    return end.ids(names)
 
 
 def _seat(end: WorkingEnd) -> Operation:
@@ -189,12 +191,12 @@ def _behind(end: WorkingEnd) -> Operation | None:
     taken = set(_seat_ids(end))
     names = {"collar.length", "neck.diameter", "neck.end"}
     double = end.mandrel.kind is MandrelKind.DOUBLE_ENDED
-    ids = tuple(i for i in end.ids(lambda i: i in names) if i not in taken)
-    if (not end.back and not double) or end.prefix:
+    ids = tuple(i for i in end.ids(names) if i not in taken)
+    if (not end.back and not double) or end.second:
         ids += tuple(c.id for c in end.mandrel.characteristics if c.id == "shank.length")
     if not ids:
         return None
-    start, stop = (abs(end.at("seat") - end.at(n)) if end.prefix + n in end.mandrel.stations
+    start, stop = (abs(end.at("seat") - end.at(n)) if end.end.named(n) in end.mandrel.stations
                    else 0.0 for n in ("collar.start", "neck.start"))  # fmt: skip
     if "neck" in end.has:
         text = f"Cut the neck behind the collar, {text_of(start)} to {text_of(stop)} from the seat"
@@ -206,17 +208,12 @@ def _behind(end: WorkingEnd) -> Operation | None:
 
 def _plain(end: WorkingEnd) -> Operation | None:
     """Register, spigots and nose chamfer; the register's end is made by the relief."""
-
-    def wanted(i: str) -> bool:
-        if i in ("register.diameter", "register.runout", "nose.chamfer", "nose.angle"):
-            return True
-        return i.startswith("spigot")
-
-    ids = end.ids(wanted)
+    names = ("register.diameter", "register.runout", "nose.chamfer", "nose.angle")
+    ids = end.ids(names, (FeatureKind.SPIGOT,))
     if not ids:
         return None
-    names = [n for n in ("spigot1", "spigot2", "register") if n in end.has]
-    words = " and ".join(dict.fromkeys(n.rstrip("12") for n in names)) or "nose"
+    found = [n for n in ("spigot1", "spigot2", "register") if n in end.has]
+    words = " and ".join(dict.fromkeys(Feature(n).word for n in found)) or "nose"
     chamfer = ", chamfer the nose" if "nose" in end.has and words != "nose" else ""
     why = (
         "before the thread: nothing oversize stands beside the threading tool, and the grooves "
@@ -233,7 +230,8 @@ def _plain(end: WorkingEnd) -> Operation | None:
     )
 
 
-_GROOVES = ("relief.", "runin.", "undercut.", "chamfer.", "register.end", "thread.end")
+_K = FeatureKind
+_GROOVES = (_K.RELIEF, _K.RUN_IN, _K.UNDERCUT, _K.CHAMFER)
 
 
 def _grooved(end: WorkingEnd) -> Operation | None:
@@ -241,10 +239,8 @@ def _grooved(end: WorkingEnd) -> Operation | None:
     if end.thread is not None and not end.thread.limits.external:
         return None
     taken = set(_seat_ids(end))
-    crest = ("thread.major_diameter", "thread.diameter")
-    ids = tuple(
-        i for i in end.ids(lambda i: i in crest or i.startswith(_GROOVES)) if i not in taken
-    )
+    names = ("thread.major_diameter", "thread.diameter", "register.end", "thread.end")
+    ids = tuple(i for i in end.ids(names, _GROOVES) if i not in taken)
     if not ids:
         return None
     if end.thread is None:
@@ -260,7 +256,7 @@ def _grooved(end: WorkingEnd) -> Operation | None:
     )
 
 
-_BORED = ("pilot.", "counterbore.", "countersink.", "relief.", "floor.")
+_BORED = (_K.PILOT, _K.COUNTERBORE, _K.COUNTERSINK, _K.RELIEF, _K.FLOOR)
 
 
 def _bored(end: WorkingEnd) -> Operation | None:
@@ -268,7 +264,7 @@ def _bored(end: WorkingEnd) -> Operation | None:
     if end.thread is None or end.thread.limits.external:
         return None
     crest = ("thread.minor_diameter", "thread.diameter")
-    ids = end.ids(lambda i: i in crest or i.startswith(_BORED))
+    ids = end.ids(crest, _BORED)
     drill = "Drill the pilot hole; bore" if "pilot" in end.has else "Bore"
     return Operation(
         end.setting,
@@ -284,12 +280,12 @@ def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
     crest = "major" if t.limits.external else "minor"
     names = {f"thread.{n}" for n in ("major_diameter", "pitch_diameter", "minor_diameter", "pitch",
                                      "lead", "starts")} - {f"thread.{crest}_diameter"}  # fmt: skip
-    ids, n = end.ids(lambda i: i in names), end.setting
+    ids, n = end.ids(names), end.setting
     if t.order == "blank":
         return Operation(n, "Leave the thread uncut: the blank is finished")
     own = thread_alternatives.tool_of(end.mandrel, t)
     if t.order == "my-tool" and own.usable:
-        away = "; take the live centre away for it" if f"{end.prefix}nose" in end.has else ""
+        away = "; take the live centre away for it" if "nose" in end.has else ""
         text = f"Cut the thread with the customer's own {own.tool}, guided by the tailstock{away}"
         return Operation(n, text, "started by hand it leans", ids)
     if t.order == "my-tool":

@@ -60,7 +60,7 @@ def _limits(c: Characteristic) -> str:
 
 
 def _how(mandrel: Mandrel, c: Characteristic) -> str:
-    own = c.feature.removeprefix("b.")
+    own = c.feature.own
     if c.kind is Kind.THREAD_MAJOR and own == "thread" and not instruments.is_inside(mandrel, c):
         return "micrometer over the crest; write it down, the depth of thread counts from it"
     if c.kind is Kind.THREAD_MINOR and instruments.is_inside(mandrel, c):
@@ -88,9 +88,9 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
         return _micrometer(mandrel, c)
     if c.kind is Kind.DIAMETER and own == "counterbore":
         return "pin or plug gauges, or a bore gauge; not a caliper"
-    if c.id.removeprefix("b.") in ("thread.end", "register.end", "floor.depth"):
+    if c.own_id in ("thread.end", "register.end", "floor.depth"):
         return "by the carriage's travel from the seat (dial indicator or read-out), as it is cut"
-    if c.kind is Kind.LENGTH and c.id.endswith("relief.width"):
+    if c.kind is Kind.LENGTH and c.own_id == "relief.width":
         return "by the tool that cuts it: its measured width, and what the slide moved it"
     return ""
 

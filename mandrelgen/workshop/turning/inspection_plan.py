@@ -24,7 +24,7 @@ _SEEN_BY = {
 _THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class InspectionLine:
     """One line of the sheet.
 
@@ -68,18 +68,18 @@ def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Inspe
     if proof == "shop":
         accept, instead = None, instruments.elsewhere(mandrel, c)
     return InspectionLine(
-        number,
-        c.id,
-        what(c),
-        nominal_text(c),
-        limits_text(c),
-        size_text(c),
-        tools[0].name if tools else "",
-        tools[0].uncertainty if tools else None,
-        accept,
-        proof,
-        instead,
-        c.functional,
+        number=number,
+        id=c.id,
+        what=what(c),
+        nominal=nominal_text(c),
+        limits=limits_text(c),
+        size=size_text(c),
+        instrument=tools[0].name if tools else "",
+        uncertainty=tools[0].uncertainty if tools else None,
+        accept=accept,
+        proof=proof,
+        instead=instead,
+        functional=c.functional,
     )
 
 

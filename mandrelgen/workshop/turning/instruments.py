@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards import measuring
@@ -93,7 +94,7 @@ def suited(mandrel: Mandrel, c: Characteristic) -> tuple[tuple[InstrumentKind, s
 
 def trusted(mandrel: Mandrel, c: Characteristic) -> tuple[tuple[InstrumentKind, str], ...]:
     """Of the suited kinds those whose reading can be trusted here; only they are advised."""
-    if c.kind is Kind.LENGTH and c.id.removeprefix("b.") not in _PLAIN_LENGTHS:
+    if c.kind is Kind.LENGTH and c.own_id not in _PLAIN_LENGTHS:
         return ()
     if c.kind is Kind.DIAMETER and not is_inside(mandrel, c):
         return tuple((k, w) for k, w in suited(mandrel, c) if _gets_in(mandrel, c.feature, k))
@@ -102,7 +103,7 @@ def trusted(mandrel: Mandrel, c: Characteristic) -> tuple[tuple[InstrumentKind, 
 
 def _hidden(c: Characteristic) -> bool:
     """A relief lies behind the narrower thread: nothing straight reaches it."""
-    return c.feature.rsplit(".", 1)[-1] == "relief"
+    return c.feature.is_whole(FeatureKind.RELIEF)
 
 
 def _gets_in(mandrel: Mandrel, feature: str, kind: InstrumentKind) -> bool:

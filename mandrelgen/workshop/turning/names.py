@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 
 _FEATURE = {
     "rear": "spindle-side edge",
@@ -16,20 +17,20 @@ _FEATURE = {
 }
 # Ids whose kind alone would mislead: what they measure, from where.
 _SAID = {
-    "neck.end": "neck: its far end from the seat",
-    "register.end": "register: length, from the seat",
-    "thread.end": "thread: its end (chamfer included) from the seat",
-    "nose.end": "nose: its face from the seat",
-    "floor.depth": "floor: depth from the seat",
-    "pilot.depth": "pilot hole: depth from the seat, without the point",
-    "counterbore.depth": "counterbore: depth from the seat",
-    "relief.width": "relief: straight width",
-    "runin.width": "run-in groove: width, from the thread's end",
-    "undercut.width": "undercut: width, from the seat",
-    "flats.length": "flats: length, from the shank's end",
-    "thread.diameter": "thread's blank: diameter",
-    "thread.starts": "thread: number of starts",
-    "chamfer.diameter": "entry chamfer: small diameter",
+    "neck.end": ("neck", "its far end from the seat"),
+    "register.end": ("register", "length, from the seat"),
+    "thread.end": ("thread", "its end (chamfer included) from the seat"),
+    "nose.end": ("nose", "its face from the seat"),
+    "floor.depth": ("floor", "depth from the seat"),
+    "pilot.depth": ("pilot hole", "depth from the seat, without the point"),
+    "counterbore.depth": ("counterbore", "depth from the seat"),
+    "relief.width": ("relief", "straight width"),
+    "runin.width": ("run-in groove", "width, from the thread's end"),
+    "undercut.width": ("undercut", "width, from the seat"),
+    "flats.length": ("flats", "length, from the shank's end"),
+    "thread.diameter": ("thread's blank", "diameter"),
+    "thread.starts": ("thread", "number of starts"),
+    "chamfer.diameter": ("entry chamfer", "small diameter"),
 }
 _KIND = {
     Kind.RUNOUT: "run-out to the shank (A)",
@@ -40,27 +41,39 @@ _KIND = {
     Kind.PITCH: "thread pitch P",
     Kind.LEAD: "thread lead Ph",
 }
-SECOND = "b."
 
 
-def feature_name(feature: str, several: bool = False) -> str:
+def feature_name(feature: Feature, several: bool = False) -> str:
     """The feature in words; spigots keep their number if there are ``several``."""
-    own = feature.removeprefix(SECOND)
-    name = _FEATURE.get(own, own if several else own.rstrip("12"))
-    return f"end B, {name}" if own != feature else name
+    name = _FEATURE.get(feature.own, feature.own if several else feature.word)
+    return _lead(feature.end) + name
+
+
+def _lead(end: MandrelEnd) -> str:
+    return "end B, " if end is MandrelEnd.SECOND else ""
 
 
 def what(c: Characteristic) -> str:
     """The characteristic in words, such as ``neck: its far end from the seat``."""
-    own = c.id.removeprefix(SECOND)
-    lead = "end B, " if own != c.id else ""
-    if own in _SAID:
-        return lead + _SAID[own]
-    if c.kind in _KIND and own.startswith("thread."):
-        return lead + _KIND[c.kind]
-    if own.startswith("spigot") and own.endswith(".end"):
-        return f"{lead}{c.feature.removeprefix(SECOND)}: its end from the seat"
+    name, measured = _parts(c, numbered=True)
+    return _lead(c.end) + ": ".join(filter(None, (name, measured)))
+
+
+def asked(c: Characteristic) -> str:
+    """The characteristic as a request names it, spigots without their number: ``neck its far end
+    from the seat``."""
+    return _lead(c.end) + " ".join(_parts(c, numbered=False))
+
+
+def _parts(c: Characteristic, *, numbered: bool) -> tuple[str, str]:
+    """The feature's name and what is measured of it, "" where the name says both."""
+    if c.own_id in _SAID:
+        return _SAID[c.own_id]
+    if c.kind in _KIND and c.subject is FeatureKind.THREAD:
+        return _KIND[c.kind], ""
+    if c.subject is FeatureKind.SPIGOT and c.id == c.feature.size("end"):
+        return c.feature.own if numbered else c.feature.word, "its end from the seat"
+    own = Feature(c.feature.own)
     if c.kind is Kind.CENTRE:
-        return feature_name(c.feature)
-    several = c.feature.removeprefix(SECOND) == "spigot2"
-    return f"{feature_name(c.feature, several)}: {_KIND.get(c.kind, c.kind.value)}"
+        return feature_name(own), ""
+    return feature_name(own, several=numbered and own == "spigot2"), _KIND.get(c.kind, c.kind.value)

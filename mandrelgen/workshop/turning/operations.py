@@ -8,16 +8,17 @@ is roughed; from then on it is the axial zero and is not cut again.
 from __future__ import annotations
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.workshop.turning.end_operations import Operation, WorkingEnd, end_of, worked
 from mandrelgen.workshop.turning.marking import marked
-from mandrelgen.workshop.turning.names import SECOND
 
 __all__ = ["Operation", "order_of_work"]
 
 # How much further than its length a shank is turned whose shoulder is cut later, mm (common
 # practice, no source; the neck or collar behind it is longer).
 SPARE = 1.0
+_K = FeatureKind
 
 
 def order_of_work(mandrel: Mandrel) -> tuple[Operation, ...]:
@@ -25,10 +26,10 @@ def order_of_work(mandrel: Mandrel) -> tuple[Operation, ...]:
     if mandrel.kind is MandrelKind.BUTTON:
         return _button(mandrel)
     double = mandrel.kind is MandrelKind.DOUBLE_ENDED
-    front = end_of(mandrel, "", 2)
+    front = end_of(mandrel, MandrelEnd.FIRST, 2)
     steps = [*_shank(mandrel, front), *worked(front)]
     if double:
-        steps += worked(end_of(mandrel, SECOND, 3))
+        steps += worked(end_of(mandrel, MandrelEnd.SECOND, 3))
     return (*steps, *_after(mandrel))
 
 
@@ -40,7 +41,7 @@ def _shank(mandrel: Mandrel, front: WorkingEnd) -> list[Operation]:
     first = "Face the spindle end clean" + (", centre it" if centred else "")
     if double:
         first = "Face end B, 1 left on"
-    edge = () if double else tuple(i for i in rear if i.startswith(("rear.chamfer", "rear.angle")))
+    edge = () if double else tuple(i for i in rear if i in ("rear.chamfer", "rear.angle"))
     own = ["shank.diameter", "shank.cylindricity", "shank.roughness"]
     own += ["shank.length"] if front.back and not double else []
     bore = ("bore.diameter",) if "bore.diameter" in ids else ()
@@ -100,10 +101,11 @@ def _after(mandrel: Mandrel) -> list[Operation]:
 
 def _button(mandrel: Mandrel) -> tuple[Operation, ...]:
     """Centre hole and spigot in one setting: the collar's side outwards, the spigot behind it."""
-    ids = [c.id for c in mandrel.characteristics]
 
-    def those(*names: str) -> tuple[str, ...]:
-        return tuple(i for i in ids if i.startswith(names))
+    def those(*kinds: FeatureKind, at: str = "") -> tuple[str, ...]:
+        drilled = f"centre.{at}.diameter"
+        every = mandrel.characteristics
+        return tuple(c.id for c in every if c.subject in kinds or c.id == drilled)
 
     nose, rear = mandrel.outer[-1].z1, mandrel.outer[0].z0
     return (
@@ -112,7 +114,7 @@ def _button(mandrel: Mandrel) -> tuple[Operation, ...]:
             "Leave the bar standing out by the whole length and the parting tool. Face the end "
             "and centre it",
             "this centre takes the live centre in use",
-            those("centre.rear"),
+            those(at="rear"),
         ),
         Operation(
             1,
@@ -120,15 +122,15 @@ def _button(mandrel: Mandrel) -> tuple[Operation, ...]:
             "which looks towards the spindle, and is the axial zero; behind it undercut and "
             "spigot",
             "centre and spigot come out true to each other only in one setting",
-            those("collar.", "undercut.", "spigot", "seat."),
+            those(_K.COLLAR, _K.UNDERCUT, _K.SPIGOT, _K.SEAT),
         ),
         Operation(1, f"Part off {text_of(nose)} behind the seat, 0.5 over"),
         Operation(
             2,
             f"Turn round, hold lightly by the collar: face the nose to {text_of(nose)} from "
-            "the seat" + (", centre it" if those("centre.nose") else "") + ", chamfer",
+            "the seat" + (", centre it" if those(at="nose") else "") + ", chamfer",
             "",
-            those("nose.", "centre.nose"),
+            those(_K.NOSE, at="nose"),
         ),
         Operation(0, f"{marked(mandrel)}; oil"),
     )

@@ -16,7 +16,7 @@ ANVIL, AIR = 6.35, 0.1
 SMALL_ANVIL = 2.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OverWires:
     """Limits of the reading M over wires of ``wire`` mm, rounded inwards to 0.001; ``aim`` for the
     middle of the class. ``correction``: what the lead adds. ``count`` 2 or 3 wires."""
@@ -32,7 +32,7 @@ class OverWires:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
     """Whether a flat anvil stands squarely over the wires. ``from_seat``: how near its middle can
     come to what stands wider (0: nothing does); ``first``/``last``: where the middle of the
@@ -71,15 +71,15 @@ def over_wires(thread: ThreadData, owned: Sequence[float] = ()) -> OverWires | N
     if d.starts > 1:
         setting += f"; read all {d.starts} starts, the spread is unequal depth"
     return OverWires(
-        wire,
-        wires.best_wire(p),
-        ceil_to(m(t.pitch.min), 0.001),
-        floor_to(m(t.pitch.max), 0.001),
-        m(aim),
-        wires.lead_correction(aim, wire, lead),
-        2 if even else 3,
-        setting,
-        wires.SOURCE,
+        wire=wire,
+        best_wire=wires.best_wire(p),
+        lower=ceil_to(m(t.pitch.min), 0.001),
+        upper=floor_to(m(t.pitch.max), 0.001),
+        aim=m(aim),
+        correction=wires.lead_correction(aim, wire, lead),
+        count=2 if even else 3,
+        setting=setting,
+        source=wires.SOURCE,
     )
 
 
@@ -94,11 +94,17 @@ def reach(
     """
     if not thread.limits.external:
         return Reach(
-            False, anvil, 0.0, 0.0, 0.0, "an internal thread takes no wires", _for_internal()
+            wires=False,
+            anvil=anvil,
+            from_seat=0.0,
+            first=0.0,
+            last=0.0,
+            why="an internal thread takes no wires",
+            instead=_for_internal(),
         )
     over = over_wires(thread, owned)
     top = over.lower if over is not None else thread.form.crest_diameter
-    row = turned_to_nose(mandrel, thread.feature.removesuffix("thread"))
+    row = turned_to_nose(mandrel, thread.feature.end)
     own = next(s for s in row if s.feature == thread.feature)
     behind, ahead = _walls(row, own, top)
     p = thread.form.pitch
@@ -120,13 +126,23 @@ def reach(
             + ("" if wall is None else f", clear of the {wall[0]} (⌀{wall[2]:g})")
             + f"; {zone}{spread}"
         )
-        return Reach(True, anvil, at, low, high, why, ())
+        return Reach(
+            wires=True, anvil=anvil, from_seat=at, first=low, last=high, why=why, instead=()
+        )
     why = (
         f"wires under an anvil of ⌀{anvil:g} do not reach {beside}: its middle stands at least "
         f"{low:.1f} from the seat and could stand at most {high:.1f}; {zone}{spread}"
     )
     small = None if anvil <= SMALL_ANVIL else reach(mandrel, thread, SMALL_ANVIL, owned)
-    return Reach(False, anvil, at, low, high, why, _for_external(mandrel, thread, small))
+    return Reach(
+        wires=False,
+        anvil=anvil,
+        from_seat=at,
+        first=low,
+        last=high,
+        why=why,
+        instead=_for_external(mandrel, thread, small),
+    )
 
 
 def _walls(
@@ -135,8 +151,8 @@ def _walls(
     """What stands higher than the wires on the seat's side and on the nose's: its name, the z of
     its face and its diameter; None: nothing does."""
     high = [(s, max(s.d0, s.d1)) for s in row if max(s.d0, s.d1) > top - 1e-9]
-    behind = [(s.feature.removeprefix("b."), s.z1, d) for s, d in high if s.z1 <= own.z0 + 1e-9]
-    ahead = [(s.feature.removeprefix("b."), s.z0, d) for s, d in high if s.z0 >= own.z1 - 1e-9]
+    behind = [(s.feature.own, s.z1, d) for s, d in high if s.z1 <= own.z0 + 1e-9]
+    ahead = [(s.feature.own, s.z0, d) for s, d in high if s.z0 >= own.z1 - 1e-9]
     return (
         max(behind, key=lambda w: w[1], default=None),
         min(ahead, key=lambda w: w[1], default=None),

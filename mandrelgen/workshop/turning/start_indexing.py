@@ -21,7 +21,7 @@ class Gear:
     step: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Indexing:
     """How to index ``starts`` starts, and what errors cost on the pitch diameter, mm.
 
@@ -61,17 +61,17 @@ def index(starts: int, pitch: float, room: float, gears: Sequence[int] = ()) -> 
     left = max(room, 0.0)
     dividing = sorted({t for t in gears or usual_gears() if t % starts == 0})
     return Indexing(
-        starts,
-        pitch,
-        lead,
-        tuple(360 * k / starts for k in range(starts)),
-        pitch,
-        tuple(Gear(t, t // starts) for t in dividing),
-        per_degree,
-        0.01 * per_mm,
-        slot * per_degree,
-        PLATE_RADIUS,
-        room,
-        left / per_degree,
-        left / per_mm,
+        starts=starts,
+        pitch=pitch,
+        lead=lead,
+        angles=tuple(360 * k / starts for k in range(starts)),
+        shift=pitch,
+        gears=tuple(Gear(t, t // starts) for t in dividing),
+        per_degree=per_degree,
+        per_hundredth=0.01 * per_mm,
+        per_slot_tenth=slot * per_degree,
+        plate_radius=PLATE_RADIUS,
+        room=room,
+        angle_allowed=left / per_degree,
+        shift_allowed=left / per_mm,
     )

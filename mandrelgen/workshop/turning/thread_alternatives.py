@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.standards import cutting
 from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
@@ -36,23 +37,24 @@ def tool_of(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
 
 def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     """A die must pass over everything between nose and thread, and its lead needs room behind."""
-    prefix = thread.feature.removesuffix("thread")
-    row = turned_to_nose(mandrel, prefix)
+    row = turned_to_nose(mandrel, thread.feature.end)
     at = next(i for i, s in enumerate(row) if s.feature == thread.feature)
     root = thread.limits.minor.min or thread.form.root_diameter
-    ahead = [s.feature for s in row[at + 1 :] if s.feature.removeprefix(prefix) != "chamfer"]
+    entry = thread.feature.beside(FeatureKind.CHAMFER)
+    ahead = [s.feature for s in row[at + 1 :] if s.feature != entry]
     sizes = {name: _upper(mandrel, name) for name in ahead}
-    name = max(sizes, key=lambda n: sizes[n], default="")
-    if name and sizes[name] > root + 1e-9:
+    name = max(sizes, key=lambda n: sizes[n], default=None)
+    if name is not None and sizes[name] > root + 1e-9:
         return ThreadAlternative(
             "die",
-            False,
-            f"a die can't be used: it has to pass over the {name.removeprefix(prefix).rstrip('12')}"
+            usable=False,
+            text=f"a die can't be used: it has to pass over the {name.word_at(thread.feature.end)}"
             f" (up to ⌀{upper_limit_text(sizes[name])}), and its teeth may come down to the root, "
             f"⌀{lower_limit_text(root)}",
         )
-    wall = max((s.z1 for s in row[:at] if max(s.d0, s.d1) > root and "relief" not in s.feature),
-               default=None)  # fmt: skip
+    grooves = FeatureKind.RELIEF
+    high = [s.z1 for s in row[:at] if max(s.d0, s.d1) > root and s.feature.kind is not grooves]
+    wall = max(high, default=None)
     text = f"die {_name(thread)}: run it on from the nose, held square in the tailstock"
     lead = cutting.rule("tool", "die_lead").value * thread.form.pitch
     reach = f"thread full up to the relief, where the die's lead (about {text_of(lead, 2)}) ends"
@@ -68,27 +70,26 @@ def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
             "thread) turned round for the last turns; incomplete thread beside the relief may "
             "remain"
         )
-    return ThreadAlternative("die", True, text, reach)
+    return ThreadAlternative("die", usable=True, text=text, reach=reach)
 
 
 def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     """A tap's lead must find room between the end of the thread and the floor."""
-    prefix = thread.feature.removesuffix("thread")
-    inner = {s.feature.removeprefix(prefix): s for s in mandrel.inner
-             if s.feature.startswith(prefix)}  # fmt: skip
-    own = inner["thread"]
-    relief, ahead = inner.get("relief"), inner.get("pilot") or inner.get("bore")
-    end = own.z1 if prefix else own.z0
-    floor = end if relief is None else (relief.z1 if prefix else relief.z0)
-    room, seat = abs(floor - end), mandrel.stations.get(f"{prefix}seat", 0.0)
+    inner, beside = {s.feature: s for s in mandrel.inner}, thread.feature.beside
+    own, relief = inner[thread.feature], inner.get(beside(FeatureKind.RELIEF))
+    ahead = inner.get(beside(FeatureKind.PILOT)) or inner.get(beside(FeatureKind.BORE))
+    second = thread.feature.end is MandrelEnd.SECOND
+    end = own.z1 if second else own.z0
+    floor = end if relief is None else (relief.z1 if second else relief.z0)
+    room, seat = abs(floor - end), mandrel.stations.get(beside(FeatureKind.SEAT), 0.0)
     p = thread.form.pitch
     forms = [(n, cutting.rule("tool", n).value * p) for n in ("tap_c_lead", "tap_e_lead")]
     fits = [n[4].upper() for n, lead in forms if lead <= room + 1e-9]
     if not fits:
         return ThreadAlternative(
             "tap",
-            False,
-            f"a tap can't be used: its lead is at least {text_of(forms[-1][1], 2)} and only "
+            usable=False,
+            text=f"a tap can't be used: its lead is at least {text_of(forms[-1][1], 2)} and only "
             f"{text_of(room, 2)} lie between the thread's end and the floor, so the last turns "
             "would not be full",
         )
@@ -105,7 +106,7 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
         text += f"; a pointed end must pass the ⌀{text_of(max(ahead.d0, ahead.d1), 1)} hole ahead"
         text += " or be ground off"
     reach = f"thread full up to the relief, where the tap's lead has {text_of(room, 2)} of room"
-    return ThreadAlternative("tap", True, text, reach)
+    return ThreadAlternative("tap", usable=True, text=text, reach=reach)
 
 
 def blank(thread: ThreadData) -> ThreadAlternative:
@@ -114,7 +115,9 @@ def blank(thread: ThreadData) -> ThreadAlternative:
     limits = f"⌀{lower_limit_text(band.min or 0)} to {upper_limit_text(band.max or 0)}"
     what = "turned" if thread.limits.external else "bored"
     return ThreadAlternative(
-        "blank", True, f"left {what} at {limits}, grooves and chamfers cut, not threaded"
+        "blank",
+        usable=True,
+        text=f"left {what} at {limits}, grooves and chamfers cut, not threaded",
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.mechanics.speed import spindle_speed
+from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.standards import cutting
 from mandrelgen.standards.tables import NotHeldError
@@ -22,7 +23,7 @@ from mandrelgen.workshop.turning import (
 from mandrelgen.workshop.turning.acceptance import rule_of
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leaving:
     """Getting out of the groove by hand. ``groove``: its straight width, mm; ``speed``: the
     highest at which there is time, 1/min (0: there is no room at all); ``turns``: how many
@@ -62,7 +63,7 @@ class BoringBar:
     advice: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadCard:
     """Everything the turner sets for one thread."""
 
@@ -133,6 +134,11 @@ def hand_speed(groove: float, pitch: float, lead: float) -> float:
 
     The tool may travel the groove's straight width less its own point (half a pitch) in the time
     it takes to see and withdraw: 60·(w − P/2)/(Ph·t).
+
+    By hand: 2 mm of groove, pitch 0.8, single start, half a second: 60 × 1.6 / (0.8 × 0.5).
+
+    >>> round(hand_speed(2.0, 0.8, 0.8))
+    240
     """
     share, reaction = cutting.rule("hand", "point_share"), cutting.rule("hand", "reaction")
     return max(0.0, 60 * (groove - share.value * pitch) / (lead * reaction.value))
@@ -140,7 +146,6 @@ def hand_speed(groove: float, pitch: float, lead: float) -> float:
 
 def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving | None:
     """How to leave at the relief; None if the mandrel has none."""
-    prefix = thread.feature.removesuffix("thread")
     groove = _groove(mandrel, _relief(thread, "width"))
     if groove is None:
         return None
@@ -149,7 +154,9 @@ def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving 
     share = cutting.rule("hand", "point_share").value
     turns = max(0.0, groove - share * p) / lead
     per_tenth = hand_speed(1.1, 0.0, lead) - hand_speed(1.0, 0.0, lead)
-    beyond = _groove(mandrel, f"{prefix}runin.width") if thread.form.external else None
+    beyond = None
+    if thread.form.external:
+        beyond = _groove(mandrel, thread.feature.beside(FeatureKind.RUN_IN).size("width"))
     away = None if beyond is None else _whole(hand_speed(beyond, p, lead))
     reaction = cutting.rule("hand", "reaction")
     basis = (
@@ -159,21 +166,21 @@ def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving 
     by_hand = speed >= lowest_speed
     advice = _advice(thread, speed, by_hand, away, lowest_speed)
     return Leaving(
-        _relief(thread, "width"),
-        groove,
-        speed,
-        turns,
-        share * p,
-        per_tenth,
-        by_hand,
-        away,
-        advice,
-        basis,
+        where=_relief(thread, "width"),
+        groove=groove,
+        speed=speed,
+        turns=turns,
+        side=share * p,
+        per_tenth=per_tenth,
+        by_hand=by_hand,
+        away_speed=away,
+        advice=advice,
+        basis=basis,
     )
 
 
 def _relief(thread: ThreadData, size: str) -> str:
-    return f"{thread.feature.removesuffix('thread')}relief.{size}"
+    return thread.feature.beside(FeatureKind.RELIEF).size(size)
 
 
 def _half_nuts(thread: ThreadData) -> str:
@@ -277,9 +284,9 @@ def _bar(mandrel: Mandrel, t: ThreadData) -> BoringBar:
     depth = infeed.depths(t.form).sharp
     room = cutting.rule("bar", "room").value
     thickest = bore - depth - 2 * room
-    prefix = t.feature.removesuffix("thread")
-    own = [s for s in mandrel.inner if s.feature in (f"{prefix}thread", f"{prefix}relief")]
-    front = not prefix
+    relief = t.feature.beside(FeatureKind.RELIEF)
+    own = [s for s in mandrel.inner if s.feature in (t.feature, relief)]
+    front = t.feature.end is MandrelEnd.FIRST
     mouth = mandrel.outer[-1].z1 if front else mandrel.outer[0].z0
     deepest = min(s.z0 for s in own) if front else max(s.z1 for s in own)
     reach = abs(mouth - deepest)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 
 TAN_30 = math.tan(math.radians(30))
@@ -13,7 +14,7 @@ TAN_30 = math.tan(math.radians(30))
 AIR = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """A face beside the thread. ``room``: from it to where the tool's point stops; ``height``: how
     far it stands above the thread's root (at its least); ``needed``: half the width there of a
@@ -67,61 +68,83 @@ def _advice(walls: list[Obstacle]) -> str:
 
 
 def _outside(mandrel: Mandrel, thread: ThreadData) -> list[Obstacle]:
-    prefix = thread.feature.removesuffix("thread")
-    row = turned_to_nose(mandrel, prefix)
+    own = thread.feature
+    row = turned_to_nose(mandrel, own.end)
     at = next(i for i, s in enumerate(row) if s.feature == thread.feature)
     root = thread.limits.minor.min or thread.form.root_diameter
     out: list[Obstacle] = []
-    stop = next((s.z1 for s in row[:at] if s.feature == f"{prefix}relief"), row[at].z0)
-    out += _walls(stop, root, [(s, s.z1) for s in reversed(row[:at]) if s.z1 <= stop], prefix)
-    groove = next((s for s in row[at:] if s.feature == f"{prefix}runin"), None)
+    stop = next((s.z1 for s in row[:at] if s.feature == own.beside(FeatureKind.RELIEF)), row[at].z0)
+    out += _walls(stop, root, [(s, s.z1) for s in reversed(row[:at]) if s.z1 <= stop], own.end)
+    groove = next((s for s in row[at:] if s.feature == own.beside(FeatureKind.RUN_IN)), None)
     if groove is not None:
         beyond = [s for s in row[at:] if s.z0 >= groove.z1 - 1e-9]
-        out += _walls(groove.z0, root, [(s, s.z0) for s in beyond], prefix)
+        out += _walls(groove.z0, root, [(s, s.z0) for s in beyond], own.end)
     return out
 
 
 def _walls(
-    stop: float, root: float, faces: list[tuple[Stretch, float]], prefix: str
+    stop: float, root: float, faces: list[tuple[Stretch, float]], end: MandrelEnd
 ) -> list[Obstacle]:
     """Each face that stands higher than all nearer ones."""
     out, top = [], root
     for s, z in faces:
         wide = max(s.d0, s.d1)
-        if wide <= top + 1e-9 or s.feature.removeprefix(prefix).startswith("relief"):
+        if wide <= top + 1e-9 or _is_relief(s, end):
             continue
         top = wide
         room, height = abs(stop - z), (wide - root) / 2
         needed = height * TAN_30 + AIR
-        name = s.feature.removeprefix(prefix).rstrip("12")
+        name = s.feature.word_at(end)
         out.append(_wall(name, room, height, needed))
     return out
 
 
+def _is_relief(s: Stretch, end: MandrelEnd) -> bool:
+    return s.feature.end is end and s.feature.kind is FeatureKind.RELIEF
+
+
 def _wall(name: str, room: float, height: float, needed: float) -> Obstacle:
     free = needed <= room + 1e-9
-    return Obstacle(name, room, height, needed, free, floor_to(max(room - AIR, 0.0), 0.05))
+    return Obstacle(
+        name=name,
+        room=room,
+        height=height,
+        needed=needed,
+        free=free,
+        side=floor_to(max(room - AIR, 0.0), 0.05),
+    )
 
 
 def _inside(mandrel: Mandrel, thread: ThreadData) -> list[Obstacle]:
     """The floor behind the relief: the bar's front end reaches past the point."""
-    prefix = thread.feature.removesuffix("thread")
-    relief = next((s for s in mandrel.inner if s.feature == f"{prefix}relief"), None)
+    own = thread.feature.beside(FeatureKind.RELIEF)
+    relief = next((s for s in mandrel.inner if s.feature == own), None)
     if relief is None:
         return []
     room = relief.z1 - relief.z0
     height = (thread.form.root_diameter - thread.form.crest_diameter) / 2
     # The bar is much wider than the point is high: what counts is its whole front.
-    return [Obstacle("floor", room, height, None, False, floor_to(room - AIR, 0.05))]
-
-
-def turned_to_nose(mandrel: Mandrel, prefix: str) -> list[Stretch]:
-    """The outside from spindle to nose as the end ``prefix`` is worked, its seat at 0; a second
-    end is turned round."""
-    if not prefix:
-        return list(mandrel.outer)
-    seat = mandrel.stations.get(f"{prefix}seat", 0.0)
     return [
-        Stretch(s.feature, seat - s.z1, seat - s.z0, s.d1, s.d0, s.thread)
+        Obstacle(
+            name="floor",
+            room=room,
+            height=height,
+            needed=None,
+            free=False,
+            side=floor_to(room - AIR, 0.05),
+        )
+    ]
+
+
+def turned_to_nose(mandrel: Mandrel, end: MandrelEnd) -> list[Stretch]:
+    """The outside from spindle to nose as ``end`` is worked, its seat at 0; a second
+    end is turned round."""
+    if end is MandrelEnd.FIRST:
+        return list(mandrel.outer)
+    seat = mandrel.stations.get(end.named("seat"), 0.0)
+    return [
+        Stretch(
+            feature=s.feature, z0=seat - s.z1, z1=seat - s.z0, d0=s.d1, d1=s.d0, thread=s.thread
+        )
         for s in reversed(mandrel.outer)
     ]

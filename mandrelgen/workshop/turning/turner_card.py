@@ -35,7 +35,7 @@ from mandrelgen.workshop.turning.in_process_checks import InProcessCheck
 from mandrelgen.workshop.turning.operations import Operation
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadPages:
     """One thread: how to cut it, index it, gear it, measure it. ``wires`` None: none fits, or an
     internal thread; ``gauges`` empty: ``no_gauges`` says why. ``cutting`` false: the shop does not
@@ -51,7 +51,7 @@ class ThreadPages:
     no_gauges: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TurnerCard:
     """The turner's pages of one mandrel, and the maker's inspection sheet."""
 
@@ -71,15 +71,15 @@ def turner_card(mandrel: Mandrel, shop: Shop) -> TurnerCard:
     lines = inspection.sheet(mandrel, shop)
     steps = operations.order_of_work(mandrel)
     return TurnerCard(
-        mandrel.id,
-        mandrel.title,
-        shop.turner.lead_screw,
-        stock.choose(mandrel),
-        steps,
-        tuple(_thread(mandrel, t, shop) for t in mandrel.threads),
-        in_process_checks.checks(mandrel, steps),
-        lines,
-        inspection.summary(lines),
+        mandrel=mandrel.id,
+        title=mandrel.title,
+        lead_screw=shop.turner.lead_screw,
+        stock=stock.choose(mandrel),
+        order_of_work=steps,
+        threads=tuple(_thread(mandrel, t, shop) for t in mandrel.threads),
+        checks=in_process_checks.checks(mandrel, steps),
+        inspection=lines,
+        asked_of_shop=inspection.summary(lines),
     )
 
 
@@ -97,14 +97,16 @@ def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
     if stands := in_the_way(t, mandrel):
         found, none = (), f"⌀{text_of(stands)} in front need not pass through a ring"
     return ThreadPages(
-        t.order == "single-point",
-        threading.card(mandrel, t, turner.lowest_speed),
-        indexing.index(d.starts, float(d.pitch), room, turner.gears),
-        gears.find(
+        cutting=t.order == "single-point",
+        card=threading.card(mandrel, t, turner.lowest_speed),
+        indexing=indexing.index(d.starts, float(d.pitch), room, turner.gears),
+        gears=gears.find(
             lead, turner.lead_screw, turner.gears, t.full_pitches * float(d.pitch), d.starts
         ),
-        over_wires.over_wires(t, tuple(float(w) for w in turner.wires)),
-        over_wires.reach(mandrel, t, float(turner.anvil), tuple(float(w) for w in turner.wires)),
-        found,
-        none,
+        wires=over_wires.over_wires(t, tuple(float(w) for w in turner.wires)),
+        reach=over_wires.reach(
+            mandrel, t, float(turner.anvil), tuple(float(w) for w in turner.wires)
+        ),
+        gauges=found,
+        no_gauges=none,
     )

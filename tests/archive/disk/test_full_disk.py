@@ -16,10 +16,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from mandrelgen.archive.disk import store
+from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.cli.app import main
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows import lifecycle, search
+from mandrelgen.workflows import exchange, lifecycle, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import check_whole, kept_tree, records, without_drawings
 
@@ -50,7 +50,7 @@ def house(tmp_path: Path) -> Path:
     """The wren's pen file, a shop, an export of the heron's fixtures."""
     publish_pen(tmp_path / "other", "heron")
     lifecycle.release_fixture(tmp_path / "other", "MG-0001", DAY)
-    search.export_to(tmp_path / "other", (), tmp_path / "other.zip")
+    exchange.export_to(tmp_path / "other", (), tmp_path / "other.zip")
     (tmp_path / "pen.toml").write_bytes(starter("pen", "wren"))
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
     return tmp_path
@@ -82,7 +82,7 @@ def lay(root: Path) -> dict[str, str]:
 
 
 def left_over(root: Path) -> list[str]:
-    return [n for n in os.listdir(root) if n.startswith(store.TEMP_PREFIX)]
+    return [n for n in os.listdir(root) if n.startswith(TEMP_PREFIX)]
 
 
 def told_full(done: Result) -> bool:

@@ -13,8 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mandrelgen.archive.disk import store
-from mandrelgen.core.disk_messages import MAX_NAME, check_names, name_fault
+from mandrelgen.archive.disk.files import digest_file, missing_folders, read_file
+from mandrelgen.archive.disk.messages import MAX_NAME, check_names, name_fault
+from mandrelgen.archive.disk.store import publish_folder, staged
 from mandrelgen.core.errors import DiskError
 from tests.support.disk_calls import FILES, furnished, in_child, needs_fork, tree
 
@@ -46,7 +47,7 @@ def test_failures_are_sentences_with_a_remedy(
 
     monkeypatch.setattr(os, "rename", refuse)
     with pytest.raises(DiskError, match=words) as caught:
-        store.publish_folder(house / "new", FILES)
+        publish_folder(house / "new", FILES)
     assert str(house / "new") in str(caught.value)
     assert caught.value.finding.remedy.endswith(".")
 
@@ -54,9 +55,9 @@ def test_failures_are_sentences_with_a_remedy(
 def test_a_file_in_the_way_is_named(house: Path) -> None:
     for path in (house / "mine" / "letter.txt", house / "mine" / "letter.txt" / "deeper"):
         with pytest.raises(DiskError, match=r"letter\.txt is a file"):
-            store.missing_folders(path)
+            missing_folders(path)
     with pytest.raises(DiskError, match="is a file where a folder"):
-        store.publish_folder(house / "mine" / "letter.txt" / "x" / "new", FILES)
+        publish_folder(house / "mine" / "letter.txt" / "x" / "new", FILES)
 
 
 @needs_fork
@@ -66,7 +67,7 @@ def test_a_folder_without_write_permission_is_told(house: Path) -> None:
         if os.getuid() == 0:  # root may write everywhere
             os.setuid(65534)
         with pytest.raises(DiskError, match="No permission for new"):
-            store.publish_folder(Path("new"), FILES)
+            publish_folder(Path("new"), FILES)
 
     house.chmod(0o555)
     try:
@@ -79,7 +80,7 @@ def test_a_folder_without_write_permission_is_told(house: Path) -> None:
 def test_a_folder_removed_while_running_is_told(house: Path) -> None:
     target = house / "gone" / "new"
     target.parent.mkdir()
-    with store.staged({target: FILES}, house) as stage:
+    with staged({target: FILES}, house) as stage:
         target.parent.rmdir()
         with pytest.raises(DiskError, match="removed while"):
             stage.commit([target])
@@ -88,20 +89,20 @@ def test_a_folder_removed_while_running_is_told(house: Path) -> None:
 
 def test_reading_is_limited_and_only_of_files(house: Path) -> None:
     path = house / "mine" / "letter.txt"
-    assert store.read_file(path, limit=12) == b"do not touch"
+    assert read_file(path, limit=12) == b"do not touch"
     with pytest.raises(DiskError, match="larger than the 11 bytes"):
-        store.read_file(path, limit=11)
+        read_file(path, limit=11)
     with pytest.raises(DiskError):
-        store.read_file(house / "mine")
+        read_file(house / "mine")
     if hasattr(os, "mkfifo"):
         os.mkfifo(house / "pipe")
         signal.alarm(20)  # a reader that waits for the pipe would hang
         with pytest.raises(DiskError, match="not a file"):
-            store.read_file(house / "pipe")
+            read_file(house / "pipe")
         signal.alarm(0)
     # SHA-256 of "abc": FIPS 180-4's worked example (NIST, example values).
     (house / "abc").write_bytes(b"abc")
-    assert store.digest_file(house / "abc") == (
+    assert digest_file(house / "abc") == (
         "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
         3,
     )
@@ -139,7 +140,7 @@ WINDOWS = ["CON", "prn", "Aux.txt", "NUL", "nul.tar.gz", "COM1", "com9.step", "L
 def test_unsafe_names_are_refused(house: Path, name: str) -> None:
     before = tree(house)
     with pytest.raises(DiskError, match="cannot be a file name"):
-        store.publish_folder(house / "new", {"ok": b"", name: b""})
+        publish_folder(house / "new", {"ok": b"", name: b""})
     assert tree(house) == before
 
 

@@ -13,12 +13,13 @@ import ezdxf
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.files.proof import dxf, kernel, read_back
 from mandrelgen.files.proof.drawing import measured
 from mandrelgen.files.proof.dxf_tags import Entity
 from mandrelgen.files.proof.report import Case, Expected, ProofError
 from mandrelgen.spec.pen import Pen
+from mandrelgen.workflows.build import Build
 from tests.support.penroad import random_trees
 from tests.support.proving import NAME, mandrels
 from tests.support.randompens import SHOP
@@ -30,8 +31,14 @@ CUP = "wren/section-rear-cup"
 def expected_of(build: Build) -> Expected:
     i = build.issue
     return Expected(
-        build.mandrel, build.profile, i.number, i.revision, i.issued, 0, build.mass
-    )  # fmt: skip
+        mandrel=build.mandrel,
+        profile=build.profile,
+        number=i.number,
+        revision=i.revision,
+        issued=i.issued,
+        pages=0,
+        mass_g=build.mass,
+    )
 
 
 @cache

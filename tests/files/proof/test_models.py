@@ -37,6 +37,7 @@ def test_the_wrong_hand_of_an_internal_thread_is_found_in_the_mesh() -> None:
     assert "right hand" in faults(expected, other(CUP, MIRRORED, "stl"))
 
 
+@pytest.mark.cad
 @pytest.mark.parametrize(
     ("change", "words"),
     [
@@ -58,6 +59,7 @@ def test_a_solid_with_another_thread_is_found_by_the_deep_proof(
         assert text in said
 
 
+@pytest.mark.cad
 def test_a_solid_without_its_thread_is_found_without_the_kernel() -> None:
     expected, _ = package(SEVERAL)
     _, _, plain = only(SEVERAL, "_plain.step")
@@ -137,6 +139,7 @@ def test_crossing_triangles_are_found_in_closed_meshes(apart: float, cross: bool
     assert (crossings(vertices, faces) > 0) == cross
 
 
+@pytest.mark.cad
 def test_a_mesh_that_crosses_itself_fails_the_deep_proof() -> None:
     expected, file, data = only(CUP, ".stl")
     facets = np.frombuffer(data, dtype=meshes._FACET, offset=84).copy()

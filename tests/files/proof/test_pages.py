@@ -12,11 +12,12 @@ from typing import Any
 import pypdf
 import pytest
 
-from mandrelgen.files.formats import Build, write
+from mandrelgen.files.formats import write
 from mandrelgen.files.proof import read_back
 from mandrelgen.files.writers.pdf.document import page_count
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
+from mandrelgen.workflows.build import Build
 from tests.support.proving import (
     CUP,
     NAME,
@@ -83,6 +84,7 @@ def repacked(data: bytes, old: bytes, new: bytes) -> bytes:
     return stream.getvalue()
 
 
+@pytest.mark.cad
 @pytest.mark.parametrize("ending", [".step", "_plain.step"])
 def test_a_step_file_in_inches_is_found(ending: str) -> None:
     """Written by the kernel itself in inches."""
@@ -96,7 +98,7 @@ def test_a_step_file_in_inches_is_found(ending: str) -> None:
     try:
         Interface_Static.SetCVal_s("write.step.unit", "INCH")
         writer, stream = STEPControl_Writer(), io.BytesIO()
-        writer.Transfer(shape, STEPControl_AsIs)
+        writer.Transfer(shape.wrapped, STEPControl_AsIs)
         writer.WriteStream(stream)
     finally:
         Interface_Static.SetCVal_s("write.step.unit", "MM")

@@ -13,9 +13,10 @@ import pytest
 from hypothesis import given, settings
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import FORMATS, Build, write
+from mandrelgen.files.formats import FORMATS, write
 from mandrelgen.files.proof import kernel, read_back
 from mandrelgen.spec.pen import Pen
+from mandrelgen.workflows.build import Build
 from tests.support.proving import (
     CUP,
     NAME,
@@ -42,6 +43,7 @@ def test_honest_packages_pass_and_say_in_json_what_was_proved(name: str) -> None
             assert figures["sizes"] >= 10, file
 
 
+@pytest.mark.cad
 @pytest.mark.parametrize("name", [SEVERAL, CUP])
 def test_honest_packages_pass_the_deep_proof(name: str) -> None:
     expected, files = package(name)

@@ -21,11 +21,12 @@ from click.testing import CliRunner
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.cli.app import main
 from mandrelgen.files import formats
-from mandrelgen.files.formats import FORMATS, Build
+from mandrelgen.files.formats import FORMATS
 from mandrelgen.model.mandrel import Mandrel, ThreadForm
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows import exchange, package
 from mandrelgen.workflows import make as making
-from mandrelgen.workflows import package, search
+from mandrelgen.workflows.build import Build
 
 DAY = "2026-05-31"
 PLUG = "cap-mouth-plug"
@@ -43,14 +44,14 @@ def pen(folder: Path) -> Path:
 @pytest.fixture(scope="module", autouse=True)
 def two_mandrels() -> Iterator[None]:
     """A short set: some mandrel first, then the plug whose thread has three starts."""
-    every = making._mandrels
+    every = making.designed_mandrels
 
     def two(checked: Any) -> Any:
         found = every(checked)
         return [m for m in found if m[0].id != PLUG][:1] + [m for m in found if m[0].id == PLUG]
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(making, "_mandrels", two)
+        patch.setattr(making, "designed_mandrels", two)
         yield
 
 
@@ -242,6 +243,7 @@ def test_the_record_says_which_checks_ran_on_every_file(
         assert proof[f"{stem}_nominal.stl"]["triangles"] == int.from_bytes(mesh[80:84], "little")
 
 
+@pytest.mark.cad
 def test_the_kernel_s_proof_stands_in_the_record_if_it_was_asked_for(
     honest: tuple[Path, dict[str, Files]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -274,7 +276,7 @@ def test_a_changed_hash_is_found_before_release_import_and_export(
     root = tmp_path / "out"
     shutil.copytree(honest[0], root)
     folder = root / "MG-0001" / "A"
-    search.export_to(root, (), tmp_path / "sound.zip")
+    exchange.export_to(root, (), tmp_path / "sound.zip")
 
     text = (folder / MANIFEST).read_text("utf-8")
     digest = json.loads(text)["files"]["MG-0001_A.pdf"]["sha256"]

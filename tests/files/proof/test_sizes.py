@@ -172,13 +172,16 @@ def characteristics(draw: st.DrawFn) -> Characteristic:
         high = low + 0.005
     kind = draw(st.sampled_from(SIZES))
     return Characteristic(
-        "a.b", "a", kind, nominal,
-        nominal + low if draw(st.booleans()) else None,
-        nominal + high if draw(st.booleans()) else None,
+        id="a.b",
+        feature="a",
+        kind=kind,
+        nominal=nominal,
+        lower=nominal + low if draw(st.booleans()) else None,
+        upper=nominal + high if draw(st.booleans()) else None,
         unit="°" if kind is Kind.ANGLE else "mm",
         written=draw(st.sampled_from(["h9", "js7", "H11", "", "±0.1"])),
         general=draw(st.booleans()),
-    )  # fmt: skip
+    )
 
 
 @given(characteristics(), st.integers(2, 40))

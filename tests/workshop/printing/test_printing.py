@@ -57,7 +57,7 @@ def test_the_play_of_the_ladder_is_twice_the_mark(mark: int) -> None:
 def test_a_printed_plug_plays_in_the_real_thread_as_computed(text: str, name: str) -> None:
     """The play of a printed 6g plug in a 6H ring at mid-limits, by booleans, against the closed
     form; and the allowance is what it gains over the plug as designed."""
-    from mandrelgen.design.screw import form_of
+    from mandrelgen.design.mandrel_thread import form_of
 
     p = printer.printer(EMPTY, name)
     d = parse(text)
@@ -147,7 +147,10 @@ def test_a_fine_thread_is_refused_with_help(tmp_path: Path) -> None:
 
 def test_walls_and_slenderness_are_judged() -> None:
     p = printer.printer(EMPTY, "fdm-04")
-    tube = PrintedShape((Stretch("neck", 0, 90, 6, 6),), (Stretch("bore", 0, 90, 5, 5),))
+    tube = PrintedShape(
+        (Stretch(feature="neck", z0=0, z1=90, d0=6, d1=6),),
+        (Stretch(feature="bore", z0=0, z1=90, d0=5, d1=5),),
+    )
     found = {line.id: line.level for line in judge.judge(
         version.PrintVersion(p, tube, (), ()), {}, EMPTY).lines}  # fmt: skip
     assert found == {"wall": judge.PrintLevel.NO, "slender": judge.PrintLevel.MARGINAL}
@@ -160,9 +163,13 @@ def test_walls_and_slenderness_are_judged() -> None:
 def test_an_underside_is_carried_or_told() -> None:
     """A collar on a neck gets a cone; on the shank, which the collet grips, it is told."""
     p = printer.printer(EMPTY, "fdm-04")
-    collar = Stretch("collar", 10, 14, 14, 14)
-    carried = version.of_shape(PrintedShape((Stretch("neck", 0, 10, 10, 10), collar)), p)
-    told = version.of_shape(PrintedShape((Stretch("shank", 0, 10, 10, 10), collar)), p)
+    collar = Stretch(feature="collar", z0=10, z1=14, d0=14, d1=14)
+    carried = version.of_shape(
+        PrintedShape((Stretch(feature="neck", z0=0, z1=10, d0=10, d1=10), collar)), p
+    )
+    told = version.of_shape(
+        PrintedShape((Stretch(feature="shank", z0=0, z1=10, d0=10, d1=10), collar)), p
+    )
     assert judge.undersides(carried.shape, p) == []
     ((z, width),) = judge.undersides(told.shape, p)
     assert (z, width) == pytest.approx((10, 2))
@@ -175,7 +182,9 @@ def test_an_underside_is_carried_or_told() -> None:
 def test_plain_sizes_are_compensated_and_the_foot_eased() -> None:
     p = replace(printer.printer(EMPTY, "fdm-04"), outside=0.12, hole=0.2, foot=0.3)
     part = PrintedShape(
-        (Stretch("collar", 0, 20, 16, 16),), (Stretch("bore", 0, 20, 8, 8),), Flats(5, 10, 14)
+        (Stretch(feature="collar", z0=0, z1=20, d0=16, d1=16),),
+        (Stretch(feature="bore", z0=0, z1=20, d0=8, d1=8),),
+        Flats(5, 10, 14),
     )
     made = version.of_shape(part, p)
     mesh = build(made.profile)

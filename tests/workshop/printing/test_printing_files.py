@@ -170,13 +170,13 @@ def test_files_names_metadata_and_cautions(tmp_path: Path) -> None:
 
 def test_a_numbered_fixture_is_printed_under_its_number(tmp_path: Path, checked) -> None:
     """Number and revision come from the archive if the same design was published there."""
-    from mandrelgen.archive import design_hash, publish, root
+    from mandrelgen.archive import design_hash, numbering, publish, root
 
     result = checked["wren"]
     mandrel = result.designed[0].mandrel
     archive = root.open_root(tmp_path)
     slot, digest = design_hash.slot_of(mandrel), design_hash.design_hash(mandrel)
-    plan = publish.assign(archive, slot, digest, None)
+    plan = numbering.assign(archive, slot, digest, None)
     record = publish.make_record(plan, mandrel, "2026-06-01", "test")
     publish.publish_all(archive, [publish.Publication(plan, {"a.txt": b"a"}, record)])
     made = print_versions.print_mandrels(

@@ -35,7 +35,7 @@ def test_no_triangle_crosses_another(checked) -> None:
     resin = printer.printer(EMPTY, "resin")
     for m in (plug, cup):
         assert crossings(build(version.of_mandrel(m, resin).profile, 0.03)) == 0
-    mesh = build(PrintedShape((Stretch("body", 0, 5, 4, 4),)).profile(), 0.05)
+    mesh = build(PrintedShape((Stretch(feature="body", z0=0, z1=5, d0=4, d1=4),)).profile(), 0.05)
     both = Mesh(
         np.vstack([mesh.vertices, mesh.vertices + np.array([1.0, 0.3, 1.0])]),
         np.vstack([mesh.triangles, mesh.triangles + len(mesh.vertices)]),

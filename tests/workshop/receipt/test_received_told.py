@@ -129,10 +129,10 @@ def test_what_became_worse_is_said(archive: Path) -> None:
 
 
 def test_an_old_fixture_without_a_pen_is_judged_all_the_same(tmp_path: Path) -> None:
-    from mandrelgen.workflows import adopt_record
+    from mandrelgen.workflows import adopt
 
     store = root.open_root(tmp_path / "a")
-    number = adopt_record.adopt(store, OLD_PLUG.encode(), "o.toml", DAY, "t", "").entry.number
+    number = adopt.adopt(store, OLD_PLUG.encode(), "o.toml", DAY, "t", "").entry.number
     done = take(tmp_path / "a", number, DAY, "spigot1.diameter=7.60@micrometer")
     assert done.served.sides == ()
     assert "no pen file" in done.served.why_not
@@ -200,7 +200,7 @@ def test_find_holds_and_reuse_tell_the_last_check_and_use_the_newest(
     from mandrelgen.archive.query import Query
     from mandrelgen.cli.views.search import found_text, holds_text
     from mandrelgen.workflows import check as pipeline
-    from mandrelgen.workflows import reuse, search
+    from mandrelgen.workflows import holds, reuse, search
     from mandrelgen.workflows.read_inputs import read_inputs
 
     archive = tmp_path / "a"
@@ -227,7 +227,7 @@ def test_find_holds_and_reuse_tell_the_last_check_and_use_the_newest(
     assert late.fitting.step == good.fitting.step
     assert late.row.checked == "2026-07-01"
     assert "2026-07-01" in found_text(search.find(archive, Query()))
-    assert "last measured 2026-07-01" in holds_text(search.holds(archive, "MG-0003"))
+    assert "last measured 2026-07-01" in holds_text(holds.holds(archive, "MG-0003"))
     take(archive, "MG-0003", "2026-08-01", "nose.end=22.0@depth-gauge")
     assert "rejected then" in reuse.said(offers()[0])
     publish(archive, mandrel_again(), *twin())

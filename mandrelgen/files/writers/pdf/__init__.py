@@ -1,1 +1,1 @@
-"""PDF: the drawing replayed, the tables behind it, the cover of a set."""
+"""PDF: the drawing, the tables behind it, the cover of a set."""

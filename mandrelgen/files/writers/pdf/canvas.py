@@ -3,38 +3,21 @@
 from __future__ import annotations
 
 import io
-from functools import cache
 from typing import Any
 
-from mandrelgen.core.resources import FONT, template_path
-from mandrelgen.files.writers.pdf.reportlab_setup import load_reportlab
+from mandrelgen.paper.drawing.font import NAME, font
 from mandrelgen.paper.drawing.text_width import CAP_PER_EM, clean, width_of
 
-FONT_NAME = "DejaVuSansCondensed"
 MM = 72.0 / 25.4
-
-
-def font_size(cap_height: float) -> float:
-    """Font size in mm whose capitals are ``cap_height`` mm high."""
-    return cap_height / CAP_PER_EM
-
-
-@cache
-def _register_font() -> None:
-    """Read the font once: the subsets it gives out are kept for each document apart."""
-    load_reportlab()
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    pdfmetrics.registerFont(TTFont(FONT_NAME, str(template_path(FONT))))
 
 
 def new_canvas(width: float, height: float, info: dict[str, str]) -> tuple[Any, io.BytesIO]:
     """A reportlab canvas, ``width`` × ``height`` mm, and the stream it writes to."""
-    load_reportlab()
+    registered = font()
+    from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfgen.canvas import Canvas
 
-    _register_font()
+    pdfmetrics.registerFont(registered)
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(width * MM, height * MM), invariant=1, pageCompression=1)
     canvas.setTitle(clean(info.get("title", "")))
@@ -51,7 +34,7 @@ def letters(canvas: Any, x: float, y: float, text: str, cap: float, align: str =
     """One line of text at (x, y) mm, capitals ``cap`` mm high."""
     text = clean(text)
     shift = 0.0 if align == "left" else -width_of(text, cap) / (2 if align == "middle" else 1)
-    canvas.setFont(FONT_NAME, font_size(cap) * MM)
+    canvas.setFont(NAME, cap / CAP_PER_EM * MM)
     canvas.drawString((x + shift) * MM, y * MM, text)
 
 

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from mandrelgen.files.writers.dxf import document, handles
-from mandrelgen.files.writers.pdf import assessment_page, tables
+from mandrelgen.files.writers.pdf import tables
+from mandrelgen.files.writers.pdf.backend import show
 from mandrelgen.files.writers.pdf.canvas import MM, new_canvas, ruler
-from mandrelgen.files.writers.pdf.replay import replay
 from mandrelgen.paper.drawing.model import Page, Sheet, Table
 
 
@@ -22,9 +21,9 @@ class _Page:
     paint: Callable[[Any], None]
 
 
-def write(sheet: Sheet, doc: Any = None) -> bytes:
-    """The drawing's sheets in their own sizes, then A4 pages with everything that goes with them.
-    ``doc``: the drawing's document (``dxf.document``), made here if it is not at hand."""
+def write(sheet: Sheet) -> bytes:
+    """The drawing's sheets in their own sizes, then A4 pages with everything that goes with
+    them."""
     name = f"{sheet.number} rev. {sheet.revision}".strip()
     canvas, stream = new_canvas(
         sheet.width,
@@ -36,12 +35,11 @@ def write(sheet: Sheet, doc: Any = None) -> bytes:
             "keywords": f"{sheet.number}, {sheet.owner}, {sheet.date}",
         },
     )
-    doc = document(sheet) if doc is None else doc
-    for i, (one, shown) in enumerate(zip(sheet.sheets, handles(sheet, doc), strict=True), 1):
+    for i, one in enumerate(sheet.sheets, 1):
         canvas.setPageSize((one.width * MM, one.height * MM))
         title = f"Drawing {name}" + (f", sheet {i}" if sheet.more else "")
         _bookmark(canvas, title, 0 if i == 1 else 1)
-        replay(one, doc, shown, canvas)
+        show(canvas, one.drawn)
         canvas.showPage()
     pages = _pages(sheet)
     total = page_count(sheet)
@@ -83,7 +81,7 @@ def _table_pages(found: tuple[Table, ...]) -> list[_Page]:
 
 
 def _paint_leaf(leaf: Page, canvas: Any) -> None:
-    assessment_page.paint(canvas, leaf)
+    show(canvas, leaf.drawn)
 
 
 def _paint_tables(page: list[tables.TablePiece], canvas: Any) -> None:

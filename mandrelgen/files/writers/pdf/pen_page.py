@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from mandrelgen.files.writers.pdf.canvas import MM, font_size, letters, new_canvas, rule, ruler
+from mandrelgen.files.writers.pdf.canvas import MM, letters, new_canvas, rule, ruler
 from mandrelgen.files.writers.pen_colours import fill_of, ink_of
 from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, Point, Text
+from mandrelgen.paper.drawing.text_width import CAP_PER_EM
 from mandrelgen.paper.pen_drawing.drawing import PenDrawing
 
 WIDTH, HEIGHT = 297.0, 210.0
@@ -49,7 +50,7 @@ def _paint(canvas: Any, item: Item, role: str, left: float, low: float) -> None:
         canvas.translate((left + item.at[0]) * MM, (low + item.at[1]) * MM)
         canvas.rotate(item.angle)
         canvas.setFillColor(_colour(ink_of(role)))
-        canvas.setFont("DejaVuSansCondensed", font_size(item.height) * MM)
+        canvas.setFont("DejaVuSansCondensed", item.height / CAP_PER_EM * MM)
         back = {"left": 0.0, "middle": 0.5, "right": 1.0}[item.align] * item.width
         canvas.drawString(-back * MM, 0, item.text)
         canvas.restoreState()

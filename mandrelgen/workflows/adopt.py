@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
-from mandrelgen.archive import publish
+from mandrelgen import __version__
+from mandrelgen.archive import numbering, publish, root
 from mandrelgen.archive.design_hash import design_hash, mandrel_json, slot_of_old
 from mandrelgen.archive.events import release
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
+from mandrelgen.core.clock import date_of
 from mandrelgen.design.from_measurements import mandrel_of
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.old_fixture import read_old
+from mandrelgen.workflows.archives import read
 
 FILE = "fixture.toml"
 NOTE = "entered from measurements"
@@ -26,6 +30,15 @@ class Adopted:
     existed: bool
 
 
+def adopt_file(folder: Path, path: Path, date: str | None, reason: str | None) -> Adopted:
+    """Enter an old fixture from its file. Raises InputError, DiskError."""
+    data = read(path, "name a TOML file with the fixture's measurements")
+    return adopt(
+        root.open_root(folder), data, path.name, date_of(date), f"mandrelgen {__version__}",
+        reason or "",
+    )  # fmt: skip
+
+
 def adopt(
     archive: Archive, data: bytes, name: str, date: str, program: str, reason: str = ""
 ) -> Adopted:
@@ -37,9 +50,9 @@ def adopt(
     fixture = read_old(data, name)
     mandrel = mandrel_of(fixture)
     day = fixture.date.isoformat() if fixture.date is not None else date
-    plans: list[publish.NumberPlan] = []
-    with publish.clearing(archive, plans):
-        plan = publish.assign(archive, slot_of_old(fixture.id), design_hash(mandrel), reason)
+    plans: list[numbering.NumberPlan] = []
+    with numbering.clearing(archive, plans):
+        plan = numbering.assign(archive, slot_of_old(fixture.id), design_hash(mandrel), reason)
         plans.append(plan)
         files = {FILE: data, "mandrel.json": mandrel_json(mandrel)}
         record = (

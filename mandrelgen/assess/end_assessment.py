@@ -9,13 +9,13 @@ from mandrelgen.assess import clearances, runout, stiffness, strength
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.part_shape import OUTSIDE_SAID
 from mandrelgen.assess.setup import Situated
-from mandrelgen.design.settled import ToleranceChoice
+from mandrelgen.design.chosen_tolerances import ToleranceChoice
+from mandrelgen.mechanics.assessment_types import Assessment, Stiffness
 from mandrelgen.mechanics.holding import Conflict, conflicts
 from mandrelgen.mechanics.life import Life, trial_life
 from mandrelgen.mechanics.practice import assumed, manner
 from mandrelgen.mechanics.speed import Speed, Stuff, speed
 from mandrelgen.mechanics.strength import StrengthCheck, weakest
-from mandrelgen.mechanics.verdict_types import Assessment, Stiffness
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material
@@ -82,7 +82,7 @@ def _life(s: Situated, found: tuple[StrengthCheck, ...]) -> Life | None:
     if own.kind == "metal":
         return None
     stress = max(
-        (c.demand for c in found if c.id.startswith("bend.") and c.id != "bend.part"), default=0.0
+        (c.demand for c in found if c.kind == "bend" and c.at != stiffness.PART), default=0.0
     )
     return trial_life(stress, own.tensile_strength, own.max_temperature, WARM)
 

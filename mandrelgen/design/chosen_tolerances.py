@@ -18,7 +18,7 @@ WORTH = 0.05
 ONE_RULE = "ISO 1101; value: loosest of the ladder that meets the joint step, own rule"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ToleranceChoice:
     """Geometrical tolerances (mm), fit and flats; ``why``: the number behind the tolerances,
     ``why_flats`` behind the flats (empty: the maker asked)."""

@@ -9,6 +9,7 @@ from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import ThreadData, ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
 from mandrelgen.standards.threads import (
@@ -96,7 +97,15 @@ def form_of(own: ThreadLimits) -> ThreadForm:
     pitch = (_v(own.pitch.min) + _v(own.pitch.max)) / 2
     crest, root = (major, minor) if own.external else (minor, major)
     d = own.designation
-    return ThreadForm(own.external, d.starts, float(d.pitch), d.left_hand, crest, pitch, root)
+    return ThreadForm(
+        external=own.external,
+        starts=d.starts,
+        pitch=float(d.pitch),
+        left_hand=d.left_hand,
+        crest_diameter=crest,
+        pitch_diameter=pitch,
+        root_diameter=root,
+    )
 
 
 def record(
@@ -156,7 +165,15 @@ def _thread_data(
     draft: Draft, own: ThreadLimits, part: ThreadLimits, engaged: float, order: ThreadOrder
 ) -> ThreadData:
     p, lead = float(own.designation.pitch), float(own.designation.lead)
-    data = ThreadData("thread", own, part, engaged / p, engaged / lead, order.value, form_of(own))
+    data = ThreadData(
+        feature=Feature("thread"),
+        limits=own,
+        partner=part,
+        full_pitches=engaged / p,
+        turns_of_lead=engaged / lead,
+        order=order.value,
+        form=form_of(own),
+    )
     draft.threads.append(data)
     draft.decide(
         "thread.engagement",

@@ -12,16 +12,15 @@ from dataclasses import replace
 from itertools import pairwise
 
 from mandrelgen.assess import runout, strength
-from mandrelgen.assess.assess import judge
+from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.loads import loads
 from mandrelgen.assess.setup import Situated, situate, turned_round
 from mandrelgen.core.tolerance import ceil_to, text_of
+from mandrelgen.design.chosen_tolerances import LADDER, WORTH, ToleranceChoice
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.designer import PREFIX_B
 from mandrelgen.design.plan import Planned
-from mandrelgen.design.settled import LADDER, WORTH, ToleranceChoice
+from mandrelgen.mechanics.assessment_types import Mismatch
 from mandrelgen.mechanics.practice import assumed
-from mandrelgen.mechanics.verdict_types import Mismatch
 from mandrelgen.spec.pen import Fit, MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 
@@ -42,7 +41,7 @@ def situated(d: Designed, pen: Pen, shop: Shop) -> tuple[Situated, ...]:
     use = loads(pen, shop, p.request, p.kind)
     found = [situate(d.mandrel, pen, shop, p.hold, d.wishes, d.grip, use)]
     if p.other is not None:
-        other = turned_round(d.mandrel, PREFIX_B)
+        other = turned_round(d.mandrel)
         found.append(situate(other, pen, shop, p.other, d.wishes, d.grip, use))
     return tuple(found)
 

@@ -1,7 +1,7 @@
 """What is known of a mandrel in use: how true, how strong, how fast, and why.
 
-Plain results, filled by :mod:`mandrelgen.assess.assess` and worded by the checks. Lengths in mm,
-forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degrees.
+Plain results, filled by :mod:`mandrelgen.assess.end_assessment` and worded by the checks. Lengths
+in mm, forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in degrees.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class Gap:
     most: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Screwed:
     """The thread against the part's: lead and spacing errors eat ``eaten`` mm of the play;
     ``pull`` N drawn up by a catch; ``locking`` friction at hand over friction needed; torques to
@@ -64,7 +64,7 @@ class Screwed:
     forward: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mismatch:
     """The radial step at a joint, mm. ``joint``: its id (empty: no neighbour in the pen file, the
     neighbour is taken as true); ``gains``: what halving a cause would take off."""
@@ -83,7 +83,7 @@ class Mismatch:
         return self.states.tight.statistical <= self.target + 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LeftWall:
     """The thinnest wall left by turning the outside, mm; ``true``: with every axis true."""
 
@@ -94,7 +94,7 @@ class LeftWall:
     statistical: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Truth:
     """What the errors do, mm. Run-out is a total reading (twice the eccentricity). ``remount``:
     the shift after taking the part off and putting it back, mandrel left in the collet;
@@ -109,7 +109,7 @@ class Truth:
     wall: LeftWall | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bend:
     """Deflection under the normal side load, mm: at the tool (``tool_z``), at the part's far end
     and at the seat; ``prop``: force on the tailstock, N; ``shape``: (z, deflection) to draw."""
@@ -123,7 +123,7 @@ class Bend:
     shape: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stiffness:
     """Both ways of running; ``used``: the one the maker means. ``stresses`` of every step in that
     one; ``critical``: the first whirling speed, 1/min; ``overhang`` from the collet to the part's
@@ -138,8 +138,13 @@ class Stiffness:
     slimmest: float
     side: float
 
+    @property
+    def collet_face(self) -> float:
+        """z of the collet's face, where the bent axis begins; 0 at the seat, mm."""
+        return self.used.shape[0][0]
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Assessment:
     """One end of one mandrel in use."""
 

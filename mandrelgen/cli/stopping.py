@@ -1,0 +1,68 @@
+"""Signals that end a run: each clears up as Ctrl-C does, and says which it was."""
+
+from __future__ import annotations
+
+import contextlib
+import signal
+import sys
+import threading
+from collections.abc import Iterator
+from types import FrameType
+
+# What ends a process by default and can be caught (POSIX.1-2017, signal.h; SIGPWR is Linux's,
+# SIGBREAK Windows'). Faults of the program itself (SIGSEGV, SIGABRT …) are none of these.
+NAMES = (
+    "SIGTERM", "SIGHUP", "SIGQUIT", "SIGUSR1", "SIGUSR2", "SIGALRM", "SIGVTALRM", "SIGPROF",
+    "SIGXCPU", "SIGPOLL", "SIGPWR", "SIGBREAK",
+)  # fmt: skip
+
+
+class Stopped(KeyboardInterrupt):
+    """A signal asked the run to end; as Ctrl-C, so that all that clears up behind Ctrl-C does."""
+
+    def __init__(self, number: int) -> None:
+        self.number = number
+        super().__init__(signal.Signals(number).name)
+
+
+@contextlib.contextmanager
+def stoppable() -> Iterator[None]:
+    """In the body a signal that would end the process raises `Stopped` instead, once: those that
+    follow do not disturb the clearing up. A signal that is ignored (``nohup``) stays ignored."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    known = [signal.Signals[n] for n in NAMES if n in signal.Signals.__members__]
+    mine = [n for n in known if signal.getsignal(n) is signal.SIG_DFL]
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        for n in mine:
+            signal.signal(n, signal.SIG_IGN)
+        raise Stopped(number)
+
+    for n in mine:
+        signal.signal(n, stop)
+    before = sys.unraisablehook
+    sys.unraisablehook = lambda lost: _again(lost.exc_value) or before(lost)
+    try:
+        yield
+    finally:
+        sys.unraisablehook = before
+        for n in mine:
+            signal.signal(n, signal.SIG_DFL)
+
+
+def _again(lost: BaseException | None) -> bool:
+    """Whether what Python swallows here (in a clean-up of its own, while it imports) is a request
+    to stop: it is then made once more, a moment later, outside of there."""
+    if not isinstance(lost, KeyboardInterrupt):
+        return False
+    found = signal.getsignal(signal.SIGINT)
+
+    def repeat(number: int, frame: FrameType | None) -> None:
+        signal.signal(signal.SIGINT, found)
+        raise lost
+
+    signal.signal(signal.SIGINT, repeat)
+    threading.Timer(0.005, signal.raise_signal, [signal.SIGINT]).start()
+    return True

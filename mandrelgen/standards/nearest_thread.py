@@ -1,0 +1,80 @@
+"""The accepted spelling nearest to a thread text that cannot be read."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import cache
+
+from mandrelgen.core.lengths import MM_PER_INCH
+from mandrelgen.standards.designation import ThreadTextError, parse
+from mandrelgen.standards.tables import load
+
+USUAL = "M9x0.75"
+_N = r"(\d{1,3}(?:\.\d{1,4})?)"
+_NUM = re.compile(r"\d{1,3}/\d{1,3}|\d{1,3}(?:\.\d{1,4})?|\.\d{1,4}")
+
+
+def nearest(text: str) -> str:
+    """A designation near to ``text``: its own first sizes if they make a thread in either system,
+    else one of its size, else that of the standard series which looks most like it. Never empty."""
+    numbers = [n for n in _NUM.findall(text) if not n.endswith("/0")]
+    for written in _of_sizes(numbers, text):
+        try:
+            return parse(written).text
+        except (ThreadTextError, ZeroDivisionError):
+            continue
+    if not numbers:
+        return USUAL
+    looks = difflib.get_close_matches(text.upper(), usual(), n=1, cutoff=0.0)
+    return looks[0]
+
+
+def _of_sizes(numbers: list[str], text: str) -> Iterator[str]:
+    """Texts to try, the most faithful first."""
+    if not numbers:
+        return
+    if m := re.search(rf"{_N}\s*x?\s*ph\s*{_N}\s*p\s*{_N}", text, re.IGNORECASE):
+        yield "M{}xPh{}P{}".format(*m.groups())
+    first, second = numbers[0], numbers[1] if len(numbers) > 1 else ""
+    inch = "/" in first or re.search(r"un|tpi|inch|\bin\b|\"", text, re.IGNORECASE)
+    if second and not inch:
+        yield f"M{first}x{second}"
+    if second:
+        yield f"{first}-{second}"
+        yield f"#{first}-{second}"
+        if inch and "/" not in first:
+            yield _near_inch(Fraction(first), second)
+    coarse: dict[str, dict[str, float]] = load("asme_b1_1_series")
+    if first in coarse["UNC"]:
+        yield f"{first}-{coarse['UNC'][first]} UNC"
+    if "/" not in first:
+        yield f"M{first}"
+        yield f"M{first}x{1 if Fraction(first) >= 12 else 0.75:g}"
+        yield _near_metric(Fraction(first))
+
+
+def _near_inch(size: Fraction, tpi: str) -> str:
+    """The sixteenth of an inch nearest to ``size`` mm, with that many threads."""
+    sixteenths = max(1, round(size / MM_PER_INCH * 16))
+    return f"{Fraction(sixteenths, 16)}-{tpi}"
+
+
+def _near_metric(size: Fraction) -> str:
+    """The usual metric thread nearest in diameter."""
+    metric = [t for t in usual() if t.startswith("M")]
+    return min(metric, key=lambda t: abs(parse(t).diameter.exact - size))
+
+
+@cache
+def usual() -> tuple[str, ...]:
+    """Texts of the coarse and fine metric threads and of UNC, UNF and UNEF that are held."""
+    coarse: dict[str, float] = load("iso_261_coarse")["pitch"]
+    out = [f"M{d}x{p:g}" for d, p in coarse.items()]
+    fine: dict[str, list[float]] = load("iso_261_fine")["pitches"]
+    out += [f"M{d}x{p:g}" for d, pitches in fine.items() for p in pitches]
+    series = load("asme_b1_1_series")
+    out += [f"{d}-{n} {s}" for s in ("UNC", "UNF", "UNEF") for d, n in series[s].items()]
+    return tuple(out)

@@ -1,0 +1,400 @@
+"""Any spelling of a thread that a maker types, read into the grammar of ``designation``.
+
+The grammar is asked first, so that what it reads means what it always meant. What it refuses is
+taken apart here: units, words for starts, lead, pitch and hand, fractions and signs. What could
+mean two things is not guessed: the error shows each meaning in a spelling that is accepted.
+
+Notation by ISO 965-1:2013, clause 12, ASME B1.1-2003, section 6, and for a lead with its pitch in
+brackets DIN 103-1 (Tr40x14 P7), all from memory; the rest is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import lru_cache
+
+from mandrelgen.standards import spelling_words as words
+from mandrelgen.standards.designation import (
+    MAX_STARTS,
+    Designation,
+    ThreadTextError,
+    coarse_pitch,
+    largest_usual_pitch,
+    parse,
+)
+from mandrelgen.standards.nearest_thread import nearest
+
+LONGEST = 60
+_NUM = r"(?:\d{1,4}(?:\.\d{1,6})?|\.\d{1,6})"
+_SIZE = rf"(?:\d{{1,2}}[\s-]+\d{{1,2}}/\d{{1,3}}|\d{{1,3}}/\d{{1,3}}|{_NUM})"
+_HEAD = re.compile(
+    rf"^\s*(?P<m>m)?\s*(?P<number>(?:#|no\.?)\s*)?(?P<d>{_SIZE})\s*(?P<unit>mm|inch|in|\")?(?![\d.])",
+    re.IGNORECASE,
+)
+_REST = re.compile(rf"({_NUM})\s*(mm|inch|in|\")?", re.IGNORECASE)
+_NO_PH = re.compile(rf"x\s*({_NUM})\s*[Pp]\s*({_NUM})")
+
+_OTHER = (
+    (r"\s*tr\s*\d", "a trapezoidal thread (ISO 2904)"),
+    (r"\s*(?:g|r|rp|rc)\s*\d|.*\bbspp?t?\b", "a pipe thread (ISO 228, ISO 7)"),
+    (r".*\bnpt", "a pipe thread (NPT)"),
+    (r"\s*w\s*\d|.*\bbs[wf]\b", "a Whitworth thread (55°)"),
+    (r".*\bba\b", "a British Association thread (47.5°)"),
+)
+
+
+class ThreadAskedError(ThreadTextError):
+    """A text that could mean two or more things. ``meanings``: each as an accepted spelling."""
+
+    def __init__(self, message: str, remedy: str, meanings: tuple[str, ...]) -> None:
+        self.meanings = meanings
+        super().__init__(message, remedy)
+
+
+@dataclass(slots=True)
+class _Seen:
+    """What stood in a text. Sizes as they were written, in mm unless ``tpi``."""
+
+    text: str
+    metric: bool = False
+    inch: bool = False
+    size: str = ""
+    pitch: Fraction | None = None
+    lead: Fraction | None = None
+    tpi: Fraction | None = None
+    starts: int | None = None
+    starts_or_lead: int | None = None
+    left: bool = False
+    klass: str = ""
+    series: str = ""
+    fine: bool = False
+    plain: list[Fraction] = field(default_factory=list)
+
+
+@lru_cache(maxsize=1024)
+def read_thread(text: str) -> Designation:
+    """Read a thread in any spelling. Raises ThreadAskedError where it could mean two things,
+    ThreadTextError where it cannot be read; its remedy shows the nearest accepted spelling.
+    """
+    if not isinstance(text, str) or not text.strip():
+        return parse(text)
+    tidy = _tidy(text)
+    if len(text) <= LONGEST:
+        _ask_old_lead(text.strip(), tidy)
+    try:
+        return _ask_exchanged(text.strip(), tidy, parse(tidy))
+    except ThreadAskedError:
+        raise
+    except ThreadTextError as refused:
+        if len(text) > LONGEST:
+            raise
+        return _loose(text.strip(), tidy, refused)
+
+
+def _loose(text: str, tidy: str, refused: ThreadTextError) -> Designation:
+    """Taken apart, put together as the grammar has it."""
+    seen = _Seen(text)
+    try:
+        if not _take_apart(seen, tidy):
+            raise ThreadTextError("", "")
+        return parse(_together(seen))
+    except ThreadAskedError:
+        raise
+    except ThreadTextError as error:
+        told = error if error.message else _other_system(text, refused)
+        raise ThreadTextError(_as_typed(told.message, text), _remedy(told, tidy, text)) from error
+
+
+def _other_system(text: str, refused: ThreadTextError) -> ThreadTextError:
+    """Threads of other profiles are named as such: none of them is taken for a 60° thread."""
+    for pattern, name in _OTHER:
+        if re.match(pattern, text, re.IGNORECASE):
+            return ThreadTextError(
+                f"'{text}': {name} is not held; metric (M) and unified inch (UN) threads are",
+                "write the thread by its sizes if it is one of those",
+            )
+    if re.search(r"\bmulti[\s-]*starts?\b|\bseveral starts\b", text, re.IGNORECASE):
+        return ThreadTextError(
+            f"'{text}' says that there are several starts, but not how many",
+            "count the thread's beginnings at its end and write M12x0.8 (3 starts)",
+        )
+    return refused
+
+
+def _remedy(told: ThreadTextError, tidy: str, text: str) -> str:
+    near = nearest(tidy)
+    remedy = _as_typed(told.remedy, text)
+    if not near or near in remedy:
+        return remedy or f"write {near}"
+    return f"{remedy}; nearest spelling that is read: {near}" if remedy else f"write {near}"
+
+
+def _as_typed(message: str, text: str) -> str:
+    """What was typed, in place of what it was put together to."""
+    return re.sub(r"^'[^']*'", lambda _: f"'{text}'", message)
+
+
+def _tidy(text: str) -> str:
+    """Signs and letters of one kind: fractions in figures, plain spaces, a point for the comma."""
+    out = re.sub(r"(?<=\d)\s*([¼½¾⅐-⅞])", r" \1", text)
+    out = unicodedata.normalize("NFKC", out).replace("\u2044", "/")
+    out = re.sub(r"[×✕✖⨯]", "x", out)
+    out = re.sub(r"[‐‑‒–—−]", "-", out)
+    out = re.sub(r"[″”“„]|''|′′", '"', out)
+    out = re.sub(r"[⌀ØøΦφ∅]", "", out)
+    out = re.sub(r"(?<=\d),(?=\d)", ".", out)
+    out = re.sub(r"(?<=\d)\s*/\s*(?=\d)", "/", out)
+    return re.sub(r"\s+", " ", out).strip()
+
+
+def _ask_old_lead(text: str, tidy: str) -> None:
+    """``M12x2.4P0.8``: by DIN 103's manner a lead, but the Ph is left out; both are shown."""
+    m = re.match(rf"^(?:[Mm]\s*)?({_NUM})\s*[xX]\s*({_NUM})\s*[Pp]\s*({_NUM})(?![\d.])", tidy)
+    if not m:
+        return
+    d, a, p = m[1], Fraction(m[2]), Fraction(m[3])
+    kept = _kept(tidy)
+    if p and a % p == 0 and a > p:
+        coarse = float(a) > largest_usual_pitch(float(d))
+        alone = f"Ph{m[2]}P{m[2]}" if coarse else m[2]
+        _ask(text, f"{m[2]} could be a lead without its Ph, or a pitch with {m[3]} spare",
+             [(f"M{d}xPh{m[2]}P{m[3]}{kept}", f"if {m[2]} is the lead"),
+              (f"M{d}x{alone}{kept}", f"if {m[2]} is the pitch")])  # fmt: skip
+
+
+def _ask_exchanged(text: str, tidy: str, read: Designation) -> Designation:
+    """``0.75x9``: an inch thread that no series lists, or a metric one written the wrong way."""
+    m = re.fullmatch(rf"({_NUM})\s*[xX]\s*(\d{{1,2}}(?:\.\d+)?)", tidy)
+    if m and read.series in ("UN", "UNS") and Fraction(m[1]) < 3:
+        size = float(Fraction(m[2]))
+        if size >= 3 and float(Fraction(m[1])) <= largest_usual_pitch(size):
+            _ask(text, f"{m[2]} could be threads per inch, or the diameter in mm",
+                 [(read.text, f"if it is {m[1]} inch with {m[2]} threads per inch"),
+                  (f"M{m[2]}x{m[1]}", f"if {m[1]} mm is the pitch")])  # fmt: skip
+    return read
+
+
+def _kept(tidy: str) -> str:
+    """Class and hand of a text, as the tail of a designation."""
+    seen = _Seen(tidy)
+    words.take_class(seen, tidy)
+    return _tail(seen)
+
+
+def _tail(s: _Seen) -> str:
+    return "".join(f"-{w}" for w in (s.klass, "LH" if s.left else "") if w)
+
+
+def _ask(text: str, why: str, meanings: Iterable[tuple[str, str]]) -> None:
+    """Raise with every meaning; nothing if fewer than two of them are threads."""
+    held: dict[str, str] = {}
+    for spelling, when in meanings:
+        held.setdefault(spelling, when)
+    if len(held) > 1:
+        raise ThreadAskedError(
+            f"'{text}': {why}",
+            "write " + ", ".join(f"{s} {when}" for s, when in held.items()),
+            tuple(held),
+        )
+
+
+def _take_apart(s: _Seen, tidy: str) -> bool:
+    """Fill ``s``; False if something stands in the text that means nothing here."""
+    if re.search(
+        r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$", tidy
+    ):  # a slip of the finger: shown, not guessed
+        return False
+    rest = words.take(s, tidy).lstrip(" |,:-")
+    head = _HEAD.match(rest)
+    if head is None:
+        return False
+    s.size = re.sub(r"[\s-]+", " ", head["d"]).strip()
+    s.metric = s.metric or bool(head["m"]) or (head["unit"] or "").lower() == "mm"
+    s.inch = s.inch or "/" in s.size or bool(head["number"])
+    s.inch = s.inch or (head["unit"] or "").lower() in ("in", "inch", '"')
+    if head["number"]:
+        s.size = f"#{s.size}"
+    rest = rest[head.end() :]
+    for number, unit in _REST.findall(rest):
+        s.plain.append(Fraction(number))
+        s.metric = s.metric or unit.lower() == "mm"
+    return not re.search(r"[^\sxX\-.,;:()\[\]|=/*]", _REST.sub(" ", rest))
+
+
+def _together(s: _Seen) -> str:
+    """The designation as the grammar writes it. Raises ThreadTextError."""
+    if s.metric and s.inch:
+        raise ThreadTextError(
+            f"'{s.text}' mixes inches and millimetres",
+            "an inch thread is size and threads per inch, a metric one both sizes in mm",
+        )
+    if s.series or s.tpi is not None or s.inch:
+        return _inch(s)
+    pitch = s.pitch or (s.plain[0] if s.plain else None)
+    if not s.metric and pitch is not None and pitch >= Fraction(s.size):
+        return _inch(s)
+    return _metric(s)
+
+
+def _inch(s: _Seen) -> str:
+    if s.metric:
+        raise ThreadTextError(
+            f"'{s.text}' gives threads per inch to a size in mm",
+            "write the pitch in mm, or the size in inches",
+        )
+    tpi = s.tpi if s.tpi is not None else (s.plain.pop(0) if s.plain else None)
+    if s.plain or s.pitch is not None or s.lead is not None or tpi is None:
+        raise ThreadTextError(
+            f"'{s.text}': an inch thread is its size and its threads per inch, no more sizes",
+            "write 3/8-32, and the number of starts in words: 3/8-32 (3 starts)",
+        )
+    starts = s.starts or s.starts_or_lead
+    if not (s.inch or s.series) and Fraction(s.size) > 4 and s.tpi is not None:
+        raise ThreadTextError(
+            f"'{s.text}': {s.size} is no size in inches, and in mm a thread has a pitch in mm", ""
+        )
+    count = f" ({starts} starts)" if starts and starts > 1 else ""
+    return f"{s.size}-{_n(tpi)} {s.series}{_tail(s)}{count}".replace(" -", "-")
+
+
+def _metric(s: _Seen) -> str:
+    if "/" in s.size:
+        raise ThreadTextError(f"'{s.text}': a metric size is a number in mm", "")
+    if len(s.plain) > 1:
+        _ask_two(s)
+    if s.starts_or_lead is not None:
+        _settle_lead_word(s)
+    if s.plain:
+        _place_plain(s, s.plain[0])
+    if s.pitch is None and s.lead is None and not s.metric:
+        raise ThreadTextError("", "")  # a number alone: the grammar says it better
+    if s.pitch is None and s.lead is None and s.fine:
+        _ask_fine(s)
+    return _metric_text(s, s.pitch, s.lead, s.starts)
+
+
+def _place_plain(s: _Seen, a: Fraction) -> None:
+    """The one size without a name: the pitch (ISO 965-1), or beside a named pitch the lead."""
+    if s.pitch is not None:
+        if a == s.pitch:
+            return
+        if s.lead is not None and s.lead != a:
+            raise ThreadTextError(f"'{s.text}' gives more sizes than a thread has", "")
+        s.lead = a
+        return
+    if s.lead is None:
+        _ask_if_coarse(s, a)
+    s.pitch = a
+
+
+def _ask_if_coarse(s: _Seen, a: Fraction) -> None:
+    """Coarser than coarse is the lead of several starts, or a slip."""
+    d, limit = float(Fraction(s.size)), largest_usual_pitch(float(Fraction(s.size)))
+    if float(a) <= limit + 1e-9:
+        return
+    if a >= Fraction(s.size):
+        raise ThreadTextError(
+            f"'{s.text}': a pitch of {_n(a)} mm at diameter {s.size} mm is none; "
+            "it could be threads per inch, or the two sizes were exchanged",
+            "",
+        )
+    counts = (s.starts,) if s.starts and s.starts > 1 else (2, 3, 4)
+    meanings = [
+        (_metric_text(s, a / n, a, n), f"if {_n(a)} is the lead of {n} starts")
+        for n in counts
+        if n and 0.25 <= float(a / n) <= limit and (a * 1000 / n).denominator == 1
+    ]
+    if a * 3 < Fraction(s.size) * 2 and (s.starts or 1) == 1 and float(a) <= d / 3:
+        meanings.append((_metric_text(s, a, a, 1), f"if {_n(a)} is the pitch"))
+    elif a * 3 < Fraction(s.size) * 2 and s.starts:
+        meanings.append((_metric_text(s, a, a * s.starts, s.starts), f"if {_n(a)} is the pitch"))
+    _ask(s.text, f"{_n(a)} could be the lead of several starts, or the pitch "
+         f"(coarser than the coarse {limit:g})", meanings)  # fmt: skip
+
+
+def _ask_two(s: _Seen) -> None:
+    """Two sizes without names behind the diameter."""
+    a, b = s.plain[:2]
+    low, high = min(a, b), max(a, b)
+    meanings = []
+    if low and high % low == 0 and 1 < high / low <= MAX_STARTS and s.starts in (None, high / low):
+        meanings.append((_metric_text(s, low, high, None), f"if {_n(high)} is the lead"))
+    if len(s.plain) == 2 and a:
+        if s.starts is None and b.denominator == 1 and 2 <= b <= MAX_STARTS:
+            meanings.append(
+                (_metric_text(s, a, a * b, None), f"if {_n(b)} is the number of starts")
+            )
+        limit = largest_usual_pitch(float(Fraction(s.size)))
+        if float(a) <= limit or 3 * a <= Fraction(s.size):
+            alone = a if float(a) > limit and not s.starts else None
+            text = _metric_text(s, a, alone, s.starts)
+            meanings.append((text, f"if {_n(b)} is something else, such as a length"))
+    _ask(s.text, f"{_n(a)} and {_n(b)} stand without saying which is pitch, lead or starts",
+         meanings)  # fmt: skip
+    raise ThreadTextError(f"'{s.text}': {_n(b)} is one size too many", "name each size: Ph2.4P0.8")
+
+
+def _settle_lead_word(s: _Seen) -> None:
+    """``3 lead``: three leads, or a lead of 3 mm."""
+    n, pitch = s.starts_or_lead, s.pitch or (s.plain[0] if s.plain else None)
+    if n is None:
+        return
+    if pitch is None:
+        raise ThreadTextError(f"'{s.text}' gives a lead but no pitch", "")
+    meanings = [(_metric_text(s, pitch, None, n), f"if it has {n} starts (a {n}-lead thread)")]
+    if n % pitch == 0 and n > pitch:
+        meanings.append((_metric_text(s, pitch, Fraction(n), None), f"if the lead is {n} mm"))
+    _ask(s.text, f"'{n} lead' could be {n} starts or a lead of {n} mm", meanings)
+    s.starts = n
+
+
+def _ask_fine(s: _Seen) -> None:
+    pitches = words.fine_pitches(_n(Fraction(s.size)))
+    if len(pitches) == 1:
+        s.pitch = Fraction(pitches[0])
+        return
+    _ask(s.text, "ISO 261 has more than one fine pitch at this diameter",
+         [(_metric_text(s, Fraction(p), None, s.starts), f"if the pitch is {p}") for p in pitches],
+         )  # fmt: skip
+    raise ThreadTextError(f"'{s.text}': no fine pitch is held for {s.size} mm", "write the pitch")
+
+
+def _metric_text(s: _Seen, pitch: Fraction | None, lead: Fraction | None, n: int | None) -> str:
+    """As the grammar writes it; what contradicts itself is left for the grammar to refuse."""
+    if pitch is None and lead is not None and n:
+        pitch = lead / n
+    if pitch is None and lead is None and n:
+        coarse = coarse_pitch(float(Fraction(s.size)))
+        pitch = Fraction(str(coarse)) if coarse else None
+    count = f" ({n} starts)" if n and lead is not None and pitch and lead != n * pitch else ""
+    if pitch is not None and lead is None and n and n > 1:
+        lead = pitch * n
+    if lead is not None:
+        size = f"xPh{_n(lead)}" + (f"P{_n(pitch)}" if pitch is not None else "")
+    else:
+        size = f"x{_n(pitch)}" if pitch is not None else ""
+    return f"M{_n(Fraction(s.size))}{size}{_tail(s)}{count}"
+
+
+def _n(value: Fraction) -> str:
+    return f"{float(value):.10g}"
+
+
+def in_words(d: Designation) -> str:
+    """A thread read back: size, pitch, starts, lead and turns, as one would say it aloud."""
+    said = ("single start", "two starts", "three starts", "four starts")
+    count = said[d.starts - 1] if d.starts <= len(said) else f"{d.starts} starts"
+    size = f"{float(d.diameter):.4g} mm" if d.system == "M" else f"{d.diameter.written}"
+    pitch = f"pitch {float(d.pitch):.4g} mm"
+    if d.system == "UN":
+        pitch = f"{d.threads_per_inch:.4g} threads per inch ({pitch})"
+    hand = ", left hand" if d.left_hand else ""
+    return (
+        f"{'metric' if d.system == 'M' else 'inch'} thread, {size} over the crests, {pitch}, "
+        f"{count}, lead {d.lead:.4g} mm: one turn closes {d.lead:.4g} mm, 6 mm of thread takes "
+        f"{6 / d.lead:.1f} turns{hand}"
+    )

@@ -1,0 +1,54 @@
+"""``make --only``: the wished files alone, under ``not-issued``; no number is given."""
+
+from __future__ import annotations
+
+from concurrent.futures import Executor
+
+from mandrelgen.archive.disk.files import make_folder, write_files
+from mandrelgen.files.formats import names_among
+from mandrelgen.workflows.build import Build, designed_mandrels, unissued
+from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.made import MadeMandrel, MadeSet
+from mandrelgen.workflows.make_options import MakeOptions
+from mandrelgen.workflows.order import turner_tables
+from mandrelgen.workflows.package import Package, Progress, crowded, packages, silent
+from mandrelgen.workflows.parallel import Here
+
+FOLDER = "not-issued"
+
+
+def make_loose(
+    checked: Checked, options: MakeOptions, executor: Executor | None = None,
+    progress: Progress = silent,
+) -> MadeSet:  # fmt: skip
+    """``options.formats`` of every mandrel, each written as soon as it is proved.
+
+    Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
+    """
+    title, formats = checked.inputs.pen.pen, options.formats or ()
+    issue = unissued(title, options.day(title.date))
+    builds = [
+        Build(m, issue, turner_tables(m, checked.inputs.shop), verdicts)
+        for m, verdicts in designed_mandrels(checked)
+    ]
+    progress(0, len(builds), "drawing")
+    made: list[MadeMandrel] = []
+    proved: list[Package] = []
+    for b, package in zip(
+        builds,
+        packages(builds, formats, options.prove, executor or Here(), progress),
+        strict=True,
+    ):
+        folder = options.folder / FOLDER / title.id / b.mandrel.id
+        make_folder(folder)
+        write_files(folder, package.files)
+        names = names_among(b, formats, package.files)
+        made.append(
+            MadeMandrel(
+                id=b.mandrel.id, number=None, revision=None, folder=folder, files=names,
+                existed=False, verdicts=b.verdicts,
+            )
+        )  # fmt: skip
+        proved.append(package)
+    progress(len(builds), len(builds), "written")
+    return MadeSet(tuple(made), None, crowded(builds, proved))

@@ -1,0 +1,33 @@
+"""What ``make`` answers with: the mandrels made and where their files are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from mandrelgen.core.errors import Finding
+from mandrelgen.mechanics.assessment_types import Assessment
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeMandrel:
+    """One mandrel's files: number and revision (None if not issued), folder, format -> name;
+    ``existed``: it was there before; ``verdicts``: how each of its working ends serves."""
+
+    id: str
+    number: str | None
+    revision: str | None
+    folder: Path
+    files: dict[str, str]
+    existed: bool
+    verdicts: tuple[Assessment, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MadeSet:
+    """What ``make`` wrote; ``order`` is the set's folder, None if nothing was issued.
+    ``findings``: what only showed while drawing and publishing."""
+
+    made: tuple[MadeMandrel, ...]
+    order: Path | None
+    findings: tuple[Finding, ...] = ()

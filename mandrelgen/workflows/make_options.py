@@ -1,0 +1,70 @@
+"""What is asked of ``make``: one object from the command line to the order."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from pathlib import Path
+
+from mandrelgen.core.clock import date_of
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.files.formats import EVERY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakeOptions:
+    """What is asked for all pens of a run.
+
+    ``folder``: the archive. ``shop``: shop file (None: beside each pen, else beside the archive).
+    ``formats``: those of `make_loose` (None: all, numbered and published). ``date``: on the paper,
+    ISO 8601 (None: the pen's, else today). ``reason``: why a released fixture changes. ``prove``:
+    the kernel proves the files too. ``again``: nothing is left out that is there or was ordered.
+    ``wanted_by``: the day the set is wanted by, ISO 8601. ``leave_out``: ids of mandrels that are
+    not made.
+    """
+
+    folder: Path
+    shop: Path | None = None
+    formats: tuple[str, ...] | None = None
+    date: str | None = None
+    reason: str | None = None
+    prove: bool = False
+    again: bool = False
+    wanted_by: str | None = None
+    leave_out: frozenset[str] = frozenset()
+
+    def day(self, own: datetime.date | None = None) -> str:
+        """The date on the paper, ISO 8601; ``own``: the pen file's. Raises InputError."""
+        return date_of(self.date, own)
+
+    def check_days(self) -> None:
+        """Raises InputError if a day that was named is none."""
+        for named in (self.date, self.wanted_by):
+            if named is not None:
+                date_of(named)
+
+    @property
+    def wanted_day(self) -> str:
+        """`wanted_by`, empty if no day was named. Raises InputError if it is none."""
+        return date_of(self.wanted_by) if self.wanted_by else ""
+
+
+def chosen_formats(text: str | None) -> tuple[str, ...] | None:
+    """``--only`` as formats; None: all. Raises InputError naming the formats there are."""
+    if text is None:
+        return None
+    names = tuple(dict.fromkeys(t.strip() for t in text.split(",") if t.strip()))
+    wrong = [n for n in names if n not in EVERY]
+    if wrong or not names:
+        raise InputError(
+            [
+                Finding(
+                    Level.ERROR,
+                    "make.only",
+                    "--only",
+                    f"'{', '.join(wrong) or text}' is not a format",
+                    f"formats are {', '.join(EVERY)}",
+                )
+            ]
+        )
+    return names
