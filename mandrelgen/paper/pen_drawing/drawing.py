@@ -150,7 +150,7 @@ class _Layout:
                 for z, r in _corners(p.points(p.outline.outer))
             ]
             items: tuple[Item, ...] = (
-                Fill(loop, LineStyle.OUTLINE), Line(loop[1:-1], LineStyle.OUTLINE), *edges,
+                Fill(loop, LineStyle.OUTLINE), Line(loop, LineStyle.OUTLINE), *edges,
                 *self._thread_lines(p, -1),
             )  # fmt: skip
             yield Mark(f"outside {self._tint(p)}", f"parts.{p.outline.id}", items)
