@@ -64,7 +64,7 @@ def _typed(tab: Any, address: str, base: str, rounds: int) -> list[float]:
     found = []
     for n in range(rounds):
         found.append(tab.execute_async_script(
-            WATCH.replace("arguments[1]", f"'{64 + n / 100 + 0.01:.2f}'")
+            WATCH.replace("arguments[1]", f"'{64.01 + n / 50:.2f}'")
         ) / 1000)  # fmt: skip
         time.sleep(0.2)
     return found[2:]
