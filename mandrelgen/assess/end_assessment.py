@@ -1,27 +1,27 @@
-"""The verdict on one end of a mandrel: how true, how strong, how fast, and on what it stands."""
+"""The assessment of one end of a mandrel: concentricity, strength, speed, and on what it stands."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
 
-from mandrelgen.assess import clearances, runout, stiffness, strength
-from mandrelgen.assess.locators import holding
-from mandrelgen.assess.part_shape import OUTSIDE_SAID
+from mandrelgen.assess import clearances, runout, speeds, stiffness, strength
+from mandrelgen.assess.capacity import capacity
+from mandrelgen.assess.lathe_measured import MEASURED, thread_tilt
+from mandrelgen.assess.locators import fit_of, holding
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
-from mandrelgen.mechanics.assessment_types import Assessment, Stiffness
+from mandrelgen.mechanics.assessment_types import Assessment
+from mandrelgen.mechanics.close_fit import chance_of_less, play_needed
 from mandrelgen.mechanics.holding import Conflict, conflicts
-from mandrelgen.mechanics.life import Life, trial_life
-from mandrelgen.mechanics.practice import assumed, manner
-from mandrelgen.mechanics.speed import Speed, Stuff, speed
-from mandrelgen.mechanics.strength import StrengthCheck, weakest
+from mandrelgen.mechanics.practice import assumed, judged, manner
+from mandrelgen.mechanics.strength import weakest
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material
+from mandrelgen.standards.threads import ThreadLimits
 
 CENTRES_BELOW = math.tan(math.radians(15.0))
-WARM = 35.0
 
 
 def judge(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop) -> Assessment:
@@ -29,7 +29,14 @@ def judge(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop)
     mandrel. Nothing is rounded."""
     true = runout.truth(s, neighbours, pen, shop)
     bent = stiffness.stiffness(s) if s.collet_face is not None else None
-    found = strength.checks(s, bent, true.runout_seat.tight.worst / 2)
+    screw = strength.screw_of(s)
+    bears = capacity(s, screw, strength.lip_outside(s)) if bent is not None else None
+    lasts = None if bent is None else speeds.life(s, bent)
+    runs = None
+    if bent is not None and bears is not None:
+        runs = speeds.speed(s, shop, bent, bears, lasts)
+    tightens = assumed("speed", "tightening").value if bears is None else bears.dig_in
+    found = strength.checks(s, tightens, true.runout_seat.tight.worst / 2)
     return Assessment(
         mandrel=s.mandrel.id,
         part=s.hold.part,
@@ -37,15 +44,21 @@ def judge(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop)
         material=s.mandrel.ordering.material,
         gaps=clearances.gaps(s),
         conflicts=_conflicts(s),
+        chance=_chance(s),
         screwed=strength.screwed(s),
         truth=true,
         stiffness=bent,
+        capacity=bears,
         checks=found,
         weakest=weakest(found) if found else None,
-        speed=None if bent is None else _speed(s, shop, bent),
-        life=None if bent is None else _life(s, found),
+        speed=None if runs is None else runs[0],
+        work=() if runs is None else runs[1],
+        life=lasts,
         flats=s.mandrel.flats is not None,
         tailstock=s.loads.tailstock,
+        roughing_up=s.loads.roughing_up,
+        finish_only=s.loads.finish_only,
+        chuck=shop.lathe.chuck,
         tailstock_missing=s.loads.tailstock_missing,
         seat_conflict_friction=s.loads.seat_friction >= CENTRES_BELOW and s.thread is not None,
         wanted_speed=s.loads.speed,
@@ -55,36 +68,26 @@ def judge(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop)
 
 def _conflicts(s: Situated) -> tuple[Conflict, ...]:
     """Locators cut in one setting share one axis: only what stands beside it can bind."""
-    return conflicts(holding(s, ToleranceChoice(rung=0.0)))
+    return conflicts(holding(s, ToleranceChoice(run_out=0.0)))
 
 
-def _stuff(s: Situated) -> Stuff:
-    kind = material(s.mandrel.ordering.material).kind
-    if kind == "metal":
-        return Stuff.METAL
-    return Stuff.PRINTED if kind == "printed" else Stuff.PLASTIC
+def _chance(s: Situated) -> float:
+    """Chance that the threads' play is too small for a tilted thread axis to seat, 0 to 1."""
+    if s.thread is None or s.cut is None:
+        return 0.0
+    own, partner = s.thread.limits, s.thread.partner
+    stretch = s.stretch("thread")
+    fitted = fit_of(s)
+    if stretch is None or fitted is None:
+        return 0.0
+    widths = [_width(x) for x in (own, partner)]
+    needed = play_needed(abs(stretch.z1 - stretch.z0), thread_tilt(s.cut, s.lathe).value)
+    return chance_of_less(needed, fitted[1].play_min, widths[0], widths[1])
 
 
-def _speed(s: Situated, shop: Shop, bent: Stiffness) -> Speed:
-    return speed(
-        float(shop.lathe.max_speed),
-        bent.critical,
-        bent.overhang,
-        bent.slimmest,
-        _stuff(s),
-        s.loads.tailstock,
-        s.loads.speed,
-    )
-
-
-def _life(s: Situated, found: tuple[StrengthCheck, ...]) -> Life | None:
-    own = material(s.mandrel.ordering.material)
-    if own.kind == "metal":
-        return None
-    stress = max(
-        (c.demand for c in found if c.kind == "bend" and c.at != stiffness.PART), default=0.0
-    )
-    return trial_life(stress, own.tensile_strength, own.max_temperature, WARM)
+def _width(x: ThreadLimits) -> float:
+    low, high = x.pitch.min, x.pitch.max
+    return 0.0 if low is None or high is None else high - low
 
 
 def _assumptions(s: Situated) -> tuple[str, ...]:
@@ -94,32 +97,37 @@ def _assumptions(s: Situated) -> tuple[str, ...]:
         said.append(f"strength of {own.name}: as {own.standard}, bars of {own.strength_holds}")
     spec = {"internal": s.end.internal, "external": s.end.external}.get(s.hold.by)
     if spec is not None:
-        tilt = manner(spec.made.value).thread_tilt
-        said.append(f"part's thread cut {spec.made.value}: leans {tilt.value:g}° ({tilt.basis})")
+        tilt = thread_tilt(spec.made, s.lathe)
+        said.append(
+            f"part's thread cut {spec.made.value}: thread axis tilted {tilt.value:.3g}° "
+            f"({tilt.basis})"
+        )
     face = manner(s.end.face_made.value).face_squareness
     said.append(
         f"part's face cut {s.end.face_made.value}: out of square {face.value:g} ({face.basis})"
     )
     drift = holding(s).part.bore_drift
     if drift:
-        said.append(f"bore drifts {drift * 10:.3g} in 10 mm")
+        basis = f" ({MEASURED})" if s.lathe.drill_drift is not None else ""
+        said.append(f"bore drifts {drift * 10:.3g} in 10 mm{basis}")
     if s.thread is not None:
         residual = assumed("centring", "residual")
+        left = judged("concentricity", "centred_high")
         said.append(
-            f"pulled tight, {residual.value:.0%} of the thread's play is left "
-            f"({residual.basis}: estimate)"
+            f"tightened, the thread centres itself to {left:g}, or {residual.value:.0%} of its "
+            f"play is left ({residual.basis}: estimates)"
         )
         hand = assumed("speed", "hand_torque")
-        said.append(f"a hand frees {hand.value:g} N·m ({hand.basis})")
+        said.append(f"loosening torque by hand {hand.value:g} N·m ({hand.basis})")
         if s.thread.limits.designation.starts > 1:
             error = assumed("indexing", "error")
             said.append(f"starts indexed up to {error.value:g}° off ({error.basis})")
     if s.grip is not None:
         nut, grip = assumed("collet", "nut_torque"), assumed("friction", "collet")
         said.append(
-            f"collet drawn up with {nut.value:g} N·m, friction {grip.value:g} ({nut.basis})"
+            f"collet tightened with {nut.value:g} N·m, friction {grip.value:g} ({nut.basis})"
         )
     notch = assumed("notch", "thread")
     said.append(f"notch factor {notch.value:g} at a thread's root ({notch.basis})")
-    said.append(f"part of {s.part.material}; {OUTSIDE_SAID}")
+    said.append(f"part of {s.part.material}; {s.shape.said}")
     return tuple(said)

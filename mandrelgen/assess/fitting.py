@@ -19,6 +19,7 @@ from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.mechanics.assessment_types import Assessment
+from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.model.characteristic import MEASURED, size_text
 from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch, ThreadData
@@ -60,8 +61,8 @@ class Fitting:
 
     @property
     def met(self) -> bool:
-        """True if every end keeps the joint step within its target."""
-        return all(v.truth.step.met for v in self.verdicts)
+        """True if no end misses its target (joints that are not flush are not judged)."""
+        return all(v.truth.step.outcome is not Outcome.NOT_MET for v in self.verdicts)
 
 
 def fitting(

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.mechanics.practice import assumed, tool_load
-from mandrelgen.spec.pen import MandrelRequest, MandrelType, Pen, Use
+from mandrelgen.spec.pen import FarEnd, MandrelRequest, MandrelType, Pen, Use
 from mandrelgen.spec.shop import Shop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loads:
-    """Forces N, torques N·m, speed 1/min (None: not said), friction, target mm; ``said``: what is
-    assumed, with its basis."""
+    """Forces N, torques N·m, speed rpm (None: not said), friction, target mm. ``tailstock``: up all
+    the time; ``roughing_up``: up for roughing at least, as far as the lathe goes; ``far_end``:
+    what it offers a centre (None: not said); ``finish_only``: the part was roughed before.
+    ``said``: what is assumed, with its basis."""
 
     side: float
     torque: float
@@ -20,6 +22,9 @@ class Loads:
     catch_torque: float
     speed: float | None
     tailstock: bool
+    roughing_up: bool
+    far_end: FarEnd | None
+    finish_only: bool
     tailstock_missing: bool
     thread_friction: float
     seat_friction: float
@@ -52,8 +57,10 @@ def loads(pen: Pen, shop: Shop, request: MandrelRequest | None, kind: MandrelTyp
     stated = next((s.tailstock for s in sources if s is not None and s.tailstock is not None), None)
     wanted = stated if stated is not None else kind is MandrelType.SPIGOT
     up = wanted and shop.lathe.tailstock
+    roughing = up or (stated is None and shop.lathe.tailstock)
     if stated is None:
-        said.append(f"tailstock {'up' if up else 'away'} (not said)")
+        how = "up" if up else "up for roughing, away for finishing" if roughing else "away"
+        said.append(f"tailstock {how} (not said)")
     return Loads(
         side=number("side_load", "side load", normal.force, " N", normal.basis),
         torque=number("torque", "torque", normal.torque, " N·m", normal.basis),
@@ -61,6 +68,9 @@ def loads(pen: Pen, shop: Shop, request: MandrelRequest | None, kind: MandrelTyp
         catch_torque=number("catch_torque", "catch", catch.torque, " N·m", catch.basis),
         speed=pick("speed"),
         tailstock=up,
+        roughing_up=roughing,
+        far_end=next((s.far_end for s in sources if s is not None and s.far_end is not None), None),
+        finish_only=any(s.finish_only for s in sources if s is not None),
         tailstock_missing=wanted and not shop.lathe.tailstock,
         thread_friction=number(
             "thread_friction", "thread friction", thread.value, "", thread.basis

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
+from mandrelgen.assess import lathe_measured
 from mandrelgen.assess.setup import Situated
-from mandrelgen.design import shank
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.ends import Hole
 from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_difference, spacing_error
-from mandrelgen.mechanics.holding import ColletHold, Holding, Locator, PartEnd, SeatFace, Surface
+from mandrelgen.mechanics.holding import Holding, Locator, PartEnd, SeatFace, Surface
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.mechanics.practice import assumed, manner
 from mandrelgen.model.characteristic import Characteristic, Kind
@@ -49,8 +49,7 @@ def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
     collar = s.size("collar.diameter")
     collet = None
     if s.grip is not None and s.collet_face is not None:
-        out, at = shank.collet_runout(s.grip)
-        collet = ColletHold(out, at, -s.collet_face)
+        collet = lathe_measured.collet(s.grip, -s.collet_face, s.lathe)
     return Holding(
         locators=tuple(locators),
         part=_part_end(s),
@@ -87,7 +86,7 @@ def _thread_locator(s: Situated, centring: float | None, seat: float | None) -> 
     run_out = (centring if drawn else seat) or 0.0
     if s.thread.order != ThreadOrder.SINGLE_POINT:
         # A die or tap guided on the lathe leans like any other: over half the engagement, each way.
-        lean = math.radians(manner(Manner.GUIDED.value).thread_tilt.value)
+        lean = math.radians(lathe_measured.thread_tilt(Manner.GUIDED, s.lathe).value)
         run_out += lean * (stretch.z1 - stretch.z0)
     return [
         Locator(
@@ -145,13 +144,13 @@ def hole_at(s: Situated, stretch: Stretch) -> Hole | None:
 
 def _part_end(s: Situated) -> PartEnd:
     cut = s.cut
-    tilt = manner(cut.value).thread_tilt.value if cut is not None else 0.0
+    tilt = lathe_measured.thread_tilt(cut, s.lathe).value if cut is not None else 0.0
     made = _bore_made(s)
     return PartEnd(
         face_squareness=manner(s.end.face_made.value).face_squareness.value,
         face_diameter=float(s.end.diameter),
         thread_tilt=tilt,
-        bore_drift=manner(made).bore_drift.value if made else 0.0,
+        bore_drift=lathe_measured.bore_drift(made, s.lathe).value if made else 0.0,
     )
 
 

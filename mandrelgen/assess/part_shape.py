@@ -7,12 +7,14 @@ from itertools import pairwise
 
 from mandrelgen.design import ends
 from mandrelgen.design.ends import Hole
+from mandrelgen.design.outside import Points, diameter_at, of_part
 from mandrelgen.spec.pen import Bottom, End, Part
 from mandrelgen.spec.shop import Shop
 
-OUTSIDE_SAID = (
+OUTSIDE_TAKEN = (
     "the outside keeps each end's diameter as deep as that end's bore and runs straight between"
 )
+OUTSIDE_WRITTEN = "the outside as the pen file gives it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,8 @@ class PartSection:
 class PartShape:
     """A held part: ``face`` is z of the end's face, ``body`` of its shoulder (or face), ``far`` of
     the other end; the outside is ``d0`` up to ``keeps``, ``d1`` from ``from_far``; ``bores`` as
-    (z0, z1, largest diameter)."""
+    (z0, z1, largest diameter). ``points``: the outside as the file gives it, (z, diameter);
+    where there are any, the others are not asked."""
 
     face: float
     body: float
@@ -39,9 +42,17 @@ class PartShape:
     keeps: float
     from_far: float
     bores: tuple[tuple[float, float, float], ...]
+    points: Points = ()
+
+    @property
+    def said(self) -> str:
+        """What the outside stands on."""
+        return OUTSIDE_WRITTEN if self.points else OUTSIDE_TAKEN
 
     def outside(self, z: float) -> float:
         """Finished outside diameter at ``z``, mm."""
+        if self.points:
+            return diameter_at(self.points, z)
         share = (z - self.keeps) / (self.from_far - self.keeps)
         return self.d0 + (self.d1 - self.d0) * min(max(share, 0.0), 1.0)
 
@@ -54,13 +65,15 @@ class PartShape:
         outside and the largest bore of each."""
         cuts = {start, self.far, *(z for b in self.bores for z in b[:2])}
         span = self.far - start
-        cuts |= {start + span * i / 4 for i in range(1, 4)}
+        cuts |= {start + span * i / 4 for i in range(1, 4)} | {z for z, _ in self.points}
         places = sorted(z for z in cuts if start - 1e-9 <= z <= self.far + 1e-9)
         found = []
         for a, b in pairwise(places):
             if b - a < 1e-6:
                 continue
-            outer = min(self.outside(a), self.outside(b))
+            # Just inside, for a step stands at the stretch's end.
+            nudge = min(1e-6, (b - a) / 4)
+            outer = min(self.outside(a + nudge), self.outside(b - nudge))
             inner = self.inside((a + b) / 2)
             found.append(PartSection(a, b, outer, inner if inner < outer - 0.1 else 0.0))
         return tuple(found)
@@ -84,6 +97,7 @@ def shape(part: Part, end_name: str, by: str, washer: float, shop: Shop) -> Part
         keeps, from_far = body, far
     d0 = float(end.diameter)
     d1 = float(other.diameter) if other is not None else float(part.diameter)
+    row = of_part(part, end_name)
     return PartShape(
         face=face,
         body=body,
@@ -93,6 +107,7 @@ def shape(part: Part, end_name: str, by: str, washer: float, shop: Shop) -> Part
         keeps=keeps,
         from_far=from_far,
         bores=tuple(bores),
+        points=tuple((face + z, d) for z, d in row),
     )
 
 

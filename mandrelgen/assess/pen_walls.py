@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from mandrelgen.assess.pen_places import Bored, Place, bored
 from mandrelgen.core.errors import Path
-from mandrelgen.design import ends
+from mandrelgen.design import ends, outside
 from mandrelgen.mechanics.joint import drill_point
 from mandrelgen.mechanics.play import root_max, root_min
 from mandrelgen.mechanics.walls import LeastWall, least_wall
@@ -80,10 +80,23 @@ def _of_end(at: Place, part: Part, end: End, shop: Shop) -> Iterator[PenWall]:
     asked = _asked(Kind.BODY, part, end)
     for b in steps:
         if b.hole.end > max(threaded, reach) + 1e-9:
+            around, key = _around(at, part, end, b.hole, max(threaded, reach))
             yield PenWall(
                 at, Kind.BODY, f"its bore of ⌀{b.hole.size.nominal:g} and its outside",
-                float(end.diameter), b.hole.size.upper, asked, hole=b, body=at.key("diameter"),
+                around, b.hole.size.upper, asked, hole=b, body=key,
             )  # fmt: skip
+
+
+def _around(at: Place, part: Part, end: End, hole: ends.Hole, start: float) -> tuple[float, Path]:
+    """The least outside around a step of the bore behind the thread, mm, and its key if one size
+    says it."""
+    row = outside.points(part, at.end)
+    if row:
+        begin = max(hole.start, start)
+        return outside.least(row, begin, min(hole.end, float(part.length))), ()
+    if end.body is not None:
+        return float(end.body), at.key("body")
+    return float(end.diameter), at.key("diameter")
 
 
 def _tenon(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.end_assessment import judge
-from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.core.tolerance import floor_to
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.practice import assumed
@@ -91,10 +91,8 @@ def assumed_start() -> int:
 
 
 def _rules(v: Assessment) -> list[str]:
-    said = [] if v.speed is None else list(v.speed.refused)
-    if v.life is not None and v.life.high == 0:
-        said.append(f"it would not last for one part: {v.life.basis.partition(';')[0]}")
-    return said
+    """The one rule's reasons: life, strength, speed, tailstock."""
+    return [] if v.speed is None else list(v.speed.refused)
 
 
 def _margin(c: StrengthCheck) -> float:
@@ -102,7 +100,4 @@ def _margin(c: StrengthCheck) -> float:
 
 
 def _weak(c: StrengthCheck) -> str:
-    return (
-        f"{c.label}: safety {text_of(floor_to(c.factor, 0.01), 2)} where {text_of(c.asked, 1)} is "
-        "asked"
-    )
+    return f"{c.label}: safety factor {floor_to(c.factor, 0.01):.2f} ({c.asked:.1f} required)"

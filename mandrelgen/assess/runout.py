@@ -1,4 +1,4 @@
-"""How true: the step at the joint, run-out, the shift when put back, the thinnest wall."""
+"""Concentricity: mismatch at the joint, run-out, shift when remounted, thinnest wall."""
 
 from __future__ import annotations
 
@@ -10,26 +10,31 @@ from mandrelgen.assess.setup import Situated
 from mandrelgen.design import ends
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.mechanics import budget as sums
+from mandrelgen.mechanics import concentricity
 from mandrelgen.mechanics.assessment_types import LeftWall, Mismatch, Spread, States, Truth
 from mandrelgen.mechanics.budget import Budget, Cause, Origin
+from mandrelgen.mechanics.concentricity import Felt
 from mandrelgen.mechanics.holding import Holding, State, Surface, causes
 from mandrelgen.mechanics.locate import centring_residual
 from mandrelgen.mechanics.play import root_max, thread_play
+from mandrelgen.mechanics.practice import judged
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
-from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.pen import End, Pen
 from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.designation import parse
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Meeting:
     """A joint as one of its parts sees it: z in the mandrel's coordinates, largest play of the
-    two threads on diameter (mm), the neighbour."""
+    two threads on diameter and the designed shoulder (mm), the neighbour."""
 
     joint: Joint
     neighbour: EndRef
     at_held_end: bool
     z: float
     play: float
+    shoulder: float
 
 
 def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
@@ -61,7 +66,21 @@ def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
         at_held_end=mine == here,
         z=z,
         play=max(0.0, thread_play(a, b).pitch_max),
+        shoulder=concentricity.shoulder(float(screw.diameter), _face_outside(nut)),
     )
+
+
+def _face_outside(nut: End) -> float:
+    """Outside of the face that a shoulder shuts on: the end's own thread there, or its body, mm."""
+    if nut.external is not None:
+        return parse(nut.external.thread).diameter
+    return float(nut.diameter)
+
+
+def flush(s: Situated, pen: Pen, shop: Shop) -> bool:
+    """Whether the joint that ``s`` is judged by is meant to be flush."""
+    met = meeting(s, pen, shop)
+    return met is not None and concentricity.felt(met.shoulder) is Felt.FLUSH
 
 
 def own_causes(
@@ -83,26 +102,46 @@ def step(
     ``settled``: run-outs to try on both mandrels."""
     met = meeting(s, pen, shop)
     other = neighbours.get(met.neighbour.part) if met else None
-    found: dict[State, Budget] = {}
-    for state in State:
-        own = own_causes(s, holding(s, settled), state, met.z if met else 0.0)
-        joint = _joint_play(s, met, state)
-        away: tuple[Cause, ...] = ()
-        if met is not None and other is not None:
-            held_there = other.hold.end == met.neighbour.end
-            z = 0.0 if held_there else other.shape.far
-            away = own_causes(other, holding(other, settled), state, z)
-        found[state] = sums.joint_step(own, joint, away)
+    found = {x: _mismatch(s, met, other, settled, x, None) for x in State}
     tight = found[State.TIGHT]
+    left = judged("concentricity", "centred_high")
+    centred = _mismatch(s, met, other, settled, State.TIGHT, left)
+    joined = None
+    if met is not None:
+        joined = concentricity.judge(
+            met.shoulder, tight.statistical, centred.statistical, s.loads.target
+        )
     return Mismatch(
         joint=str(met.joint.id) if met else "",
         at_held_end=met.at_held_end if met else True,
         target=s.loads.target,
         states=_states(found),
+        centred=_spread(centred),
+        joined=joined,
         budget=tight,
         gains=sums.gains(tight),
         neighbour_known=other is not None,
     )
+
+
+def _mismatch(
+    s: Situated,
+    met: Meeting | None,
+    other: Situated | None,
+    settled: ToleranceChoice | None,
+    state: State,
+    left: float | None,
+) -> Budget:
+    """``left``: what a thread that centres itself leaves, mm (None: a quarter of its play)."""
+    held = replace(holding(s, settled), left=left)
+    own = own_causes(s, held, state, met.z if met else 0.0)
+    joint = _joint_play(s, met, held, state)
+    away: tuple[Cause, ...] = ()
+    if met is not None and other is not None:
+        there = other.hold.end == met.neighbour.end
+        theirs = replace(holding(other, settled), left=left)
+        away = own_causes(other, theirs, state, 0.0 if there else other.shape.far)
+    return sums.joint_step(own, joint, away)
 
 
 def truth(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop) -> Truth:
@@ -111,13 +150,14 @@ def truth(s: Situated, neighbours: Mapping[str, Situated], pen: Pen, shop: Shop)
     far = s.shape.far
     tight = causes(held, State.TIGHT, s.follow, 0.0)
     starts = s.thread.limits.designation.starts if s.thread else 1
+    kept, anew = sums.remount_shifts(tight, 0.0, starts)
     return Truth(
         step=step(s, neighbours, pen, shop),
         runout_seat=_runout(s, held, 0.0),
         runout_end=_runout(s, held, far),
         end_z=far,
-        remount=_spread(sums.remount_shift(tight, 0.0, regripped=False, starts=starts)),
-        regripped=_spread(sums.remount_shift(tight, 0.0, regripped=True, starts=starts)),
+        remount=Spread(*kept),
+        regripped=Spread(*anew),
         wall=thinnest(s, held),
     )
 
@@ -148,14 +188,17 @@ def _wall(
     return LeftWall(where=where, z=z, true=w.true, worst=w.worst, statistical=w.statistical)
 
 
-def _joint_play(s: Situated, met: Meeting | None, state: State) -> tuple[Cause, ...]:
-    """The neighbour's thread in the part's: half its play, less when the joint is drawn up."""
+def _joint_play(s: Situated, met: Meeting | None, held: Holding, state: State) -> tuple[Cause, ...]:
+    """The neighbour's thread in the part's: half its play, less when the joint is tightened."""
     if met is None:
         return ()
     half = met.play / 2
     if state is State.TIGHT:
-        residual = holding(s).residual
-        half *= centring_residual(s.loads.thread_friction, residual)
+        friction = s.loads.thread_friction
+        if held.left is not None and centring_residual(friction, 0.0) == 0.0:
+            half = min(half, held.left)
+        else:
+            half *= centring_residual(friction, held.residual)
     return (Cause(f"joint.{met.joint.id}", "play of the pen's own joint", Origin.FIT, half),)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
+from mandrelgen.assess import lathe_measured
 from mandrelgen.assess.loads import Loads
 from mandrelgen.assess.part_shape import PartShape, shape
 from mandrelgen.design import ends, shank
@@ -15,7 +16,7 @@ from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.feature import Feature, MandrelEnd, from_the_second
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.spec.pen import End, Manner, Part, Pen
-from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.shop import Lathe, Shop
 from mandrelgen.standards.threads import ThreadLimits
 
 
@@ -39,6 +40,7 @@ class Situated:
     collet_face: float | None
     said: tuple[str, ...]
     outer_thread: ThreadLimits | None = None
+    lathe: Lathe = field(default_factory=Lathe)
 
     def size(self, id: str) -> Characteristic | None:
         """A characteristic of the mandrel, None if it has none of that id."""
@@ -93,7 +95,7 @@ def situate(
     if grip is not None:
         front = next(s.z1 for s in m.outer if s.feature == "shank")
         face = front - shank.free_length(grip, wishes, front)
-        said += shank.collet_said(grip)
+        said += lathe_measured.collet_said(grip, shop.lathe)
     return Situated(
         mandrel=m,
         hold=hold,
@@ -112,6 +114,7 @@ def situate(
         outer_thread=ends.part_thread(end.external, external=True, shop=shop)[0]
         if end.external is not None
         else None,
+        lathe=shop.lathe,
     )
 
 

@@ -79,19 +79,6 @@ def stiffness(s: Situated) -> Stiffness:
     )
 
 
-def catch(s: Situated) -> Bent:
-    """The beam under a catch at the worst place, notches left out (they yield once, locally) in
-    metal, kept in plastics."""
-    row = beam(s)
-    if material(s.mandrel.ordering.material).kind == "metal":
-        row = tuple(replace(seg, notch=1.0) if seg.feature != PART else seg for seg in row)
-    reach = sum(seg.length for seg in row)
-    seat = min(-(s.collet_face or 0.0), reach)
-    if s.loads.tailstock:
-        return _bent(row, s.loads.catch_side, _middle(seat, reach), reach)
-    return _bent(row, s.loads.catch_side, reach, None)
-
-
 def _middle(seat: float, reach: float) -> float:
     """Where a tool bends a propped part most: about the middle of the part."""
     return (seat + reach) / 2

@@ -1,17 +1,15 @@
-"""How strong: every place that can give way, as a demand against what it stands.
-
-Normal work is checked against yield with notch factors and the usual safety; a catch against
-breaking (steel yields at a notch once and holds), safety 1. Sources: mechanics.strength.
+"""Strength of thread, lip, seat and grip under what tightens the thread: a hand, or a dig-in as far
+as the part itself survives it. What mandrel and part bear in bending: assess.capacity. Sources:
+mechanics.strength.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from mandrelgen.assess import stiffness as stiff
 from mandrelgen.assess.locators import fit_of
 from mandrelgen.assess.setup import Situated
-from mandrelgen.mechanics.assessment_types import Screwed, Stiffness
+from mandrelgen.mechanics.assessment_types import Screwed
 from mandrelgen.mechanics.play import root_max
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.screw import (
@@ -25,7 +23,6 @@ from mandrelgen.mechanics.screw import (
 from mandrelgen.mechanics.strength import (
     StrengthCheck,
     StripThread,
-    bending_checks,
     burst_check,
     collet_slip_torque,
     flank_pressure,
@@ -33,7 +30,6 @@ from mandrelgen.mechanics.strength import (
     seat_pressure,
     stress_area,
     stripping,
-    torsion_check,
 )
 from mandrelgen.standards.materials import Material, material
 
@@ -83,66 +79,23 @@ def screwed(s: Situated) -> Screwed | None:
     )
 
 
-def checks(s: Situated, stiffness: Stiffness | None, eccentric: float) -> tuple[StrengthCheck, ...]:
-    """Every check of this end. ``eccentric``: how far the outside can be off the thread, mm."""
+def checks(s: Situated, dig_in: float, eccentric: float) -> tuple[StrengthCheck, ...]:
+    """Every check of this end. ``dig_in``: torque that tightens the thread, N·m; ``eccentric``: how
+    far the outside can be off the thread, mm."""
     own, of_part = material(s.mandrel.ordering.material), material(s.part.material)
     found: list[StrengthCheck] = []
-    if stiffness is not None:
-        found += _bending(s, stiffness, own, of_part)
-        found += _slip(s)
+    if s.collet_face is not None:
+        found += _slip(s, dig_in)
     screw = screw_of(s)
     if screw is not None and s.thread is not None:
-        force = pull(screw, s.loads.catch_torque)
+        force = pull(screw, dig_in)
         found += _thread(s, force, own, of_part)
         found += _walls(s, force, own, of_part, eccentric)
         found += _seat(s, force, own, of_part)
     return tuple(found)
 
 
-def _bending(s: Situated, st: Stiffness, own: Material, of_part: Material) -> list[StrengthCheck]:
-    asked, part_asked = _asked(own), _asked(of_part)
-    found: dict[str, StrengthCheck] = {}
-    for stress in st.stresses:
-        part = stress.feature == stiff.PART
-        strength = of_part.tensile_strength if part else own.yield_strength
-        check = StrengthCheck(
-            id=f"bend.{stress.feature}",
-            label=f"{_place(stress.feature)} bends for good"
-            if not part
-            else "the part itself breaks",
-            demand=stress.stress,
-            capacity=strength,
-            unit="MPa",
-            asked=part_asked if part else asked,
-        )
-        found[check.id] = min((check, found.get(check.id, check)), key=lambda c: c.factor)
-    for c in bending_checks(stiff.catch(s), own.tensile_strength):
-        part = c.at == stiff.PART
-        check = replace(
-            c,
-            id=f"catch.{c.at}",
-            label="the part itself breaks in a catch"
-            if part
-            else f"{_place(c.at)} breaks in a catch",
-            capacity=of_part.tensile_strength if part else own.tensile_strength,
-        )
-        found[check.id] = min((check, found.get(check.id, check)), key=lambda k: k.factor)
-    neck = min(
-        (seg for seg in stiff.beam(s) if seg.feature != stiff.PART),
-        key=lambda seg: (seg.outer**4 - seg.inner**4) / seg.outer,
-    )
-    twist = torsion_check(
-        s.loads.catch_torque,
-        neck.outer,
-        neck.inner,
-        own.shear_strength,
-        id=f"twist.{neck.feature}",
-    )
-    found[twist.id] = replace(twist, label=f"{_place(neck.feature)} twists off in a catch")
-    return list(found.values())
-
-
-def _slip(s: Situated) -> list[StrengthCheck]:
+def _slip(s: Situated, dig_in: float) -> list[StrengthCheck]:
     if s.grip is None:
         return []
     system = s.grip.system
@@ -158,8 +111,8 @@ def _slip(s: Situated) -> list[StrengthCheck]:
     return [
         StrengthCheck(
             id="slip.collet",
-            label="shank slips in the collet in a catch",
-            demand=s.loads.catch_torque,
+            label="shank slips in the collet",
+            demand=dig_in,
             capacity=holds,
             unit="N·m",
         )
@@ -280,15 +233,6 @@ def _crush(m: Material) -> float:
     if m.kind == "metal":
         return m.yield_strength
     return m.yield_strength * assumed("strength", "compression").value
-
-
-def _asked(m: Material) -> float:
-    kind = m.kind if m.kind in ("metal", "printed") else "plastic"
-    return assumed("safety", kind).value
-
-
-def _place(feature: str) -> str:
-    return f"the {feature.replace('.', ' ')}"
 
 
 def _n(x: float | None) -> float:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
+from mandrelgen.assess.mandrel_findings import of_verdict
 from mandrelgen.assess.settled import designs
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.core.lengths import Length
@@ -14,11 +16,13 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Planned, plan
 from mandrelgen.design.shank import grips
 from mandrelgen.mechanics.assessment_types import Assessment
-from mandrelgen.spec.pen import Fit, MandrelRequest, MandrelType, Pen, ThreadOrder
+from mandrelgen.spec.pen import Fit, MandrelRequest, MandrelType, Pen, Use
 from mandrelgen.spec.shop import Shop
 
-MATERIALS = ("11SMn30", "C45", "1.4305", "CW614N", "6082-T6", "acetal", "ebonite", "PETG")
-SPIGOTS = ("0", "5", "10", "15", "20")
+# Tried in this order, no more than MOST of them.
+MATERIALS = ("11SMn30", "1.4305", "CW614N")
+STAND_OFFS = (2.0, 5.0)
+MOST = 12
 # A change is named from this share of the value on (below, it is noise to a maker).
 WORTH_NAMING = 0.05
 
@@ -26,13 +30,25 @@ WORTH_NAMING = 0.05
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variant:
     """One way to make it. ``group`` what is varied, ``value`` to what; ``verdict`` None and
-    ``refused`` filled if it cannot be made; ``changes``: in words, against the mandrel as it is."""
+    ``refused`` filled if it cannot be made; ``changes``: in words, against the mandrel as it is;
+    ``settles``: findings that come or go."""
 
     group: str
     value: str
     verdict: Assessment | None
     refused: str
     changes: tuple[str, ...]
+    settles: tuple[str, ...] = ()
+
+    @property
+    def least(self) -> tuple[float, str] | None:
+        """The least factor over the required one, and where."""
+        return None if self.verdict is None else least(self.verdict)
+
+    @property
+    def decides(self) -> bool:
+        """Whether it changes what is found, or cannot be made."""
+        return self.verdict is None or bool(self.settles)
 
     @property
     def failing(self) -> tuple[str, ...]:
@@ -63,12 +79,19 @@ def compare(pen: Pen, shop: Shop, name: str | None) -> tuple[Planned, tuple[Vari
         )
     base = Variant(group="as it is", value="", verdict=as_is.verdict, refused="", changes=())
     found = [base]
-    for group, value, options in _options(shop, p):
+    for group, value, options in islice(_options(shop, p), MOST):
         d = _designed(_with(pen, p, options), shop, p)
         refused = "" if d.verdict else next((f.message for f in d.findings), "cannot be made")
         changes = _changes(as_is.verdict, d.verdict) if d.verdict else ()
         found.append(
-            Variant(group=group, value=value, verdict=d.verdict, refused=refused, changes=changes)
+            Variant(
+                group=group,
+                value=value,
+                verdict=d.verdict,
+                refused=refused,
+                changes=changes,
+                settles=_settles(as_is.verdict, d.verdict) if d.verdict else (),
+            )
         )
     return p, tuple(found)
 
@@ -96,20 +119,19 @@ def _named(pen: Pen, name: str | None) -> Planned:
 
 
 def _options(shop: Shop, p: Planned) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """What can help, the tailstock first."""
+    if shop.lathe.tailstock:
+        for up in (True, False):
+            yield "tailstock", "up" if up else "away", {"use": Use(tailstock=up)}
     for m in MATERIALS:
         yield "material", m, {"material": m}
-    threaded = p.hold.by != "bore"
-    for fit in Fit:
-        yield "fit", fit.value, {"fit": fit, "thread_class": None, "deviation": None}
-    if p.hold.by != "external":
-        for text in SPIGOTS:
-            if threaded or text != "0":
-                yield "spigot length", text, {"spigot_length": Length.parse(float(text))}
-    for size in sorted({g.size for g in grips(shop)}):
+    for off in STAND_OFFS:
+        yield "stick-out", text_of(off), {"stand_off": Length.parse(off)}
+    if p.hold.by != "bore":
+        for fit in (Fit.CLOSE, Fit.FREE):
+            yield "fit", fit.value, {"fit": fit, "thread_class": None, "deviation": None}
+    for size in sorted({g.size for g in grips(shop)}, reverse=True)[:2]:
         yield "shank", text_of(size), {"shank_diameter": Length(size)}
-    if threaded:
-        for order in ThreadOrder:
-            yield "thread", order.value, {"thread_order": order}
 
 
 def _with(pen: Pen, p: Planned, options: dict[str, Any]) -> Pen:
@@ -133,22 +155,47 @@ def _designed(pen: Pen, shop: Shop, p: Planned) -> Designed:
 
 def _changes(was: Assessment, now: Assessment) -> tuple[str, ...]:
     """What the change does to the verdict, each with its numbers."""
-    step, end = "joint step", "run-out at the far end"
+    step, end = "mismatch", "run-out at the far end"
     before, after = was.truth, now.truth
     found = _number(
         step, before.step.states.tight.statistical, after.step.states.tight.statistical, 3
     ) + _number(end, before.runout_end.tight.statistical, after.runout_end.tight.statistical, 3)
-    if was.truth.step.met != now.truth.step.met:
-        found.append("meets the target" if now.truth.step.met else "misses the target")
+    if was.truth.step.outcome != now.truth.step.outcome:
+        found.append(f"target {now.truth.step.outcome or 'not judged'}")
     if was.stiffness and now.stiffness:
         found += _number("deflection", was.stiffness.used.tool, now.stiffness.used.tool, 3)
-    if was.weakest and now.weakest:
-        if was.weakest.id != now.weakest.id:
-            found.append(f"weakest place: {now.weakest.label}")
-        found += _number("least safety", was.weakest.factor, now.weakest.factor, 2)
+    a, b = least(was), least(now)
+    if a is not None and b is not None:
+        found += _number("least factor / required", a[0], b[0], 2)
+        if a[1] != b[1]:
+            found.append(f"weakest: {b[1]}")
     if was.speed and now.speed and was.speed.allowed != now.speed.allowed:
         found.append(f"speed {was.speed.allowed} → {now.speed.allowed}")
     return tuple(found)
+
+
+def least(v: Assessment) -> tuple[float, str] | None:
+    """The least factor over the required one, of capacity, thread and seat, and where."""
+    rows = [(c.factor / c.asked, c.label) for c in v.checks]
+    if v.capacity is not None:
+        rows.append((v.capacity.judged.force / v.capacity.asked, v.capacity.judged.spot.name))
+    return min(rows, default=None)
+
+
+def _settles(was: Assessment, now: Assessment) -> tuple[str, ...]:
+    """Warnings and errors that go (-) or come (+)."""
+    before, after = (
+        {f.code for f in of_verdict(v, v.mandrel) if f.level is not Level.NOTE} for v in (was, now)
+    )
+    gone = [f"−{code}" for code in sorted(before - after)]
+    return (*gone, *(f"+{code}" for code in sorted(after - before)))
+
+
+def best(variants: tuple[Variant, ...]) -> Variant | None:
+    """The one to take: the first (the tailstock comes first) by which findings only go."""
+    return next(
+        (v for v in variants if v.settles and all(s.startswith("−") for s in v.settles)), None
+    )
 
 
 def _number(label: str, was: float, now: float, places: int) -> list[str]:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from mandrelgen.assess.fewest import Key, key_of
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
@@ -68,13 +69,18 @@ class Owned:
 def held_back(d: Designed, findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The errors that stand in the way of a mandrel: its own, and those of the parts it holds."""
     holds = [h for h in (d.planned.hold, d.planned.other) if h is not None]
-    parts = {h.part for h in holds}
+    parts = {d.planned.id, *(h.part for h in holds)}
     own = {d.planned.id, f"{d.planned.id}, end B"}
     return tuple(
         f
         for f in findings
         if f.level is Level.ERROR and (f.where in own or parts.intersection(f.parts))
     )
+
+
+def parts_held_back(findings: Iterable[Finding]) -> frozenset[str]:
+    """The parts that an error concerns: nothing of theirs stands on a paper that leaves."""
+    return frozenset(p for f in findings if f.level is Level.ERROR for p in f.parts)
 
 
 def answers(
@@ -86,8 +92,15 @@ def answers(
 ) -> tuple[Answer, ...]:
     """The word for each planned mandrel, in their order. ``owned``: by planned id."""
     found: list[Answer] = []
+    serving: dict[Key, str] = {}
     for d in designed:
-        found.append(_answer(pen, shop, d, designed, held_back(d, findings), owned))
+        a = _answer(pen, shop, d, designed, held_back(d, findings), owned)
+        key = key_of(d.mandrel)
+        if a.word in (Word.ORDER, Word.MAKE) and d.planned.request is None and key:
+            other = serving.setdefault(key, d.planned.id)
+            if other != d.planned.id:
+                a = Answer(d.planned.id, Word.SKIP, f"{other} is the same piece", other)
+        found.append(a)
     return tuple(found)
 
 
@@ -115,9 +128,9 @@ def _answer(
 # -- not needed ------------------------------------------------------------------------------------
 def _not_needed(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed]) -> str | None:
     """Why no mandrel is needed: a part turned on its neighbour, in one chucking at the rod's end,
-    or in a plain collet. A mandrel asked for by name is wanted in any case."""
+    or in a plain collet. One that is asked for, by name or by ``all_needed``, is wanted anyway."""
     p = d.planned
-    if p.request is not None or p.other is not None:
+    if p.request is not None or p.other is not None or pen.mandrels.all_needed:
         return None
     part = pen.parts[p.hold.part]
     return (
@@ -125,6 +138,15 @@ def _not_needed(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed])
         or _in_one_chucking(p.hold, part)
         or _in_a_collet(p.hold, part, shop)
     )
+
+
+def on_its_neighbour(pen: Pen, d: Designed, designed: Sequence[Designed]) -> str | None:
+    """How a small part is turned on its neighbour instead; None if it is not, or a mandrel for it
+    was asked for by name."""
+    p = d.planned
+    if p.request is not None or p.other is not None:
+        return None
+    return _on_its_neighbour(pen, p.hold, pen.parts[p.hold.part], designed)
 
 
 def _on_its_neighbour(pen: Pen, hold: Hold, part: Part, designed: Sequence[Designed]) -> str | None:

@@ -9,12 +9,18 @@ from typing import Any
 import click
 
 from mandrelgen import __version__
-from mandrelgen.cli.commands import archive, make, pen, print, receive, turner
+from mandrelgen.cli.commands import archive, make, new, pen, print, receive, turner
 from mandrelgen.cli.errors import guarded, hear_ctrl_c
 
 
 class Commands(click.Group):
     """The group of commands; what click would say by itself is said as everything else is."""
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The commands under what a person is about to do, each with its first sentence."""
+        for title, commands in BY_PURPOSE:
+            with formatter.section(title):
+                formatter.write_dl([(c.name or "", c.get_short_help_str(62)) for c in commands])
 
     def main(  # type: ignore[override]  # click's own has overloads
         self,
@@ -45,33 +51,25 @@ def main() -> None:
     """
 
 
-for command in (
-    pen.new,
-    pen.check,
-    pen.what_if,
-    pen.draw,
-    pen.open_,
-    pen.thread,
-    make.make,
-    turner.lathe,
-    turner.papers,
-    receive.receive,
-    print.print_,
-    print.gauge,
-    print.coupon,
-    print.calibrate,
-    archive.find,
-    archive.compare_two,
-    archive.reuse,
-    archive.holds,
-    archive.adopt,
-    archive.labels,
-    archive.release,
-    archive.withdraw,
-    archive.export,
-    archive.take,
-    archive.reindex,
-    archive.verify,
-    archive.catalogue,
-):
-    main.add_command(command)
+BY_PURPOSE: tuple[tuple[str, tuple[click.Command, ...]], ...] = (
+    (
+        "Describe a pen",
+        (new.new, pen.open_, pen.check, pen.draw, pen.what_if, pen.thread, pen.keys),
+    ),
+    ("Make drawings, models and the order", (make.make, turner.papers, turner.lathe)),
+    ("Try the fit with a printer", (print.print_, print.gauge, print.coupon, print.calibrate)),
+    ("When it arrives", (receive.receive, archive.release, archive.withdraw, archive.labels)),
+    (
+        "Find and use what is there",
+        (archive.find, archive.reuse, archive.holds, archive.compare_two, archive.adopt),
+    ),
+    (
+        "Look after the archive",
+        (archive.verify, archive.export, archive.take, archive.catalogue, archive.reindex),
+    ),
+)
+"""The commands by what a person is about to do."""
+
+for _, commands in BY_PURPOSE:
+    for command in commands:
+        main.add_command(command)

@@ -48,7 +48,8 @@ class Finding:
 
     ``remedy``: advice in words, where no change of the file would do it. ``remedies``: before
     they are tried, what the rule that found it proposes; afterwards, those that hold.
-    ``parts``: whose mandrels an error holds back. ``value``: the amount at fault as the message
+    ``parts``: whose mandrels an error holds back: parts, or the one mandrel's planned id.
+    ``value``: the amount at fault as the message
     prints it; an accepted finding lapses when it gets worse (``less_is_worse``: smaller).
     ``firm``: it cannot be accepted, since it cannot be built or would hurt. ``reason``: why a
     person accepted it, which made a note of it.

@@ -5,56 +5,50 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from mandrelgen.design.options import Wishes
-from mandrelgen.spec.pen import Fit
 
-# Run-out asked of centring diameters and seat, from the loosest (common practice, no source).
-# Below 0.005 a jobbing lathe cannot be held to.
-LADDER = (0.05, 0.03, 0.02, 0.01, 0.005)
+# Run-out asked of centring diameters (common practice, no source), and the tighter one where a
+# flush joint gains by it: collets for wood lathes are no truer than 0.02 to 0.05 themselves.
+RUN_OUT = 0.03
+FINE = 0.02
 # The seat is never looser: it sets the tilt of the part's bore.
 SEAT_LOOSEST = 0.02
-# When the target cannot be met, a tighter rung must still take this share off the step.
+# What the tighter value must take off the mismatch at a flush joint to be worth its price.
 WORTH = 0.05
 
-ONE_RULE = "ISO 1101; value: loosest of the ladder that meets the joint step, own rule"
+ONE_RULE = "ISO 1101; value: rule of thumb, tighter only where a flush joint gains by it"
+USUAL = f"the usual {RUN_OUT:g}: no joint here is flush and gains by a tighter one"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToleranceChoice:
-    """Geometrical tolerances (mm), fit and flats; ``why``: the number behind the tolerances,
+    """Geometrical tolerances (mm) and flats; ``why``: the number behind the tolerances,
     ``why_flats`` behind the flats (empty: the maker asked)."""
 
-    rung: float = LADDER[0]
-    why: str = "not judged yet"
-    fit: Fit | None = None
+    run_out: float = RUN_OUT
+    why: str = USUAL
     flats: bool = False
     why_flats: str = ""
 
     @property
     def centring(self) -> float:
         """Run-out of a centring diameter to the shank, mm."""
-        return self.rung
+        return self.run_out
 
     @property
     def seat(self) -> float:
         """Axial run-out of the seat, mm."""
-        return min(self.rung, SEAT_LOOSEST)
+        return min(self.run_out, SEAT_LOOSEST)
 
     @property
     def why_seat(self) -> str:
         """The number behind the seat's run-out."""
-        if self.rung <= SEAT_LOOSEST:
+        if self.run_out <= SEAT_LOOSEST:
             return self.why
-        return (
-            f"never looser than {SEAT_LOOSEST:g}, for it tilts the part's bore; the joint step "
-            f"alone would allow {self.rung:g} ({self.why})"
-        )
+        return f"never looser than {SEAT_LOOSEST:g}, for it tilts the part's bore"
 
 
 def settle(wishes: Wishes, settled: ToleranceChoice) -> Wishes:
     """The wishes with what was settled where the maker left it open."""
-    out = wishes
-    if settled.fit is not None and not wishes.fit_asked:
-        out = replace(out, fit=settled.fit)
     if settled.flats and wishes.flats_asked is None:
-        out = replace(out, flats=True)
-    return out
+        return replace(wishes, flats=True)
+    return wishes

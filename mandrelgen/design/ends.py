@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import Toleranced
+from mandrelgen.design.own_tools import tool_of, tool_said, with_class
 from mandrelgen.mechanics.practice import manner
 from mandrelgen.spec.pen import (
     BoreStep,
@@ -98,10 +99,12 @@ def part_thread(spec: ThreadBase, external: bool, shop: Shop) -> tuple[ThreadLim
     A reading on the crest replaces the crest's limits only; if it lies outside the class, the
     pitch diameter's band is widened by as much, for the same tool cut both.
     """
-    nominal = limits(read_thread(spec.thread), external, factor=spec.starts_factor)
+    tool = tool_of(spec, external, shop)
+    thread = with_class(read_thread(spec.thread), tool)
+    nominal = limits(thread, external, factor=spec.starts_factor)
+    said = tool_said(tool, external)
     if spec.measured is None:
-        return nominal, []
-    said: list[str] = []
+        return nominal, said
     found = _apply_pitch(nominal, spec.measured, shop, said)
     return _apply_crest(found, spec.measured, external, shop, said), said
 
@@ -175,14 +178,16 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
     if spec.full_thread is not None:
         full = float(spec.full_thread)
     else:
-        lead = _tap_lead(spec, p)
+        lead = _tap_lead(spec, p, shop)
         full = float(spec.depth or 0) - lead
-        if spec.tap_lead is None:
+        if spec.tap_lead is None and _own_lead(spec, shop) is None:
             said.append(f"a tap lead of 2 P = {lead:.2f} is taken off the tapped depth")
+        elif spec.tap_lead is None:
+            said.append(f"a tap lead of {lead:.2f}, of the tap in the shop file, is taken off")
     inner = max(sink, cb.size.upper if cb else 0.0)
     holes = _holes(end, thread, full, shop)
     # Where only the full thread was said, the tap went on by its lead.
-    tapped = float(spec.depth) if spec.depth is not None else full + _tap_lead(spec, p)
+    tapped = float(spec.depth) if spec.depth is not None else full + _tap_lead(spec, p, shop)
     bottom, through = _bottom(part, end, holes, spec_depth=tapped)
     return TappedEnd(
         thread=thread,
@@ -200,9 +205,16 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
     )
 
 
-def _tap_lead(spec: InternalThread, pitch: float) -> float:
-    """The turns the tap leaves unformed at the bottom, mm."""
-    return float(spec.tap_lead) if spec.tap_lead is not None else TAP_LEAD_PITCHES * pitch
+def _tap_lead(spec: InternalThread, pitch: float, shop: Shop) -> float:
+    """The turns the tap leaves unformed at the bottom, mm: said, else of the tap in the shop file,
+    else of a bottoming tap."""
+    lead = spec.tap_lead if spec.tap_lead is not None else _own_lead(spec, shop)
+    return float(lead) if lead is not None else TAP_LEAD_PITCHES * pitch
+
+
+def _own_lead(spec: InternalThread, shop: Shop) -> float | None:
+    tool = tool_of(spec, False, shop)
+    return None if tool is None else tool.lead
 
 
 def tenon_end(end: End, shop: Shop) -> TenonEnd:
@@ -214,6 +226,9 @@ def tenon_end(end: End, shop: Shop) -> TenonEnd:
     p = float(thread.designation.pitch)
     if spec.unformed is not None:
         unformed = float(spec.unformed)
+    elif (tool := tool_of(spec, True, shop)) is not None and tool.incomplete is not None:
+        unformed = float(tool.incomplete)
+        said.append(f"{unformed:.2f} left unformed at the shoulder (the die in the shop file)")
     else:
         unformed = UNFORMED_BY_MANNER.get(spec.made, 2.0) * p
         said.append(f"{unformed:.2f} left unformed at the shoulder ({spec.made.value})")
@@ -274,6 +289,8 @@ def _counterbore(cb: Counterbore | None, shop: Shop) -> Hole | None:
         depth=cb.depth,
         made=cb.made,
         tolerance=cb.tolerance,
+        upper=cb.upper,
+        lower=cb.lower,
         measured=cb.measured,
     )
     return _hole(step, 0.0, shop)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mandrelgen.design import outside
 from mandrelgen.model.mandrel import HeldPart
 from mandrelgen.spec.pen import End, Part
 from mandrelgen.standards.thread_spelling import read_thread
@@ -23,8 +24,21 @@ def outline(name: str, part: Part, end: End, by: str, washer: float) -> HeldPart
         r = float(read_thread(end.external.thread).diameter) / 2
         outer += [(face, r), (face + tenon, r)]
     far = face + max(length, tenon + 1.0)
-    outer += [(face + tenon, body), (face + tenon + 0.15 * (far - face - tenon), big), (far, big)]
+    said = [(face + z, d / 2) for z, d in _said(part, end)]
+    said = [(max(z, face + tenon), r) for z, r in said if z >= face + tenon - 1e-9]
+    if said:
+        first = [(face + tenon, said[0][1])] if said[0][0] > face + tenon else []
+        outer += [*first, *said, *([(far, said[-1][1])] if said[-1][0] < far else [])]
+    else:
+        ramp = face + tenon + 0.15 * (far - face - tenon)
+        outer += [(face + tenon, body), (ramp, big), (far, big)]
     return HeldPart(part.name or name, tuple(outer + _inside(end, face, far)))
+
+
+def _said(part: Part, end: End) -> outside.Points:
+    """The outside the pen file gives, seen from this end, with the other end's body in it."""
+    name = next((n for n, e in part.ends.items() if e is end), "")
+    return outside.of_part(part, name) if name else ()
 
 
 def _inside(end: End, face: float, far: float) -> Points:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from mandrelgen.spec.joints import EndRef, joints
@@ -34,13 +35,18 @@ class Planned:
     why: str
 
 
-def plan(pen: Pen) -> tuple[Planned, ...]:
-    """The mandrels of the pen, requests first; ids are unique."""
+def plan(pen: Pen, chosen: Mapping[str, Hold] | None = None) -> tuple[Planned, ...]:
+    """The mandrels of the pen, requests first; ids are unique. ``chosen``: by part, another end
+    to hold it by than the usual one."""
+    other_ends = chosen or {}
     found = [_requested(pen, r) for r in pen.mandrels.requests]
     if pen.mandrels.wants_all:
         held = {p.hold.part for p in found} | {p.other.part for p in found if p.other}
         for name, part in pen.parts.items():
-            if name not in held and (h := best_hold(pen, name)) is not None:
+            if name in pen.mandrels.skip:
+                continue
+            h = other_ends.get(name) or best_hold(pen, name)
+            if name not in held and h is not None:
                 found.append(
                     Planned(
                         id=_id(h, _kind(h)),
@@ -60,27 +66,37 @@ def plan(pen: Pen) -> tuple[Planned, ...]:
 
 
 def best_hold(pen: Pen, name: str) -> Hold | None:
-    """The end to hold a part by, so that every outside surface stays free.
+    """The end to hold a part by, so that every outside surface stays free; None if it has none."""
+    found = possible_holds(pen, name)
+    return found[0] if found else None
+
+
+def possible_holds(pen: Pen, name: str) -> tuple[Hold, ...]:
+    """The ways to hold a part, the usual one first; by a bore only where there is no thread.
 
     An end hidden in a joint before one that stays visible; a joint with a part of the pen before a
-    loose one; an internal thread (plug) before an external one (cup); then the larger end.
+    loose one; an internal thread (plug) before an external one (cup); then the larger end. The end
+    that ``[mandrels] hold`` names is the only one asked.
     """
     part = pen.parts[name]
+    wished = pen.mandrels.hold.get(name)
     mated = {("external", j.external) for j in joints(pen)}
     mated |= {("internal", j.internal) for j in joints(pen)}
-    best: tuple[tuple[bool, bool, bool, float], Hold] | None = None
+    found: list[tuple[tuple[bool, bool, bool, float], Hold]] = []
     for end_name, end in part.ends.items():
+        if wished not in (None, end_name):
+            continue
         for by, thread in (("internal", end.internal), ("external", end.external)):
             if thread is None:
                 continue
             in_joint = (by, EndRef(name, end_name)) in mated
             key = (not end.visible_face, in_joint, by == "internal", float(end.diameter))
-            if best is None or key > best[0]:
-                best = (key, Hold(name, end_name, by))
-    if best is not None:
-        return best[1]
-    bored = [n for n, e in part.ends.items() if e.bore]
-    return Hold(name, bored[0], "bore") if bored else None
+            found.append((key, Hold(name, end_name, by)))
+    if found:
+        # Of equal ones the first of the file: the sort is stable.
+        return tuple(h for _, h in sorted(found, key=lambda f: f[0], reverse=True))
+    bored = [n for n, e in part.ends.items() if e.bore and wished in (None, n)]
+    return tuple(Hold(name, n, "bore") for n in bored[:1])
 
 
 def _why(h: Hold, part: Part) -> str:

@@ -10,10 +10,15 @@ from dataclasses import dataclass
 
 from mandrelgen.mechanics.beam import Stress
 from mandrelgen.mechanics.budget import Budget, Gain
+from mandrelgen.mechanics.combined import Bears, Weak
+from mandrelgen.mechanics.concentricity import Judged, Outcome
 from mandrelgen.mechanics.holding import Conflict
 from mandrelgen.mechanics.life import Life
 from mandrelgen.mechanics.speed import Speed
 from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.mechanics.tailstock import Allowed
+from mandrelgen.mechanics.work_speed import WorkSpeed
+from mandrelgen.spec.shop import ChuckMount
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +71,25 @@ class Screwed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mismatch:
-    """The radial step at a joint, mm. ``joint``: its id (empty: no neighbour in the pen file, the
-    neighbour is taken as true); ``gains``: what halving a cause would take off."""
+    """The radial mismatch at a joint, mm. ``joint``: its id (empty: no neighbour in the pen file,
+    the neighbour is taken as true); ``states``: a quarter of a tightened thread's play stays;
+    ``centred``: it centres itself; ``joined``: both set against the target and the designed
+    shoulder (None: no joint); ``gains``: what halving a cause would take off."""
 
     joint: str
     at_held_end: bool
     target: float
     states: States
+    centred: Spread
+    joined: Judged | None
     budget: Budget
     gains: tuple[Gain, ...]
     neighbour_known: bool
 
     @property
-    def met(self) -> bool:
-        """True if the statistical step, pulled tight, stays within the target."""
-        return self.states.tight.statistical <= self.target + 1e-9
+    def outcome(self) -> Outcome | None:
+        """Met, not met or depends; None where the joint is not meant to be flush."""
+        return None if self.joined is None else self.joined.outcome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,8 +154,31 @@ class Stiffness:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Capacity:
+    """What is borne across the axis, N, before the weakest place gives way: ``free`` at the free
+    end, tailstock away; ``up`` at mid-length with it up. ``judged``: the case that counts and
+    ``asked``, N, of it; ``weak``: why it is too little; ``far_end``:
+    whether it takes a centre, and why. ``per_newton``: deflection at the tool, mm
+    per N, in both. ``mandrel``: what the mandrel alone bears in the case that counts, N;
+    ``dig_in``: the torque that tightens the thread at worst, N·m."""
+
+    free: Bears
+    up: Bears
+    judged: Bears
+    asked: float
+    weak: tuple[Weak, ...]
+    far_end: Allowed
+    far_end_why: str
+    per_newton: float
+    per_newton_up: float
+    mandrel: float
+    dig_in: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Assessment:
-    """One end of one mandrel in use."""
+    """One end of one mandrel in use. ``chance``: that the play is too small for a tilted thread
+    axis to seat, 0 to 1; ``chuck``: how it is mounted (None: not said)."""
 
     mandrel: str
     part: str
@@ -154,15 +186,21 @@ class Assessment:
     material: str
     gaps: tuple[Gap, ...]
     conflicts: tuple[Conflict, ...]
+    chance: float
     screwed: Screwed | None
     truth: Truth
     stiffness: Stiffness | None
+    capacity: Capacity | None
     checks: tuple[StrengthCheck, ...]
     weakest: StrengthCheck | None
     speed: Speed | None
+    work: tuple[WorkSpeed, ...]
     life: Life | None
     flats: bool
     tailstock: bool
+    roughing_up: bool
+    finish_only: bool
+    chuck: ChuckMount | None
     tailstock_missing: bool
     seat_conflict_friction: bool
     wanted_speed: float | None

@@ -215,14 +215,25 @@ def bears(
     >>> round(bears(bar, [spot], 50.0, 0.0, prop=100.0).force / 392.699, 3)  # M = 3/16 F L (Roark)
     5.333
     """
-    bent = bend(segments, [Load(at, 1.0)], prop)
-    found = [
-        Bears(force_borne(s, bent.at(s.z).moment, radius if s.z <= at + 1e-9 else 0.0), s, at, prop)
-        for s in spots
-    ]
+    found = each_bears(segments, spots, at, radius, prop)
     if not found:
         raise ValueError("no place was given")
     return min(found, key=lambda b: (b.force, b.spot.name))
+
+
+def each_bears(
+    segments: Sequence[Segment],
+    spots: Iterable[Spot],
+    at: float,
+    radius: float,
+    prop: float | None = None,
+) -> tuple[Bears, ...]:
+    """The force at ``at`` that each of ``spots`` bears, N; as :func:`bears`."""
+    bent = bend(segments, [Load(at, 1.0)], prop)
+    return tuple(
+        Bears(force_borne(s, bent.at(s.z).moment, radius if s.z <= at + 1e-9 else 0.0), s, at, prop)
+        for s in spots
+    )
 
 
 def stiffness(segments: Sequence[Segment], at: float, prop: float | None = None) -> float:

@@ -36,12 +36,14 @@ class State(StrEnum):
 @dataclass(frozen=True, slots=True)
 class ColletHold:
     """A collet's run-out (TIR) measured ``at`` mm from its face; the seat stands ``stand_off`` mm
-    in front of the face."""
+    in front of the face. ``slope``: of the TIR in mm per mm, where two readings give it; then
+    ``run_out`` is at the face."""
 
     run_out: float
     at: float
     stand_off: float
     id: str = "collet.runout"
+    slope: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,12 +111,19 @@ class Holding:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """Locators that work against each other: ``needed`` mm (or rad) against ``available``."""
+    """Locators that work against each other: ``needed`` mm (or rad) against ``available`` at the
+    tightest limits and ``most`` at the loosest."""
 
     id: str
     message: str
     needed: float
     available: float
+    most: float
+
+    @property
+    def certain(self) -> bool:
+        """True if they bind at any limits."""
+        return self.needed > self.most
 
 
 def causes(
@@ -165,14 +174,18 @@ def conflicts(held: Holding) -> tuple[Conflict, ...]:
             available = (a.clearance_min + b.clearance_min) / 2
             if needed > available:
                 text = f"{a.id} and {b.id} can stand {needed:.3f} off each other and bind"
-                found.append(Conflict(f"{a.id}+{b.id}", text, needed, available))
+                most = (a.clearance + b.clearance) / 2
+                found.append(Conflict(f"{a.id}+{b.id}", text, needed, available, most))
     lean = math.radians(held.part.thread_tilt)
     for loc in held.locators:
         if loc.on is Surface.THREAD and held.seat is not None:
             room = loc.clearance_min / abs(loc.z1 - loc.z0)
             if lean > room:
-                text = f"the thread leans more than {loc.id}'s play allows: the face does not seat"
-                found.append(Conflict(f"{held.part.id}.thread", text, lean, room))
+                text = (
+                    f"thread axis tilted more than {loc.id}'s play allows: the face does not seat"
+                )
+                most = loc.clearance / abs(loc.z1 - loc.z0)
+                found.append(Conflict(f"{held.part.id}.thread", text, lean, room, most))
     return tuple(found)
 
 
@@ -234,6 +247,11 @@ def _collet(collet: ColletHold | None) -> list[Cause]:
         return []
     if collet.at <= 0:
         raise ValueError("a collet's run-out needs the distance it was measured at")
+    if collet.slope is not None:
+        out = max(collet.run_out, collet.run_out + collet.slope * collet.stand_off)
+        return [
+            Cause(collet.id, "collet", Origin.COLLET, lateral=out / 2, tilt=abs(collet.slope) / 2)
+        ]
     half, scale = collet.run_out / 2, max(1.0, collet.stand_off / collet.at)
     return [Cause(collet.id, "collet", Origin.COLLET, lateral=half * scale, tilt=half / collet.at)]
 

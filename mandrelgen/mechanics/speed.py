@@ -1,12 +1,10 @@
-"""How fast a mandrel may run, and when it may not run at all. Revolutions per minute, mm."""
+"""Limits of speed, as values; surface speed. Revolutions per minute, mm, m/min."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 from enum import StrEnum
-
-from mandrelgen.mechanics.practice import assumed
 
 
 class Stuff(StrEnum):
@@ -41,49 +39,6 @@ class Speed:
     def governing(self) -> Cap:
         """The cap that decides."""
         return self.caps[0]
-
-
-def speed(
-    lathe_max: float,
-    critical: float,
-    projection: float,
-    diameter: float,
-    stuff: Stuff = Stuff.METAL,
-    tailstock: bool = False,
-    wanted: float | None = None,
-) -> Speed:
-    """Speed for turning. ``critical``: first whirling speed, rev/min; ``projection``: free length
-    in front of the collet, ``diameter``: the slimmest loaded one, mm; ``tailstock``: it is up;
-    ``wanted``: the speed the maker means to run. A plastic or printed mandrel is refused unless
-    the tailstock is up and the wanted speed is stated and within the caps.
-
-    Raises ValueError for sizes or speeds not above 0.
-    """
-    if min(lathe_max, critical, projection, diameter) <= 0:
-        raise ValueError("speeds, projection and diameter must be above 0")
-    caps = [Cap("lathe", lathe_max, "the lathe's highest speed", "shop file")]
-    share = assumed("speed", "whirl_fraction")
-    caps.append(
-        Cap("whirl", critical * share.value, f"{share.value:g} of the whirling speed", share.basis)
-    )
-    ratio, slow = assumed("speed", "projection_ratio"), assumed("speed", "projection_cap")
-    if projection > ratio.value * diameter and not tailstock:
-        why = f"{projection / diameter:.1f} diameters stand free without the tailstock"
-        caps.append(Cap("projection", slow.value, why, ratio.basis))
-    refused = []
-    if stuff is not Stuff.METAL:
-        cap = assumed("speed", f"{stuff.value}_cap")
-        caps.append(Cap(stuff.value, cap.value, f"a {stuff.value} mandrel", cap.basis))
-        if not tailstock:
-            refused.append(f"a {stuff.value} mandrel turns only with the tailstock up")
-        if wanted is None:
-            refused.append(f"state the speed you mean to run a {stuff.value} mandrel at")
-    caps.sort(key=lambda c: (c.speed, c.id))
-    if wanted is not None and wanted > caps[0].speed:
-        refused.append(f"{wanted:g} rev/min is above {caps[0].speed:.0f}: {caps[0].why}")
-    allowed = 0 if refused else math.floor(caps[0].speed / 10) * 10
-    start = allowed if stuff is Stuff.METAL else int(assumed("speed", "plastic_start").value)
-    return Speed(allowed, min(allowed, start), tuple(caps), tuple(refused))
 
 
 def cutting_speed(diameter: float, speed: float) -> float:

@@ -10,8 +10,6 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from mandrelgen.mechanics.beam import Bent, torsion_stress
-
 _SQRT3 = math.sqrt(3.0)
 
 
@@ -209,42 +207,6 @@ def collet_slip_torque(
     axial = nut_torque * 1000 / (nut_factor * nut_thread)
     grip = axial / math.tan(math.radians(half_angle) + math.atan(friction))
     return friction * grip * diameter / 2000
-
-
-def torsion_check(
-    torque: float,
-    outer: float,
-    inner: float,
-    shear_strength: float,
-    asked: float = 1.0,
-    id: str = "torsion",
-) -> StrengthCheck:
-    """Twist of a round neck: ``torque`` N·m against the material's shear strength, MPa."""
-    _ring(outer, inner)
-    tau = torsion_stress(1000 * torque, outer, inner)
-    return StrengthCheck(
-        id=id,
-        label="neck twists off",
-        demand=tau,
-        capacity=shear_strength,
-        unit="MPa",
-        asked=asked,
-    )
-
-
-def bending_checks(bent: Bent, strength: float, asked: float = 1.0) -> tuple[StrengthCheck, ...]:
-    """Bending of every stretch against the yield (plastic: tensile) strength, MPa."""
-    return tuple(
-        StrengthCheck(
-            id=f"bend.{s.feature}",
-            label=f"{s.feature} bends or breaks",
-            demand=s.stress,
-            capacity=strength,
-            unit="MPa",
-            asked=asked,
-        )
-        for s in bent.stresses()
-    )
 
 
 def weakest(checks: Iterable[StrengthCheck]) -> StrengthCheck:

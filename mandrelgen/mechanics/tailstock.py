@@ -13,17 +13,9 @@ from enum import StrEnum
 
 from mandrelgen.mechanics.practice import judged
 from mandrelgen.mechanics.strength import hoop_inside
+from mandrelgen.spec.pen import FarEnd
 
 _COT_HALF = 1 / math.tan(math.radians(30))
-
-
-class FarEnd(StrEnum):
-    """What the far end of a part offers a centre."""
-
-    PIP = "pip"
-    BUTTON = "button"
-    BORE = "bore"
-    NOTHING = "nothing"
 
 
 class Allowed(StrEnum):

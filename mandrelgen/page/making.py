@@ -31,10 +31,10 @@ async def begin(request: Request) -> Response:
             return rendered(request, "order", fault_of(e, "wanted_by", day))
         run = desk.runs.get(id)
         if not isinstance(run, MakeRun) or run.done:
-            cards = Seen(desk, id, path, request).cards
-            if not taken & {c.id for c in cards if c.drawn}:
+            seen = Seen(desk, id, path, request)
+            if not taken & {c.id for c in seen.to_order}:
                 return rendered(request, "order", NOTHING)
-            out = frozenset(c.id for c in cards if c.id not in taken)
+            out = frozenset(c.id for c in seen.cards if c.id not in taken)
             run = MakeRun(path, desk.archive, desk.ending, day, out)
             desk.runs[id] = run
             run.begin()

@@ -178,7 +178,8 @@ class Seen:
     @property
     def to_order(self) -> tuple[Card, ...]:
         """What an order would hold."""
-        return tuple(c for c in self.cards if c.drawn and c.word != Word.HAVE.value)
+        words = (Word.ORDER.value, Word.MAKE.value)
+        return tuple(c for c in self.cards if c.drawn and c.word in words)
 
     @property
     def stops(self) -> tuple[str, ...]:

@@ -70,3 +70,10 @@ class FarEnd(StrEnum):
     BUTTON = "button"
     BORE = "bore"
     NOTHING = "nothing"
+
+
+class DepthFrom(StrEnum):
+    """Where depths of a thread count from."""
+
+    FACE = "face"
+    FLOOR = "floor"

@@ -11,7 +11,8 @@ from mandrelgen.spec.cross_refs import (
     read_threads,
     request_remarks,
 )
-from mandrelgen.spec.cross_shop import instrument_remarks, shop_remarks
+from mandrelgen.spec.cross_shop import instrument_remarks, shop_remarks, tool_remarks
+from mandrelgen.spec.cross_short import inside_remarks, table_remarks, wanted_remarks
 from mandrelgen.spec.cross_sizes import size_remarks
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Remark
@@ -29,6 +30,9 @@ def check_names(pen: Pen, named: Named | None = None) -> tuple[Remark, ...]:
         *unread,
         *mate_remarks(pen, known),
         *joint_remarks(pen, threads),
+        *table_remarks(pen, known),
+        *wanted_remarks(pen, known),
+        *inside_remarks(pen, known),
         *part_remarks(pen),
         *material_remarks(pen),
         *request_remarks(pen, known),
@@ -47,4 +51,4 @@ def check_shop(shop: Shop) -> tuple[Remark, ...]:
 
 def check_together(pen: Pen, shop: Shop) -> tuple[Remark, ...]:
     """What a pen asks of the shop; the paths are the pen's."""
-    return tuple(instrument_remarks(pen, shop))
+    return (*instrument_remarks(pen, shop), *tool_remarks(pen, shop))

@@ -10,7 +10,15 @@ from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Remark, shown
-from mandrelgen.spec.shop import ColletSet, InstrumentKind, PrinterKind, PrinterSpec, Shop
+from mandrelgen.spec.shop import (
+    ColletSet,
+    InstrumentKind,
+    Lathe,
+    PrinterKind,
+    PrinterSpec,
+    Shop,
+    ThreadTool,
+)
 from mandrelgen.standards import iso_15488
 from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.thread_spelling import read_thread
@@ -25,12 +33,49 @@ def shop_remarks(shop: Shop) -> Iterator[Remark]:
         yield from _collets(("collets", i), collets)
     for name, printer in shop.printers.items():
         yield from _printer(("printers", name), printer)
+    yield from _readings(shop.lathe)
     for kind, tools in (("taps", shop.taps), ("dies", shop.dies)):
+        seen: set[str] = set()
         for i, tool in enumerate(tools):
+            yield from _tool((kind, i), kind, tool, seen)
             try:
                 read_thread(tool.thread)
             except ThreadTextError as error:
                 yield Remark("thread.text", (kind, i, "thread"), error.message, error.remedy)
+
+
+def _readings(lathe: Lathe) -> Iterator[Remark]:
+    """A collet's run-out is two readings."""
+    both = {"run_out_nut": lathe.run_out_nut, "run_out_40": lathe.run_out_40}
+    lacking = [k for k, v in both.items() if v is None]
+    if len(lacking) == 1:
+        given = next(k for k in both if k not in lacking)
+        yield Remark(
+            "lathe.readings",
+            ("lathe", given),
+            f"{given} is given and {lacking[0]} is not",
+            f"read the pin at both places and add {lacking[0]} = …",
+        )
+
+
+def _tool(path: Path, kind: str, tool: ThreadTool, seen: set[str]) -> Iterator[Remark]:
+    """A tap has a lead, a die incomplete threads; a short name is given once."""
+    wrong, right = ("incomplete", "lead") if kind == "taps" else ("lead", "incomplete")
+    if getattr(tool, wrong) is not None:
+        yield Remark(
+            "tool.key",
+            (*path, wrong),
+            f"a {kind[:-1]} has no {wrong}" if kind == "taps" else "a die has no lead",
+            f"write {right} = … instead",
+        )
+    if tool.id is not None and tool.id in seen:
+        yield Remark(
+            "tool.id",
+            (*path, "id"),
+            f"{shown(tool.id)} is already the id of another",
+            "give each of them an id of its own",
+        )
+    seen.add(tool.id or "")
 
 
 def _printer(path: Path, printer: PrinterSpec) -> Iterator[Remark]:
@@ -111,6 +156,28 @@ def instrument_remarks(pen: Pen, shop: Shop) -> Iterator[Remark]:
                 f"{hint}Known: {', '.join(dict.fromkeys(known))}; "
                 f"or add [instruments.{name}] to the shop file",
             )
+
+
+def tool_remarks(pen: Pen, shop: Shop) -> Iterator[Remark]:
+    """Threads name taps and dies that the shop has."""
+    for part_id, part in pen.parts.items():
+        for end_id, end in part.ends.items():
+            for side, thread, tools in (
+                ("external", end.external, shop.dies),
+                ("internal", end.internal, shop.taps),
+            ):
+                known = [t.id for t in tools if t.id]
+                if thread is None or thread.tool is None or thread.tool in known:
+                    continue
+                kind = "die" if side == "external" else "tap"
+                guess = nearest(thread.tool, known)
+                yield Remark(
+                    "tool.unknown",
+                    (*end_path(EndRef(part_id, end_id)), side, "tool"),
+                    f"the shop has no {kind} {shown(thread.tool)}",
+                    (f"did you mean '{guess}'? " if guess else "")
+                    + f"add it under [[{kind}s]] in the shop file, with id = …",
+                )
 
 
 def _used(pen: Pen) -> Iterator[tuple[Path, str]]:

@@ -11,6 +11,7 @@ from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.pen import (
     BoreStep,
     Bottom,
+    DepthFrom,
     End,
     ExternalThread,
     InternalThread,
@@ -32,6 +33,7 @@ _D1 = 1.082532
 def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
     """Everything about sizes, part by part, in the order of the file."""
     for part_id, part in pen.parts.items():
+        yield from _likely(part_id, part)
         for end_id, end in part.ends.items():
             ref = EndRef(part_id, end_id)
             path = end_path(ref)
@@ -46,9 +48,55 @@ def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
                 yield from _external((*path, "external"), end.external, end, part, outer)
             if end.internal is not None:
                 yield from _internal((*path, "internal"), end.internal, end, part, inner, outer)
+            yield from _outside(path, end, part)
             yield from _mouth(path, end, outer)
             yield from _bore(path, end, part)
         yield from _through_bores(part_id, part)
+
+
+LIKELY = {"length": 250.0, "diameter": 40.0}
+"""Parts of pens are seldom larger, mm (common practice, no source)."""
+
+
+def _likely(part_id: str, part: Part) -> Iterator[Remark]:
+    """A 680 for a 68."""
+    for key, most in LIKELY.items():
+        value = getattr(part, key)
+        if value > most:
+            yield Remark(
+                "size.unlikely",
+                ("parts", part_id, key),
+                f"{value:g} mm is a great deal for a pen's part",
+                f"is {value / 10:g} meant? Keep it if it is right",
+                Level.WARNING,
+            )
+
+
+def _outside(path: Path, end: End, part: Part) -> Iterator[Remark]:
+    """The points of the outside go along the part, none wider than the part."""
+    before = 0.0
+    for i, point in enumerate(end.outside):
+        here = (*path, "outside", i)
+        if not before <= point.at <= part.length:
+            yield _wrong(
+                (*here, "at"),
+                f"{point.at:g} does not lie between {before:g} (the point before it) and "
+                f"{part.length:g} (the part's length)",
+                "points go from the end's face inwards",
+            )
+        before = max(before, point.at)
+        if point.diameter > part.diameter:
+            yield _wrong(
+                (*here, "diameter"),
+                f"{point.diameter:g} is more than the part's largest diameter {part.diameter:g}",
+                "make the part's diameter the larger, or this one the smaller",
+            )
+    if end.body is not None and end.body > part.diameter:
+        yield _wrong(
+            (*path, "body"),
+            f"{end.body:g} is more than the part's largest diameter {part.diameter:g}",
+            "make the part's diameter the larger, or the body's the smaller",
+        )
 
 
 def _wrong(path: Path, message: str, remedy: str, level: Level = Level.ERROR) -> Remark:
@@ -64,6 +112,7 @@ def _external(
             f"the tenon's {thread.length:g} is not less than the part's length {part.length:g}",
             "the part's length includes its tenons; correct one of the two",
         )
+    yield from _said_twice(path, thread)
     lost = (thread.unformed or 0) + (thread.chamfer or 0)
     if lost >= thread.length:
         yield _wrong(
@@ -86,6 +135,27 @@ def _external(
             f"{named.text} leaves no shoulder at the end's diameter {end.diameter:g}",
             "diameter is the shoulder behind the tenon; correct it if there is one",
             Level.WARNING,
+        )
+
+
+def _said_twice(path: Path, thread: ExternalThread) -> Iterator[Remark]:
+    """What reading could not write out: the same said in two ways, or sizes that cannot be."""
+    if thread.full_thread is not None:
+        yield _wrong(
+            (*path, "full_thread"),
+            f"the last full turn at {thread.full_thread:g} is beyond the shoulder at "
+            f"{thread.length:g}"
+            if thread.unformed is None
+            else "both full_thread and unformed are given",
+            "full_thread counts from the tenon's face; give it or unformed, not both",
+        )
+    if thread.chamfer_diameter is not None:
+        yield _wrong(
+            (*path, "chamfer_diameter"),
+            f"a chamfer that begins at ⌀{thread.chamfer_diameter:g} is larger than the thread"
+            if thread.chamfer is None
+            else "both chamfer and chamfer_diameter are given",
+            "give the diameter at the tenon's face, or the chamfer's length, not both",
         )
 
 
@@ -134,6 +204,13 @@ def _internal(
 
 def _depths(path: Path, thread: InternalThread, part: Part) -> Iterator[Remark]:
     deepest = thread.depth or thread.full_thread
+    if thread.depth_from is DepthFrom.FLOOR:
+        yield Remark(
+            "key.missing",
+            (*path, "counterbore"),
+            "the depth counts from the counterbore's floor, and there is no counterbore",
+            'add counterbore = { diameter = …, depth = … }, or depth_from = "face"',
+        )
     if deepest is None:
         yield Remark(
             "key.missing",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -38,13 +38,18 @@ _KINDS = {
 }
 
 
-def model_remarks(error: ValidationError, model: type[BaseModel]) -> tuple[Remark, ...]:
-    """Every complaint of pydantic about ``model`` as a remark, none of it in pydantic's words."""
+def model_remarks(
+    error: ValidationError, model: type[BaseModel], place: Callable[[Path], Path] = tuple
+) -> tuple[Remark, ...]:
+    """Every complaint of pydantic about ``model`` as a remark, none of it in pydantic's words.
+
+    ``place``: from a path of the written-out file to where the value really stands.
+    """
     errors = error.errors(include_url=False)
     guessed = _guessed_keys(errors, model)
     out: dict[Remark, None] = {}
     for e in errors:
-        path = _path(e["loc"])
+        path = place(_path(e["loc"]))
         if e["type"] == "missing" and path in guessed:
             continue
         out[_remark(e, path, model)] = None

@@ -28,19 +28,19 @@ def model_at(model: type[BaseModel], path: Path) -> type[BaseModel] | None:
             field = fields(here).get(str(step))
             if field is None:
                 return None
-            here = _bare(field.annotation)
+            here = bare(field.annotation)
         else:
             args = get_args(here)
             if get_origin(here) is dict:
-                here = _bare(args[1])
+                here = bare(args[1])
             elif get_origin(here) is tuple:
-                here = _bare(args[0])
+                here = bare(args[0])
             else:
                 return None
     return here if isinstance(here, type) and issubclass(here, BaseModel) else None
 
 
-def _bare(annotation: object) -> object:
+def bare(annotation: object) -> object:
     """An annotation without Annotated and without ``| None``."""
     while True:
         origin = get_origin(annotation)
@@ -74,7 +74,7 @@ def tables_with(model: type[BaseModel], key: str) -> tuple[str, ...]:
 def _tables(model: type[BaseModel], path: Path) -> Iterator[tuple[str, type[BaseModel]]]:
     yield ".".join(str(step) for step in path), model
     for key, field in fields(model).items():
-        kind = _bare(field.annotation)
+        kind = bare(field.annotation)
         many = get_origin(kind)
         below = model_at(model, (key, _ANY)) if many in (dict, tuple) else model_at(model, (key,))
         if below is not None:

@@ -58,14 +58,14 @@ class OldSeat(Strict):
 class OldPlain(Strict):
     """A plain cylinder."""
 
-    diameter: Size
-    length: Size
+    diameter: Size = Field(description="its diameter")
+    length: Size = Field(description="its length; of a counterbore: its depth")
 
 
 class OldSpigot(Strict):
     """One step of the spigot."""
 
-    diameter: Size
+    diameter: Size = Field(description="diameter of the step")
     start: Distance = Field(description="from the seat to its beginning")
     end: Size = Field(description="from the seat to its end")
     run_out: Distance | None = Field(default=None, description="run-out, total reading")
@@ -100,7 +100,9 @@ class OldFixture(Strict):
         default=None, description="diameter of a cup's groove behind its thread, if it has one"
     )
     nose: Size | None = Field(default=None, description="from the seat to the nose")
-    notes: Annotated[tuple[Text, ...], Field(max_length=20)] = ()
+    notes: Annotated[tuple[Text, ...], Field(max_length=20)] = Field(
+        default=(), description="anything else, a text each"
+    )
 
 
 def read_old(data: bytes, name: str) -> OldFixture:

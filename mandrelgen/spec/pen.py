@@ -7,7 +7,6 @@ from pydantic import Field, model_validator
 
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.base import (
-    BarName,
     Day,
     Deviation,
     Distance,
@@ -28,6 +27,9 @@ from mandrelgen.spec.choices import (
     CentreHoles as CentreHoles,
 )
 from mandrelgen.spec.choices import (
+    DepthFrom as DepthFrom,
+)
+from mandrelgen.spec.choices import (
     FarEnd as FarEnd,
 )
 from mandrelgen.spec.choices import (
@@ -45,6 +47,13 @@ from mandrelgen.spec.choices import (
 from mandrelgen.spec.choices import (
     ThreadOrder as ThreadOrder,
 )
+from mandrelgen.spec.expand import expand
+from mandrelgen.spec.inside import Inside
+from mandrelgen.spec.wanted import Accepted as Accepted
+from mandrelgen.spec.wanted import MandrelRequest as MandrelRequest
+from mandrelgen.spec.wanted import Options as Options
+from mandrelgen.spec.wanted import Use as Use
+from mandrelgen.spec.wanted import Wanted as Wanted
 
 
 class Measured(Strict):
@@ -91,10 +100,14 @@ class Counterbore(Strict):
     """A wider, flat-bottomed start of a bore, mm; a register can centre in it if it was made true
     or measured."""
 
-    diameter: Size
-    depth: Size
-    made: Manner = Manner.DRILLED
-    tolerance: Annotated[str, Field(pattern=r"^[A-Z]{1,2}\d{1,2}$")] | None = None
+    diameter: Size = Field(description="diameter of the counterbore, mm")
+    depth: Size = Field(description="from the end's face to its floor, mm")
+    made: Manner = Field(default=Manner.DRILLED, description="how it was cut")
+    tolerance: Annotated[str, Field(pattern=r"^[A-Z]{1,2}\d{1,2}$")] | None = Field(
+        default=None, description="tolerance class of a hole, such as H8"
+    )
+    upper: Deviation | None = Field(default=None, description="upper deviation, mm")
+    lower: Deviation | None = Field(default=None, description="lower deviation, mm")
     measured: MeasuredSize | None = None
 
 
@@ -108,6 +121,11 @@ class ThreadBase(Strict):
         default=None, description="the end this thread screws into or onto: part.end"
     )
     made: Manner = Field(default=Manner.GUIDED, description="how the thread was cut")
+    tool: Id | None = Field(
+        default=None,
+        description="the tap or die of the shop file that cut it, by its id; left out: the one of "
+        "this thread, if I own just one",
+    )
     measured: Measured | None = Field(default=None, description="what was measured on the thread")
     starts_factor: Annotated[Number, Field(ge=1.0, le=2.0)] = Field(
         default=1.0, description="widens the pitch-diameter tolerance of a multi-start thread"
@@ -123,8 +141,16 @@ class ExternalThread(ThreadBase):
         description="axial length at the shoulder that the die leaves without full form, mm "
         "(default 2 P, single-pointed 1 P)",
     )
+    full_thread: Size | None = Field(
+        default=None,
+        description="from the end's face to the last full turn, mm; instead of unformed",
+    )
     chamfer: Distance | None = Field(
         default=None, description="axial length of the entry chamfer at 45°, mm"
+    )
+    chamfer_diameter: Size | None = Field(
+        default=None,
+        description="diameter where the entry chamfer begins at the face, mm; instead of chamfer",
     )
 
 
@@ -133,6 +159,11 @@ class InternalThread(ThreadBase):
 
     depth: Size | None = Field(default=None, description="to the end of the tapped stretch, mm")
     full_thread: Size | None = Field(default=None, description="to the last full turn, mm")
+    depth_from: DepthFrom = Field(
+        default=DepthFrom.FACE,
+        description="where depth and full_thread count from: the end's face, or the floor of the "
+        "counterbore",
+    )
     tap_lead: Distance | None = Field(
         default=None,
         description="unformed length at the bottom, mm (default 2 P, a bottoming tap)",
@@ -168,12 +199,28 @@ class BoreStep(Strict):
     )
 
 
+class OutsidePoint(Strict):
+    """A point of the outside: ``at`` from the end's face, ``diameter`` there, mm."""
+
+    at: Distance = Field(description="from the end's face, mm")
+    diameter: Size = Field(description="finished outside diameter there, mm")
+
+
 class End(Strict):
     """One end of a part."""
 
     diameter: Size = Field(
         description="finished outside diameter where the end meets its neighbour "
-        "(for a tenon: the shoulder), mm"
+        "(for a tenon: the shoulder), mm; left out: the part's"
+    )
+    body: Size | None = Field(
+        default=None,
+        description="outside diameter of the body behind this end, where it is another, mm",
+    )
+    outside: Annotated[tuple[OutsidePoint, ...], Field(max_length=40)] = Field(
+        default=(),
+        description="the finished outside from this end's face on: straight from point to point, "
+        "two points at one place are a step",
     )
     side: Side | None = Field(default=None, description="which way the end looks along the pen")
     edge_break: Distance = Field(
@@ -214,8 +261,57 @@ class Part(Strict):
         description="thinnest wall I mean to leave in this part, mm; left out: by place and "
         "material",
     )
+    through: Size | None = Field(
+        default=None, description="a plain bore of this diameter right through the part, mm"
+    )
     ends: Annotated[dict[Id, End], Field(min_length=1)] = Field(
         description="the one or two ends, each a table"
+    )
+
+
+class JointTable(Strict):
+    """A joint of two parts: the short form of two threaded ends. What an end says itself wins."""
+
+    thread: Annotated[str, Field(max_length=60)] = Field(
+        description="of both parts: M9x0.75, or with both classes M9x0.75-6H/6g"
+    )
+    external: Place = Field(description="the end with the tenon: part.end")
+    internal: Place = Field(description="the end it screws into: part.end")
+    shoulder: Size | None = Field(
+        default=None,
+        description="outside diameter where the two parts meet, mm; left out: each part's own",
+    )
+    tenon: Size | None = Field(
+        default=None, description="length of the tenon from its face to the shoulder, mm"
+    )
+    unformed: Distance | None = Field(
+        default=None, description="what the die leaves without full form at the shoulder, mm"
+    )
+    tenon_full_thread: Size | None = Field(
+        default=None, description="from the tenon's face to its last full turn, mm"
+    )
+    chamfer: Distance | None = Field(
+        default=None, description="axial length of the tenon's entry chamfer at 45°, mm"
+    )
+    chamfer_diameter: Size | None = Field(
+        default=None, description="diameter where the tenon's chamfer begins at its face, mm"
+    )
+    depth: Size | None = Field(default=None, description="to where the tap stopped, mm")
+    full_thread: Size | None = Field(
+        default=None, description="to the last full turn in the hole, mm"
+    )
+    depth_from: DepthFrom = Field(
+        default=DepthFrom.FACE,
+        description="where depth and full_thread count from: the face, or the counterbore's floor",
+    )
+    tap_lead: Distance | None = Field(
+        default=None, description="unformed length at the bottom of the hole, mm"
+    )
+    countersink: Size | None = Field(
+        default=None, description="diameter of the countersink at the hole's mouth, mm"
+    )
+    counterbore: Counterbore | None = Field(
+        default=None, description="a plain wider stretch in front of the hole's thread"
     )
 
 
@@ -237,141 +333,6 @@ class Title(Strict):
     )
 
 
-class Options(Strict):
-    """Wishes for a mandrel; anything left out is the designer's choice (a printed decision)."""
-
-    fit: Fit | None = Field(default=None, description="how closely the part fits the thread")
-    thread_class: Annotated[str, Field(max_length=8)] | None = Field(
-        default=None, description="tolerance class of the mandrel's thread instead of the fit"
-    )
-    deviation: Deviation | None = Field(
-        default=None, description="shifts the mandrel's pitch diameter, mm (fitted to the part)"
-    )
-    material: BarName | None = Field(
-        default=None, description="what the mandrel is made of, as the bar is called: brass, 1.4305"
-    )
-    quantity: Annotated[Whole, Field(ge=1, le=999)] | None = Field(
-        default=None, description="how many are ordered"
-    )
-    shank_diameter: Size | None = Field(default=None, description="diameter in the collet, mm")
-    shank_length: Size | None = Field(default=None, description="length of the shank, mm")
-    stand_off: Distance | None = Field(
-        default=None, description="from the collet nut's face to the part, mm"
-    )
-    spigot_diameter: Size | None = Field(default=None, description="diameter of the spigot, mm")
-    spigot_length: Distance | None = Field(
-        default=None, description="length of the spigot, mm; 0 for none"
-    )
-    flats: Flag | None = Field(default=None, description="spanner flats on the collar")
-    centre_holes: CentreHoles | None = Field(default=None, description="where centre holes go")
-    through_bore: Distance | None = Field(
-        default=None, description="bore for a knock-out rod, mm; 0 for none"
-    )
-    thread_order: ThreadOrder | None = Field(default=None, description="how to make the thread")
-    soft_washer: Distance | None = Field(
-        default=None, description="thickness of a soft washer on the seat, mm; 0 for none"
-    )
-    marking: Annotated[Text, Field(max_length=24)] | None = Field(
-        default=None, description="text to mark on the mandrel instead of its number"
-    )
-    tailstock_button: Flag | None = Field(
-        default=None, description="a small centre button for the far end"
-    )
-    pens: Annotated[Whole, Field(ge=1, le=9999)] | None = Field(
-        default=None,
-        description="how many pens are to be made on this thread; up to about 5 a mandrel of "
-        "one's own will do",
-    )
-
-
-class Use(Strict):
-    """How the part is worked on the mandrel. Loads of hand tools have no measured source: what is
-    left out is an assumption, named on every output."""
-
-    side_load: Annotated[Number, Field(gt=0, le=1000)] | None = Field(
-        default=None, description="the tool's push across the axis in normal work, N (default 50)"
-    )
-    torque: Annotated[Number, Field(gt=0, le=50)] | None = Field(
-        default=None, description="turning moment on the part in normal work, N·m (default 0.4)"
-    )
-    catch_force: Annotated[Number, Field(gt=0, le=2000)] | None = Field(
-        default=None, description="the tool's push in a catch, N (default 200)"
-    )
-    catch_torque: Annotated[Number, Field(gt=0, le=50)] | None = Field(
-        default=None, description="turning moment in a catch, N·m (default 2)"
-    )
-    speed: Annotated[Whole, Field(ge=50, le=10000)] | None = Field(
-        default=None, description="speed the mandrel is meant to run at, 1/min"
-    )
-    tailstock: Flag | None = Field(
-        default=None,
-        description="true if the tailstock is up while turning (default: only with a plain spigot)",
-    )
-    far_end: FarEnd | None = Field(
-        default=None,
-        description="what the far end offers the tailstock: a pip that is left on, a button, "
-        "the bore itself, or nothing",
-    )
-    thread_friction: Annotated[Number, Field(gt=0, le=1)] | None = Field(
-        default=None, description="coefficient of friction of the threads (default 0.15)"
-    )
-    seat_friction: Annotated[Number, Field(gt=0, le=1)] | None = Field(
-        default=None, description="coefficient of friction at the seat (default 0.15)"
-    )
-    target_step: Size | None = Field(
-        default=None,
-        description="largest radial step wanted at the joint with the neighbour, mm (default 0.05)",
-    )
-
-
-class MandrelRequest(Options):
-    """One mandrel asked for by name."""
-
-    id: Id | None = Field(default=None, description="short name of the request")
-    holds: Place = Field(description="the end it holds: part.end, or part.end.external")
-    kind: MandrelType | None = Field(default=None, description="what kind of mandrel")
-    also_holds: Place | None = Field(
-        default=None, description="a second end held by the same mandrel"
-    )
-    use: Use | None = Field(default=None, description="how this mandrel is used, where it differs")
-
-
-class Wanted(Strict):
-    """The mandrels wanted: all that are needed (the default when none is asked for by name),
-    defaults for every one, and single requests."""
-
-    all_needed: Flag | None = Field(
-        default=None, description="true: every mandrel the pen needs, besides the requests"
-    )
-    defaults: Options = Field(default=Options(), description="wishes that go for every mandrel")
-    use: Use = Field(default=Use(), description="how every mandrel is used: loads, speed, target")
-    requests: tuple[MandrelRequest, ...] = Field(
-        default=(), description="mandrels asked for by name"
-    )
-
-    @property
-    def wants_all(self) -> bool:
-        """True if the designer shall choose the set."""
-        return not self.requests if self.all_needed is None else self.all_needed
-
-
-class Accepted(Strict):
-    """A finding that the maker has seen and lives with. It lapses when the value gets worse."""
-
-    code: Annotated[str, Field(max_length=40)] = Field(
-        description="the finding's code, as check prints it"
-    )
-    where: Annotated[str, Field(max_length=120)] = Field(
-        description="the finding's place, as check prints it"
-    )
-    reason: Annotated[Text, Field(min_length=1, max_length=200)] = Field(
-        description="why it may stay; printed on the maker's papers"
-    )
-    value: Number | None = Field(
-        default=None, description="the amount that is accepted, as check prints it"
-    )
-
-
 class Pen(Strict):
     """The whole pen file."""
 
@@ -382,6 +343,12 @@ class Pen(Strict):
     parts: Annotated[dict[Id, Part], Field(min_length=1)] = Field(
         description="the parts, each a table"
     )
+    joints: Annotated[dict[Id, JointTable], Field(max_length=20)] = Field(
+        default={}, description="joints of two parts, each a table: short for two threaded ends"
+    )
+    inside: Inside = Field(
+        default=Inside(), description="what goes inside: nib, converter, clip ring, inner cap"
+    )
     mandrels: Wanted = Field(default=Wanted(), description="the mandrels wanted")
     accept: Annotated[tuple[Accepted, ...], Field(max_length=100)] = Field(
         default=(), description="findings that are seen and accepted"
@@ -389,3 +356,9 @@ class Pen(Strict):
     shop: dict[str, object] | None = Field(
         default=None, description="keys of the shop file that differ for this pen"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _expanded(cls, values: object) -> object:
+        """Joints and other short forms written out; see :mod:`mandrelgen.spec.expand`."""
+        return expand(values)[0] if isinstance(values, dict) else values

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from mandrelgen.core.errors import Finding, InputError, Level, Path
 from mandrelgen.spec import cross
+from mandrelgen.spec.expand import Origins, expand
 from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.migrate import SchemaVersionError, migrate
 from mandrelgen.spec.pen import Pen
@@ -58,7 +60,11 @@ def review(pen: Pen, shop: Shop, data: bytes, name: str) -> tuple[Finding, ...]:
     ``data`` and ``name`` are the pen file's, for the lines.
     """
     remarks = (*cross.check_pen(pen), *cross.check_together(pen, effective_shop(shop, pen)))
-    return _findings(remarks, decode(data, name), plain(name))
+    if not remarks:
+        return ()
+    text = decode(data, name)
+    origins = expand(parse(text)[0])[1]
+    return _findings(_once(_placed(remarks, origins)), text, plain(name))
 
 
 def _read(
@@ -85,12 +91,14 @@ def _read(
             raise InputError(_findings(remarks[-1:], text, name)) from None
         values = {**values, "schema": 1}
     result: Model | None = None
+    written_out, origins = expand(_defused(values)) if model is Pen else (_defused(values), None)
     try:
-        result = model.model_validate(_defused(values))
+        result = model.model_validate(written_out)
     except ValidationError as error:
-        remarks += model_remarks(error, model)
+        remarks += model_remarks(error, model, origins.place if origins else tuple)
     remarks += _override_remarks(values) if model is Pen else ()
-    remarks += check(result) if result is not None else salvage(_defused(values))
+    found = check(result) if result is not None else salvage(written_out)
+    remarks += _placed(found, origins) if origins else found
     errors = [r for r in _once(remarks) if r.level is Level.ERROR]
     if syntax:
         # A line left out by the TOML reader may be the very key that now seems to be missing.
@@ -98,6 +106,11 @@ def _read(
     if errors or syntax or result is None:
         raise InputError((*_syntax(syntax, name), *_findings(errors, text, name)))
     return result
+
+
+def _placed(remarks: Iterable[Remark], origins: Origins) -> tuple[Remark, ...]:
+    """The remarks at the keys where a person wrote the values."""
+    return tuple(replace(r, path=origins.place(r.path)) for r in remarks)
 
 
 def _syntax(faults: Iterable[SyntaxFault], name: str) -> tuple[Finding, ...]:

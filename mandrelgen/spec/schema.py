@@ -10,6 +10,14 @@ from mandrelgen.spec.migrate import CURRENT
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
+SAID_ELSEWHERE = {
+    "End": ("diameter",),
+    "ExternalThread": ("thread", "length"),
+    "InternalThread": ("thread",),
+    "Part": ("ends",),
+}
+"""Keys of a pen that a joint or the part may say instead; reading demands them in the end."""
+
 _MODELS: dict[str, type[BaseModel]] = {"pen": Pen, "shop": Shop}
 
 
@@ -20,6 +28,12 @@ def schema_text(kind: str) -> str:
     what must agree between its parts.
     """
     schema = _MODELS[kind].model_json_schema(by_alias=True)
+    for table, keys in SAID_ELSEWHERE.items() if kind == "pen" else ():
+        model = schema["$defs"][table]
+        model["required"] = [k for k in model.get("required", ()) if k not in keys]
+    if kind == "pen":
+        # A joint makes the ends it names.
+        schema["$defs"]["Part"]["properties"]["ends"].pop("minProperties", None)
     head = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$comment": f"mandrelgen {kind} file, schema = {CURRENT[kind]}; lengths in mm",

@@ -111,6 +111,36 @@ class Lathe(Strict):
         description="how the collet chuck is mounted: in a taper, in a taper with a draw-bar, "
         "on the spindle's thread, or on the thread with a lock",
     )
+    run_out_nut: Distance | None = Field(
+        default=None,
+        description="measured on a ground pin in the collet, at the nut: total reading, mm",
+    )
+    run_out_40: Distance | None = Field(
+        default=None,
+        description="measured on the same pin 40 mm further out, at the same mark: total "
+        "reading, mm",
+    )
+    tailstock_height: Deviation | None = Field(
+        default=None,
+        description="how far the tailstock's centre stands above (+) or below (-) the spindle's, "
+        "mm",
+    )
+    tailstock_side: Deviation | None = Field(
+        default=None,
+        description="how far the tailstock's centre stands to the front (+) or back (-), mm",
+    )
+    drill_drift: Distance | None = Field(
+        default=None,
+        description="how far a drilled hole has run off the axis after 50 mm of depth, mm",
+    )
+
+
+class ToolCondition(StrEnum):
+    """How worn a tap or die is."""
+
+    NEW = "new"
+    USED = "used"
+    WORN = "worn"
 
 
 class ThreadTool(Strict):
@@ -119,6 +149,19 @@ class ThreadTool(Strict):
     thread: Annotated[str, Field(max_length=60)] = Field(
         description="what it cuts, as the trade writes it: M9x0.75, M12xPh2.4P0.8"
     )
+    id: Id | None = Field(
+        default=None, description="short name, where I own two of the same thread"
+    )
+    lead: Distance | None = Field(
+        default=None, description="a tap's lead: what it leaves without full form at the bottom, mm"
+    )
+    incomplete: Distance | None = Field(
+        default=None, description="a die's incomplete threads: what it leaves at a shoulder, mm"
+    )
+    tolerance_class: Annotated[str, Field(max_length=8)] | None = Field(
+        default=None, description="class it cuts, if it is known: 6H, 6g"
+    )
+    condition: ToolCondition | None = Field(default=None, description="new, used or worn")
     note: Text = Field(default="", description="a remark: whose, how worn")
 
 

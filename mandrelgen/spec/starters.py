@@ -8,6 +8,15 @@ from mandrelgen.core.resources import template_names, template_path
 FOLDERS = {"pen": "pens", "shop": "shops"}
 
 
+OLD_FIXTURE = "old-fixture"
+"""The name under which ``new`` gives the starter of a file for ``adopt``."""
+
+
+def old_fixture() -> bytes:
+    """The starter of an old fixture's file. Raises DiskError if the installation lacks it."""
+    return template_path("fixtures/old.toml").read_bytes()
+
+
 def starter_names(kind: str) -> tuple[str, ...]:
     """The names of the starters of a kind (``pen`` or ``shop``), sorted."""
     return template_names(FOLDERS[kind], ".toml")

@@ -6,13 +6,14 @@ import gc
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
+from mandrelgen.assess.words import Word
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.workflows import reuse
-from mandrelgen.workflows.check import Checked, check_pen
+from mandrelgen.workflows.check import Checked, check_pen, worded
 from mandrelgen.workflows.loose import make_loose
 from mandrelgen.workflows.made import MadeSet
 from mandrelgen.workflows.make import make
@@ -92,10 +93,15 @@ def _make(
     with told():
         checked = coming.result()
     looked = reuse.look(checked, options.folder, options.again)
+    words = tuple(
+        replace(a, word=Word.SKIP, reason="left out, as you asked")
+        if a.planned in options.leave_out else a
+        for a in worded(checked, looked.serving)
+    )  # fmt: skip
     if options.formats is not None:
-        result = make_loose(checked, options, executor, meter)
+        result = make_loose(checked, options, executor, meter, words)
     else:
-        result = make(checked, options, executor, meter, looked.owned | options.leave_out)
+        result = make(checked, options, executor, meter, words)
     findings = (*checked.findings, *looked.findings, *result.findings)
     return Outcome(file, result, findings, FAILED if checked.failed else 0)
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import DesignError
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
@@ -98,13 +100,16 @@ class Build:
         return document.write(self.sheet)
 
 
-def designed_mandrels(checked: Checked) -> list[tuple[Mandrel, tuple[Assessment, ...]]]:
-    """The mandrels that can be made, each with the assessment of each of its working ends. Raises
-    DesignError if there is none."""
+def designed_mandrels(
+    checked: Checked, words: Sequence[Answer] = ()
+) -> list[tuple[Mandrel, tuple[Assessment, ...]]]:
+    """The mandrels that can be made, each with the assessment of each of its working ends; none of
+    those that ``words`` hold back. Raises DesignError if there is none."""
+    held_back = {a.planned for a in words if a.word is Word.CHANGE}
     found = [
         (d.mandrel, tuple(v for v in (d.verdict, d.verdict_b) if v is not None))
         for d in checked.designed
-        if d.mandrel is not None
+        if d.mandrel is not None and d.planned.id not in held_back
     ]
     if not found:
         raise DesignError(checked.findings)

@@ -14,6 +14,7 @@ from mandrelgen.archive.naming import MARKER
 from mandrelgen.files.writers.pdf import labels as labels_pdf
 from mandrelgen.paper.reports import drawer_labels
 from mandrelgen.workflows.archives import archive_of, create, fault
+from mandrelgen.workflows.numbers_said import numbers
 from mandrelgen.workflows.search import described
 
 
@@ -48,7 +49,7 @@ def labels(folder: Path, names: Sequence[str], grid: drawer_labels.LabelGrid, pa
     PDF; how many. Raises InputError, DiskError."""
     archive = archive_of(folder)
     if names:
-        rows = tuple(described(archive, name) for name in names)
+        rows = tuple(described(archive, name) for name in numbers(archive, names))
     else:
         with records_index.opened(archive) as index:
             rows = tuple(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from concurrent.futures import Executor
 
 from mandrelgen.archive.disk.files import make_folder, write_files
+from mandrelgen.assess.words import Answer
 from mandrelgen.files.formats import names_among
 from mandrelgen.workflows.build import Build, designed_mandrels, unissued
 from mandrelgen.workflows.check import Checked
@@ -19,9 +21,10 @@ FOLDER = "not-issued"
 
 def make_loose(
     checked: Checked, options: MakeOptions, executor: Executor | None = None,
-    progress: Progress = silent,
+    progress: Progress = silent, words: Sequence[Answer] = (),
 ) -> MadeSet:  # fmt: skip
-    """``options.formats`` of every mandrel, each written as soon as it is proved.
+    """``options.formats`` of every mandrel that nothing holds back, each written as soon as it is
+    proved.
 
     Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
     """
@@ -29,7 +32,7 @@ def make_loose(
     issue = unissued(title, options.day(title.date))
     builds = [
         Build(m, issue, turner_tables(m, checked.inputs.shop), verdicts)
-        for m, verdicts in designed_mandrels(checked)
+        for m, verdicts in designed_mandrels(checked, words)
     ]
     progress(0, len(builds), "drawing")
     made: list[MadeMandrel] = []
@@ -51,4 +54,4 @@ def make_loose(
         )  # fmt: skip
         proved.append(package)
     progress(len(builds), len(builds), "written")
-    return MadeSet(tuple(made), None, crowded(builds, proved))
+    return MadeSet(tuple(made), None, crowded(builds, proved), tuple(words))

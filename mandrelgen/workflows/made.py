@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from mandrelgen.assess.words import Answer
 from mandrelgen.core.errors import Finding
 from mandrelgen.mechanics.assessment_types import Assessment
 
@@ -26,8 +27,15 @@ class MadeMandrel:
 @dataclass(frozen=True, slots=True)
 class MadeSet:
     """What ``make`` wrote; ``order`` is the set's folder, None if nothing was issued.
-    ``findings``: what only showed while drawing and publishing."""
+    ``findings``: what only showed while drawing and publishing; ``words``: what to do about each
+    mandrel of the pen."""
 
     made: tuple[MadeMandrel, ...]
     order: Path | None
     findings: tuple[Finding, ...] = ()
+    words: tuple[Answer, ...] = ()
+
+    @property
+    def zip(self) -> Path | None:
+        """What goes to the turner."""
+        return None if self.order is None else self.order / f"{self.order.name}.zip"

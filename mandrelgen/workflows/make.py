@@ -11,6 +11,7 @@ from mandrelgen.archive import design_hash, messages, numbering, publish, root
 from mandrelgen.archive.disk.files import list_folder
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.page_hashes import papers_of
+from mandrelgen.assess.words import Answer, Word
 from mandrelgen.files.formats import FORMATS, names_among
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
@@ -18,7 +19,7 @@ from mandrelgen.workflows.build import Build, designed_mandrels, issue_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
-from mandrelgen.workflows.order import publish_order, turner_tables
+from mandrelgen.workflows.order import publish_order, refuse_placeholders, turner_tables
 from mandrelgen.workflows.package import Package, Progress, crowded, packages, silent
 from mandrelgen.workflows.parallel import Here
 
@@ -28,19 +29,25 @@ Judged = tuple[Mandrel, tuple[Assessment, ...]]
 
 def make(
     checked: Checked, options: MakeOptions, executor: Executor | None = None,
-    progress: Progress = silent, leave_out: frozenset[str] = frozenset(),
+    progress: Progress = silent, words: Sequence[Answer] = (),
 ) -> MadeSet:  # fmt: skip
-    """Number, draw, write, prove and publish every mandrel and order the set; all or nothing.
+    """Number, draw, write, prove and publish the mandrels to order or to make; order the first.
 
-    ``executor``: who draws (None: this process). ``leave_out``: ids of mandrels for which a fixture
-    that is there does as well. Raises DesignError if none can be made, ProofError, InputError (a
+    ``executor``: who draws (None: this process). ``words``: what to do about each mandrel (without
+    them all are ordered); what a fault of the pen holds back, what is there already and what is
+    not needed gets no number. Raises DesignError if none can be made, ProofError, InputError (a
     released fixture changes without a reason), WorkerError, DiskError.
     """
     executor = executor or Here()
-    mandrels = [m for m in designed_mandrels(checked) if m[0].id not in leave_out]
+    word = {a.planned: a.word for a in words}
+    wanted = (Word.ORDER, Word.MAKE)
+    mandrels = [
+        m for m in designed_mandrels(checked, words) if word.get(m[0].id, Word.ORDER) in wanted
+    ]
     if not mandrels:
-        return MadeSet((), None)
+        return MadeSet((), None, words=tuple(words))
     title = checked.inputs.pen.pen
+    refuse_placeholders(title)
     archive, day = root.open_root(options.folder, title.number_prefix), options.day(title.date)
     plans: list[numbering.NumberPlan] = []
     with numbering.clearing(archive, plans):
@@ -50,7 +57,12 @@ def make(
             progress(0, len(new), "drawing")
         proved = list(packages(new, tuple(FORMATS), options.prove, executor, progress))
         entries = publish.publish_all(archive, _publications(checked, builds, plans, proved, day))
-    order, said = publish_order(archive, checked, builds, entries, options, day, PROGRAM, executor)
+    sent = [
+        (b, e)
+        for b, e in zip(builds, entries, strict=True)
+        if word.get(b.mandrel.id, Word.ORDER) is Word.ORDER
+    ]
+    order, said = publish_order(archive, checked, sent, options, day, PROGRAM, executor)
     progress(len(builds), len(builds), "published")
     made = tuple(
         MadeMandrel(
@@ -60,7 +72,10 @@ def make(
         for b, e, p in zip(builds, entries, plans, strict=True)
     )  # fmt: skip
     return MadeSet(
-        made, order, (*crowded(new, proved), *messages.kept(plans, options.reason), *said)
+        made,
+        order,
+        (*crowded(new, proved), *messages.kept(plans, options.reason), *said),
+        tuple(words),
     )
 
 

@@ -1,47 +1,233 @@
-"""The ``new`` command: a starter pen file under the maker's own name."""
+"""The ``new`` command: a pen file of what its maker said, or a starter under the maker's name."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
-from mandrelgen.archive.disk.files import create_file, exists, make_folder
-from mandrelgen.core.errors import Finding, InputError, Level
-from mandrelgen.spec.starters import starter, starter_names
+from mandrelgen.archive.disk.files import create_file, exists, make_folder, read_file
+from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.lengths import Length
+from mandrelgen.spec import new_file
+from mandrelgen.spec.cross_sizes import LIKELY
+from mandrelgen.spec.new_file import SaidJoint, SaidPart, SaidPen
+from mandrelgen.spec.placeholders import without_names
+from mandrelgen.spec.read import read_shop
+from mandrelgen.spec.schema import schema_text
+from mandrelgen.spec.starters import OLD_FIXTURE, old_fixture, starter, starter_names
+from mandrelgen.standards.designation import ThreadTextError
+from mandrelgen.standards.thread_spelling import in_words, read_thread
 
+LIMIT = 1_000_000
 DEFAULT_STARTER = "heron"
 # The shop that goes with a starter; the others use the full bench.
 SHOPS = {"bittern": "small"}
 DEFAULT_SHOP = "bench"
+LONGEST, WIDEST = LIKELY["length"], LIKELY["diameter"]
 
 
 def start(name: str, chosen: str | None, folder: Path) -> tuple[Path, ...]:
-    """Write ``NAME.toml`` (and ``shop.toml`` if there is none); returns the files written.
+    """Write ``NAME.toml`` (and ``shop.toml`` if there is none) from a starter; returns the files
+    written. ``old-fixture``: a file for ``adopt``, alone.
 
     Raises InputError for an unfit name or an existing file, DiskError from the disk.
     """
+    stem = checked_name(name)
+    if chosen == OLD_FIXTURE:
+        return _create(folder, {f"{stem}.toml": _named(old_fixture(), stem)})
+    source = chosen or (stem if stem in starter_names("pen") else DEFAULT_STARTER)
+    data = starter("pen", source)
+    if stem != source:
+        data = without_names(_named(data, stem))
+    return _with_shop(folder, stem, data, SHOPS.get(source, DEFAULT_SHOP), own=stem != source)
+
+
+def write_said(pen: SaidPen, folder: Path) -> tuple[Path, ...]:
+    """Write the file of what was said, and shop and schemas beside it where there are none.
+
+    Raises InputError for an existing file, DiskError.
+    """
+    return _with_shop(folder, pen.id, new_file.written(pen), DEFAULT_SHOP, own=True)
+
+
+def checked_name(name: str) -> str:
+    """The file's stem and the pen's id. Raises InputError if it is not fit for one."""
     stem = name.removesuffix(".toml")
     if not re.fullmatch(r"[a-z][a-z0-9_-]{0,31}", stem):
         raise _refused(
             f"'{name[:40]}' is not a name for a pen file",
             "lower-case letters, digits, dash and underscore, beginning with a letter: my-pen",
         )
-    source = chosen or (stem if stem in starter_names("pen") else DEFAULT_STARTER)
-    data = starter("pen", source)
-    if stem != source:
-        data = re.sub(rb'(?m)^id = "[^"]*"', f'id = "{stem}"'.encode(), data, count=1)
-    target = folder / f"{stem}.toml"
-    if exists(target):
-        raise _refused(f"{target.name} is already there", "choose another name, or move it away")
-    files = {target: data}
-    shop = folder / "shop.toml"
-    if not exists(shop):
-        files[shop] = starter("shop", SHOPS.get(source, DEFAULT_SHOP))
-    make_folder(folder)
-    for path, content in files.items():
+    return stem
+
+
+def free(name: str, folder: Path) -> str:
+    """The stem, if its file is not there yet. Raises InputError."""
+    stem = checked_name(name)
+    if exists(folder / f"{stem}.toml"):
+        raise _refused(f"{stem}.toml is already there", "choose another name, or move it away")
+    return stem
+
+
+def said(
+    stem: str,
+    parts: str | None,
+    threads: Sequence[str],
+    tenons: Sequence[str],
+    depths: Sequence[str],
+    holes: Sequence[str],
+    sizes: Sequence[str],
+) -> SaidPen:
+    """What the options say. Raises InputError for what cannot be read or names nothing."""
+    ids = [p.strip() for p in (parts or "").split(",") if p.strip()]
+    threaded = dict(_pair(t, "--thread") for t in threads)
+    ids = ids or list(threaded)
+    for part in ids:
+        checked_part(part)
+    pen = SaidPen(stem, stem.replace("-", " ").replace("_", " ").capitalize())
+    pen.parts = [SaidPart(i) for i in dict.fromkeys(ids)]
+    pen.joints = new_file.usual_joints([p.id for p in pen.parts])
+    joints = {j.id: j for j in pen.joints}
+    named = {p.id: p for p in pen.parts}
+    for name, text in threaded.items():
+        _joint(joints, name, "--thread").thread = thread_text(text)
+    for row, key, option in ((tenons, "tenon", "--tenon"), (depths, "depth", "--depth")):
+        for name, text in (_pair(t, option) for t in row):
+            setattr(_joint(joints, name, option), key, size_text(text))
+    for name, text in (_pair(t, "--size") for t in sizes):
+        sized = _part(named, name, "--size")
+        sized.length, sized.diameter = _two(text, "--size")
+    for name, text in (_pair(t, "--hole") for t in holes):
+        wide, deep = _two(text, "--hole", second=False)
+        _part(named, name, "--hole").hole = (wide or "", deep)
+    for j in pen.joints:
+        alone(j)
+    return pen
+
+
+def checked_part(part: str) -> str:
+    """A part's name that can be its table's. Raises InputError."""
+    if not re.fullmatch(r"[a-z][a-z0-9_-]{0,31}", part):
+        raise _refused(f"'{part[:40]}' is not a name for a part", "write cap, barrel, section")
+    return part
+
+
+def owned_threads(folder: Path) -> tuple[str, ...]:
+    """The threads of the taps and dies in the folder's shop file; none where there is none or it
+    cannot be read."""
+    try:
+        shop = read_shop(read_file(folder / "shop.toml", LIMIT), "shop.toml")
+    except (DiskError, InputError):
+        return ()
+    return tuple(dict.fromkeys(t.thread for t in (*shop.taps, *shop.dies)))
+
+
+def thread_said(text: str) -> str:
+    """A thread in words."""
+    return in_words(read_thread(text))
+
+
+def alone(joint: SaidJoint) -> None:
+    """A thread without a neighbour that was given a tenon is an external one."""
+    if not joint.external and joint.tenon is not None:
+        joint.external, joint.internal = joint.internal, ""
+
+
+def thread_text(text: str) -> str:
+    """The thread as typed. Raises InputError with what is wrong, or with both meanings."""
+    try:
+        read_thread(text)
+    except ThreadTextError as e:
+        raise InputError(
+            [Finding(Level.ERROR, "thread.text", text[:40], e.message, e.remedy)]
+        ) from e
+    return text.strip()
+
+
+def size_text(text: str) -> str:
+    """A size as typed. Raises InputError."""
+    try:
+        if Length.parse(text) <= 0:
+            raise ValueError(f"{text[:40]} is not above 0")
+    except ValueError as e:
+        raise InputError(
+            [Finding(Level.ERROR, "value.wrong", text[:40], str(e), "write mm: 12.5")]
+        ) from e
+    return text.strip()
+
+
+def doubted(text: str, most: float) -> str:
+    """The size with its decimal point a place further left, where it is larger than such a part
+    ever is; else empty."""
+    value = float(Length.parse(text))
+    return f"{value / 10:g}" if value > most else ""
+
+
+def _pair(text: str, option: str) -> tuple[str, str]:
+    name, sign, value = text.partition("=")
+    if not sign or not name.strip() or not value.strip():
+        raise _refused(f"{option} {text[:40]} is not NAME=VALUE", f"write {option} cap=…")
+    return name.strip(), value.strip()
+
+
+def _two(text: str, option: str, second: bool = True) -> tuple[str | None, str | None]:
+    found = re.split(r"\s*[x×*]\s*", text)
+    if len(found) == 1 and not second:
+        return size_text(found[0]), None
+    if len(found) != 2:
+        raise _refused(f"{option} {text[:40]} is not two sizes", f"write {option} cap=60x14")
+    return size_text(found[0]), size_text(found[1])
+
+
+def _joint(joints: dict[str, SaidJoint], name: str, option: str) -> SaidJoint:
+    if name not in joints:
+        raise _refused(
+            f"{option} {name[:40]}: there is no such joint",
+            f"joints of these parts: {', '.join(joints) or 'none'}",
+        )
+    return joints[name]
+
+
+def _part(parts: dict[str, SaidPart], name: str, option: str) -> SaidPart:
+    if name not in parts:
+        raise _refused(f"{option} {name[:40]}: there is no such part", f"parts: {', '.join(parts)}")
+    return parts[name]
+
+
+def _named(data: bytes, stem: str) -> bytes:
+    return re.sub(rb'(?m)\bid = "[^"]*"', f'id = "{stem}"'.encode(), data, count=1)
+
+
+def _with_shop(folder: Path, stem: str, data: bytes, shop: str, own: bool) -> tuple[Path, ...]:
+    files = {f"{stem}.toml": _with_schema(data, "pen")}
+    if not exists(folder / "shop.toml"):
+        kept = starter("shop", shop)
+        files["shop.toml"] = _with_schema(without_names(kept) if own else kept, "shop")
+    for kind in ("pen", "shop"):
+        name = f"schema/{kind}.schema.json"
+        if not exists(folder / name):
+            files[name] = schema_text(kind).encode()
+    return _create(folder, files)
+
+
+def _with_schema(data: bytes, kind: str) -> bytes:
+    line = new_file.SCHEMA_LINE.format(kind=kind).encode()
+    return data if data.startswith(b"#:schema") else line + b"\n" + data
+
+
+def _create(folder: Path, files: dict[str, bytes]) -> tuple[Path, ...]:
+    first = next(iter(files))
+    if exists(folder / first):
+        raise _refused(f"{first} is already there", "choose another name, or move it away")
+    paths = []
+    for name, content in files.items():
+        path = folder / name
+        make_folder(path.parent)
         if not create_file(path, content):
             raise _refused(f"{path.name} is already there", "choose another name")
-    return tuple(files)
+        paths.append(path)
+    return tuple(paths)
 
 
 def _refused(message: str, remedy: str) -> InputError:

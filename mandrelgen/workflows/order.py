@@ -12,13 +12,17 @@ from mandrelgen.archive import messages, orders, root
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
-from mandrelgen.core.errors import Finding
+from mandrelgen.assess.words import parts_held_back
+from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.reports import order_pages, quotation
 from mandrelgen.paper.reports import turning_pages as pages
 from mandrelgen.paper.reports.bench_card import bench_card
+from mandrelgen.spec.pen import Title
+from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.check import Checked
@@ -39,16 +43,36 @@ def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
     return tuple(t for p in pages.tables(turner_card(mandrel, shop)) for t in _tables(p))
 
 
+def refuse_placeholders(title: Title) -> None:
+    """Raises InputError where a starter's people, or blanks to fill in, would stand on the papers
+    of somebody's own pen. The starters themselves keep their names."""
+    if title.id in starter_names("pen"):
+        return
+    said = {k: getattr(title, k) for k in ("owner", "drawn_by", "approved_by")}
+    faults = [
+        Finding(
+            level=Level.ERROR, code="order.placeholder", where=f"pen.{key}",
+            message=f"'{text}' stands in for a name and would go on the drawings and the order",
+            remedy="write your own, or take the line out",
+        )
+        for key, text in said.items() if is_placeholder(text)
+    ]  # fmt: skip
+    if faults:
+        raise InputError(faults)
+
+
 def publish_order(
-    archive: root.Archive, checked: Checked, builds: Sequence[Build], entries: Sequence[Entry],
+    archive: root.Archive, checked: Checked, pairs: Sequence[tuple[Build, Entry]],
     options: MakeOptions, day: str, program: str, executor: Executor,
 ) -> tuple[Path | None, tuple[Finding, ...]]:  # fmt: skip
     """Publish the set's order, without what was ordered before (unless ``options.again``): its
-    folder, None if nothing is left to order, and what is said of that.
+    folder, None if nothing is left to order, and what is said of that. Nothing of a
+    part that a fault holds back stands in any of its papers.
 
     Raises InputError, DiskError, WorkerError.
     """
-    pairs = list(zip(builds, entries, strict=True))
+    if not pairs:
+        return None, ()
     request, whole = _plan(archive, checked, pairs, options, day)
     if whole.existing is not None:
         return whole.folder, ()
@@ -109,7 +133,8 @@ def order_files(
         for b, e in named
     )
     marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in named}
-    card = bench_card(inputs.pen, inputs.shop, checked.designed, marks)
+    without = parts_held_back(checked.findings)
+    card = bench_card(inputs.pen, inputs.shop, checked.designed, marks, without)
     footer = f"{name}   {day}"
     asked = _tables(order_pages.request_page(request))
     own = _tables(order_pages.bench_page(card))

@@ -118,8 +118,12 @@ def workers(count: int, load: Callable[[], object]) -> Iterator[Executor]:
 
 
 def _begin() -> None:
-    """In a worker: deaf to Ctrl-C, and gone when its parent is."""
+    """In a worker: deaf to Ctrl-C, ended by every other signal at once (the pool ends its workers
+    by one, and waits for them), and gone when its parent is."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for caught in {*signal.valid_signals()} - {signal.SIGINT}:
+        if callable(signal.getsignal(caught)):
+            signal.signal(caught, signal.SIG_DFL)
     signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
     threading.Thread(target=_end_with_parent, daemon=True).start()
 

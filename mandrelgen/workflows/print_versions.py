@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,7 @@ from mandrelgen.archive.disk.files import (
 from mandrelgen.archive.disk.messages import check_names
 from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
-from mandrelgen.core.errors import DesignError, Finding, Level
+from mandrelgen.core.errors import DesignError, Finding, InputError, Level
 from mandrelgen.design.mandrel_thread import form_of
 from mandrelgen.files.writers import stl, threemf
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel, ThreadForm
@@ -333,6 +333,19 @@ def _number(archive: root.Archive, mandrel: Mandrel) -> tuple[str, str]:
         if entry.record.design_hash == wanted:
             return entry.number, entry.revision
     return NOT_ISSUED, "-"
+
+
+def offered(shop: Shop, nominal: bool = False) -> tuple[str, ...]:
+    """The printers to choose from: the shop's own first; ``nominal`` only where it makes sense."""
+    return tuple(n for n in printer.names(shop) if nominal or n != printer.NOMINAL)
+
+
+def none_named(names: Sequence[str]) -> InputError:
+    """That no printer was named, with those there are."""
+    return fault(
+        "print.printer", "--printer", "no printer is named",
+        f"choose one: {', '.join(names)}; or add [printers.…] to the shop file",
+    )  # fmt: skip
 
 
 def _printer(shop: Shop, name: str) -> printer.Printer:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive.disk.files import exists, is_folder, is_plain_file, read_file
+from mandrelgen.archive.disk.files import exists, is_folder, is_plain_file, list_folder, read_file
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
@@ -59,6 +60,32 @@ def read_inputs(pen_path: Path, shop_path: Path | None, archive: Path | None = N
         shop_bytes=shop_bytes,
         findings=found,
     )
+
+
+def only_pen(folder: Path) -> Path:
+    """The one pen file of a folder. Raises InputError if there is none, or more than one."""
+    names = [n for n in list_folder(folder) if n.endswith(".toml") and n != SHOP]
+    pens = [folder / n for n in sorted(names) if _is_pen(folder / n)]
+    if len(pens) == 1:
+        return pens[0]
+    message = f"there are {len(pens)} pen files here" if pens else "there is no pen file here"
+    remedy = (
+        f"name one: {', '.join(p.name for p in pens[:8])}"
+        if pens
+        else "name a pen file, or begin one with 'mandrelgen new my-pen'"
+    )
+    raise InputError([Finding(Level.ERROR, "file.which", "FILE", message, remedy)])
+
+
+def _is_pen(path: Path) -> bool:
+    """True for a TOML file with parts; one that cannot be read is one too if it says so."""
+    if not is_plain_file(path):
+        return False
+    try:
+        text = read_file(path, LIMIT).decode("utf-8-sig", "replace")
+    except DiskError:
+        return False
+    return re.search(r"(?m)^\s*\[?\s*parts\b", text) is not None
 
 
 def read_shop_file(path: Path | None, archive: Path | None = None) -> Shop:

@@ -18,6 +18,7 @@ from pydantic import ValidationError
 from mandrelgen.assess.settled import pen_level, settled
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.spec import cross
+from mandrelgen.spec.expand import Origins, expand
 from mandrelgen.spec.patch import NoPlaceError, patched
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop
@@ -47,6 +48,22 @@ class Bench:
     def tree(self) -> dict[str, Any]:
         """The file's values."""
         return tomllib.loads(self.data.decode("utf-8-sig"))
+
+    @cached_property
+    def origins(self) -> Origins:
+        """Where the file's values stand."""
+        return expand(self.tree)[1]
+
+    def placed(self, remedy: Remedy) -> Remedy:
+        """A remedy whose changes name the keys where the values stand in the file."""
+        said = {c.path: c.value for c in remedy.changes}
+        changes = dict.fromkeys(
+            self.origins.change(c)
+            for c in remedy.changes
+            # A size that is left out follows the one that stands for it.
+            if (source := self.origins.lines.get(c.path)) is None or said.get(source) != c.value
+        )
+        return replace(remedy, changes=tuple(changes))
 
     def changed(self, changes: Iterable[Change]) -> tuple[Pen, Shop] | None:
         """The pen and its shop after the changes; None if they make no pen that can be read."""
@@ -78,7 +95,8 @@ def _with_those_that_hold(
 ) -> Finding:
     if not f.remedies or f.level is Level.NOTE:
         return replace(f, remedies=())
-    held = tuple(r for r in f.remedies[:MOST] if _holds(f, r, bench, before, seen))
+    proposed = [bench.placed(r) for r in f.remedies[:MOST]]
+    held = tuple(r for r in proposed if _holds(f, r, bench, before, seen))
     if held:
         return replace(f, remedies=held)
     return replace(f, remedies=(), remedy=f.remedy or NONE_HELD)

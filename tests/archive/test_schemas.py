@@ -19,6 +19,7 @@ from mandrelgen.workflows import receive
 from mandrelgen.workshop.receipt.readings import parse as reading
 from tests.cli.test_json_schemas import judge, schema
 from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, publish_pen
+from tests.support.renamed import renamed
 from tests.support.schemas import damaged
 
 NAMES = ("find", "reuse", "holds", "compare", "adopt", "import", "verify")
@@ -35,7 +36,7 @@ def views(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[dict[str, 
     receive.receive(archive, "MG-0003", given, DAY)
     (folder / "plug.toml").write_text(OLD_PLUG, "utf-8")
     (folder / "cup.toml").write_text(OLD_CUP, "utf-8")
-    pen = starter("pen", "heron").replace(b'id = "heron"', b'id = "heron2"')
+    pen = renamed("heron", "heron2").encode()
     (folder / "pen.toml").write_bytes(pen)
     (folder / "shop.toml").write_bytes(starter("shop", "bench"))
 

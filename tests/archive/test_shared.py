@@ -17,6 +17,7 @@ from mandrelgen.workflows import check, holds, receive, reuse
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.workshop.receipt.readings import parse as reading
 from tests.support.archived import DAY, publish
+from tests.support.renamed import renamed
 
 SHOP = starter("shop", "bench")
 BOTH = ('[[mandrels.requests]]\nholds = "section.front"\nalso_holds = "cap.crown"\n'
@@ -26,7 +27,7 @@ BUTTON = '[[mandrels.requests]]\nholds = "barrel.mouth"\nkind = "tailstock-butto
 
 def pen_text(name: str, requests: str) -> bytes:
     """The heron under another name with just these mandrels."""
-    text = starter("pen", "heron").decode().replace('id = "heron"', f'id = "{name}"')
+    text = renamed("heron", name)
     return f"{text}\n{requests}".encode()
 
 

@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from tests.support.renamed import with_own_names
+
 TEMPLATES = Path(__file__).parent.parent.parent / "templates"
 EACH = 3  # mandrels of a wren
 GROWN_CPU, GROWN_MEMORY = 1.1, 0.05
@@ -26,7 +28,7 @@ def pens(count: int) -> Iterator[list[str]]:
         text = (TEMPLATES / "pens" / "wren.toml").read_text(encoding="utf-8")
         files = [folder / f"wren-{n}.toml" for n in range(count)]
         for n, path in enumerate(files):
-            own = text.replace('id = "wren"', f'id = "wren-{n}"', 1)
+            own = with_own_names(text.replace('id = "wren"', f'id = "wren-{n}"', 1))
             assert own != text
             path.write_text(own, encoding="utf-8")
         yield [str(path) for path in files]

@@ -21,7 +21,7 @@ from OCP.TColStd import TColStd_SequenceOfAsciiString
 
 from mandrelgen.assess.settled import designs
 from mandrelgen.design.designed import Designed
-from mandrelgen.files.formats import ASKED, FORMATS, Build, write
+from mandrelgen.files.formats import ASKED, FORMATS, write
 from mandrelgen.files.proof import kernel, read_back
 from mandrelgen.geometry.kernel.assembly import COLLET, PART, STEEL, assembly, part_body
 from mandrelgen.geometry.mesh import exact
@@ -30,6 +30,7 @@ from mandrelgen.model.mandrel import HeldPart
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.build import Build
 from tests.support.proving import NAME, NUMBER, STARTERS, expected_of
 from tests.support.randompens import SHOP, pens
 

@@ -15,7 +15,6 @@ import pdfplumber
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.files.formats import Build
 from mandrelgen.files.writers import dxf, svg
 from mandrelgen.files.writers.pdf import document
 from mandrelgen.paper.drawing.model import (
@@ -33,6 +32,7 @@ from mandrelgen.paper.drawing.model import (
     flat,
 )
 from mandrelgen.spec.pen import Pen
+from mandrelgen.workflows.build import Build
 from tests.support.ezdxf_shapes import Shape, shapes
 from tests.support.penroad import random_trees
 from tests.support.proving import NAME, mandrels

@@ -49,9 +49,9 @@ CODES: dict[str, tuple[str, ...] | None] = {
     "mandrel.binds": ("thread.interference",),
     "double.wide": ("double.wide",),
     "left-hand": ("use.sense",),
-    "tool.steel": None,
-    "strength.mandrel": ("use.bend", "use.catch"),
-    "strength.part": ("use.catch", "use.bend"),
+    "tool.steel": ("thread.own_tool",),
+    "strength.mandrel": ("use.mandrel_weak",),
+    "strength.part": ("use.part_weak",),
 }
 
 REFUSED_BY_READER = {

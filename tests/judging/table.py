@@ -2,7 +2,8 @@
 
 ``python -m tests.judging.table [--seed first|second] [--sane N] [--verbose]``; ends with 1 if a
 bar is missed: no fault missed or misjudged, nothing of its level beside it, no error and no
-refusal on a sane pen, at most 0.5 warnings a mandrel there on average.
+refusal on a sane pen, at most 0.5 warnings a mandrel there on average, each with a remedy that was
+tried.
 
 The seed ``second`` is kept for one run at the very end: looking at it earlier spoils it.
 """
@@ -137,6 +138,7 @@ class Sanity:
     safety: Counter[str] = field(default_factory=Counter)
     warnings: Counter[str] = field(default_factory=Counter)
     notes: Counter[str] = field(default_factory=Counter)
+    untried: Counter[str] = field(default_factory=Counter)
     worst: float = 0.0
     most_notes: float = 0.0
 
@@ -153,7 +155,7 @@ class Sanity:
     @property
     def clean(self) -> bool:
         """The bar of the false alarms."""
-        silent = not self.errors and not self.safety
+        silent = not self.errors and not self.safety and not self.untried
         quiet = self.mean <= WARNINGS_A_MANDREL and self.notes_a_mandrel <= NOTES_A_MANDREL
         return silent and quiet
 
@@ -170,6 +172,9 @@ def calm(pens: Iterable[Sane]) -> Sanity:
         out.safety += Counter(f.code for f in said.findings if f.code in SAFETY)
         out.warnings += by[Level.WARNING]
         out.notes += by[Level.NOTE]
+        out.untried += Counter(
+            f.code for f in said.findings if f.level is Level.WARNING and not f.remedies
+        )
         each = max(said.mandrels, 1)
         out.worst = max(out.worst, by[Level.WARNING].total() / each)
         out.most_notes = max(out.most_notes, by[Level.NOTE].total() / each)
@@ -223,6 +228,7 @@ def _sane_lines(s: Sanity) -> list[str]:
         f"  refusals to turn: {_listed(s.safety)}",
         f"  warnings a mandrel: {s.mean:.2f} on average (bar {WARNINGS_A_MANDREL}), "
         f"{s.worst:.2f} on the worst pen: {_listed(s.warnings)}",
+        f"  warnings without a remedy that was tried: {_listed(s.untried)}",
         f"  notes a mandrel: {s.notes_a_mandrel:.2f} on average (bar {NOTES_A_MANDREL}), "
         f"{s.most_notes:.2f} on the worst pen: {_listed(s.notes)}",
     ]

@@ -13,6 +13,7 @@ from tests.judging.codes import CODES
 from tests.judging.every import faulty, kinds
 from tests.judging.sane import sane
 from tests.judging.table import Sanity, calm, judge, names, outcome, printed
+from tests.paths import ROOT
 
 CASES = {(c.kind, c.level): c for c in faulty()}
 
@@ -122,3 +123,15 @@ def test_sane_pens_are_of_every_sort() -> None:
     assert len({m.material for m in made}) == 4
     assert any(" UN" in m.cap_thread for m in made)
     assert len(set(made)) == len(made)
+
+
+def test_the_readme_quotes_the_tables_counts() -> None:
+    """The counts of the suite stand in the README as they are here; what was found is quoted in
+    the table's own words."""
+    said = (ROOT / "README.md").read_text("utf-8")
+    cases = faulty()
+    wrong, right = sum(c.faulty for c in cases), sum(not c.faulty for c in cases)
+    assert f"{wrong} faulty pens of {len(kinds())} kinds" in said
+    assert f"{len(sane())} sane ones" in said
+    assert f"faulty: {wrong} found at their level and place, 0 missed" in said
+    assert f"just outside the limit: {right} pens, 0 of them found all the same" in said

@@ -28,7 +28,8 @@ from mandrelgen.mechanics.locate import centring_residual, envelope, face_tilt
 from mandrelgen.mechanics.play import ThreadPlay, root_max, root_min, thread_play, wall
 from mandrelgen.mechanics.practice import power_bound
 from mandrelgen.mechanics.screw import Screw
-from mandrelgen.mechanics.speed import Stuff, speed, spindle_speed
+from mandrelgen.mechanics.speed import spindle_speed
+from mandrelgen.mechanics.work_speed import limits as speed_limits
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.threads import Band, limits
 
@@ -375,27 +376,12 @@ def test_life_by_hand() -> None:
             trial_life(*bad)
 
 
-def test_every_cap_says_why_and_on_what_it_stands() -> None:
-    slow = speed(3000, 90_000, 63, 9, Stuff.PLASTIC, False, 2000)
-    said = {c.id: (c.why, c.basis) for c in slow.caps}
-    assert said["lathe"] == ("the lathe's highest speed", "shop file")
-    assert said["whirl"][0] == "0.5 of the whirling speed"
-    assert said["projection"][0] == "7.0 diameters stand free without the tailstock"
-    assert said["plastic"][0] == "a plastic mandrel"
-    assert all(basis for _, basis in said.values())
-    assert slow.refused[-1] == f"2000 rev/min is above 1000: {said['projection'][0]}"
-    metal = speed(300, 90_000, 30, 9)
-    assert (metal.allowed, metal.start) == (300, 300)
-    assert speed(3000, 90_000, 36, 9).governing.id == "lathe"  # four diameters are allowed
-
-
 @pytest.mark.parametrize("which", range(4))
 def test_sizes_and_speeds_must_be_above_nothing(which: int) -> None:
-    sizes = [3000.0, 90_000.0, 30.0, 9.0]
-    assert speed(0.5, 0.5, 0.5, 0.5).caps  # small, but something
-    sizes[which] = 0.0
-    with pytest.raises(ValueError, match="above 0"):
-        speed(*sizes)
+    assert speed_limits(0.5, 0.5)  # small, but something
+    for bad in ((0.0, 90_000.0), (3000.0, 0.0)):
+        with pytest.raises(ValueError, match="above 0"):
+            speed_limits(*bad)
     powers = [370.0, 1500.0, 13.0][: which + 1] + [370.0, 1500.0, 13.0][which + 1 :]
     if which < 3:
         powers[which] = 0.0

@@ -13,7 +13,9 @@ from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.close_fit import chance_of_less, play_needed
 from mandrelgen.mechanics.joint import Closing, can_close, closing_turns, least_full_end
 
-GOOD = Closing(6.0, 2.5, 4.0, 0.0, 0.5, 0.2)
+GOOD = Closing(
+    travel=6.0, turns=2.5, engaged=4.0, shoulder_gap=0.0, bottom_room=0.5, thread_room=0.2
+)
 LENGTH, START = Toleranced(7.4, 7.3, 7.5), Toleranced(0.5, 0.45, 0.55)
 
 

@@ -95,7 +95,7 @@ def test_solved_shoulder_is_not_uneven(mismatch: float) -> None:
 
 
 def _held(play: float, friction: float = 0.15, left: float | None = None) -> Holding:
-    thread = Locator("thread", Surface.THREAD, play, 1.0, 6.0)
+    thread = Locator(id="thread", on=Surface.THREAD, clearance=play, z0=1.0, z1=6.0)
     return Holding((thread,), PartEnd(), seat=SeatFace(0.0, 12.0), friction=friction, left=left)
 
 

@@ -20,7 +20,6 @@ from mandrelgen.mechanics.fit import (
 from mandrelgen.mechanics.life import trial_life
 from mandrelgen.mechanics.locate import centring_residual
 from mandrelgen.mechanics.screw import Screw, freeing_torque, needs_flats, pull, tightens
-from mandrelgen.mechanics.speed import Stuff, speed
 from mandrelgen.mechanics.strength import (
     StrengthCheck,
     StripThread,
@@ -30,7 +29,6 @@ from mandrelgen.mechanics.strength import (
     seat_pressure,
     stress_area,
     stripping,
-    torsion_check,
     weakest,
 )
 
@@ -134,7 +132,7 @@ def test_weakest_place_is_named() -> None:
     )
     screw, nut = stripping(pair, 600, 294, 30, 2.0)
     lip = burst_check(600, 12.0, 4.0, 13.4, 12.8, 60, 2.0)
-    neck = torsion_check(2.0, 10, 0, 294, 1.5)
+    neck = StrengthCheck(id="neck", label="neck", demand=10.2, capacity=294, unit="MPa", asked=1.5)
     worst = weakest([screw, nut, lip, neck])
     assert worst is lip
     assert not worst.passes
@@ -201,51 +199,6 @@ def test_collet_slip_by_hand() -> None:
     assert collet_slip_torque(12, 0.12, 15, 22) == pytest.approx(12.82, abs=0.01)
     with pytest.raises(ValueError, match="above 0"):
         collet_slip_torque(0, 0.1, 1, 1)
-
-
-def test_speed_verdicts() -> None:
-    stiff = speed(3000, 90_000, 35, 9)
-    assert (stiff.allowed, stiff.governing.id) == (3000, "lathe")
-    assert stiff.start == 3000  # metal need not begin slowly
-    long = speed(3000, 90_000, 70, 9)
-    assert (long.allowed, long.governing.id) == (1000, "projection")
-    assert speed(3000, 90_000, 70, 9, tailstock=True).allowed == 3000
-    whirl = speed(3000, 2468, 30, 9)
-    assert (whirl.allowed, whirl.governing.id) == (1230, "whirl")
-    printed = speed(3000, 90_000, 30, 9, Stuff.PRINTED, True, 800)
-    assert (printed.allowed, printed.start, printed.refused) == (1000, 500, ())
-    plastic = speed(3000, 90_000, 30, 9, Stuff.PLASTIC, True, 1500)
-    assert (plastic.allowed, plastic.governing.id) == (1500, "plastic")
-
-
-def test_speed_refusals() -> None:
-    """Plastic: refused unless tailstock and speed are stated and pass; metal: above the caps."""
-    open_ended = speed(3000, 90_000, 30, 9, Stuff.PRINTED, False, 800)
-    assert open_ended.allowed == 0
-    assert "tailstock" in open_ended.refused[0]
-    unstated = speed(3000, 90_000, 30, 9, Stuff.PLASTIC, True)
-    assert unstated.allowed == 0
-    assert "state the speed" in unstated.refused[0]
-    fast = speed(3000, 90_000, 30, 9, Stuff.PRINTED, True, 1200)
-    assert "above 1000" in fast.refused[0]
-    assert speed(3000, 90_000, 30, 9, wanted=3500).refused
-    with pytest.raises(ValueError, match="above 0"):
-        speed(3000, 0, 30, 9)
-
-
-@settings(deadline=None)
-@given(
-    st.floats(100, 5000), st.floats(500, 1e5), st.floats(5, 120), st.floats(3, 16),
-    st.floats(1, 1.5), st.booleans(),
-)  # fmt: skip
-def test_longer_or_slimmer_is_never_faster(
-    lathe: float, critical: float, length: float, d: float, more: float, tail: bool
-) -> None:
-    base = speed(lathe, critical, length, d, tailstock=tail).allowed
-    assert speed(lathe, critical, length * more, d, tailstock=tail).allowed <= base
-    assert speed(lathe, critical, length, d / more, tailstock=tail).allowed <= base
-    assert speed(lathe, critical / more, length, d, tailstock=tail).allowed <= base
-    assert base <= lathe
 
 
 def test_life_of_a_trial_mandrel() -> None:

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from mandrelgen.mechanics import concentricity, engagement, remedy, walls
 from mandrelgen.mechanics.combined import Failure, Section, Spot, force_borne
-from mandrelgen.mechanics.tailstock import Allowed, FarEnd, propped
+from mandrelgen.mechanics.tailstock import Allowed, propped
+from mandrelgen.spec.pen import FarEnd
 from mandrelgen.standards.rods import RodGroup
 
 STEP = 0.05

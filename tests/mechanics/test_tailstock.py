@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from mandrelgen.mechanics.tailstock import (
     Allowed,
-    FarEnd,
     bears_centre,
     centre_hoop,
     propped,
     smallest_mouth,
 )
+from mandrelgen.spec.pen import FarEnd
 
 ACRYLIC = 62.0
 

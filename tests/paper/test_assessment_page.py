@@ -130,8 +130,8 @@ def test_the_main_numbers_are_the_verdicts(name: str) -> None:
     t, text = v.truth, text_of(name)
     step = t.step.states
     wanted = {
-        f"Step at joint {t.step.joint}": _four(step),
-        "Shift when put back for polishing": [t.remount.statistical, t.remount.worst],
+        f"Mismatch at joint {t.step.joint}": _four(step),
+        "Repeatability when remounted": [t.remount.statistical, t.remount.worst],
         "… with the mandrel taken out too": [t.regripped.statistical, t.regripped.worst],
         "Run-out (total reading) at the seat": _four(t.runout_seat),
         "Run-out at the far end": [t.end_z, *_four(t.runout_end)],
@@ -170,11 +170,11 @@ def test_speed_thread_assumptions_and_cautions_are_all_said(name: str) -> None:
     said = _squeezed("".join(c["text"] for p in read(name) for c in p["chars"]))
     assert v.speed is not None
     assert v.screwed is not None
-    assert f"Runat{v.speed.allowed}1/minatmost" in said
+    assert f"Runat{v.speed.allowed:,}rpmatmost" in said
     for cap in v.speed.caps:
         assert _squeezed(cap.why) in said
     assert ("Runningforwardtightens" if v.screwed.forward else "Runninginreverse") in said
-    assert _squeezed(f"{v.screwed.freeing_catch:.2f} N·m after a catch") in said
+    assert _squeezed(f"{v.screwed.freeing_catch:.2f} N·m after a dig-in") in said
     # Columns are written one after the other, so each remark's letters stand together.
     for text in (*v.assumptions, *build.mandrel.cautions):
         assert _squeezed(text) in said, text
@@ -211,7 +211,7 @@ def test_the_bent_axes_are_drawn_to_the_stated_scales(name: str) -> None:
     """At the tool, the drawn deflection over the stated scale is the verdict's."""
     (v,) = builds()[name].verdicts
     assert v.stiffness is not None
-    page0 = read(name)[0]
+    page0 = next(p for p in read(name) if "deflection" in p["text"] and "Along" in p["text"])
     scales = re.findall(r"Along ([\d.]+):1, deflection ([\d.]+):1", page0["text"])
     curves = sorted((c for c in page0["curves"] if len(c["pts"]) > 20), key=lambda c: c["x0"])
     bends = (v.stiffness.away, v.stiffness.up)

@@ -23,6 +23,9 @@ from mandrelgen.spec.starters import starter, starter_names
 from mandrelgen.standards.designation import Designation, parse
 
 PENS = starter_names("pen")
+SINGLE = ("avocet",)
+"""Starters of one part: what is between parts is not asked of them."""
+WHOLE = tuple(n for n in PENS if n not in SINGLE)
 SHOPS = starter_names("shop")
 SHOP_OF = {"bittern": "small"}
 LEAST_WALL = 0.6  # common practice, no source
@@ -53,7 +56,7 @@ def ends(pen: Pen) -> list[tuple[str, End]]:
 
 
 def test_there_are_starters() -> None:
-    assert set(PENS) >= {"heron", "wren", "bittern"}
+    assert set(PENS) >= {"heron", "wren", "bittern", "avocet", "dunlin"}
     assert set(SHOPS) >= {"bench", "small"}
 
 
@@ -104,7 +107,7 @@ def test_walls_stand_at_the_worst_limits(name: str) -> None:
         if inner:
             counted += 1
             assert (outer - inner) / 2 >= LEAST_WALL, where
-    assert counted >= 4
+    assert counted >= (1 if name in SINGLE else 4)
 
 
 @pytest.mark.parametrize("name", PENS)
@@ -128,7 +131,7 @@ def test_a_joint_closes_on_its_shoulder_before_its_thread_binds(name: str) -> No
         assert turns >= 3, joint.id  # three full pitches: common practice, no source
 
 
-@pytest.mark.parametrize("name", PENS)
+@pytest.mark.parametrize("name", WHOLE)
 def test_the_section_goes_into_the_cap(name: str) -> None:
     """The section's largest diameter passes the cap's thread (D1 basic, ISO 68-1) and bore."""
     pen = pen_named(name)

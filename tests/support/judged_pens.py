@@ -8,7 +8,7 @@ from typing import Any
 
 from mandrelgen.assess import mandrel_findings as mandrel_checks
 from mandrelgen.assess.choose_tolerances import judged
-from mandrelgen.core.errors import Level
+from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
@@ -27,9 +27,9 @@ def starters(name: str) -> tuple[Pen, Shop]:
     return read_pen(starter("pen", name), name), read_shop(starter("shop", shop), shop)
 
 
-def fixed(pen: Pen, shop: Shop, rung: float = 0.02) -> tuple[Designed, ...]:
+def fixed(pen: Pen, shop: Shop, run_out: float = 0.02) -> tuple[Designed, ...]:
     """Designed with given run-outs, so that only what a test varies changes."""
-    one = tuple(design_one(pen, shop, p, ToleranceChoice(rung=rung)) for p in plan(pen))
+    one = tuple(design_one(pen, shop, p, ToleranceChoice(run_out=run_out)) for p in plan(pen))
     return judged(pen, shop, one)
 
 
@@ -39,7 +39,14 @@ def verdict_of(d: Designed) -> Assessment:
 
 
 def codes(designed: tuple[Designed, ...]) -> dict[str, Level]:
-    return {f.code: f.level for f in mandrel_checks.check(designed)}
+    return {f.code: f.level for f in said(designed)}
+
+
+def said(designed: tuple[Designed, ...]) -> list[Finding]:
+    """What is found of every end, notes left out."""
+    found = [f for d in designed for v in (d.verdict, d.verdict_b) if v is not None
+             for f in mandrel_checks.of_verdict(v, d.planned.id)]  # fmt: skip
+    return [f for f in found if f.level is not Level.NOTE]
 
 
 def plug_pen(use: dict[str, Any] | None = None, **change: Any) -> Pen:

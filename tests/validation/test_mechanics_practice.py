@@ -81,7 +81,6 @@ def test_speed_life_and_friction_rules() -> None:
     assert assumed("speed", "plastic_start").value <= 500
     assert assumed("speed", "printed_cap").value <= 1000
     assert assumed("speed", "plastic_cap").value <= 1500
-    assert 3 <= assumed("speed", "projection_ratio").value <= 4
     assert 1 <= assumed("speed", "hand_torque").value <= 2
     assert 0 < assumed("speed", "whirl_fraction").value <= 0.7
     low, high = assumed("life", "pens_low").value, assumed("life", "pens_high").value

@@ -20,6 +20,7 @@ from mandrelgen.workflows import exchange, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.disk_calls import in_child
 from tests.support.killing import check_whole, kept_tree, records, run, without_drawings
+from tests.support.renamed import renamed
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
@@ -43,7 +44,7 @@ def make(house: Path, pen: str = "pen.toml") -> list[str]:
 def test_eight_processes_give_no_number_twice_and_lose_nothing(house: Path) -> None:
     before = kept_tree(house / "to")
     for n in range(6):
-        text = starter("pen", "wren").decode().replace('id = "wren"', f'id = "wren{n}"', 1)
+        text = renamed("wren", f"wren{n}")
         (house / f"{n}.toml").write_text(text, encoding="utf-8")
     jobs = [make(house, f"{n}.toml") for n in range(6)]
     jobs += [["import", str(house / "other.zip"), "--to", str(house / "to")]]

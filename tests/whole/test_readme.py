@@ -87,3 +87,20 @@ def test_the_excerpt_stands_in_the_starter_as_shown() -> None:
 def test_every_link_leads_somewhere() -> None:
     for target in re.findall(r"\]\(([^)#:]+)\)", TEXT):
         assert (ROOT / target).exists(), target
+
+
+def test_the_shortest_file_stands_in_the_readme_as_the_starter_has_it() -> None:
+    blocks = [block for kind, block in BLOCKS if kind == "toml"]
+    starter = (ROOT / "templates/pens/avocet.toml").read_text(encoding="utf-8")
+    assert starter.strip() in [b.strip() for b in blocks]
+
+
+def test_the_screen_that_is_shown_is_what_check_prints(tmp_path: Path) -> None:
+    (shown,) = re.findall(r"<!-- check of the heron -->\n```text\n(.*?)```", TEXT, re.S)
+    pen, shop = ROOT / "templates/pens/heron.toml", ROOT / "templates/shops/bench.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "mandrelgen", "check", str(pen), "--shop", str(shop)],
+        cwd=tmp_path, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert done.stdout == shown
+    assert len(shown.splitlines()) <= 30

@@ -227,7 +227,7 @@ def test_a_failing_writer_leaves_no_archive_behind(
     def broken(*_: Any) -> bytes:
         raise DiskError("no space left on the disk", "make room")
 
-    monkeypatch.setitem(formats.FORMATS, "step", (".step", broken))
+    monkeypatch.setitem(formats.EVERY, "step", (".step", broken))
     with pytest.raises(DiskError):
         make(put(tmp_path), tmp_path / "deep" / "out")
     assert not (tmp_path / "deep").exists()

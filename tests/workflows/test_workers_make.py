@@ -22,6 +22,7 @@ from mandrelgen.workflows.make_options import MakeOptions
 from tests.cli.test_cli import run
 from tests.support.archived import DAY
 from tests.support.killing import hear_ctrl_c
+from tests.support.renamed import renamed
 from tests.workflows.test_make import state
 
 pytestmark = pytest.mark.skipif(
@@ -83,7 +84,7 @@ def test_however_many_workers_the_bytes_and_the_findings_are_the_same(pen: Path)
     """Of two pens whose fixtures would do for each other: the second is read and compared with the
     archive while the first is drawn, and what is said of it names the first one's fixtures."""
     second = pen.with_name("second.toml")
-    second.write_bytes(starter("pen", "wren").replace(b'id = "wren"', b'id = "second"', 1))
+    second.write_bytes(renamed("wren", "second").encode())
     bad = pen.with_name("bad.toml")
     bad.write_bytes(b"schema = 1")
     found = []

@@ -186,16 +186,17 @@ def labels(
 
 
 @click.command()
-@click.argument("number")
+@click.argument("numbers", nargs=-1, required=True)
 @options.archive
 @click.option("--date", help="Day of the withdrawal, 2026-05-31; default: today.")
 @click.option("--note", default="", help="Why, for example: lost, bent.")
 @told
-def withdraw(number: str, folder: Path, date: str | None, note: str) -> int:
-    """Withdraw the newest revision of a fixture: it is no longer offered nor ordered."""
-    from mandrelgen.workflows.lifecycle import withdraw_fixture
+def withdraw(numbers: tuple[str, ...], folder: Path, date: str | None, note: str) -> int:
+    """Withdraw the newest revision of fixtures (MG-0001, mg-1 …): no longer offered nor ordered."""
+    from mandrelgen.workflows.lifecycle import withdraw_fixtures
 
-    click.echo(printable(withdraw_fixture(folder, number, date, note)))
+    for line in withdraw_fixtures(folder, numbers, date, note):
+        click.echo(printable(line))
     return 0
 
 
@@ -244,15 +245,16 @@ def reindex(folder: Path) -> int:
 
 
 @click.command()
-@click.argument("number")
+@click.argument("numbers", nargs=-1, required=True)
 @options.archive
 @click.option("--date", "date", help="Date of the release, 2026-05-31; default: today.")
 @told
-def release(number: str, folder: Path, date: str | None) -> int:
-    """Release the newest revision of a fixture: from then on a change needs a reason."""
-    from mandrelgen.workflows.lifecycle import release_fixture
+def release(numbers: tuple[str, ...], folder: Path, date: str | None) -> int:
+    """Release the newest revision of fixtures (MG-0001, mg-1 …): a change then needs a reason."""
+    from mandrelgen.workflows.lifecycle import release_fixtures
 
-    click.echo(printable(release_fixture(folder, number, date)))
+    for line in release_fixtures(folder, numbers, date):
+        click.echo(printable(line))
     return 0
 
 

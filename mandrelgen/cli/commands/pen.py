@@ -1,4 +1,4 @@
-"""The commands of a pen file: new, check, what-if, and thread."""
+"""The commands of a pen file: check, what-if, and thread."""
 
 from __future__ import annotations
 
@@ -13,21 +13,7 @@ from mandrelgen.cli.options import FILE
 
 
 @click.command()
-@click.argument("name")
-@click.option("--starter", help="Which starter to copy; default: the one of that name, or heron.")
-@click.option("--to", "folder", type=FILE, default=Path(), help="Folder to write into.")
-@told
-def new(name: str, starter: str | None, folder: Path) -> int:
-    """Copy a starter pen file to NAME.toml, and a shop file beside it if there is none."""
-    from mandrelgen.workflows.new_pen import start
-
-    for path in start(name, starter, folder):
-        click.echo(f"wrote {printable(str(path))}")
-    return 0
-
-
-@click.command()
-@click.argument("file", type=FILE)
+@click.argument("file", type=FILE, required=False)
 @options.shop
 @click.option(
     "--to",
@@ -47,17 +33,19 @@ def new(name: str, starter: str | None, folder: Path) -> int:
 @options.as_json
 @told
 def check(
-    file: Path,
+    file: Path | None,
     shop: Path | None,
     folder: Path,
     mended: tuple[str, ...],
     everything: bool,
     as_json: bool,
 ) -> int:
-    """Design every mandrel of the pen FILE and say what is wrong; nothing is written, but by
-    --mend."""
+    """Design every mandrel of the pen FILE (default: the one pen file here) and say what is wrong;
+    nothing is written, but by --mend."""
     from mandrelgen.workflows import check, reuse
-    from mandrelgen.workflows.read_inputs import read_inputs
+    from mandrelgen.workflows.read_inputs import only_pen, read_inputs
+
+    file = file or only_pen(Path())
 
     inputs = read_inputs(file, shop)
     if mended:
@@ -181,4 +169,32 @@ def open_(path: Path, folder: Path | None, port: int, no_browser: bool) -> int:
     from mandrelgen.page.serve import serve
 
     serve(path, folder, port, not no_browser, click.echo)
+    return 0
+
+
+@click.command()
+@click.argument("word", required=False, default="")
+@options.as_json
+@told
+def keys(word: str, as_json: bool) -> int:
+    """What may be written into the files: every key, or those that WORD has to do with."""
+    from dataclasses import asdict
+
+    from mandrelgen.spec.key_list import keys as listed
+
+    found = listed(word)
+    if as_json:
+        emit([{**asdict(k), "path": k.path} for k in found])
+        return 0
+    if not found:
+        click.echo(printable(f"no key has to do with '{word[:40]}'; 'mandrelgen keys' lists all"))
+        return EXIT_FINDINGS
+    file = ""
+    for k in found:
+        if k.file != file:
+            file = k.file
+            click.echo(f"{file} file")
+        left = f"left out: {k.default}" if k.default else "needed"
+        tail = f"  e.g. {k.example}" if k.example else ""
+        click.echo(printable(f"  {k.path}\n      {k.means} ({left}){tail}"))
     return 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,7 +29,7 @@ with_anyway = click.option(
 
 @click.command("print")
 @click.argument("file", type=FILE)
-@click.option("--printer", "name", required=True, help=f"{PRINTERS}; or nominal.")
+@click.option("--printer", "name", help=f"{PRINTERS}; or nominal. Left out: asked, or listed.")
 @click.option("--only", help="One mandrel, by its id.")
 @options.shop
 @with_folder
@@ -37,7 +38,7 @@ with_anyway = click.option(
 @options.as_json
 @told
 def print_(
-    file: Path, name: str, only: str | None, shop: Path | None, folder: Path, anyway: bool,
+    file: Path, name: str | None, only: str | None, shop: Path | None, folder: Path, anyway: bool,
     date: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     """Print versions (3MF, STL) of the mandrels of the pen FILE, for trying the fit by hand."""
@@ -45,7 +46,9 @@ def print_(
     from mandrelgen.workflows import check, print_versions
     from mandrelgen.workflows.read_inputs import read_inputs
 
-    checked = check.check(read_inputs(file, shop, folder))
+    inputs = read_inputs(file, shop, folder)
+    name = name or _which(print_versions.offered(inputs.shop, nominal=True))
+    checked = check.check(inputs)
     day = date_of(date, checked.inputs.pen.pen.date)
     made = print_versions.print_mandrels(checked, name, folder, day, anyway, only)
     return _show(made, as_json)
@@ -78,19 +81,22 @@ def gauge(
 
 
 @click.command()
-@click.option("--printer", "name", required=True, help=f"{PRINTERS}.")
+@click.option("--printer", "name", help=f"{PRINTERS}. Left out: asked, or listed.")
 @click.option("--shop", type=FILE, help="Shop file; default: shop.toml here, else beside --to.")
 @with_folder
 @with_date
 @options.as_json
 @told
-def coupon(name: str, shop: Path | None, folder: Path, date: str | None, as_json: bool) -> int:
+def coupon(
+    name: str | None, shop: Path | None, folder: Path, date: str | None, as_json: bool
+) -> int:
     """A plate that shows how a printer's sizes come out: pin, holes, a ladder of threads."""
     from mandrelgen.core.clock import date_of
     from mandrelgen.workflows import print_versions
     from mandrelgen.workflows.read_inputs import read_shop_file
 
     found = read_shop_file(shop, folder)
+    name = name or _which(print_versions.offered(found))
     return _show(print_versions.print_coupon(found, name, folder, date_of(date)), as_json)
 
 
@@ -121,6 +127,18 @@ def calibrate(
     )
     click.echo(printable(print_versions.calibrate(shop, name, readings, date)))
     return 0
+
+
+def _which(names: tuple[str, ...]) -> str:
+    """The printer, asked on a terminal; else InputError with those there are."""
+    from mandrelgen.workflows import print_versions
+
+    if not sys.stdin.isatty():
+        raise print_versions.none_named(names)
+    for i, name in enumerate(names, 1):
+        click.echo(printable(f"  {i}  {name}"))
+    chosen = click.prompt("Which printer", default=1, type=click.IntRange(1, len(names)))
+    return names[int(chosen) - 1]
 
 
 def _show(result: PrintedSet, as_json: bool) -> int:

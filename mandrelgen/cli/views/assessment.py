@@ -5,7 +5,16 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from mandrelgen.mechanics.assessment_types import Assessment, Bend, Mismatch, Spread, States, Truth
+from mandrelgen.mechanics.assessment_types import (
+    Assessment,
+    Bend,
+    Capacity,
+    Mismatch,
+    Spread,
+    States,
+    Truth,
+)
+from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.mechanics.strength import StrengthCheck
 
 View = dict[str, Any]
@@ -27,7 +36,13 @@ def verdict(v: Assessment) -> View:
             "weakest": None if v.weakest is None else v.weakest.id,
             "checks": [_check(c) for c in v.checks],
         },
+        "capacity": _capacity(v.capacity),
         "max_speed": _speed(v),
+        "speeds": [
+            {"work": w.work.value, "low": w.low, "high": w.high,
+             "limited_by": None if w.limited is None else w.limited.id, "basis": w.basis}
+            for w in v.work
+        ],
         "thread": _thread(v),
         "fit": [
             {"characteristic": g.id, "label": g.label, "kind": g.kind, "least": _r(g.least),
@@ -53,7 +68,7 @@ def _true(t: Truth) -> View:
         "joint_step": {
             "joint": t.step.joint or None,
             "target": _r(t.step.target),
-            "met": t.step.met,
+            **_joined(t.step),
             "at_held_end": t.step.at_held_end,
             "neighbour_known": t.step.neighbour_known,
             **_states(t.step.states),
@@ -70,6 +85,20 @@ def _true(t: Truth) -> View:
         "remount": {**_spread(t.remount), "regripped": _spread(t.regripped)},
         "runout_seat": _states(t.runout_seat),
         "runout_end": {"z": _r(t.end_z), **_states(t.runout_end)},
+    }
+
+
+def _joined(step: Mismatch) -> View:
+    """``met``: true, false, or null where it depends or the joint is not meant to be flush."""
+    j = step.joined
+    met = {Outcome.MET: True, Outcome.NOT_MET: False}
+    return {
+        "met": None if step.outcome is None else met.get(step.outcome),
+        "outcome": None if step.outcome is None else step.outcome.value,
+        "felt": None if j is None else j.felt.value,
+        "shoulder": None if j is None else _r(j.shoulder),
+        "typical": None if j is None else _r(j.typical),
+        "seldom": None if j is None else _r(j.seldom),
     }
 
 
@@ -119,6 +148,23 @@ def _deflection(v: Assessment) -> View | None:
 
 def _bend(b: Bend) -> View:
     return {"tool_z": _r(b.tool_z), "tool": _r(b.tool), "end": _r(b.end), "seat": _r(b.seat)}
+
+
+def _capacity(c: Capacity | None) -> View | None:
+    """Force across the axis that is borne in both load cases, N."""
+    if c is None:
+        return None
+    return {
+        "free_end": {"force": _r(c.free.force), "weakest": c.free.spot.name,
+                     "deflection_per_newton": _r(c.per_newton)},
+        "mid_length_tailstock_up": {"force": _r(c.up.force), "weakest": c.up.spot.name,
+                                    "deflection_per_newton": _r(c.per_newton_up)},
+        "counts": "free_end" if c.judged.prop is None else "mid_length_tailstock_up",
+        "required": _r(c.asked),
+        "weak": [str(w) for w in c.weak],
+        "far_end": {"takes_a_centre": c.far_end.value, "why": c.far_end_why},
+        "dig_in_torque": _r(c.dig_in),
+    }  # fmt: skip
 
 
 def _speed(v: Assessment) -> View | None:

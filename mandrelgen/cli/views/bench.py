@@ -6,9 +6,11 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from mandrelgen.assess.words import Word, parts_held_back
 from mandrelgen.paper.reports import order_pages, quotation, turning_pages
-from mandrelgen.paper.reports.bench_card import bench_card
+from mandrelgen.paper.reports.bench_card import BenchCard, bench_card
 from mandrelgen.workflows.answers import plain
+from mandrelgen.workflows.check import worded
 from mandrelgen.workshop.turning.turner_card import turner_card
 
 if TYPE_CHECKING:
@@ -42,24 +44,35 @@ def lathe_view(checked: Checked, only: str | None) -> dict[str, Any]:
 
 def papers_text(checked: Checked, date: str) -> str:
     """The e-mail asking for a quotation, and the pen maker's bench card."""
-    c = checked.inputs
-    card = bench_card(c.pen, c.shop, checked.designed)
-    return f"{quotation.email(_request(checked, date))}\n{page_text(order_pages.bench_page(card))}"
+    return (
+        f"{quotation.email(_request(checked, date))}\n"
+        f"{page_text(order_pages.bench_page(_card(checked)))}"
+    )
 
 
 def papers_view(checked: Checked, date: str) -> dict[str, Any]:
     """The same as plain values."""
-    c = checked.inputs
     return {
         "request": plain.view(_request(checked, date)),
         "email": quotation.email(_request(checked, date)),
-        "bench": plain.view(bench_card(c.pen, c.shop, checked.designed)),
+        "bench": plain.view(_card(checked)),
     }
 
 
+def _card(checked: Checked) -> BenchCard:
+    c = checked.inputs
+    return bench_card(c.pen, c.shop, checked.designed, without=parts_held_back(checked.findings))
+
+
 def _request(checked: Checked, date: str) -> quotation.Request:
+    """Of what is to be ordered: nothing that a fault holds back, nothing that is not needed."""
     title = checked.inputs.pen.pen
-    mandrels = [(d.mandrel, "", "") for d in checked.designed if d.mandrel is not None]
+    order = {a.planned for a in worded(checked, {}) if a.word is Word.ORDER}
+    mandrels = [
+        (d.mandrel, "", "")
+        for d in checked.designed
+        if d.mandrel is not None and d.planned.id in order
+    ]
     return quotation.request(title.name, title.owner, date, mandrels, checked.inputs.shop)
 
 

@@ -200,6 +200,11 @@ def made(result: MadeSet, findings: Sequence[Finding]) -> View:
             for m in result.made
         ],
         "order": None if result.order is None else str(result.order),
+        "zip": None if result.zip is None else str(result.zip),
+        "words": [
+            {"id": a.planned, "word": a.word.value, "reason": a.reason, "uses": a.uses or None}
+            for a in result.words
+        ],
         "findings": [finding(f) for f in findings],
     }
 

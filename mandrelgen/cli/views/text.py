@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
+from mandrelgen.assess.words import summary
 from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.mechanics.joint import ClosingTurns
@@ -106,15 +107,25 @@ def mandrel(m: Mandrel) -> str:
 
 
 def made(result: MadeSet) -> str:
-    """Where the files are."""
+    """What to do, where the files are, and why the others were not made."""
     lines = []
+    if result.words:
+        zip_ = f"; send this zip: {result.zip}" if result.zip is not None else ""
+        lines.append(summary(result.words) + zip_)
     for m in result.made:
         name = f"{m.number} {m.revision}" if m.number else NOT_ISSUED
         lines.append(f"{name}  {m.id}: {m.folder}" + ("  (already there)" if m.existed else ""))
     if result.order is not None:
         lines.append(f"set: {result.order}")
-    if not lines:
-        lines.append("nothing to make: fixtures of the archive do for all")
+    if not result.made:
+        lines.append("nothing to make")
+    done = {m.id for m in result.made}
+    for a in result.words:
+        if a.planned not in done:
+            head = f"{a.said}  {a.planned}: "
+            lines.append(
+                textwrap.fill(a.reason, WIDTH, initial_indent=head, subsequent_indent="  ")
+            )
     return "\n".join(lines)
 
 

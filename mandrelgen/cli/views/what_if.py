@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from mandrelgen.assess.what_if import best
 from mandrelgen.cli.views.assessment import verdict
 from mandrelgen.core.tolerance import text_of
 
@@ -11,33 +12,40 @@ if TYPE_CHECKING:
     from mandrelgen.assess.what_if import Variant
     from mandrelgen.design.plan import Planned
 
-HEAD = ("", "step", "run-out", "bends", "safety", "1/min", "what changes")
-WIDTHS = (26, 7, 8, 7, 7, 6)
+HEAD = ("", "mismatch", "run-out", "factor", "rpm", "what it settles; where the least factor is")
+WIDTHS = (26, 10, 9, 8, 7)
 
 
 def table(p: Planned, variants: tuple[Variant, ...]) -> str:
-    """One line a variant: statistical step and run-out at the seat (pulled tight), deflection at
-    the tool, least safety, highest speed, what changes."""
-    lines = [f"{p.id}: step and run-out statistical, pulled tight; mm", _line(HEAD)]
+    """The mandrel as it is and what changes a finding: mismatch and run-out (tightened, 95 %, mm),
+    the least factor over the required one and where, highest speed; then which one to take."""
+    lines = [f"{p.id}: mismatch and run-out tightened, 95 %; mm", _line(HEAD)]
     for v in variants:
         name = f"{v.group} {v.value}".strip()
-        if v.verdict is None:
-            lines.append(f"{name:{WIDTHS[0]}}cannot be made: {v.refused}")
+        if v is not variants[0] and not v.settles:
             continue
-        d = v.verdict
+        d, least = v.verdict, v.least
+        if d is None:
+            continue
         lines.append(
             _line(
                 (
                     name,
                     text_of(d.truth.step.states.tight.statistical),
                     text_of(d.truth.runout_seat.tight.statistical),
-                    text_of(d.stiffness.used.tool, 2) if d.stiffness else "-",
-                    text_of(d.weakest.factor, 2) if d.weakest else "-",
+                    text_of(least[0], 2) if least else "-",
                     str(d.speed.allowed) if d.speed else "-",
-                    "; ".join(v.changes) or ("" if v is variants[0] else "nothing worth naming"),
+                    "; ".join((*v.settles, *((least[1],) if least else ()))),
                 )
             )
         )
+    take = best(variants)
+    tried = len(variants) - 1
+    lines.append(
+        f"take: {take.group} {take.value}"
+        if take is not None
+        else f"{tried} changes were tried: none mends anything that was found"
+    )
     return "\n".join(lines)
 
 
@@ -52,6 +60,7 @@ def view(p: Planned, variants: tuple[Variant, ...]) -> dict[str, Any]:
                 "refused": v.refused or None,
                 "failing": list(v.failing),
                 "changes": list(v.changes),
+                "settles": list(v.settles),
                 "verdict": None if v.verdict is None else verdict(v.verdict),
             }
             for v in variants

@@ -1,4 +1,4 @@
-"""What the maker's page says: how true, how strong, how fast, and why. Texts, shares and curves
+"""What the maker's page says: concentricity, strength, speed, and why. Texts, shares and curves
 taken from the verdict and worded; nothing is computed but what is rounded for print.
 """
 
@@ -8,22 +8,21 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from mandrelgen.assess.mandrel_findings import REMEDY, of_verdict
+from mandrelgen.assess.mandrel_findings import of_verdict
+from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.assessment_types import Assessment, Bend, Spread, States
 from mandrelgen.mechanics.speed import Cap, Speed
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.paper.reports.summary import FAR_ABOVE, paragraph
+from mandrelgen.paper.reports.summary import paragraph
 
-TITLE = "How true, how strong, how fast, and why"
+TITLE = "Concentricity and run-out, strength, speed limit"
 # A deflection below this is none to a maker, mm.
 LEAST = 0.001
 # Causes below this share of the variance are told together.
 SMALL = 0.01
 NO_SOURCE = "no source"
 NOTHING_MEASURED = " ('no source': nothing measured was found)"
-# What may happen at several places: told once, with all of them.
-HAPPENS = ("bends for good", "breaks in a catch", "twists off in a catch")
 LOOSENS = {
     True: "Braking hard, running in reverse and sanding in reverse loosen it.",
     False: "Running forward, sanding forward and braking hard from reverse loosen it.",
@@ -132,18 +131,18 @@ def _numbers(v: Assessment) -> SmallTable:
     joint = f"joint {t.step.joint}" if t.step.joint else "the part's end"
     rows: list[Row] = []
     if v.stiffness is not None:
-        rows.append((f"Step at {joint}", *_states(t.step.states)))
+        rows.append((f"Mismatch at {joint}", *_states(t.step.states)))
     if t.wall is not None:
         where = f"Thinnest wall, {t.wall.where} ({text_of(t.wall.true, 2)} if all is true)"
         rows.append((where, *none, text_of(t.wall.statistical), text_of(t.wall.worst)))
     rows += [
-        ("Shift when put back for polishing", *none, *_spread(t.remount)),
+        ("Repeatability when remounted", *none, *_spread(t.remount)),
         ("… with the mandrel taken out too", *none, *_spread(t.regripped)),
         ("Run-out (total reading) at the seat", *_states(t.runout_seat)),
         (f"Run-out at the far end, {text_of(t.end_z, 1)} from the seat", *_states(t.runout_end)),
     ]
-    heads = ("mm", "Loose, statistical", "Loose, worst", "Tight [estimate], statistical",
-             "Tight [estimate], worst")  # fmt: skip
+    heads = ("mm", "Loose, 95 %", "Loose, worst", "Tightened [estimate], 95 %",
+             "Tightened [estimate], worst")  # fmt: skip
     return SmallTable(heads, (72, 24, 22, 33, 29), tuple(rows))
 
 
@@ -175,7 +174,7 @@ def _budget(v: Assessment, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...],
     added = f"{left:.1%}" if left >= 0.001 else "less than 0.1%"
     more = f" {rest} more causes add {added} together." if rest else ""
     notes = [
-        "Bars: share of the statistical step (pulled tight: estimate). Behind each: how far off "
+        "Bars: share of the 95 % mismatch (tightened: estimate). Behind each: how far off "
         f"the axis that cause alone can put the part, at most.{more}"
     ]
     gains = [g for g in step.gains if g.statistical >= 0.0005][:3]
@@ -183,7 +182,7 @@ def _budget(v: Assessment, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...],
         said = "; ".join(
             f"'{_whose(g.cause.id, g.cause.label)}': {text_of(g.statistical)} mm" for g in gains
         )
-        notes.append(f"What would buy most: halving a cause takes this off the step: {said}.")
+        notes.append(f"What would buy most: halving a cause takes this off the mismatch: {said}.")
     return tuple(bars), tuple(notes)
 
 
@@ -221,35 +220,26 @@ def _bow(b: Bend, side: float, used: bool) -> Bow:
 
 
 def _warnings(v: Assessment) -> tuple[str, ...]:
-    """The findings in words. Of strength the table has the numbers: only what fails and the
-    remedies are told; a refusal to turn stands with the speed."""
-    failing = [c for c in v.checks if not c.passes]
-    told = {f"use.{c.kind}" for c in failing} | {"use.speed"}
-    found = [f for f in of_verdict(v, v.mandrel) if f.code not in told]
-    said = [f"{_sentence(f.message)} {_sentence(f.remedy)}" for f in found]
-    groups: dict[tuple[str, str], list[str]] = {}
-    for c in failing:
-        place, how = _halves(c.label)
-        groups.setdefault((how, REMEDY.get(c.kind, "lighter cuts")), []).append(place)
-    for (how, remedy), places in groups.items():
-        said.append(f"{_sentence(f'{how}: ' * bool(how) + ', '.join(places))} {_sentence(remedy)}")
-    return tuple(said)
-
-
-def _halves(label: str) -> tuple[str, str]:
-    """'the neck bends for good' as the place and what happens to it; a label of another form
-    whole."""
-    for how in HAPPENS:
-        if label.endswith(f" {how}"):
-            return label.removesuffix(f" {how}"), how
-    return label, ""
+    """The warnings and errors in words; a refusal to turn stands with the speed, notes on the
+    screen."""
+    found = [
+        f for f in of_verdict(v, v.mandrel) if f.code != "use.speed" and f.level is not Level.NOTE
+    ]
+    return tuple(f"{_sentence(f.message)} {_sentence(f.remedy)}".rstrip(". ") + "." for f in found)
 
 
 def _strength(ranked: Sequence[StrengthCheck]) -> SmallTable | None:
     if not ranked:
         return None
-    heads = ("Place, the weakest first", "Must stand", "Can stand", "Safety", "Asked", "Enough?")
-    return SmallTable(heads, (74, 28, 28, 17, 15, 18), tuple(_check(c) for c in ranked))
+    heads = (
+        "Place, the weakest first",
+        "Stress or load",
+        "Allowable",
+        "Safety",
+        "Required",
+        "Enough?",
+    )
+    return SmallTable(heads, (62, 32, 26, 18, 22, 20), tuple(_check(c) for c in ranked))
 
 
 def _left_out(rest: Sequence[StrengthCheck]) -> str:
@@ -260,7 +250,7 @@ def _left_out(rest: Sequence[StrengthCheck]) -> str:
     if len(rest) > weak:
         least = text_of(floor_to(rest[weak].factor / rest[weak].asked, 0.1), 1)
         places = "one place" if len(rest) - weak == 1 else f"{len(rest) - weak} places, each"
-        said.append(f"{places} at least {least} times as safe as asked")
+        said.append(f"{places} at least {least} times the safety required")
     return f"Besides: {'; '.join(said)}." if said else ""
 
 
@@ -280,19 +270,18 @@ def _speed(v: Assessment) -> SmallTable | None:
     if v.speed is None:
         return None
     rows = tuple(_cap(c) for c in v.speed.caps)
-    return SmallTable(("Limit, 1/min", "Why, the lowest first", "Basis"), (30, 105, 45), rows)
+    return SmallTable(("Limit, rpm", "Why, the lowest first", "Basis"), (30, 105, 45), rows)
 
 
 def _cap(c: Cap) -> Row:
-    shown = f"above {FAR_ABOVE}" if c.speed > FAR_ABOVE else text_of(floor_to(c.speed, 10.0), 0)
-    return shown, c.why, c.basis
+    return f"{floor_to(c.speed, 10.0):,.0f}", c.why, c.basis
 
 
 def _run(s: Speed) -> str:
     if s.refused:
         return f"Not for turning: {'; '.join(s.refused)}."
-    start = f"Start at {s.start} 1/min; run" if s.start < s.allowed else "Run"
-    return f"{start} at {s.allowed} 1/min at most; less if the lathe maker's instructions say less."
+    start = f"Start at {s.start:,} rpm; run" if s.start < s.allowed else "Run"
+    return f"{start} at {s.allowed:,} rpm at most; less if the lathe maker's instructions say less."
 
 
 def _thread(v: Assessment) -> tuple[str, ...]:
@@ -306,7 +295,7 @@ def _thread(v: Assessment) -> tuple[str, ...]:
         need = "spanner flats or a strap wrench are needed" if h.flats_needed else "by hand"
         have = "the mandrel has flats" if v.flats else "the mandrel has no flats"
         said.append(
-            f"To free the part: {text_of(h.freeing, 2)} N·m after normal work, "
-            f"{text_of(h.freeing_catch, 2)} N·m after a catch: {need}; {have}."
+            f"Loosening torque: {text_of(h.freeing, 2)} N·m after normal work, "
+            f"{text_of(h.freeing_catch, 2)} N·m after a dig-in: {need}; {have}."
         )
     return tuple(said)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from mandrelgen.assess.choose_tolerances import situated
@@ -86,21 +86,29 @@ class BenchCard:
 
 
 def bench_card(
-    pen: Pen, shop: Shop, designed: Sequence[Designed], numbers: Mapping[str, str] | None = None
+    pen: Pen,
+    shop: Shop,
+    designed: Sequence[Designed],
+    numbers: Mapping[str, str] | None = None,
+    without: Collection[str] = (),
 ) -> BenchCard:
-    """The card of a pen; ``numbers``: number and revision by mandrel id, where they are issued."""
+    """The card of a pen; ``numbers``: number and revision by mandrel id, where they are issued;
+    ``without``: parts that a fault of the pen holds back."""
     holes: list[BenchHole] = []
     cuts: list[TapOrDie] = []
-    for part_id, part in pen.parts.items():
+    parts = {name: part for name, part in pen.parts.items() if name not in without}
+    for part_id, part in parts.items():
         for end_id, end in part.ends.items():
             holes += _holes(part_id, part, end_id, end, holes)
             cuts += _cuts(part_id, end_id, end)
     held: list[CardPart] = []
     for d in designed:
+        if d.planned.hold.part in without:
+            continue
         held += _held(len(held), pen, shop, d, (numbers or {}).get(d.planned.id, ""))
     return BenchCard(
         pen=pen.pen.name,
-        blanks=tuple(_blank(n, p) for n, p in pen.parts.items()),
+        blanks=tuple(_blank(n, p) for n, p in parts.items()),
         holes=tuple(holes),
         cuts=tuple(cuts),
         held=tuple(held),

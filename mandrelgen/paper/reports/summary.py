@@ -1,31 +1,35 @@
-"""The verdict in a paragraph a maker understands: how true, how strong, how fast, and why."""
+"""The assessment in a paragraph a maker understands: concentricity and run-out, strength, speed."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mandrelgen.core.tolerance import text_of
-from mandrelgen.mechanics.assessment_types import Assessment
+from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.mechanics.assessment_types import Assessment, Capacity
+from mandrelgen.mechanics.concentricity import Felt, Outcome
+from mandrelgen.mechanics.plastic import lasts
 
-# A whirling speed above this is no number a maker needs, 1/min.
-FAR_ABOVE = 100_000
+OUTCOME = {
+    Outcome.MET: "met",
+    Outcome.NOT_MET: "NOT met",
+    Outcome.DEPENDS: "depends on how well the threads centre themselves",
+    None: "",
+}
 
 
 def paragraph(v: Assessment) -> tuple[str, ...]:
     """A few lines, each with its number and the reason."""
     lines = [_true(v), _remount(v)]
-    if v.stiffness is not None:
-        lines.append(_bends(v))
+    if v.capacity is not None:
+        lines += [_bears(v.capacity), _deflects(v.capacity)]
     if v.weakest is not None:
-        lines.append(_strong(v))
+        lines.append(_thread_strength(v))
     if v.speed is not None:
         lines.append(_fast(v))
     if v.screwed is not None:
         lines.append(_thread(v))
     if v.life is not None:
-        lines.append(
-            f"life: about {v.life.low} to {v.life.high} pens ({v.life.label}: {v.life.basis})"
-        )
+        lines.append(f"life: {lasts(v.life)}: {v.life.basis}")
     return tuple(lines)
 
 
@@ -40,22 +44,31 @@ def assumed(verdicts: Sequence[Assessment]) -> tuple[tuple[str, ...], tuple[tupl
 
 
 def _true(v: Assessment) -> str:
-    step = v.truth.step
+    seat = v.truth.runout_seat.tight
     if v.stiffness is None:
         return (
-            f"how true: run-out {text_of(v.truth.runout_seat.tight.statistical)} of the part's end "
-            f"on the button ({text_of(v.truth.runout_seat.tight.worst)} at worst)"
+            f"concentricity: run-out {text_of(seat.statistical)} of the part's end on the button "
+            f"({text_of(seat.worst)} at worst)"
         )
-    tight = step.states.tight
-    at = f"joint {step.joint}" if step.joint else "its end (no neighbour in the file)"
-    if step.joint and not step.neighbour_known:
-        at += " (its neighbour has no mandrel here and is taken as true)"
+    step, j = v.truth.step, v.truth.step.joined
+    run_out = f"run-out {text_of(seat.statistical)} at the seat (tightened, 95 %)"
+    if j is None:
+        return f"concentricity: {run_out}; no joint in the file to judge by"
+    alone = "" if step.neighbour_known else " (its neighbour has no mandrel here: taken as true)"
+    if j.felt is Felt.NOT_FELT:
+        return (
+            f"concentricity: off-centre by up to {text_of(j.seldom)} on a shoulder of "
+            f"{text_of(j.shoulder, 2)} at joint {step.joint}{alone}: not felt; {run_out}"
+        )
     why = ", ".join(f"{s.cause.label} {s.of_variance:.0%}" for s in step.budget.shares[:2])
-    return (
-        f"how true: step at {at} up to {text_of(tight.statistical)} ({text_of(tight.worst)} at "
-        f"worst), target {text_of(step.target)}: {'met' if step.met else 'NOT met'}; mostly {why}; "
-        f"run-out {text_of(v.truth.runout_seat.tight.statistical)} at the seat"
+    said = (
+        f"concentricity: mismatch at joint {step.joint}, tightened{alone}: typically "
+        f"{text_of(j.typical)}, seldom above {text_of(j.seldom)}"
     )
+    if j.felt is Felt.REVEAL:
+        even = "visibly uneven" if j.uneven else "even to the eye"
+        return f"{said}: a reveal of {text_of(j.shoulder, 2)}, {even}; {run_out}"
+    return f"{said}, target {text_of(j.target)}: {OUTCOME[j.outcome]}; mostly {why}; {run_out}"
 
 
 def _remount(v: Assessment) -> str:
@@ -67,30 +80,40 @@ def _remount(v: Assessment) -> str:
         else ""
     )
     return (
-        f"put back for polishing it shifts up to {text_of(v.truth.remount.statistical)} "
+        f"repeatability when remounted: {text_of(v.truth.remount.statistical)} "
         f"({text_of(v.truth.regripped.statistical)} if the mandrel was taken out too){thin}"
     )
 
 
-def _bends(v: Assessment) -> str:
-    st = v.stiffness
-    if st is None:
-        return ""
+def _bears(c: Capacity) -> str:
+    weak = f"; {c.asked:.0f} N required: NOT enough" if c.weak else ""
     return (
-        f"how stiff: the tool pushes the far end away by {text_of(st.away.tool)} with the "
-        f"tailstock away, the middle by {text_of(st.up.tool)} with it up"
+        f"strength: the free end bears {_newtons(c.free.force)} N, no tailstock "
+        f"({c.free.spot.name} gives way first), {_newtons(c.up.force)} N at mid-length with the "
+        f"tailstock up{weak} (finishing cuts 5 to 15 N, roughing to 90 N: estimates)"
     )
 
 
-def _strong(v: Assessment) -> str:
+def _newtons(force: float) -> str:
+    return f"{floor_to(force, 1.0 if force < 100 else 10.0):,.0f}"
+
+
+def _deflects(c: Capacity) -> str:
+    return (
+        f"deflection for 10 N: {text_of(10 * c.per_newton, 2)} mm at the free end, no tailstock; "
+        f"{text_of(10 * c.per_newton_up, 3)} mm at mid-length, tailstock up"
+    )
+
+
+def _thread_strength(v: Assessment) -> str:
     w = v.weakest
     if w is None:
         return ""
     fails = sum(not c.passes for c in v.checks)
     tail = f"; {fails} of {len(v.checks)} places fail, see below" if fails else ""
     return (
-        f"how strong: weakest place: {w.label}, safety {text_of(w.factor, 2)} "
-        f"({text_of(w.asked, 1)} asked){tail}"
+        f"thread and seat: weakest: {w.label}, safety factor {w.factor:.2f} "
+        f"({w.asked:.1f} required){tail}"
     )
 
 
@@ -99,10 +122,9 @@ def _fast(v: Assessment) -> str:
     if s is None:
         return ""
     if s.refused:
-        return "how fast: NOT for turning: " + "; ".join(s.refused)
-    critical = v.stiffness.critical if v.stiffness else 0.0
-    whirls = f"at {critical:.0f}" if critical < FAR_ABOVE else f"above {FAR_ABOVE}"
-    return f"how fast: up to {s.allowed} 1/min: {s.governing.why}; whirls {whirls}"
+        return "speed: NOT for turning: " + "; ".join(s.refused)
+    work = ", ".join(f"{w.work.value} {w.low:,.0f} to {w.high:,.0f} rpm" for w in v.work)
+    return f"speed limit {s.allowed:,} rpm ({s.governing.why}); {work}"
 
 
 def _thread(v: Assessment) -> str:
@@ -110,7 +132,7 @@ def _thread(v: Assessment) -> str:
     if h is None:
         return ""
     return (
-        f"thread: tightens running {'forward' if h.forward else 'in reverse'}, locks "
-        f"{text_of(h.locking, 1)} times over; after a catch {text_of(h.freeing_catch, 1)} N·m free "
-        f"it ({'spanner flats' if h.flats_needed else 'by hand'})"
+        f"thread: tightens running {'forward' if h.forward else 'in reverse'}, self-locking, "
+        f"factor {text_of(h.locking, 1)}; loosening torque after a dig-in "
+        f"{text_of(h.freeing_catch, 1)} N·m ({'spanner flats' if h.flats_needed else 'by hand'})"
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mandrelgen.assess.words import Answer, summary
+from mandrelgen.assess.words import Answer, Word, summary
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
 
@@ -51,7 +51,12 @@ class FirstScreen:
 def first_screen(
     name: str, designed: Sequence[Designed], answers: Sequence[Answer], findings: Sequence[Finding]
 ) -> FirstScreen:
-    """What a person reads first."""
+    """What a person reads first: nothing but errors of a mandrel that is held back (the rest
+    follows from them) or that is not needed."""
+    idle = {a.planned for a in answers if a.word in (Word.CHANGE, Word.SKIP)}
+    findings = [
+        f for f in findings if f.level is Level.ERROR or f.where.removesuffix(", end B") not in idle
+    ]
     by_id = {d.planned.id: d for d in designed}
     mandrels = tuple(
         MandrelRow(a.planned, _what(by_id[a.planned]), a.said, a.reason) for a in answers

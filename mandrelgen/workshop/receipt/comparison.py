@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mandrelgen.mechanics.assessment_types import Assessment, Gap
+from mandrelgen.mechanics.concentricity import Outcome
 
 GAPS = {"play": "least play", "seat": "least room", "engagement": "in engagement"}
 
@@ -45,7 +46,8 @@ class Term:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EndInUse:
     """One end in use. ``joint``: where the step shows (empty: the neighbour is taken as true),
-    ``target`` mm; ``met``: as made, the step keeps within it."""
+    ``target`` mm; ``met``: as made, nothing says that it
+    misses it (a joint that is not flush is not judged)."""
 
     part: str
     end: str
@@ -72,8 +74,8 @@ def side(designed: Assessment, made: Assessment) -> EndInUse:
         end=made.end,
         joint=step.joint,
         target=step.target,
-        met=step.met,
-        designed_met=designed.truth.step.met,
+        met=step.outcome is not Outcome.NOT_MET,
+        designed_met=designed.truth.step.outcome is not Outcome.NOT_MET,
         figures=tuple(_figures(designed, made)),
         terms=tuple(_terms(designed, made)),
     )
@@ -100,6 +102,15 @@ def _figures(a: Assessment, b: Assessment) -> Iterator[Figure]:
             unit="mm",
             designed=a.stiffness.used.tool,
             made=b.stiffness.used.tool,
+        )
+    if a.capacity is not None and b.capacity is not None:
+        yield Figure(
+            id="capacity",
+            label="force that the mandrel bears across the axis",
+            unit="N",
+            designed=_finite(a.capacity.mandrel),
+            made=_finite(b.capacity.mandrel),
+            more=True,
         )
     known = {c.id: c for c in a.checks}
     for c in b.checks:

@@ -21,6 +21,7 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.receive import gather, receive
 from mandrelgen.workshop.receipt.readings import parse
 from tests.support.archived import OLD_PLUG, publish, publish_pen
+from tests.support.renamed import renamed
 from tests.workshop.receipt.test_received_use import DAY, DESIGNED, mandrel
 
 # -- stored, told, and read again -------------------------------------------------------------
@@ -119,8 +120,9 @@ def test_a_measured_neighbour_goes_in(archive: Path) -> None:
 
 def test_what_became_worse_is_said(archive: Path) -> None:
     done = take(archive, "MG-0003", DAY, "spigot1.runout=0.09±0.002@report")
-    step = next(f for f in done.findings if f.code == "received.step")
-    assert "target 0.05" in step.message
+    # Larger than drawn, and told as a figure; no finding, since the joint stands on a shoulder.
+    assert done.served.sides[0].figure("joint_step").worse
+    assert "received.step" not in {f.code for f in done.findings}
     tight = take(archive, "MG-0003", DAY, "thread.pitch_diameter=8.05±0.002@report", keep=False)
     assert "received.binds" in {f.code for f in tight.findings}
     gauge = take(archive, "MG-0003", DAY, "thread.pitch_diameter=fail@ring-gauge", keep=False)
@@ -205,7 +207,7 @@ def test_find_holds_and_reuse_tell_the_last_check_and_use_the_newest(
 
     archive = tmp_path / "a"
     shutil.copytree(heron, archive)
-    text = starter("pen", "heron").decode().replace('id = "heron"', 'id = "teal"')
+    text = renamed("heron", "teal")
     (tmp_path / "pen.toml").write_text(text, "utf-8")
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
 
@@ -243,5 +245,5 @@ def mandrel_again() -> Mandrel:
 
 
 def twin() -> tuple[bytes, bytes]:
-    pen = starter("pen", "heron").replace(b'id = "heron"', b'id = "coot"')
+    pen = renamed("heron", "coot").encode()
     return pen, starter("shop", "bench")

@@ -1,0 +1,41 @@
+"""Completion as the README tells it, and the commands grouped by what a person is doing."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+from mandrelgen.cli.app import BY_PURPOSE, main
+from tests.cli.test_cli import run
+from tests.paths import ROOT
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_the_readme_tells_how_a_shell_completes(shell: str) -> None:
+    told = f"_MANDRELGEN_COMPLETE={shell}_source mandrelgen"
+    assert told in (ROOT / "README.md").read_text("utf-8")
+    words = {"COMP_WORDS": "mandrelgen ch", "COMP_CWORD": "1"}
+    if shell == "fish":
+        words = {"COMP_WORDS": "mandrelgen", "COMP_CWORD": "ch"}
+    begun = "import sys; sys.argv = ['mandrelgen']; from mandrelgen.__main__ import main; main()"
+    done = subprocess.run(
+        [sys.executable, "-c", begun], capture_output=True, text=True, check=False, timeout=60,
+        env={**os.environ, "_MANDRELGEN_COMPLETE": f"{shell}_complete", **words},
+    )  # fmt: skip
+    assert "check" in done.stdout
+
+
+def test_every_command_stands_once_under_what_it_is_for() -> None:
+    grouped = [c.name for _, commands in BY_PURPOSE for c in commands]
+    assert sorted(grouped) == sorted(main.commands)
+    shown = run("--help").stdout
+    assert all(f"{title}:" in shown for title, _ in BY_PURPOSE)
+
+
+def test_no_printer_named_offers_those_there_are() -> None:
+    done = run("coupon")
+    assert done.returncode == 2
+    assert "fdm-04, fdm-025, resin" in done.stderr

@@ -1,0 +1,34 @@
+"""Every remedy that is offered, applied to the pen, removes its finding."""
+
+from __future__ import annotations
+
+import pytest
+
+from mandrelgen.core.errors import Level
+from mandrelgen.spec.patch import patched
+from tests.judging.every import faulty
+from tests.judging.sane import sane
+from tests.judging.table import answer
+from tests.judging.trees import Tree
+
+STEP = 23
+"""Every so many of the faulty pens are tried here, all of them in tests/long."""
+
+CASES = [(c.pen, c.shop) for c in faulty()] + [(s.pen, s.shop) for s in sane()[:STEP]]
+
+
+def remove_their_findings(pen: Tree, shop: Tree) -> int:
+    """How many remedies were applied; each is checked."""
+    tried = 0
+    for f in answer(pen, shop).findings:
+        for remedy in f.remedies if f.level is not Level.NOTE else ():
+            after = answer(patched(pen, remedy.changes), shop).findings
+            left = [g for g in after if g.key == f.key and g.level is not Level.NOTE]
+            assert not left, (f.line(), remedy.says)
+            tried += 1
+    return tried
+
+
+@pytest.mark.parametrize("start", [0, 7])
+def test_remedies_remove_what_they_are_offered_for(start: int) -> None:
+    assert sum(remove_their_findings(*c) for c in CASES[start::STEP]) > 10
