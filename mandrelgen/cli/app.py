@@ -52,7 +52,10 @@ def main() -> None:
 
 
 BY_PURPOSE: tuple[tuple[str, tuple[click.Command, ...]], ...] = (
-    ("Describe a pen", (new.new, pen.check, pen.what_if, pen.thread, pen.keys)),
+    (
+        "Describe a pen",
+        (new.new, pen.open_, pen.check, pen.draw, pen.what_if, pen.thread, pen.keys),
+    ),
     ("Make drawings, models and the order", (make.make, turner.papers, turner.lathe)),
     ("Try the fit with a printer", (print.print_, print.gauge, print.coupon, print.calibrate)),
     ("From the order to the drawer", (order.book, order.orders, archive.release)),

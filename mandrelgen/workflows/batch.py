@@ -6,10 +6,11 @@ import gc
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
+from mandrelgen.assess.words import Word
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.workflows import reuse, same_as
 from mandrelgen.workflows.check import Checked, check_pen, worded
@@ -98,7 +99,11 @@ def _make(
     if options.formats is None:
         same_as.settle(checked, file, options, same)
     looked = reuse.look(checked, options.folder, options.again)
-    words = worded(checked, looked.serving)
+    words = tuple(
+        replace(a, word=Word.SKIP, reason="left out, as you asked")
+        if a.planned in options.leave_out else a
+        for a in worded(checked, looked.serving)
+    )  # fmt: skip
     if options.formats is not None:
         result = make_loose(checked, options, executor, meter, words)
     else:

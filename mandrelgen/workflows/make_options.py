@@ -20,7 +20,7 @@ class MakeOptions:
     ISO 8601 (None: the pen's, else today). ``reason``: why a released fixture changes. ``prove``:
     the kernel proves the files too. ``again``: nothing is left out that is there or was ordered.
     ``wanted_by``: the day the set is wanted by, ISO 8601. ``same_as``: numbers of fixtures that go
-    on under an id that was changed.
+    on under an id that was changed. ``leave_out``: ids of mandrels that are not made.
     """
 
     folder: Path
@@ -32,6 +32,7 @@ class MakeOptions:
     again: bool = False
     wanted_by: str | None = None
     same_as: tuple[str, ...] = ()
+    leave_out: frozenset[str] = frozenset()
 
     def day(self, own: datetime.date | None = None) -> str:
         """The date on the paper, ISO 8601; ``own``: the pen file's. Raises InputError."""

@@ -75,6 +75,40 @@ def locked(folder: Path) -> Iterator[None]:
         lock.release()
 
 
+@contextlib.contextmanager
+def held_file(path: Path) -> Iterator[bool]:
+    """Hold an exclusive lock on a file itself, which leaves nothing beside it; it ends with the
+    process. Where files cannot be locked so (Windows, some network disks) it goes on without.
+
+    Yields False if the file is missing, or was exchanged while waiting: there is no lock then.
+    Raises DiskError.
+    """
+    with told(path):
+        try:
+            fd = os.open(path, os.O_RDONLY)
+        except FileNotFoundError:
+            fd = -1
+    if fd < 0:
+        yield False
+        return
+    try:
+        with contextlib.suppress(ImportError), told(path):
+            import fcntl
+
+            try:
+                fcntl.flock(fd, fcntl.LOCK_EX)
+            except OSError as exc:
+                if exc.errno not in _NO_LOCKS:
+                    raise
+        try:
+            same = os.path.samestat(os.fstat(fd), os.stat(path))
+        except OSError:
+            same = False
+        yield same
+    finally:
+        os.close(fd)
+
+
 def forget(folder: Path) -> None:
     """Remove the lock's file of a folder that became no archive, unless somebody holds it; never
     raises. Who waits for it notices (`filelock` asks for the file's links) and makes a new one."""

@@ -98,6 +98,30 @@ def what_if(file: Path, mandrel: str | None, shop: Path | None, as_json: bool) -
 
 
 @click.command()
+@click.argument("file", type=FILE)
+@options.shop
+@click.option(
+    "--state",
+    type=click.Choice(["apart", "capped", "posted"]),
+    help="How the pen is shown; default: capped, in a PDF every state on a page of its own.",
+)
+@click.option("--to", "target", type=FILE, help="FILE.svg or FILE.pdf; default: beside the pen.")
+@click.option("--bare", is_flag=True, help="Without dimensions.")
+@told
+def draw(file: Path, shop: Path | None, state: str | None, target: Path | None, bare: bool) -> int:
+    """Draw the pen FILE itself, to scale, as a half section: apart, capped, posted."""
+    from mandrelgen.workflows import draw as drawing
+    from mandrelgen.workflows.read_inputs import read_inputs
+
+    done = drawing.draw_pen(read_inputs(file, shop), state, target or file.with_suffix(".svg"),
+                            not bare)  # fmt: skip
+    for line in done.says:
+        click.echo(printable(line))
+    click.echo(f"wrote {printable(str(done.file))} ({', '.join(done.states)})")
+    return 0
+
+
+@click.command()
 @click.argument("text", required=False)
 @click.option("--internal", is_flag=True, help="The nut's limits (default: by the class, else 6g).")
 @click.option(
@@ -131,6 +155,20 @@ def thread(text: str | None, internal: bool, measured: str | None, as_json: bool
         emit(json.thread(limits))
     else:
         click.echo(printable(textview.thread(limits)))
+    return 0
+
+
+@click.command("open")
+@click.argument("path", type=FILE, default=Path())
+@click.option("--to", "folder", type=FILE, help="Archive; default: output beside the pens.")
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Default: any free one.")
+@click.option("--no-browser", is_flag=True, help="Only serve; the address is printed.")
+@told
+def open_(path: Path, folder: Path | None, port: int, no_browser: bool) -> int:
+    """Open the bench page on PATH, a pen file or a folder, in the browser. Ctrl-C ends it."""
+    from mandrelgen.page.serve import serve
+
+    serve(path, folder, port, not no_browser, click.echo)
     return 0
 
 

@@ -1,0 +1,74 @@
+"""The addresses of the page. Everything in front of them is the gate's."""
+
+from __future__ import annotations
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, PlainTextResponse, Response
+from starlette.routing import Route
+
+from mandrelgen.core.resources import template_path
+from mandrelgen.page import beside, making, pens
+from mandrelgen.page.desk import Desk
+
+ASSETS = {
+    "style.css": "text/css", "page.js": "text/javascript", "htmx.js": "text/javascript",
+    "idiomorph.js": "text/javascript",
+}  # fmt: skip
+
+
+async def health(request: Request) -> Response:
+    """Whether it is there."""
+    return PlainTextResponse("ok")
+
+
+async def asset(request: Request) -> Response:
+    """A file that comes with the page."""
+    name = request.path_params["name"]
+    if name not in ASSETS:
+        raise HTTPException(404)
+    data = template_path(f"page/{name}").read_bytes()
+    return Response(data, media_type=ASSETS[name])
+
+
+async def _none(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    text = (
+        "There is nothing under this address (any more)." if status == 404
+        else "This went wrong for a reason that is not foreseen. The files are as they were."
+    )  # fmt: skip
+    return HTMLResponse(f'<!doctype html><title>mandrelgen</title><p>{text} <a href="/">Start</a>',
+                        status)  # fmt: skip
+
+
+def application(desk: Desk) -> Starlette:
+    """The page for one desk."""
+    at = "/pens/{pen}"
+    step = at + "/{step}"
+    changes = {
+        "set": pens.set_value, "mend": pens.mend, "undo": pens.undo, "redo": pens.redo,
+        "part": pens.add_part, "drop-part": pens.drop_part, "hole": pens.add_hole,
+        "drop-hole": pens.drop_hole, "thread": pens.add_thread,
+    }  # fmt: skip
+    routes = [
+        Route("/", beside.start, methods=["GET"]),
+        Route("/health", health, methods=["GET"]),
+        Route("/assets/{name}", asset, methods=["GET"]),
+        Route("/pens", beside.create, methods=["POST"]),
+        Route("/shop", beside.shop, methods=["GET"]),
+        Route("/shop", beside.set_shop, methods=["POST"]),
+        Route("/shop/{way:str}", beside.undo_shop, methods=["POST"]),
+        Route("/archive", beside.archive, methods=["GET"]),
+        Route(at, pens.first, methods=["GET"]),
+        Route(at + "/sheet/{mandrel}", pens.sheet, methods=["GET"]),
+        Route(at + "/drawing/{kind}", pens.picture, methods=["GET"]),
+        Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
+        Route(at + "/make", making.begin, methods=["POST"]),
+        Route(at + "/stop", making.stop, methods=["POST"]),
+        *(Route(f"{step}/{name}", h, methods=["POST"]) for name, h in changes.items()),
+        Route(step, pens.show, methods=["GET"]),
+    ]
+    app = Starlette(routes=routes, exception_handlers={HTTPException: _none, Exception: _none})
+    app.state.desk = desk
+    return app

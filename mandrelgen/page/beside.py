@@ -1,0 +1,166 @@
+"""Start, the shop, the archive: what stands beside a pen's steps."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.datastructures import FormData
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from mandrelgen.core.errors import DiskError, InputError
+from mandrelgen.page.desk import Desk
+from mandrelgen.page.fault import TOLD, Fault, fault_of
+from mandrelgen.page.pens import desk_of, in_thread, wanted_of
+from mandrelgen.page.render import page
+from mandrelgen.spec.starters import starter_names
+from mandrelgen.workflows import new_pen, small_pen
+from mandrelgen.workflows.answers import shop_fields
+from mandrelgen.workflows.bench_look import bytes_of
+
+WHOLE = (("heron", "a full-size pen"), ("wren", "a pocket pen"), ("bittern", "a pen made again"))
+
+
+async def start(request: Request) -> Response:
+    """What do you want to hold?"""
+    desk = desk_of(request)
+    if desk.first:
+        first, desk.first = desk.first, ""
+        if first in desk.pens():
+            return RedirectResponse(f"/pens/{first}/pen", 303)
+    return await in_thread(lambda: _start(request, desk))  # type: ignore[no-any-return]
+
+
+def _start(request: Request, desk: Desk, fault: Fault | None = None, typed: Any = None) -> Response:
+    kinds = small_pen.KINDS
+    values = {k: str((typed or {}).get(k, "")) for k in ("name", "kind", "thread", "diameter",
+                                                        "length")}  # fmt: skip
+    return page(
+        request, "start.html", title="Start", pens=sorted(desk.pens()), kinds=kinds, whole=WHOLE,
+        typed=values, fault=fault, id="", step="",
+    )  # fmt: skip
+
+
+async def create(request: Request) -> Response:
+    """A new pen file: from the small form, or a whole pen to begin with."""
+    desk = desk_of(request)
+    form = await request.form(max_files=0, max_fields=20)
+
+    def work() -> Response:
+        try:
+            id = _created(desk, form)
+        except TOLD as e:
+            return _start(request, desk, fault_of(e), form)
+        if request.headers.get("hx-request") == "true":
+            return Response(status_code=204, headers={"hx-redirect": f"/pens/{id}/pen"})
+        return RedirectResponse(f"/pens/{id}/pen", 303)
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+def _created(desk: Desk, form: FormData) -> str:
+    name, whole = str(form.get("name", ""))[:80], str(form.get("whole", ""))
+    if whole and whole in starter_names("pen"):
+        n, stem = 1, whole
+        while stem in desk.pens():
+            n += 1
+            stem = f"{whole}-{n}"
+        new_pen.start(stem, whole, desk.folder)
+        return stem
+    return small_pen.start(desk.folder, name, wanted_of(form)).stem
+
+
+# -- my shop
+async def shop(request: Request) -> Response:
+    """What stands on the shelf."""
+    return await in_thread(  # type: ignore[no-any-return]
+        lambda: shop_page(request, desk_of(request))
+    )
+
+
+def shop_page(
+    request: Request, desk: Desk, fault: Fault | None = None, notice: str = ""
+) -> Response:
+    """The shop's page."""
+    history = desk.history(desk.shop)
+    common: dict[str, Any] = {
+        "pens": sorted(desk.pens()), "id": "", "step": "shop", "undo": len(history.done),
+        "redo": len(history.undone), "notice": notice,
+    }  # fmt: skip
+    try:
+        form = shop_fields.shop_form(bytes_of(desk.shop))
+    except InputError as e:
+        return page(request, "unread.html", title="My shop", **common, fault=fault_of(e))
+    return page(request, "shop.html", title="My shop", shop=form, fault=fault, **common)
+
+
+async def set_shop(request: Request) -> Response:
+    """The shop's form as a whole."""
+    desk = desk_of(request)
+    form = await request.form(max_files=0, max_fields=200)
+    back = str(form.get("back", ""))
+    name, _, step = back.partition("/")
+
+    def work() -> Response:
+        try:
+            if bytes_of(desk.shop) is None:
+                from mandrelgen.archive.disk import files
+
+                files.create_file(desk.shop, b"schema = 1\n")
+            given = {k: [str(v) for v in form.getlist(k)] for k in form}
+            desk.change(desk.shop, shop_fields.set_shop(given))
+        except TOLD as e:
+            return shop_page(request, desk, fault_of(e))
+        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order"):
+            where = f"/pens/{name}/{step}"
+            if request.headers.get("hx-request") == "true":
+                return Response(status_code=204, headers={"hx-redirect": where})
+            return RedirectResponse(where, 303)
+        return shop_page(request, desk, notice="Kept in shop.toml.")
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+async def undo_shop(request: Request) -> Response:
+    """Take the shop's last change back, or make it again."""
+    desk = desk_of(request)
+    back = request.path_params["way"] == "undo"
+
+    def work() -> Response:
+        try:
+            (desk.undo if back else desk.redo)(desk.shop)
+        except TOLD as e:
+            return shop_page(request, desk, fault_of(e))
+        return shop_page(request, desk, notice="Taken back." if back else "Made again.")
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+# -- my archive
+async def archive(request: Request) -> Response:
+    """What was made, with states; words narrow it."""
+    desk = desk_of(request)
+    words = request.query_params.get("words", "")[:100]
+    common: dict[str, Any] = {
+        "pens": sorted(desk.pens()),
+        "id": "",
+        "step": "archive",
+        "words": words,
+    }
+
+    def work() -> Response:
+        from mandrelgen.archive.disk import files
+        from mandrelgen.archive.naming import MARKER
+        from mandrelgen.archive.query import Query
+        from mandrelgen.workflows import search
+
+        if not files.exists(desk.archive / MARKER):
+            return page(request, "archive.html", title="My archive", rows=None, **common)
+        try:
+            found = search.find(desk.archive, Query(words=tuple(words.split())))
+        except (InputError, DiskError) as e:
+            return page(request, "archive.html", title="My archive", rows=(),
+                        **{**common, "fault": fault_of(e)})  # fmt: skip
+        return page(request, "archive.html", title="My archive", rows=found.rows, **common)
+
+    return await in_thread(work)  # type: ignore[no-any-return]

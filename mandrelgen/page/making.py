@@ -1,0 +1,76 @@
+"""The order: making it with progress, stopping it, the zip to send."""
+
+from __future__ import annotations
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from mandrelgen.core.clock import date_of
+from mandrelgen.core.errors import InputError
+from mandrelgen.page.fault import Fault, fault_of
+from mandrelgen.page.pens import in_thread, orders, pen_of, rendered
+from mandrelgen.page.runs import MakeRun
+from mandrelgen.page.seen import Seen
+
+NOTHING = Fault("", "", ("tick at least one mandrel that can be made",))
+
+
+async def begin(request: Request) -> Response:
+    """Start making what the pen needs."""
+    desk, id, path = pen_of(request)
+    form = await request.form(max_files=0, max_fields=10)
+    day = str(form.get("wanted_by", "")).strip()
+    taken = {str(v) for v in form.getlist("take")}
+
+    def work() -> Response:
+        try:
+            if day:
+                date_of(day)
+        except InputError as e:
+            return rendered(request, "order", fault_of(e, "wanted_by", day))
+        run = desk.runs.get(id)
+        if not isinstance(run, MakeRun) or run.done:
+            seen = Seen(desk, id, path, request)
+            if not taken & {c.id for c in seen.to_order}:
+                return rendered(request, "order", NOTHING)
+            out = frozenset(c.id for c in seen.cards if c.id not in taken)
+            run = MakeRun(path, desk.archive, desk.ending, day, out)
+            desk.runs[id] = run
+            run.begin()
+        return rendered(request, "order")
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+async def stop(request: Request) -> Response:
+    """Stop it at its next step."""
+    desk, id, _ = pen_of(request)
+    run = desk.runs.get(id)
+    if isinstance(run, MakeRun):
+        run.stop.set()
+    return await in_thread(lambda: rendered(request, "order"))  # type: ignore[no-any-return]
+
+
+async def zipped(request: Request) -> Response:
+    """What the turner gets, in one file."""
+    desk, id, path = pen_of(request)
+
+    def work() -> tuple[str, bytes] | None:
+        from mandrelgen.archive.disk import files
+        from mandrelgen.archive.naming import ORDERS
+
+        seen = Seen(desk, id, path, request)
+        for o in orders(desk, seen):
+            if o["id"] == request.path_params["order"]:
+                name = f"{o['id']}.zip"
+                return name, files.read_file(desk.archive / ORDERS / str(o["id"]) / name)
+        return None
+
+    found = await in_thread(work)
+    if found is None:
+        raise HTTPException(404)
+    return Response(
+        found[1], media_type="application/zip",
+        headers={"content-disposition": f'attachment; filename="{found[0]}"'},
+    )  # fmt: skip

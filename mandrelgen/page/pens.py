@@ -1,0 +1,339 @@
+"""The pages of one pen and what their boxes and buttons do. Designing runs in worker threads; of
+several answers for one pen only the newest is given."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import anyio.to_thread
+from starlette.datastructures import FormData
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from mandrelgen.core.errors import InputError
+from mandrelgen.page.desk import Desk
+from mandrelgen.page.fault import TOLD, Fault, fault_of
+from mandrelgen.page.render import page
+from mandrelgen.page.runs import MakeRun
+from mandrelgen.page.seen import STEPS, Seen
+from mandrelgen.spec.patch import patched_text
+from mandrelgen.workflows import bench_edits, small_pen
+from mandrelgen.workflows.answers.bench_fields import FLAG
+from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
+from mandrelgen.workflows.bench_look import bytes_of, sheet_svg
+
+NAMES = {id for id, _ in STEPS}
+
+
+def desk_of(request: Request) -> Desk:
+    """What the page works on."""
+    found: Desk = request.app.state.desk
+    return found
+
+
+def pen_of(request: Request) -> tuple[Desk, str, Path]:
+    """The pen an address names. Raises HTTPException 404."""
+    desk, id = desk_of(request), request.path_params["pen"]
+    path = desk.pen(id)
+    if path is None:
+        raise HTTPException(404)
+    return desk, id, path
+
+
+def step_of(request: Request) -> str:
+    """The step an address names. Raises HTTPException 404."""
+    step = str(request.path_params["step"])
+    if step not in NAMES:
+        raise HTTPException(404)
+    return step
+
+
+async def in_thread(work: Callable[[], Any]) -> Any:
+    """Off the event loop."""
+    return await anyio.to_thread.run_sync(work)
+
+
+async def show(request: Request) -> Response:
+    """A step of a pen."""
+    pen_of(request)
+    step = step_of(request)
+    return await in_thread(lambda: rendered(request, step))  # type: ignore[no-any-return]
+
+
+def rendered(request: Request, step: str, fault: Fault | None = None, notice: str = "") -> Response:
+    """A step as the files are now."""
+    desk, id, path = pen_of(request)
+    history = desk.history(path)
+    common: dict[str, Any] = {
+        "id": id, "step": step, "pens": sorted(desk.pens()), "undo": len(history.done),
+        "redo": len(history.undone), "fault": fault, "notice": notice,
+    }  # fmt: skip
+    try:
+        seen = Seen(desk, id, path, request)
+    except TOLD as e:
+        return page(request, "unread.html", title=id, **{**common, "fault": fault_of(e)})
+    from mandrelgen.workflows.answers import bench_fields
+
+    more: dict[str, Any] = {}
+    if step == "pen":
+        more = {"forms": bench_fields.part_forms(seen.tree, seen.pen), "kinds": small_pen.KINDS}
+    elif step == "joints":
+        more = {"forms": bench_fields.thread_forms(seen.tree, seen.pen)}
+    elif step == "mandrels":
+        shop = shop_form(bytes_of(desk.shop))
+        more = {"defaults": defaults_fields(seen.tree), "shop": shop}
+    else:
+        run = desk.runs.get(id)
+        more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen)}
+    name = dict(STEPS)[step]
+    return page(
+        request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
+    )
+
+
+def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
+    """The orders of this pen that are in the archive, newest first."""
+    from mandrelgen.archive import orders as archived
+    from mandrelgen.archive import root
+    from mandrelgen.archive.disk import files
+    from mandrelgen.archive.naming import MARKER, ORDERS
+
+    if not files.exists(desk.archive / MARKER):
+        return []
+    archive = root.open_root(desk.archive)
+    out = []
+    for o in archived.orders(archive):
+        if o.pen == seen.pen.pen.id:
+            letter = files.read_file(archive.root / ORDERS / o.id / "request.txt")
+            items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
+            out.append({"id": o.id, "date": str(o.date), "items": items,
+                        "letter": letter.decode("utf-8")})  # fmt: skip
+    return out[::-1]
+
+
+# -- changes
+Change = Callable[[Desk, Path, Seen, FormData], str]
+
+
+def changing(change: Change) -> Callable[[Request], Any]:
+    """A handler that changes the pen's file and shows the step again. ``change`` gives what is to
+    be said, which may be nothing."""
+
+    @functools.wraps(change)
+    async def handler(request: Request) -> Response:
+        desk, _, path = pen_of(request)
+        step = step_of(request)
+        form = await request.form(max_files=0, max_fields=40)
+        turn = await in_thread(lambda: desk.turn(path))
+
+        def work() -> Response:
+            fault, notice = None, ""
+            key, typed = str(form.get("key", "")), str(form.get("value", ""))
+            try:
+                seen = Seen(desk, request.path_params["pen"], path, request)
+                before = form.get("stamp", seen.stamp)
+                notice = change(desk, path, seen, form)
+                if before != seen.stamp and not notice:
+                    notice = "The file was changed elsewhere meanwhile; both changes are in it."
+            except TOLD as e:
+                fault = fault_of(e, key, typed)
+            if desk.history(path).turn > turn:
+                return Response(status_code=204)
+            return rendered(request, step, fault, notice)
+
+        return await in_thread(work)  # type: ignore[no-any-return]
+
+    return handler
+
+
+@changing
+def set_value(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """One box."""
+    key, text = str(form.get("key", "")), str(form.get("value", ""))
+    if key.startswith("joint."):
+        from mandrelgen.spec.joints import joints
+
+        joint = next((j for j in joints(seen.pen) if f"joint.{j.id}" == key), None)
+        if joint is None:
+            raise HTTPException(404)
+        desk.change(path, bench_edits.set_joint(seen.tree, joint, text), key)
+        return ""
+    boxes = {**seen.boxes, **{f.key: f for f in defaults_fields(seen.tree)}}
+    field = boxes.get(key)
+    if field is None:
+        raise HTTPException(404)
+    if field.kind == FLAG:
+        text = "true" if form.get("value") else ""
+    desk.change(path, bench_edits.set_field(field, text), key)
+    return ""
+
+
+@changing
+def mend(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A remedy's button."""
+    code, where = str(form.get("code", "")), str(form.get("where", ""))
+    number = str(form.get("number", "0"))
+    for f in seen.look.checked.findings:
+        if f.key == (code, where) and number.isdigit() and int(number) < len(f.remedies):
+            remedy = f.remedies[int(number)]
+            desk.change(path, functools.partial(patched_text, changes=remedy.changes))
+            return f"Done: {remedy.says}. Undo takes it back."
+    return "That finding is gone already."
+
+
+@changing
+def add_part(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """One more part, screwed to another if its thread fits one."""
+    wanted = wanted_of(form)
+    desk.change(path, lambda text: joined_up(small_pen.part_text(text, wanted)))
+    return f"Added: {wanted.kind}."
+
+
+def joined_up(text: str) -> str:
+    """The newest part's thread joined to the first free one that is its counterpart."""
+    import tomllib
+
+    from mandrelgen.spec.joints import joints
+    from mandrelgen.spec.pen import Pen
+    from mandrelgen.standards.designation import parse
+
+    pen = Pen.model_validate(tomllib.loads(text))
+    taken = {str(x) for j in joints(pen) for x in (j.external, j.internal)}
+    *others, newest = pen.parts
+    for n, end in pen.parts[newest].ends.items():
+        for o in others:
+            for m, other in pen.parts[o].ends.items():
+                for mine, theirs, out, into in (
+                    (end.external, other.internal, f"{newest}.{n}", f"{o}.{m}"),
+                    (other.external, end.internal, f"{o}.{m}", f"{newest}.{n}"),
+                ):
+                    if mine is None or theirs is None or taken & {out, into}:
+                        continue
+                    a, b = parse(mine.thread), parse(theirs.thread)
+                    if (a.diameter, a.pitch, a.starts) == (b.diameter, b.pitch, b.starts):
+                        return small_pen.joined(text, out, into)
+    return text
+
+
+def wanted_of(form: FormData) -> small_pen.Wanted:
+    """The small form."""
+    row = (str(form.get(k, ""))[:80] for k in ("kind", "thread", "diameter", "length"))
+    return small_pen.Wanted(*row)
+
+
+@changing
+def drop_part(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A part that is not wanted."""
+    part = str(form.get("part", ""))
+    if part not in seen.pen.parts:
+        raise HTTPException(404)
+    desk.change(path, bench_edits.drop_part(part))
+    return f"Taken out: {part}. Undo brings it back."
+
+
+def _end(seen: Seen, form: FormData) -> tuple[str, str]:
+    part, end = str(form.get("part", "")), str(form.get("end", ""))
+    if part not in seen.pen.parts or end not in seen.pen.parts[part].ends:
+        raise HTTPException(404)
+    return part, end
+
+
+@changing
+def add_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A step of a bore."""
+    sizes = str(form.get("diameter", "")), str(form.get("depth", ""))
+    desk.change(path, bench_edits.add_hole(*_end(seen, form), *sizes))
+    return ""
+
+
+@changing
+def drop_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """Without a step of a bore."""
+    number = str(form.get("number", ""))
+    part, end = _end(seen, form)
+    if not number.isdigit() or int(number) >= len(seen.pen.parts[part].ends[end].bore):
+        raise HTTPException(404)
+    desk.change(path, bench_edits.drop_hole(part, end, int(number)))
+    return "Taken out. Undo brings it back."
+
+
+@changing
+def add_thread(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A thread at an end."""
+    side = str(form.get("side", ""))
+    if side not in ("external", "internal"):
+        raise HTTPException(404)
+    row = str(form.get("thread", "")), str(form.get("reach", ""))
+    desk.change(path, bench_edits.add_thread(*_end(seen, form), side, *row, ""))
+    return ""
+
+
+@changing
+def undo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """Take back."""
+    desk.undo(path)
+    return "Taken back."
+
+
+@changing
+def redo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """Make again."""
+    desk.redo(path)
+    return "Made again."
+
+
+# -- pictures
+async def sheet(request: Request) -> Response:
+    """A mandrel's drawing sheet as it would be made now, drawn anew, never read from a file."""
+    desk, id, path = pen_of(request)
+
+    def work() -> bytes | None:
+        try:
+            return sheet_svg(Seen(desk, id, path, request).look, request.path_params["mandrel"])
+        except TOLD:
+            return None
+
+    data = await in_thread(work)
+    if data is None:
+        raise HTTPException(404)
+    return Response(data, media_type="image/svg+xml")
+
+
+async def picture(request: Request) -> Response:
+    """The pen's drawing as a file to keep."""
+    desk, id, path = pen_of(request)
+    kind = request.path_params["kind"]
+    if kind not in ("svg", "pdf"):
+        raise HTTPException(404)
+
+    def work() -> bytes:
+        from mandrelgen.files.writers import pen_svg
+        from mandrelgen.files.writers.pdf import pen_page
+        from mandrelgen.paper.pen_drawing.drawing import draw
+        from mandrelgen.workflows.draw import says
+
+        seen = Seen(desk, id, path, request)
+        c = seen.look.checked
+        pen, shop = c.inputs.pen, c.inputs.shop
+        if kind == "svg":
+            return pen_svg.write(draw(pen, shop, c.resolved, seen.state, seen.sizes))
+        drawings = [draw(pen, shop, c.resolved, s, seen.sizes) for s in seen.states]
+        return pen_page.write(drawings, says(pen, shop))
+
+    try:
+        data = await in_thread(work)
+    except InputError as e:
+        raise HTTPException(404) from e
+    name = f'attachment; filename="{id}.{kind}"'
+    media = "image/svg+xml" if kind == "svg" else "application/pdf"
+    return Response(data, media_type=media, headers={"content-disposition": name})
+
+
+async def first(request: Request) -> Response:
+    """A pen's first step."""
+    _, id, _ = pen_of(request)
+    return RedirectResponse(f"/pens/{id}/pen", 303)

@@ -1,0 +1,35 @@
+"""Templates to HTML: every text escaped, one frame for all pages."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from mandrelgen.core.resources import template_path
+from mandrelgen.core.tolerance import text_of
+
+FOLDER = "page"
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """The templates that come with the program."""
+    env = Environment(
+        loader=FileSystemLoader(template_path(FOLDER)), autoescape=True,
+        undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    env.filters["size"] = text_of
+    return env
+
+
+def page(request: Request, name: str, status: int = 200, **values: Any) -> HTMLResponse:
+    """A page; what a form of the page itself asks for is the work alone, without the frame."""
+    part = request.headers.get("hx-request") == "true"
+    given = {"title": "", "notice": "", "fault": None, **values}
+    template = environment().get_template("work.html" if part else "frame.html")
+    # A refused value is an answer too: the page shows it beside the box.
+    return HTMLResponse(template.render(content=name, **given), 200 if part else status)

@@ -1,0 +1,81 @@
+"""``make`` in a thread of its own: how far it is, how it ended, and stopping it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from mandrelgen.core.errors import DesignError, DiskError, InputError, Level
+
+
+class StoppedError(Exception):
+    """Somebody pressed stop."""
+
+
+@dataclass
+class MakeRun:
+    """One run for one pen. ``said``: what it does now; ``lines``: how it ended."""
+
+    file: Path
+    archive: Path
+    ending: threading.Event
+    wanted_by: str = ""
+    leave_out: frozenset[str] = frozenset()
+    said: str = "starting"
+    done: bool = False
+    good: bool = False
+    order: str = ""
+    lines: tuple[str, ...] = ()
+    stop: threading.Event = field(default_factory=threading.Event)
+    thread: threading.Thread | None = None
+    count: int = 0
+
+    def asked(self) -> int:
+        """How often it was asked for: a new name for each answer, so that the page asks again."""
+        self.count += 1
+        return self.count
+
+    def begin(self) -> None:
+        """Start it."""
+        self.thread = threading.Thread(target=self._run, daemon=True)
+        self.thread.start()
+
+    def _tell(self, text: str) -> None:
+        self.said = text
+        if self.stop.is_set() or self.ending.is_set():
+            raise StoppedError
+
+    def _run(self) -> None:
+        try:
+            self._make(self._tell)
+        except StoppedError:
+            self.lines = ("stopped: nothing of it was published",)
+        except (InputError, DesignError) as e:
+            self.lines = tuple(f.line() for f in e.findings)
+        except DiskError as e:
+            self.lines = (e.finding.line(),)
+        except Exception as e:
+            self.lines = (f"it failed for a reason that is not foreseen: {type(e).__name__}",)
+        finally:
+            self.done = True
+
+    def _make(self, tell: Callable[[str], None]) -> None:
+        from mandrelgen.workflows.batch import make_all
+        from mandrelgen.workflows.make_options import MakeOptions
+
+        asked = MakeOptions(
+            folder=self.archive, wanted_by=self.wanted_by or None, leave_out=self.leave_out
+        )
+        (outcome,) = make_all([self.file], asked, tell)
+        self.lines = tuple(f.line() for f in outcome.findings if f.level is not Level.NOTE)
+        result = outcome.result
+        if result is None:
+            return
+        self.good = bool(result.made)
+        self.order = "" if result.order is None else result.order.name
+        made = ", ".join(f"{m.number} {m.revision}" for m in result.made)
+        kept = all(m.existed for m in result.made)
+        head = f"{made}: there already, nothing has changed" if kept else f"made: {made}"
+        self.lines = (head if made else "nothing was left to make", *self.lines)

@@ -1,0 +1,209 @@
+"""One pen as its pages show it."""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from starlette.requests import Request
+
+from mandrelgen.assess.words import Word
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.files.writers import pen_svg
+from mandrelgen.page.desk import Desk
+from mandrelgen.paper.pen_drawing import facts, states
+from mandrelgen.paper.pen_drawing.drawing import draw
+from mandrelgen.paper.reports.summary import paragraph
+from mandrelgen.spec.joints import joints
+from mandrelgen.standards.designation import parse
+from mandrelgen.workflows.answers import bench_fields as fields
+from mandrelgen.workflows.bench_look import Look, look
+
+STEPS = (
+    ("pen", "The pen"), ("joints", "Joints and holes"), ("mandrels", "Mandrels"),
+    ("order", "Order"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A finding on the page. ``anchor``: the box it speaks of, if one is known; ``buttons``: what
+    its remedies say."""
+
+    level: str
+    where: str
+    message: str
+    advice: str
+    code: str
+    buttons: tuple[str, ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A mandrel on the page."""
+
+    id: str
+    what: str
+    word: str
+    said: str
+    reason: str
+    held: str
+    drawn: bool
+    lines: tuple[str, ...]
+    found: tuple[Said, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JointRow:
+    """A joint with its one box."""
+
+    key: str
+    id: str
+    value: str
+    external: str
+    internal: str
+    back: str
+    says: tuple[str, ...]
+    grade: str
+
+
+class Seen:
+    """A pen's file read and judged once for one answer. Raises InputError, DiskError."""
+
+    def __init__(self, desk: Desk, id: str, path: Path, request: Request) -> None:
+        self.desk, self.id, self.path = desk, id, path
+        self.look: Look = look(path, desk.shop, desk.archive)
+        query = request.query_params
+        known = states.known(self.pen)
+        wanted = query.get("state", "")
+        self.states = known
+        self.state = wanted if wanted in known else states.APART
+        self.sizes = query.get("sizes", "1") != "0"
+
+    @property
+    def pen(self) -> Any:
+        """The model."""
+        return self.look.checked.inputs.pen
+
+    @property
+    def name(self) -> str:
+        """For people."""
+        return str(self.pen.pen.name)
+
+    @property
+    def stamp(self) -> str:
+        """Changes with the file."""
+        return hashlib.sha256(self.look.data).hexdigest()[:16]
+
+    @cached_property
+    def tree(self) -> Mapping[str, Any]:
+        """The file's values as they are written."""
+        return tomllib.loads(self.look.data.decode("utf-8-sig"))
+
+    @cached_property
+    def boxes(self) -> dict[str, fields.Field]:
+        """Every box of the pen by key."""
+        return fields.all_fields(self.tree, self.pen)
+
+    @cached_property
+    def drawing(self) -> str:
+        """The pen, to stand in the page."""
+        c = self.look.checked
+        return pen_svg.inline(draw(c.inputs.pen, c.inputs.shop, c.resolved, self.state, self.sizes))
+
+    @cached_property
+    def joints(self) -> tuple[JointRow, ...]:
+        """Every joint."""
+        told = {f.id: f for f in facts.joint_facts(self.look.checked.resolved)}
+        out = []
+        for j in joints(self.pen):
+            f = told[j.id]
+            d = parse(fields.Tree(self.tree).text(fields.mates_of(j.external, "external")))
+            starts = {1: "single start", 2: "two starts", 3: "three starts"}.get(
+                d.starts, f"{d.starts} starts"
+            )
+            back = f"{starts}, pitch {float(d.pitch):g} mm, one turn moves {float(d.lead):g} mm"
+            out.append(JointRow(
+                fields.joint_key(j), j.id, f.thread, f.external, f.internal, back, f.says, f.grade
+            ))  # fmt: skip
+        return tuple(out)
+
+    @property
+    def passages(self) -> tuple[facts.PassageFact, ...]:
+        """What goes inside what."""
+        return facts.passage_facts(self.look.checked.resolved)
+
+    # -- findings
+    @cached_property
+    def found(self) -> tuple[Said, ...]:
+        """What is to be said of the pen itself, errors first."""
+        return tuple(_said(f) for f in self._sorted() if not self._of_mandrel(f))
+
+    def _sorted(self) -> list[Finding]:
+        order = (Level.ERROR, Level.WARNING, Level.NOTE)
+        return sorted(self.look.checked.findings, key=lambda f: order.index(f.level))
+
+    def _of_mandrel(self, f: Finding) -> bool:
+        head = f.where.split(",")[0]
+        return any(head == d.planned.id for d in self.look.checked.designed)
+
+    @cached_property
+    def cards(self) -> tuple[Card, ...]:
+        """Every mandrel with its word."""
+        designed = {d.planned.id: d for d in self.look.checked.designed}
+        out = []
+        for a in self.look.answers:
+            d = designed[a.planned]
+            m = d.mandrel
+            what = m.threads[0].limits.designation.text if m and m.threads else ""
+            lines = tuple(line for v in (d.verdict, d.verdict_b) if v for line in paragraph(v))
+            own = tuple(
+                _said(f) for f in self._sorted()
+                if f.where.split(",")[0] == a.planned
+                or (f.level is Level.ERROR and a.word is Word.CHANGE and d.planned.hold.part
+                    in f.parts)
+            )  # fmt: skip
+            out.append(Card(
+                a.planned, what, a.word.value, a.said, a.reason, d.planned.hold.text,
+                m is not None, lines, own,
+            ))  # fmt: skip
+        return tuple(out)
+
+    @property
+    def to_order(self) -> tuple[Card, ...]:
+        """What an order would hold."""
+        words = (Word.ORDER.value, Word.MAKE.value)
+        return tuple(c for c in self.cards if c.drawn and c.word in words)
+
+    @property
+    def stops(self) -> tuple[str, ...]:
+        """What still stops an order."""
+        return tuple(f"{c.id}: {c.reason}" for c in self.cards if c.word == Word.CHANGE.value)
+
+    @property
+    def steps(self) -> tuple[tuple[str, str, str], ...]:
+        """Each step: id, name, its state in a word or two."""
+        errors = sum(s.level == "error" for s in self.found)
+        counts: dict[str, int] = {}
+        for c in self.cards:
+            counts[c.said] = counts.get(c.said, 0) + 1
+        says = {
+            "pen": f"{len(self.pen.parts)} part{'s' if len(self.pen.parts) != 1 else ''}",
+            "joints": f"{errors} to mend" if errors else f"{len(self.joints)} closed",
+            "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or "none yet",
+            "order": "not yet" if self.stops else "ready" if self.to_order else "nothing to order",
+        }
+        return tuple((id, name, says[id]) for id, name in STEPS)
+
+
+def _said(f: Finding) -> Said:
+    return Said(
+        f.level.value, f.where, f.message, "" if f.remedies else f.remedy, f.code,
+        tuple(r.says for r in f.remedies), f.reason,
+    )  # fmt: skip

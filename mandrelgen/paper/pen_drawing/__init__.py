@@ -1,0 +1,1 @@
+"""The assembled pen to scale, as a half section: values for the writers and for the bench page."""

@@ -1,0 +1,196 @@
+"""What a person can say of the shop on the page, and what becomes of it in shop.toml; the wishes
+that go for every mandrel."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from mandrelgen.spec.pen import Fit, ThreadOrder
+from mandrelgen.spec.read import read_shop
+from mandrelgen.spec.shop import ChuckMount
+from mandrelgen.standards import iso_15488, materials
+from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
+from mandrelgen.workflows.answers.bench_fields import CHOICE, WHOLE, Choices, Field, Tree
+from mandrelgen.workflows.bench_edits import ValueRefusedError, size_of
+from mandrelgen.workflows.edit import Transform
+from mandrelgen.workflows.read_inputs import SHOP
+
+LETTERS = {"11": "ER11", "16": "ER16", "20": "ER20", "25": "ER25", "32": "ER32", "40": "ER40"}
+"""What is engraved on the collets of each size (common practice, no source)."""
+CHUCKS: Choices = (
+    (ChuckMount.TAPER.value, "in the taper, nothing draws it in"),
+    (ChuckMount.TAPER_DRAW_BAR.value, "in the taper with a draw-bar"),
+    (ChuckMount.THREAD.value, "on the spindle's thread"),
+    (ChuckMount.THREAD_LOCKED.value, "on the spindle's thread, locked"),
+)
+PLACES = tuple(range(1, 27))
+
+
+@dataclass(frozen=True, slots=True)
+class ShopForm:
+    """The shop as the page asks for it; lengths as texts, empty where nothing is said."""
+
+    there: bool
+    name: str
+    system: str
+    systems: Choices
+    sizes: tuple[str, ...]
+    offered: tuple[str, ...]
+    nut_diameter: str
+    nut_length: str
+    chuck: str
+    chucks: Choices
+    tailstock: bool
+    max_speed: str
+    taps: str
+    dies: str
+    more_sets: int
+
+
+def shop_form(data: bytes | None) -> ShopForm:
+    """The form of a shop file, or an empty one. Raises InputError."""
+    tree: Mapping[str, Any] = {}
+    if data is not None:
+        read_shop(data, SHOP)
+        tree = tomllib.loads(data.decode("utf-8-sig"))
+    t = Tree(tree)
+    systems = tuple(
+        (f"ISO 15488-{s.size}", f"{LETTERS.get(str(s.size), '')} (ISO 15488-{s.size})".strip())
+        for s in iso_15488.sizes()
+    )
+    sets = tree.get("collets", [])
+    own = [f"{float(_number(x)):g}" for x in (sets[0].get("sizes", []) if sets else [])]
+    offered = sorted({*own, *(str(n) for n in PLACES)}, key=float)
+    return ShopForm(
+        bool(sets), t.text(("name",)), t.text(("collets", 0, "system")), systems, tuple(own),
+        tuple(offered), t.text(("collets", 0, "nut_diameter")),
+        t.text(("collets", 0, "nut_length")), t.text(("lathe", "chuck")), CHUCKS,
+        t.text(("lathe", "tailstock")) != "" if "lathe" in tree and "tailstock" in tree["lathe"]
+        else True,
+        t.text(("lathe", "max_speed")), _tools(tree, "taps"), _tools(tree, "dies"),
+        max(len(sets) - 1, 0),
+    )  # fmt: skip
+
+
+def _number(value: object) -> float:
+    from mandrelgen.core.lengths import Length
+
+    return float(Length.parse(value))
+
+
+def _tools(tree: Mapping[str, Any], key: str) -> str:
+    return "\n".join(str(x.get("thread", "")) for x in tree.get(key, []))
+
+
+def set_shop(given: Mapping[str, Sequence[str]]) -> Transform:
+    """What the form says put into the file's text; a part form leaves the rest as it is. Raises
+    ValueRefusedError."""
+    one = {k: v[-1].strip() for k, v in given.items() if v}
+    sizes = [size_of(s) for s in given.get("sizes", []) if s.strip()]
+    system = one.get("system", "")
+    if "system" in given and not (system and sizes):
+        raise ValueRefusedError("collets: say the system and tick at least one size")
+    threads = {k: _threads(one[k]) for k in ("taps", "dies") if k in one}
+    lathe: dict[str, Any] = {}
+    if one.get("chuck"):
+        lathe["chuck"] = one["chuck"]
+    if one.get("max_speed"):
+        if not one["max_speed"].isdigit():
+            raise ValueRefusedError("highest speed: a whole number of rpm")
+        lathe["max_speed"] = int(one["max_speed"])
+    if "lathe" in given:
+        lathe["tailstock"] = "tailstock" in given
+    nut = {k: size_of(one[k]) for k in ("nut_diameter", "nut_length") if one.get(k)}
+
+    def transform(text: str) -> str:
+        import tomlkit
+
+        document: Any = tomlkit.parse(text)
+        if "name" in one:
+            document["name"] = one["name"]
+        if lathe:
+            if "lathe" not in document:
+                document["lathe"] = tomlkit.table()
+            document["lathe"].update(lathe)
+        if system:
+            if "collets" not in document:
+                document["collets"] = tomlkit.aot()
+                document["collets"].append(tomlkit.table())
+            first = document["collets"][0]
+            first["system"] = system
+            if [float(_number(x)) for x in first.get("sizes", [])] != [
+                float(_number(x)) for x in sizes
+            ]:
+                first["sizes"] = [int(s) if isinstance(s, float) and s == int(s) else s
+                                  for s in sizes]  # fmt: skip
+            first.update(nut)
+        for key, wanted in threads.items():
+            _set_tools(document, key, wanted)
+        return tomlkit.dumps(document)
+
+    return transform
+
+
+def _threads(text: str) -> list[str]:
+    found = []
+    for line in text.splitlines():
+        if line.strip():
+            try:
+                found.append(read_thread(line).text)
+            except ValueError as e:
+                raise ValueRefusedError(str(e)) from e
+    return found
+
+
+def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
+    """The list of taps or dies: what is there keeps its note, what is gone goes."""
+    import tomlkit
+
+    old = {parse(str(x["thread"])).text: x for x in document.get(key, [])}
+    if list(old) == wanted:
+        return
+    row = tomlkit.aot()
+    for name in wanted:
+        table = tomlkit.table()
+        table["thread"] = name
+        if name in old and old[name].get("note"):
+            table["note"] = old[name]["note"]
+        row.append(table)
+    if wanted:
+        document[key] = row
+    else:
+        document.pop(key, None)
+
+
+FITS: Choices = (
+    (Fit.CLOSE.value, "close"), (Fit.NORMAL.value, "normal"), (Fit.FREE.value, "free"),
+)  # fmt: skip
+THREADING: Choices = (
+    (ThreadOrder.SINGLE_POINT.value, "the turner screwcuts it"),
+    (ThreadOrder.MY_TOOL.value, "cut with my own tap or die"),
+    (ThreadOrder.BLANK.value, "left as a blank: I thread it"),
+)
+METALS: Choices = tuple((m, m) for m in ("11SMn30", "C45", "1.4305", "CW614N", "6082-T6"))
+
+
+def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
+    """The wishes that go for every mandrel."""
+    t = Tree(values)
+    at = ("mandrels", "defaults")
+    return (
+        Field("mandrels.defaults.pens", "How many pens on these threads",
+              t.text((*at, "pens")), WHOLE, (), "not said"),
+        Field("mandrels.defaults.quantity", "How many of each mandrel",
+              t.text((*at, "quantity")), WHOLE, (), "1"),
+        Field("mandrels.defaults.material", "Material", t.text((*at, "material")), CHOICE,
+              tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS),
+              "chosen for each"),
+        Field("mandrels.defaults.fit", "Fit of the thread", t.text((*at, "fit")), CHOICE, FITS,
+              "chosen for each"),
+        Field("mandrels.defaults.thread_order", "Thread", t.text((*at, "thread_order")), CHOICE,
+              THREADING, "the turner screwcuts it"),
+    )  # fmt: skip

@@ -1,0 +1,155 @@
+"""What the page's boxes and buttons do to the text of a pen or shop file; comments stay."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from mandrelgen.core.errors import Change, Value
+from mandrelgen.core.lengths import Length
+from mandrelgen.spec.joints import Joint
+from mandrelgen.spec.patch import patched_text
+from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
+from mandrelgen.workflows.answers.bench_fields import (
+    CHOICE,
+    FLAG,
+    SIZE,
+    THREAD,
+    WHOLE,
+    Field,
+    Tree,
+    mates_of,
+)
+from mandrelgen.workflows.edit import Transform
+
+NAME = re.compile(r"[a-z][a-z0-9_-]{0,31}")
+
+
+class ValueRefusedError(ValueError):
+    """What was typed cannot stand there; the message says what is allowed."""
+
+
+def value_of(field: Field, text: str) -> Value | None:
+    """What a box's text is in the file; None: the key goes. Raises ValueRefusedError."""
+    text = text.strip()
+    if not text:
+        if field.needed:
+            raise ValueRefusedError(f"{field.label}: a value is needed here")
+        return None
+    if field.kind == SIZE:
+        return size_of(text)
+    if field.kind == THREAD:
+        return _thread(text)
+    if field.kind == FLAG:
+        return True
+    if field.kind == WHOLE:
+        if not text.isdecimal() or len(text) > 6:
+            raise ValueRefusedError(f"{field.label}: a whole number")
+        return int(text)
+    if field.kind == CHOICE and text not in {v for v, _ in field.choices}:
+        raise ValueRefusedError(f"{field.label}: choose one of the list")
+    return text[:200]
+
+
+def size_of(text: str) -> float | str:
+    """A length as the file has it: a number for mm, a text for inches. Raises
+    ValueRefusedError."""
+    try:
+        length = Length.parse(text)
+    except ValueError as e:
+        raise ValueRefusedError(str(e)) from e
+    plain = text.removesuffix("mm").strip().replace(",", ".")
+    return float(plain) if re.fullmatch(r"\d*\.?\d+", plain) else length.written
+
+
+def _thread(text: str) -> str:
+    try:
+        return read_thread(text).text
+    except ValueError as e:
+        raise ValueRefusedError(str(e)) from e
+
+
+def set_field(field: Field, text: str) -> Transform:
+    """Put what was typed into the file. Raises ValueRefusedError at once."""
+    change = Change(field.path, value_of(field, text))
+    return lambda old: patched_text(old, [change])
+
+
+def set_joint(values: Mapping[str, Any], joint: Joint, text: str) -> Transform:
+    """One thread for both sides of a joint; each keeps its own tolerance class. Raises
+    ValueRefusedError."""
+    try:
+        wanted = read_thread(text)
+    except ValueError as e:
+        raise ValueRefusedError(str(e)) from e
+    changes = []
+    for ref, side in ((joint.external, "external"), (joint.internal, "internal")):
+        path = mates_of(ref, side)
+        old = parse(Tree(values).text(path))
+        same = old.system == wanted.system
+        klass = old.tolerance_class if same else ""
+        changes.append(Change(path, replace(wanted, tolerance_class=klass).text))
+    return lambda old_text: patched_text(old_text, changes)
+
+
+def add_hole(part: str, end: str, diameter: str, depth: str) -> Transform:
+    """One more step of an end's bore. Raises ValueRefusedError."""
+    step = {"diameter": size_of(diameter), "depth": size_of(depth)}
+
+    def transform(text: str) -> str:
+        import tomlkit
+        from tomlkit.items import AoT
+
+        document = tomlkit.parse(text)
+        here: Any = document["parts"][part]["ends"][end]
+        row = here.get("bore")
+        if isinstance(row, AoT):
+            table = tomlkit.table()
+            table.update(step)
+            row.append(table)
+        else:
+            inline = tomlkit.inline_table()
+            inline.update(step)
+            if row is None:
+                row = tomlkit.array()
+                row.append(inline)
+                here["bore"] = row
+            else:
+                row.append(inline)
+        return tomlkit.dumps(document)
+
+    return transform
+
+
+def drop_hole(part: str, end: str, number: int) -> Transform:
+    """Without one step of a bore."""
+    change = Change(("parts", part, "ends", end, "bore", number), None)
+    return lambda text: patched_text(text, [change])
+
+
+def add_thread(part: str, end: str, side: str, thread: str, reach: str, mates: str) -> Transform:
+    """A thread at an end; ``reach``: the tenon's length or the tapped depth. Raises
+    ValueRefusedError."""
+    at = ("parts", part, "ends", end, side)
+    changes = [
+        Change((*at, "thread"), _thread(thread)),
+        Change((*at, "length" if side == "external" else "depth"), size_of(reach)),
+    ]
+    if mates:
+        changes.append(Change((*at, "mates"), mates))
+    return lambda text: patched_text(text, changes)
+
+
+def drop_thread(part: str, end: str, side: str) -> Transform:
+    """Without a thread."""
+    change = Change(("parts", part, "ends", end, side), None)
+    return lambda text: patched_text(text, [change])
+
+
+def drop_part(part: str) -> Transform:
+    """Without a part."""
+    change = Change(("parts", part), None)
+    return lambda text: patched_text(text, [change])

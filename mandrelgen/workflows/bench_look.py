@@ -1,0 +1,89 @@
+"""What the page shows of a pen: read, designed, judged and worded from the bytes of its files."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mandrelgen.archive.disk import files
+from mandrelgen.assess.settled import settled
+from mandrelgen.assess.words import Answer
+from mandrelgen.core.clock import date_of
+from mandrelgen.core.errors import InputError, Level
+from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
+from mandrelgen.spec.shop import Shop
+from mandrelgen.workflows import check, reuse
+from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.read_inputs import LIMIT, SHOP, Inputs
+from mandrelgen.workflows.remedies import Bench, tried
+
+if TYPE_CHECKING:
+    from mandrelgen.workflows.build import Build
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A pen as it stands: what ``check`` knows, and the word for each mandrel."""
+
+    checked: Checked
+    answers: tuple[Answer, ...]
+    data: bytes
+
+
+def bytes_of(path: Path) -> bytes | None:
+    """A file's bytes; None if it is not there. Raises DiskError."""
+    return files.read_file(path, LIMIT) if files.is_plain_file(path) else None
+
+
+def look(pen: Path, shop: Path, archive: Path) -> Look:
+    """Read and judge the pen's file with its shop's. Raises InputError, DiskError."""
+    data = files.read_file(pen, LIMIT)
+    checked = _checked(data, pen.name, bytes_of(shop))
+    looked = reuse.look(checked, archive)
+    return Look(checked, check.worded(checked, looked.serving), data)
+
+
+@lru_cache(maxsize=4)
+def _checked(data: bytes, name: str, shop_bytes: bytes | None) -> Checked:
+    """A pure function of the two files: a page and its pictures ask for the same in one breath."""
+    inputs = inputs_of(data, name, shop_bytes)
+    found = settled(inputs.pen, inputs.shop)
+    findings = tried(found.findings, Bench(data, inputs.own_shop))
+    return Checked(inputs, found.designed, found.resolved, (*inputs.findings, *findings))
+
+
+def inputs_of(data: bytes, name: str, shop_bytes: bytes | None) -> Inputs:
+    """The models of a pen's and a shop's bytes. Raises InputError."""
+    own = Shop.model_validate({"schema": 1}) if shop_bytes is None else read_shop(shop_bytes, SHOP)
+    pen = read_pen(data, name)
+    shop = effective_shop(own, pen)
+    found = review(pen, shop, data, name)
+    if any(f.level is Level.ERROR for f in found):
+        raise InputError(found)
+    return Inputs(
+        pen=pen, shop=shop, own_shop=own, pen_bytes=data, shop_bytes=shop_bytes, findings=found
+    )
+
+
+def build_of(seen: Look, planned: str) -> Build | None:
+    """A mandrel to be drawn as it is now, not issued; None if it cannot be made."""
+    from mandrelgen.workflows.build import Build, unissued
+
+    title = seen.checked.inputs.pen.pen
+    for d in seen.checked.designed:
+        if d.planned.id == planned and d.mandrel is not None:
+            verdicts = tuple(v for v in (d.verdict, d.verdict_b) if v is not None)
+            return Build(d.mandrel, unissued(title, date_of(None, title.date)), (), verdicts)
+    return None
+
+
+def sheet_svg(seen: Look, planned: str, number: int = 1) -> bytes | None:
+    """The drawing sheet of a mandrel as it is now; None if there is none."""
+    from mandrelgen.files.writers import svg
+
+    build = build_of(seen, planned)
+    if build is None or not 1 <= number <= len(build.sheet.sheets):
+        return None
+    return svg.write(build.sheet.sheets[number - 1])

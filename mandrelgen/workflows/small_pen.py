@@ -1,0 +1,118 @@
+"""A pen file from nothing: one part, one thread, two sizes. What is taken for the rest is said in
+comments beside the keys."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from mandrelgen.archive.disk import files
+from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.spec.patch import patched_text
+from mandrelgen.spec.read import read_pen
+from mandrelgen.standards.thread_spelling import read_thread
+from mandrelgen.workflows.bench_edits import NAME, ValueRefusedError, size_of
+from mandrelgen.workflows.edit import Transform
+
+KINDS = ("cap", "barrel", "section", "finial")
+INTERNAL = ("cap", "barrel")
+"""Held by a thread inside; the others by a tenon."""
+SIDE = {"cap": ("mouth", "tail"), "barrel": ("mouth", "nib"), "section": ("rear", "tail"),
+        "finial": ("root", "tail")}  # fmt: skip
+REACH = {"cap": 9.0, "barrel": 10.0, "section": 8.0, "finial": 6.0}
+"""Tapped depth or tenon length, mm, where none is said (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What the small form asks: what to hold, its thread, largest diameter, length over all."""
+
+    kind: str
+    thread: str
+    diameter: str
+    length: str
+
+
+def start(folder: Path, name: str, wanted: Wanted) -> Path:
+    """Write ``NAME.toml``. Raises InputError for a name that is taken or unfit, ValueRefusedError
+    for a size or thread that cannot be read, DiskError."""
+    id = _id(name)
+    text = f'schema = 1\n\n[pen]\nid = "{id}"\nname = {_quoted(name.strip() or id)}\n'
+    text = part_text(text, wanted)
+    path = folder / f"{id}.toml"
+    read_pen(text.encode("utf-8"), path.name)
+    files.make_folder(folder)
+    if not files.create_file(path, text.encode("utf-8")):
+        raise InputError([Finding(
+            Level.ERROR, "new.name", "name", f"{path.name} is already there",
+            "choose another name",
+        )])  # fmt: skip
+    return path
+
+
+def add_part(wanted: Wanted) -> Transform:
+    """One more part for a pen file."""
+    return lambda text: part_text(text, wanted)
+
+
+def part_text(text: str, wanted: Wanted) -> str:
+    """A pen file's text with the part at its end. Raises ValueRefusedError."""
+    if wanted.kind not in KINDS:
+        raise ValueRefusedError(f"choose what to hold: {', '.join(KINDS)}")
+    diameter, length = size_of(wanted.diameter), size_of(wanted.length)
+    try:
+        thread = read_thread(wanted.thread).text
+    except ValueError as e:
+        raise ValueRefusedError(str(e)) from e
+    end, side = SIDE[wanted.kind]
+    key = _free(text, wanted.kind)
+    reach = REACH[wanted.kind]
+    if wanted.kind in INTERNAL:
+        cut = f'[parts.{key}.ends.{end}.internal]\nthread = "{thread}"\n' + (
+            f"depth = {reach}                     # taken as so deep: say yours\n"
+        )
+    else:
+        cut = f'[parts.{key}.ends.{end}.external]\nthread = "{thread}"\n' + (
+            f"length = {reach}                    # taken as so long: say yours\n"
+        )
+    return text.rstrip("\n") + (
+        f"\n\n[parts.{key}]\nlength = {_toml(length)}\ndiameter = {_toml(diameter)}\n\n"
+        f'[parts.{key}.ends.{end}]\nside = "{side}"\n'
+        f"diameter = {_toml(diameter)}                # taken as the largest: say yours\n\n{cut}"
+    )
+
+
+def joined(text: str, external: str, internal: str) -> str:
+    """The text with one joint more. Raises as the patch does."""
+    from mandrelgen.core.errors import Change
+
+    part, end = external.split(".")
+    return patched_text(text, [Change(("parts", part, "ends", end, "external", "mates"), internal)])
+
+
+def _free(text: str, kind: str) -> str:
+    n, key = 1, kind
+    while f"[parts.{key}]" in text:
+        n += 1
+        key = f"{kind}{n}"
+    return key
+
+
+def _id(name: str) -> str:
+    id = "-".join(name.strip().lower().split())
+    if not NAME.fullmatch(id):
+        raise InputError([Finding(
+            Level.ERROR, "new.name", "name", f"'{name[:40]}' is no name for a pen's file",
+            "letters a to z, digits and dashes, a letter first: reed-one",
+        )])  # fmt: skip
+    return id
+
+
+def _toml(value: float | str) -> str:
+    return _quoted(value) if isinstance(value, str) else f"{value}"
+
+
+def _quoted(text: str) -> str:
+    import json
+
+    return json.dumps(text, ensure_ascii=False)
