@@ -23,6 +23,7 @@ TAPER = SHOP.model_copy(update={"lathe": SHOP.lathe.model_copy(update={"chuck": 
 W, E = Level.WARNING, Level.ERROR
 BAD: dict[str, tuple[str, Level, Pen, Shop]] = {
     "long and thin": ("use.part_weak", W, plug_pen(outside=12.2, length=150.0,
+                      wishes={"material": "11SMn30"},
                       bore=[{"diameter": 9.2, "depth": 140}]), NO_TAILSTOCK),
     "a mandrel that yields": ("use.mandrel_weak", W, plug_pen(thread="M4x0.5-6H",
                               countersink=4.2, bore=[{"diameter": 3.5, "depth": 20}],
@@ -104,7 +105,7 @@ def test_a_place_that_fails_is_told_in_one_row_with_what_goes_with_it(kind: str)
 
 def test_a_mandrel_that_bottoms_or_binds_is_caught() -> None:
     """The designer never makes one; a drawing changed by hand is judged all the same."""
-    pen = plug_pen()
+    pen = plug_pen(wishes={"spigot_length": 10.0})
     (d,) = designs(pen, SHOP)
     assert d.mandrel is not None
 

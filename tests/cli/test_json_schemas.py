@@ -166,7 +166,7 @@ def test_thread_takes_a_text_or_readings_and_tells_every_fault() -> None:
 def test_receive(tmp_path: Path) -> None:
     publish_pen(tmp_path / "a", "heron")
     where = ("--to", str(tmp_path / "a"), "--date", "2026-05-31")
-    args = ("receive", "MG-0003", *where, "--reading", "28=7.652@micrometer",
+    args = ("receive", "MG-0003", *where, "--reading", "shank.diameter=13.4@micrometer",
             "--reading", "thread.minor_diameter=fail@ring-gauge")  # fmt: skip
     view = printed(*args, code=1)
     judge("receive", "result").validate(view)
