@@ -97,7 +97,7 @@ def test_blanks_lie_about_where_the_trade_cuts_them() -> None:
 
 
 @pytest.mark.parametrize("name", PENS)
-def test_request_and_card_are_one_page_each(name: str) -> None:
+def test_strict_request_and_card_are_short(name: str) -> None:
     from mandrelgen.files.writers.pdf.tables import pages_of
     from mandrelgen.workflows.order import _tables
 
@@ -106,9 +106,10 @@ def test_request_and_card_are_one_page_each(name: str) -> None:
         pen.pen.name, pen.pen.owner, "2026-05-31",
         [(d.mandrel, f"MG-{n:04d}", "A") for n, d in enumerate(designed, 1)], shop,
     )  # fmt: skip
-    for page in (order_pages.request_page(asked),
-                 order_pages.bench_page(bench_card(pen, shop, designed))):  # fmt: skip
-        assert len(pages_of(_tables(page))) == 1, page.id
+    # The plain request is one page (test_plain_request.py); the strict one may take a second.
+    for page, most in ((order_pages.request_page(asked), 2),
+                       (order_pages.bench_page(bench_card(pen, shop, designed)), 1)):  # fmt: skip
+        assert len(pages_of(_tables(page))) <= most, page.id
 
 
 @pytest.mark.parametrize("order", ["single-point", "my-tool", "blank"])
