@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from mandrelgen.assess.words import Answer, Word
-from mandrelgen.core.errors import DesignError
+from mandrelgen.core.errors import DesignError, Finding
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline
@@ -30,8 +30,8 @@ class Build:
 
     ``extra``: the turner's tables. ``verdicts``: how each working end serves, for the maker's
     pages. ``density`` (g/cm³) of a material that is not held (a gauge's steel). ``inspection``: the
-    maker's inspection sheet. ``word``: what to do about it. ``wires``: the turner's measuring
-    wires, mm.
+    maker's inspection sheet. ``word``: what to do about it. ``accepted``: what was found of its
+    parts and the maker lives with. ``wires``: the turner's measuring wires, mm.
     """
 
     mandrel: Mandrel
@@ -41,6 +41,7 @@ class Build:
     density: float | None = None
     inspection: tuple[Table, ...] = ()
     word: Answer | None = None
+    accepted: tuple[Finding, ...] = ()
     wires: tuple[float, ...] = ()
 
     @property
@@ -89,7 +90,11 @@ class Build:
             sheet,
             tables=tables(self.mandrel, numbers),
             behind=self.extra,
-            first=(*_word_table(self.word), *decisions(self.mandrel)),
+            first=(
+                *_word_table(self.word),
+                *_accepted_table(self.accepted),
+                *decisions(self.mandrel),
+            ),
             leaves=truth,
             own=self.inspection,
         )
@@ -115,6 +120,24 @@ def _word_table(word: Answer | None) -> tuple[Table, ...]:
         return ()
     rows = (("do", word.said), ("why", word.reason), ("when", "as this was issued"))
     return (Table("What to do", ("", ""), (2, 16), rows),)
+
+
+def accepted_of(checked: Checked, mandrel: Mandrel) -> tuple[Finding, ...]:
+    """What the maker accepted of a mandrel and of the part it holds."""
+    names = {mandrel.id, mandrel.part}
+    return tuple(
+        f
+        for f in checked.findings
+        if f.reason and (f.where in names or names.intersection(f.parts))
+    )
+
+
+def _accepted_table(found: Sequence[Finding]) -> tuple[Table, ...]:
+    """What was seen and accepted, with the reason, at the head of the maker's pages."""
+    if not found:
+        return ()
+    rows = tuple((f.where, f.message, f.reason) for f in found)
+    return (Table("Accepted", ("Where", "What was found", "Why it may stay"), (3, 9, 6), rows),)
 
 
 def wires_of(shop: Shop) -> tuple[float, ...]:

@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 from mandrelgen.archive.disk.files import make_folder, write_files
 from mandrelgen.assess.words import Answer
 from mandrelgen.files.formats import names_among
-from mandrelgen.workflows.build import Build, designed_mandrels, unissued, wires_of
+from mandrelgen.workflows.build import Build, accepted_of, designed_mandrels, unissued, wires_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -37,6 +37,7 @@ def make_loose(
         builds.append(
             Build(
                 m, issue, turner, verdicts, inspection=inspection, word=word.get(m.id),
+                accepted=accepted_of(checked, m),
                 wires=wires_of(checked.inputs.shop),
             )
         )  # fmt: skip

@@ -15,7 +15,7 @@ from mandrelgen.assess.words import Answer, Word
 from mandrelgen.files.formats import FORMATS, names_among
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.workflows.build import Build, designed_mandrels, issue_of, wires_of
+from mandrelgen.workflows.build import Build, accepted_of, designed_mandrels, issue_of, wires_of
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -104,6 +104,7 @@ def _number(
         builds.append(
             Build(
                 m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id),
+                accepted=accepted_of(checked, m),
                 wires=wires,
             )
         )  # fmt: skip
