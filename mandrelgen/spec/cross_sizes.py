@@ -26,6 +26,9 @@ from mandrelgen.standards.tables import NotHeldError
 FAR_READING = 1.0
 """A reading of a plain size that is further from the written size is a slip, mm."""
 
+NOTHING = 0.005
+"""What is no more than this is nothing, mm."""
+
 # Basic thread height of the ISO and UN profile, 5/8 H per side: D1 = D - 1.0825 P (ISO 68-1).
 _D1 = 1.082532
 
@@ -114,7 +117,7 @@ def _external(
         )
     yield from _said_twice(path, thread)
     lost = (thread.unformed or 0) + (thread.chamfer or 0)
-    if lost >= thread.length:
+    if lost >= thread.length - NOTHING:
         yield _wrong(
             (*path, "length"),
             f"unformed and chamfer take {lost:g} of {thread.length:g}: no full thread is left",
@@ -233,7 +236,7 @@ def _depths(path: Path, thread: InternalThread, part: Part) -> Iterator[Remark]:
         )
     floor = thread.counterbore.depth if thread.counterbore else 0
     last = thread.full_thread or deepest - (thread.tap_lead or 0)
-    if last <= floor:
+    if last <= floor + NOTHING:
         yield _wrong(
             (*path, "depth" if thread.depth else "full_thread"),
             f"no full thread is left between {floor:g} (counterbore) and {last:g}",
