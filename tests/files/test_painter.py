@@ -137,13 +137,14 @@ def test_the_pdf_shows_the_sheets_items_at_their_places() -> None:
 
 
 def test_a_page_behind_the_drawing_is_painted_alike() -> None:
-    """Behind the page's header and footer, in front of its ruler."""
-    with pdfplumber.open(io.BytesIO(document.write(sheets()[-1]))) as pdf:
+    """In the maker's paper: behind the page's header and footer, in front of its ruler."""
+    with pdfplumber.open(io.BytesIO(document.mine(sheets()[-1]))) as pdf:
+        (page,) = pdf.pages
         items = simple(ODD)
-        check_shapes(pdf.pages[1], items, whole=False)
+        check_shapes(page, items, whole=False)
         texts = [i for i in items if isinstance(i, Text)]
-        header = "".join(c["text"] for c in pdf.pages[1].chars).index(texts[0].text)
-        check_letters(pdf.pages[1], texts, skip=header)
+        header = "".join(c["text"] for c in page.chars).index(texts[0].text)
+        check_letters(page, texts, skip=header)
 
 
 class Stream:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import pdfplumber
 import pypdf
@@ -11,37 +12,59 @@ from PIL import Image
 
 from mandrelgen.files.writers import png
 from mandrelgen.files.writers.pdf import cover, document, tables
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Sheet, Table
+from mandrelgen.paper.reports.characteristic_tables import decisions
+from mandrelgen.paper.reports.characteristic_tables import tables as tables_of
 from tests.support.samples_sheet import ISSUE, SAMPLES, plug
 
 MM = 72 / 25.4
+PAPERS = ("drawing", "making", "mine")
 
 
 @pytest.fixture(scope="module")
 def made() -> tuple[Mandrel, Sheet, bytes]:
     mandrel = plug()
     sheet = drawing(mandrel, outline(mandrel), ISSUE, 45.3)
+    sheet = replace(
+        sheet, tables=tables_of(mandrel, numbered(mandrel)), first=tuple(decisions(mandrel))
+    )
     return mandrel, sheet, document.write(sheet)
 
 
-def test_page_sizes(made: tuple[Mandrel, Sheet, bytes]) -> None:
+@pytest.fixture(scope="module")
+def beside(made: tuple[Mandrel, Sheet, bytes]) -> tuple[bytes, bytes]:
+    """The other two papers of the same drawing: the turner's and the maker's."""
+    return document.making(made[1]), document.mine(made[1])
+
+
+def test_page_sizes(made: tuple[Mandrel, Sheet, bytes], beside: tuple[bytes, bytes]) -> None:
     """ISO 216: A3 is 420 × 297, A4 210 × 297 mm."""
-    with pdfplumber.open(io.BytesIO(made[2])) as pdf:
-        sizes = [(p.width / MM, p.height / MM) for p in pdf.pages]
-    assert sizes[0] == pytest.approx((420, 297), abs=1e-3)
-    for size in sizes[1:]:
-        assert size == pytest.approx((210, 297), abs=1e-3)
-    assert len(sizes) == document.page_count(made[1])
+    assert sizes_of(made[2]) == [pytest.approx((420, 297), abs=1e-3)]
+    assert document.page_count(made[1]) == 1
+    for data in beside:
+        for size in sizes_of(data):
+            assert size == pytest.approx((210, 297), abs=1e-3)
 
 
-def test_ruler_is_100_mm(made: tuple[Mandrel, Sheet, bytes]) -> None:
-    with pdfplumber.open(io.BytesIO(made[2])) as pdf:
-        lines = [line for line in pdf.pages[1].lines if abs(line["y0"] - line["y1"]) < 1e-6]
-        lengths = [(line["x1"] - line["x0"]) / MM for line in lines]
-    assert any(abs(length - 100.0) < 0.001 for length in lengths)
+def sizes_of(data: bytes) -> list[tuple[float, float]]:
+    """Width and height of every page, mm."""
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        return [(p.width / MM, p.height / MM) for p in pdf.pages]
+
+
+def test_ruler_is_100_mm(beside: tuple[bytes, bytes]) -> None:
+    """On every page beside the drawing, which shows its scale itself."""
+    for data in beside:
+        with pdfplumber.open(io.BytesIO(data)) as pdf:
+            assert pdf.pages
+            for page in pdf.pages:
+                lines = [line for line in page.lines if abs(line["y0"] - line["y1"]) < 1e-6]
+                lengths = [(line["x1"] - line["x0"]) / MM for line in lines]
+                assert any(abs(length - 100.0) < 0.001 for length in lengths)
 
 
 def test_main_view_prints_to_scale(made: tuple[Mandrel, Sheet, bytes]) -> None:
@@ -64,9 +87,12 @@ def test_main_view_prints_to_scale(made: tuple[Mandrel, Sheet, bytes]) -> None:
     assert any(abs(w - 390) < 0.001 and abs(h - 277) < 0.001 for w, h in boxes)
 
 
-def test_fonts_are_embedded_and_only_ours(made: tuple[Mandrel, Sheet, bytes]) -> None:
-    fonts = set()
-    for page in pypdf.PdfReader(io.BytesIO(made[2])).pages:
+@pytest.mark.parametrize("paper", range(3), ids=PAPERS)
+def test_fonts_are_embedded_and_only_ours(
+    made: tuple[Mandrel, Sheet, bytes], beside: tuple[bytes, bytes], paper: int
+) -> None:
+    fonts, data = set(), (made[2], *beside)[paper]
+    for page in pypdf.PdfReader(io.BytesIO(data)).pages:
         for font in (page["/Resources"].get("/Font") or {}).values():
             font = font.get_object()
             name = str(font["/BaseFont"])
@@ -78,26 +104,37 @@ def test_fonts_are_embedded_and_only_ours(made: tuple[Mandrel, Sheet, bytes]) ->
             assert "/FontFile2" in descriptor.get_object()
             fonts.add(name.split("+")[-1].lstrip("/"))
     assert fonts == {"DejaVuSansCondensed"}
-    with pdfplumber.open(io.BytesIO(made[2])) as pdf:
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
         used = {c["fontname"].split("+")[-1] for p in pdf.pages for c in p.chars}
     assert used == {"DejaVuSansCondensed"}
 
 
-def test_text_is_searchable_and_complete(made: tuple[Mandrel, Sheet, bytes]) -> None:
+def test_text_is_searchable_and_complete(
+    made: tuple[Mandrel, Sheet, bytes], beside: tuple[bytes, bytes]
+) -> None:
     mandrel, sheet, data = made
-    with pdfplumber.open(io.BytesIO(data)) as pdf:
-        drawing_text = "".join(c["text"] for c in pdf.pages[0].chars).replace(" ", "")
-        tables = "".join(c["text"] for p in pdf.pages[1:] for c in p.chars).replace(" ", "")
+    drawing_text, making, mine = map(letters_of, (data, *beside))
     for text in sheet.texts():
         assert text.text.replace(" ", "") in drawing_text
     for c in mandrel.characteristics:
-        assert c.id in tables
+        assert c.id in making
+    for d in mandrel.decisions:
+        assert d.what.replace(" ", "") in mine
 
 
-def test_letter_heights_on_paper(made: tuple[Mandrel, Sheet, bytes]) -> None:
+def letters_of(data: bytes) -> str:
+    """Every letter of every page, without spaces."""
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        return "".join(c["text"] for p in pdf.pages for c in p.chars).replace(" ", "")
+
+
+@pytest.mark.parametrize("paper", range(3), ids=PAPERS)
+def test_letter_heights_on_paper(
+    made: tuple[Mandrel, Sheet, bytes], beside: tuple[bytes, bytes], paper: int
+) -> None:
     """Capitals at least 2.5 mm: DejaVu's are 1493/2048 of the font size (read by fontTools in
     test_sheet)."""
-    with pdfplumber.open(io.BytesIO(made[2])) as pdf:
+    with pdfplumber.open(io.BytesIO((made[2], *beside)[paper])) as pdf:
         for page in pdf.pages:
             smallest = min(c["size"] for c in page.chars if c["text"].strip())
             assert smallest * 1493 / 2048 / MM >= 2.5 - 0.01
@@ -111,20 +148,22 @@ def test_metadata_and_bookmarks(made: tuple[Mandrel, Sheet, bytes]) -> None:
     assert any("Drawing" in str(getattr(o, "title", "")) for o in reader.outline)
 
 
-def test_footer_says_sheet_n_of_m(made: tuple[Mandrel, Sheet, bytes]) -> None:
-    reader = pypdf.PdfReader(io.BytesIO(made[2]))
-    n = len(reader.pages)
-    for i, page in enumerate(reader.pages[1:], 2):
-        assert f"sheet {i} of {n}" in page.extract_text()
+def test_footer_says_sheet_n_of_m(beside: tuple[bytes, bytes]) -> None:
+    """Each paper beside the drawing counts its own sheets."""
+    for data in beside:
+        reader = pypdf.PdfReader(io.BytesIO(data))
+        n = len(reader.pages)
+        assert n
+        for i, page in enumerate(reader.pages, 1):
+            assert f"sheet {i} of {n}" in page.extract_text()
 
 
-def test_same_bytes(made: tuple[Mandrel, Sheet, bytes]) -> None:
+def test_same_bytes(made: tuple[Mandrel, Sheet, bytes], beside: tuple[bytes, bytes]) -> None:
     assert document.write(made[1]) == made[2]
+    assert (document.making(made[1]), document.mine(made[1])) == beside
 
 
 def test_hostile_names_are_shown_not_obeyed() -> None:
-    from dataclasses import replace
-
     issue = replace(ISSUE, owner="a)\\( <</JS>> \x00\x1b %%c", drawn_by="]]>&amp;")
     mandrel = SAMPLES["button"]()
     data = document.write(drawing(mandrel, outline(mandrel), issue))

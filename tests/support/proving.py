@@ -51,6 +51,7 @@ def mandrels() -> dict[str, Mandrel]:
 
 SEVERAL = "heron/cap-mouth-plug"
 CUP = "wren/section-rear-cup"
+SPIGOTTED = "bittern/cap-plug"  # the one plug of the starters whose pen asks for a spigot
 
 
 @cache

@@ -16,7 +16,7 @@ from mandrelgen.files.proof import kernel, meshes
 from mandrelgen.files.proof.crossing import crossings
 from mandrelgen.files.proof.outline import revolved
 from mandrelgen.model.mandrel import Mandrel
-from tests.support.proving import CUP, SEVERAL, faults, only, other, package, with_thread
+from tests.support.proving import CUP, SEVERAL, SPIGOTTED, faults, only, other, package, with_thread
 
 FEWER = with_thread(lambda t: replace(t, starts=t.starts - 1))
 MIRRORED = with_thread(lambda t: replace(t, left_hand=not t.left_hand))
@@ -72,7 +72,8 @@ def test_a_solid_without_its_thread_is_found_without_the_kernel() -> None:
 
 def test_a_model_of_another_size_is_found_by_id() -> None:
     """The spigot 0.05 mm too large, in every model."""
-    expected, _ = package(SEVERAL)
+    expected, _ = package(SPIGOTTED)
+    assert any(s.feature == "spigot1" for s in expected.mandrel.outer)
 
     def larger(m: Mandrel) -> Mandrel:
         grown = [
@@ -81,7 +82,7 @@ def test_a_model_of_another_size_is_found_by_id() -> None:
         ]
         return replace(m, outer=tuple(grown))
 
-    files = other(SEVERAL, larger, "outline", "stl", "3mf", "step", "step-plain")
+    files = other(SPIGOTTED, larger, "outline", "stl", "3mf", "step", "step-plain")
     said = faults(expected, files)
     for name in files:
         assert f"{name} spigot1.diameter: expected" in said

@@ -19,6 +19,7 @@ import pytest
 from click.testing import CliRunner
 
 from mandrelgen.archive.manifest import MANIFEST
+from mandrelgen.assess.words import Word
 from mandrelgen.cli.app import main
 from mandrelgen.files import formats
 from mandrelgen.files.formats import FORMATS
@@ -43,11 +44,12 @@ def pen(folder: Path) -> Path:
 
 @pytest.fixture(scope="module", autouse=True)
 def two_mandrels() -> Iterator[None]:
-    """A short set: some mandrel first, then the plug whose thread has three starts."""
+    """A short set: some ordered mandrel first, then the plug whose thread has three starts."""
     every = making.designed_mandrels
 
     def two(checked: Any, words: Any = ()) -> Any:
-        found = every(checked, words)
+        ordered = {a.planned for a in words if a.word is Word.ORDER}
+        found = [m for m in every(checked, words) if m[0].id in ordered]
         return [m for m in found if m[0].id != PLUG][:1] + [m for m in found if m[0].id == PLUG]
 
     with pytest.MonkeyPatch.context() as patch:
@@ -105,11 +107,11 @@ def dxf(change: Callable[[Any], None]) -> Spoil:
 
 
 def dimension(doc: Any) -> Any:
-    """The collar's diameter."""
+    """The shank's diameter."""
     return next(
         e
         for e in doc.modelspace().query("DIMENSION")
-        if e.has_xdata("MANDRELGEN") and e.get_xdata("MANDRELGEN")[0].value == "collar.diameter"
+        if e.has_xdata("MANDRELGEN") and e.get_xdata("MANDRELGEN")[0].value == "shank.diameter"
     )
 
 
@@ -144,8 +146,9 @@ def threads(ending: str, change: Callable[[ThreadForm], ThreadForm]) -> Spoil:
 
 
 def drop_page(build: Build, files: Files) -> Files:
-    name = f"{build.stem}_drawing.pdf"
+    name = f"{build.stem}_making.pdf"
     reader, writer = pypdf.PdfReader(io.BytesIO(files[name])), pypdf.PdfWriter()
+    assert len(reader.pages) > 1
     for page in reader.pages[:-1]:
         writer.add_page(page)
     stream = io.BytesIO()
@@ -159,8 +162,8 @@ def cut_stl(build: Build, files: Files) -> Files:
 
 
 FAULTS: dict[str, tuple[Spoil, str]] = {
-    "two limits swapped": (dxf(swap_limits), "collar.diameter: expected deviations"),
-    "a dimension's text overridden": (dxf(override_text), "collar.diameter: expected"),
+    "two limits swapped": (dxf(swap_limits), "shank.diameter: expected deviations"),
+    "a dimension's text overridden": (dxf(override_text), "shank.diameter: expected"),
     "an inch header": (dxf(inches), "$INSUNITS: expected 4, found 1"),
     "a start dropped": (
         threads("stl", lambda t: replace(t, starts=t.starts - 1)), "edges (3 starts",
@@ -168,7 +171,7 @@ FAULTS: dict[str, tuple[Spoil, str]] = {
     "the wrong hand": (
         threads("3mf", lambda t: replace(t, left_hand=not t.left_hand)), "right hand",
     ),
-    "a missing page": (drop_page, "pages: expected"),
+    "a missing page": (drop_page, "page 1, sheet: expected"),
     "a truncated STL": (cut_stl, "bytes for"),
 }  # fmt: skip
 

@@ -20,6 +20,7 @@ from mandrelgen.paper.drawing.dimension_labels import label_of
 from tests.support.proving import (
     NUMBER,
     SEVERAL,
+    SPIGOTTED,
     dimension,
     edited,
     faults,
@@ -42,17 +43,26 @@ def test_limits_that_are_swapped_are_found_in_drawing_and_paper() -> None:
     assert f"{NUMBER}_B_drawing.pdf collar.diameter" in said
 
 
-def test_limits_swapped_inside_the_finished_text_are_found() -> None:
+@pytest.mark.parametrize(
+    ("id", "limits", "swapped"),
+    [
+        ("shank.diameter", "(0/−0.043)", "(−0.043/0)"),
+        ("collar.diameter", r"\S 0^−0.1;", r"\S −0.1^0;"),
+    ],
+    ids=["behind a class", "stacked"],
+)
+def test_limits_swapped_inside_the_finished_text_are_found(
+    id: str, limits: str, swapped: str
+) -> None:
     expected, file, data = only(SEVERAL, ".dxf")
 
     def swap(doc: Any) -> None:
-        e = dimension(doc, "collar.diameter")
-        head, tail = e.dxf.text.split("(")
-        high, low = tail.rstrip(")").split("/")
-        e.dxf.text = f"{head}({low}/{high})"
+        e = dimension(doc, id)
+        assert e.dxf.text.count(limits) == 1
+        e.dxf.text = e.dxf.text.replace(limits, swapped)
 
     said = faults(expected, {file: edited(data, swap)})
-    assert "collar.diameter: expected deviations +0/" in said
+    assert f"{id}: expected deviations +0/" in said
 
 
 def test_thread_limits_swapped_in_the_table_are_found() -> None:
@@ -92,7 +102,7 @@ def test_a_size_without_limits_in_the_column_of_one_is_found() -> None:
 
 @pytest.mark.parametrize("text", ["⌀11.81 h8 (0/−0.027)", "see note", "<>"])
 def test_an_overridden_dimension_text_is_found(text: str) -> None:
-    expected, file, data = only("bittern/cap-plug", ".dxf")
+    expected, file, data = only(SPIGOTTED, ".dxf")
     assert expected.mandrel.characteristic("spigot1.diameter").nominal == 11.71
 
     def override(doc: Any) -> None:
@@ -105,7 +115,7 @@ def test_a_picture_that_says_something_else_than_its_dimension_is_found() -> Non
     expected, file, data = only(SEVERAL, ".dxf")
 
     def repaint(doc: Any) -> None:
-        for t in dimension(doc, "collar.diameter").get_geometry_block().query("TEXT"):
+        for t in dimension(doc, "shank.diameter").get_geometry_block().query("TEXT"):
             t.dxf.text = t.dxf.text.replace("h9", "h8")
 
     assert "tolerance class 'h9'" in faults(expected, {file: edited(data, repaint)})
@@ -139,15 +149,22 @@ def test_a_doubled_and_a_missing_dimension_are_found() -> None:
 
 
 @pytest.mark.parametrize(
-    "id", ["spigot1.diameter", "seat.runout", "thread.minor_diameter", "nose.angle"]
+    ("name", "id"),
+    [
+        (SPIGOTTED, "spigot1.diameter"),
+        (SPIGOTTED, "nose.angle"),
+        (SEVERAL, "shank.diameter"),
+        (SEVERAL, "seat.runout"),
+        (SEVERAL, "thread.minor_diameter"),
+    ],
 )
-def test_a_missing_characteristic_is_found_by_its_id(id: str) -> None:
-    expected, _ = package(SEVERAL)
+def test_a_missing_characteristic_is_found_by_its_id(name: str, id: str) -> None:
+    expected, _ = package(name)
 
     def drop(m: Mandrel) -> Mandrel:
         return replace(m, characteristics=tuple(c for c in m.characteristics if c.id != id))
 
-    said = faults(expected, other(SEVERAL, drop, "dxf", "pdf", "making"))
+    said = faults(expected, other(name, drop, "dxf", "pdf", "making"))
     assert f"{NUMBER}_B.dxf {id}" in said
     assert f"{NUMBER}_B_making.pdf {id}, table rows: expected 1, found 0" in said
 
