@@ -33,7 +33,7 @@ from mandrelgen.cli.app import main
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.workflows import adopt, exchange, receive, search
 from mandrelgen.workshop.receipt.readings import parse as reading
-from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, publish_pen
+from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, SPIGOT, publish_pen
 from tests.support.disk_calls import tree
 
 
@@ -49,7 +49,7 @@ def order_of(folder: Path, pen: str, items: list[Any]) -> Path:
 def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     """Heron's four, ordered, one of them released and measured; an old plug. The order's id."""
     folder = tmp_path_factory.mktemp("made") / "a"
-    filed = publish_pen(folder, "heron")
+    filed = publish_pen(folder, "heron", SPIGOT)
     order = order_of(folder, "heron", [e for e, _ in filed.values()])
     events.release(root.open_root(folder), "MG-0003", DAY)
     receive.receive(folder, "MG-0003", [reading("spigot1.diameter=7.652@micrometer")], DAY)
@@ -138,14 +138,14 @@ def test_a_filled_slot_never_gets_two_fixtures(source: Path, tmp_path: Path) -> 
     another order of numbers the second comes in beside the first, and `make` finds the first."""
     other = tmp_path / "b"
     adopt.adopt(root.open_root(other), OLD_CUP.encode(), "o.toml", DAY, "t")
-    publish_pen(other, "heron")
+    publish_pen(other, "heron", SPIGOT)
     before = tree(other)
     taken = bring(pack(source, "MG-0003"), other)
     assert taken["MG-0003"] == ("MG-0006", What.RENUMBERED)
     record = json.loads((other / "MG-0006" / "A" / "record.json").read_text("utf-8"))
     assert record["slot"]["role"].startswith("plug-from-")
     assert {k: v for k, v in tree(other).items() if k in before} == before
-    entry = publish_pen(other, "heron")["barrel-mouth-plug"][0]
+    entry = publish_pen(other, "heron", SPIGOT)["barrel-mouth-plug"][0]
     assert entry.number == "MG-0004"
     assert tree(other).keys() - before.keys() == {
         k for k in tree(other) if str(k).startswith("MG-0006")

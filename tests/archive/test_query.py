@@ -32,6 +32,7 @@ from tests.support.archived import (
     OLD_CUP,
     OLD_PLUG,
     OLD_SPIGOT,
+    SPIGOT,
     publish,
     publish_pen,
     starters,
@@ -43,7 +44,7 @@ from tests.support.disk_calls import tree
 def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Heron's four mandrels (MG-0001 to 4), wren's three (5 to 7), three old ones (8 to 10)."""
     folder = tmp_path_factory.mktemp("whole") / "a"
-    publish_pen(folder, "heron")
+    publish_pen(folder, "heron", SPIGOT)
     publish_pen(folder, "wren")
     for text in (OLD_PLUG, OLD_CUP, OLD_SPIGOT):
         adopt.adopt(root.open_root(folder), text.encode(), "old.toml", DAY, "test")
@@ -100,10 +101,10 @@ QUERIES = [
     (Query(bore=6.1), [10]),
     (Query(bore=7.65), [8]),
     (Query(bore=7.75), [3, 8]),
-    (Query(shank=9.0), [6]),
-    (Query(shank=12.0), [5, 10]),
+    (Query(shank=13.0), []),
+    (Query(shank=12.0), [10]),
     (Query(material="cw614"), [9]),
-    (Query(collet="25, 13"), [1]),
+    (Query(collet="25, 14"), [1, 2, 3, 4, 5, 6, 7]),
     (Query(until="2021-12-31"), [8]),
     (Query(since="2021-04-03", until="2021-04-03"), [8]),
     (Query(since="2022-01-01", pen="adopted"), [9, 10]),
@@ -378,7 +379,7 @@ def test_compare_goes_by_id(run: Callable[..., str]) -> None:
         "id": "spigot1.diameter", "change": "changed", "first": "7.66 h7 (7.645 to 7.66)",
         "second": "7.6 measured (7.59 to 7.61)",
     }  # fmt: skip
-    assert by_id["flats.across"]["change"] == "only in the first"
+    assert by_id["thread.runout"]["change"] == "only in the first"
     assert {f["id"]: f["change"] for f in view["facts"]}["pen"] == "changed"
     assert not view["same_design"]
     text = run("compare", "MG-0003", "MG-0003")

@@ -17,7 +17,7 @@ from mandrelgen.cli import app
 from mandrelgen.workflows import adopt
 from mandrelgen.workflows.catalogue.publish import catalogue
 from tests.paths import TEMPLATES
-from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, OLD_SPIGOT, publish_pen
+from tests.support.archived import DAY, OLD_CUP, OLD_PLUG, OLD_SPIGOT, SPIGOT, publish_pen
 
 # What a careless page would run or break at.
 HOSTILE = "</script><img src=x onerror='window.broken=1'>\u2028&amp;\"{{ 7*7 }}"
@@ -31,7 +31,7 @@ def filled(folder: Path) -> Path:
     words = ["make", str(pen), "--shop", str(shop), "--to", str(folder), "--date", DAY]
     done = CliRunner().invoke(app.main, words)
     assert done.exit_code == 0, done.output
-    publish_pen(folder, "heron")
+    publish_pen(folder, "heron", SPIGOT)
     hostile = OLD_PLUG.replace('"Plug from the tea tin"', json.dumps(TITLE))
     for text in (hostile, OLD_CUP, OLD_SPIGOT):
         adopt.adopt(root.open_root(folder), text.encode(), "old.toml", DAY, "test")

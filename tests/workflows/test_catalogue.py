@@ -63,9 +63,7 @@ def test_every_fixture_is_there_with_what_is_known(whole: Path) -> None:
     # Read off the starter wren by eye: barrel M7.6x0.75 of pen wren.
     assert facts["MG-0002"]["Thread"][0].startswith("M7.6x0.75")
     assert facts["MG-0002"]["For"] == ["barrel of wren", "end mouth"]
-    assert {"Spigot", "Seat collar", "Shank", "Neck", "Material", "Collet", "Date"} <= set(
-        facts["MG-0002"]
-    )
+    assert {"Seat collar", "Shank", "Material", "Collet", "Date"} <= set(facts["MG-0002"])
     # The old plug's file: spigot 7.6, shank 10 x 45, read with a micrometer (U 0.01).
     old = facts["MG-0008"]
     assert old["Spigot"] == ["⌀7.6", "measured, 7.59 to 7.61"]
@@ -78,13 +76,13 @@ def test_every_fixture_is_there_with_what_is_known(whole: Path) -> None:
 def test_a_reading_is_shown_as_measured(archive: Path) -> None:
     done = CliRunner().invoke(
         main, ["receive", "MG-0001", "--to", str(archive), "--date", "2026-06-12",
-               "--reading", "spigot1.diameter=9.98@micrometer"],
+               "--reading", "shank.diameter=13.98@micrometer"],
     )  # fmt: skip
     assert done.exit_code in (0, 1), done.output
     page(archive)
     facts = {f[0]: f[1:] for f in cards(archive)[0]["facts"]}
-    assert facts["Spigot"][0] == "⌀9.98"
-    assert facts["Spigot"][1].startswith("measured, 9.9")
+    assert facts["Shank"][0].startswith("⌀13.98")
+    assert facts["Shank"][1].startswith("measured, 13.9")
     assert facts["Last check"][0] == "2026-06-12"
 
 

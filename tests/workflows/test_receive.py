@@ -27,8 +27,14 @@ GOOD = ("spigot1.diameter=7.652@micrometer", "shank.diameter=9.99@micrometer")
 BAD = ("spigot1.diameter=7.70@micrometer",)
 
 
+# The heron with a spigot, a slim shank and flats asked for: more to read.
+HERON = starter("pen", "heron") + (
+    b"\n[mandrels.defaults]\nspigot_length = 15.3\nshank_diameter = 10.0\nflats = true\n"
+)
+
+
 def the_plug() -> Mandrel:
-    pen = read_pen(starter("pen", "heron"), "heron.toml")
+    pen = read_pen(HERON, "heron.toml")
     shop = read_shop(starter("shop", "bench"), "shop.toml")
     return next(
         d.mandrel for d in designs(pen, shop) if d.mandrel and d.mandrel.id == "barrel-mouth-plug"
@@ -43,7 +49,7 @@ def archive(tmp_path: Path) -> tuple[Path, str, Path]:
     """An archive with one fixture: its folder, the number, the revision's folder."""
     store = root.open_root(tmp_path / "a")
     plan = numbering.assign(store, design_hash.slot_of(PLUG), design_hash.design_hash(PLUG))
-    files = publish.input_files(PLUG, starter("pen", "heron"), starter("shop", "bench"))
+    files = publish.input_files(PLUG, HERON, starter("shop", "bench"))
     entry = publish.publish(store, plan, files, publish.make_record(plan, PLUG, DAY, "test"))
     return tmp_path / "a", entry.number, entry.folder
 
@@ -224,7 +230,7 @@ def test_the_turner_s_pages_by_command(tmp_path: Path) -> None:
     pen = str(tmp_path / "heron.toml")
     done = command("lathe", pen, "--mandrel", "cap-mouth-plug")
     assert done.returncode == 0, done.stderr
-    for word in ("24/30", "120°", "away from the seat", "Inspection sheet"):
+    for word in ("24/30", "120°", "towards the seat by hand", "Inspection sheet"):
         assert word in done.stdout
     done = command("lathe", pen, "--json")
     assert len(json.loads(done.stdout)["turner"]) == 4

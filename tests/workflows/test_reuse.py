@@ -34,6 +34,7 @@ from tests.support.archived import (
     OLD_CUP,
     OLD_PLUG,
     OLD_SPIGOT,
+    SPIGOT,
     publish,
     publish_pen,
     starters,
@@ -213,7 +214,7 @@ def test_another_pen_is_served_and_what_is_owned_comes_first(tmp_path: Path) -> 
 
 def test_readings_change_what_a_fixture_is_good_for(tmp_path: Path) -> None:
     archive = tmp_path / "a"
-    publish_pen(archive, "heron")
+    publish_pen(archive, "heron", SPIGOT)
     pen = other_pen(tmp_path)
 
     def best() -> reuse.Offer:
@@ -232,7 +233,7 @@ def test_readings_change_what_a_fixture_is_good_for(tmp_path: Path) -> None:
 
 def test_released_is_owned_withdrawn_is_gone_and_the_own_slot_is_none(tmp_path: Path) -> None:
     archive = tmp_path / "a"
-    publish_pen(archive, "heron")
+    publish_pen(archive, "heron", SPIGOT)
     store, pen = root.open_root(archive), other_pen(tmp_path)
     events.release(store, "MG-0004", DAY)
     assert look(pen, archive).owned == {"section-rear-cup"}
@@ -249,12 +250,13 @@ def test_released_is_owned_withdrawn_is_gone_and_the_own_slot_is_none(tmp_path: 
 
 def test_no_collet_for_it_no_offer(tmp_path: Path) -> None:
     archive = tmp_path / "a"
-    publish_pen(archive, "heron")
+    publish_pen(archive, "heron", SPIGOT)
     pen = other_pen(tmp_path)
-    shop = re.sub(r"sizes = \[[^\]]*\]", "sizes = [6, 13]", SHOP_BYTES.decode())
-    assert "sizes = [6, 13]" in shop
-    (tmp_path / "shop.toml").write_text(shop, "utf-8")
-    assert {o.planned for o in look(pen, archive).offers} == {"cap-mouth-plug"}
+    for size, offers in ((13, False), (14, True)):  # the heron's shanks are all ⌀14
+        shop = re.sub(r"sizes = \[[^\]]*\]", f"sizes = [6, {size}]", SHOP_BYTES.decode())
+        assert f"sizes = [6, {size}]" in shop
+        (tmp_path / "shop.toml").write_text(shop, "utf-8")
+        assert bool(look(pen, archive).offers) is offers
 
 
 def test_no_archive_no_offer(tmp_path: Path) -> None:
@@ -264,7 +266,7 @@ def test_no_archive_no_offer(tmp_path: Path) -> None:
 
 def test_the_opposite_question(tmp_path: Path) -> None:
     archive = tmp_path / "a"
-    publish_pen(archive, "heron")
+    publish_pen(archive, "heron", SPIGOT)
     publish_pen(archive, "wren")
     number = enter(archive, CUP)
     held = holds.holds(archive, number)
@@ -283,7 +285,7 @@ def test_a_plain_bore_is_held_by_an_old_spigot(tmp_path: Path) -> None:
     rear the ring ends under the tenon's chamfer. In the barrel's 7.75 a spigot of 5.9 only rattles.
     """
     archive = tmp_path / "a"
-    publish_pen(archive, "heron")
+    publish_pen(archive, "heron", SPIGOT)
     thin = OLD_SPIGOT.replace("diameter = 6.0", "diameter = 5.9").replace(
         "diameter = 12.0\n\n[shank]", "diameter = 9.0\n\n[shank]"
     )
