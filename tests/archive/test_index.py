@@ -16,7 +16,7 @@ from mandrelgen.archive.migrations import STEPS, migrate, newest
 from mandrelgen.archive.numbering import assign
 from mandrelgen.archive.query import Query, candidates_statement, statement
 from mandrelgen.archive.record_files import RECORD, entries
-from mandrelgen.archive.records import Record, Slot, load
+from mandrelgen.archive.records import Order, Record, Slot, load
 from mandrelgen.archive.verify import verify
 from mandrelgen.core.errors import DiskError
 from mandrelgen.standards.designation import parse
@@ -168,6 +168,18 @@ def test_every_older_form_has_a_golden_file_and_a_pure_step() -> None:
     before = json.dumps(raw)
     assert migrate("Record", raw)["schema"] == newest("Record") == 2
     assert json.dumps(raw) == before
+
+
+def test_a_real_order_of_the_first_form_is_read() -> None:
+    """The golden order was written by the program before an order said which it takes the place
+    of: it takes none's."""
+    path = GOLDEN.with_name("order-schema-1.json")
+    order = load(Order, path)
+    assert (order.schema_, order.replaces) == (2, ())
+    raw = json.loads(path.read_text("utf-8"))
+    kept = {"id", "pen", "order_hash", "date", "facts", "program"}
+    assert {k: getattr(order, k) for k in kept} == {k: raw[k] for k in kept}
+    assert [i.number for i in order.items] == [i["number"] for i in raw["items"]]
 
 
 @pytest.mark.parametrize("schema", ["3", "0", "-1", "true", '"1"', "null"])

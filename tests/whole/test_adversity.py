@@ -147,7 +147,7 @@ def test_an_archive_removed_while_running_is_told(house: Path, command: str, at:
 def test_what_a_killed_run_left_is_swept_by_whatever_writes_next(house: Path, command: str) -> None:
     """The temporary files of dead runs; those of a run that lives stay."""
     root = house / "to"
-    reading = ["--reading", "shank.diameter=10@micrometer"]
+    reading = ["--reading", "shank.diameter=12@micrometer"]
     args = {
         "make": make(house),
         "make, all there": make(house),

@@ -18,7 +18,11 @@ EXTRAS = PROJECT["optional-dependencies"]
 NEEDED = [*PROJECT["dependencies"], *EXTRAS["cad"]]
 FOR_TESTS = [r for r in (*EXTRAS["light"], *EXTRAS["test"]) if not r.startswith("mandrelgen[")]
 # Accelerators and helpers: package -> (who imports it, under which name).
-PICKED_UP = {"rl-accel": ("reportlab", "_rl_accel"), "networkx": ("trimesh", "networkx")}
+PICKED_UP = {
+    "networkx": ("trimesh", "networkx"),
+    "python-multipart": ("starlette", "python_multipart"),  # the forms of the bench page
+    "rl-accel": ("reportlab", "_rl_accel"),
+}
 # Programs and stubs: package -> (the file that calls or names them, how).
 CALLED = {
     "hatchling": ("pyproject.toml", 'build-backend = "hatchling.build"'),

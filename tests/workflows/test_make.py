@@ -97,8 +97,8 @@ def test_same_input_and_date_give_the_same_bytes(
 def test_a_change_before_release_is_a_new_draft_after_it_needs_a_reason(tmp_path: Path) -> None:
     to = tmp_path / "out"
     make(put(tmp_path), to)
-    closer = starter("pen", "wren").replace(b'fit = "close"', b'fit = "free"')
-    draft = make(put(tmp_path, closer), to)
+    freer = starter("pen", "wren").replace(b"quantity = 2", b'quantity = 2\nfit = "free"')
+    draft = make(put(tmp_path, freer), to)
     assert [m.number for m in draft.made] == ["MG-0001", "MG-0002", "MG-0003"]
     assert {m.revision for m in draft.made} == {"A"}
     for m in draft.made:

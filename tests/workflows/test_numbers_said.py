@@ -39,8 +39,8 @@ def test_a_number_in_any_spelling(archive: Path, typed: str, meant: str) -> None
 
 def test_several_are_released_and_withdrawn_at_once(archive: Path) -> None:
     assert release_fixtures(archive, ["mg-1", "2"], "2026-06-01") == (
-        "MG-0001 A is released",
-        "MG-0002 A is released",
+        "MG-0001 A is ordered (release is an older word for `book MG-0001 ordered`)",
+        "MG-0002 A is ordered (release is an older word for `book MG-0002 ordered`)",
     )
     assert len(withdraw_fixtures(archive, ["mg-1", "mg-2"], "2026-06-02")) == 2
 

@@ -30,7 +30,7 @@ _SAID = {
     "flats.length": ("flats", "length"),
     "thread.diameter": ("thread's blank", "diameter"),
     "thread.starts": ("thread", "number of starts"),
-    "thread.runout": ("thread", "run-out of its crest to the shank (A)"),
+    "thread.runout": ("thread", "run-out of the crest to the shank (A)"),
     "chamfer.diameter": ("entry chamfer", "small diameter"),
 }
 _KIND = {
