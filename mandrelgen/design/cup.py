@@ -249,6 +249,10 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wish
     if wishes.flats:
         start = -back + seat.FLATS_OFF
         seat.flats(draft, start, start + FLATS_LENGTH, chosen.collar.nominal)
+        if draft.flats is not None:
+            # No step of the body holds their place: neither end lies at one.
+            ends = ("collar.start", "flats.start")
+            draft.length("flats.start", "flats", ends, None, "flats.across")
     value = draft.settled.centring
     r = draft.decide(
         "counterbore.runout",

@@ -14,49 +14,41 @@ import pytest
 from mandrelgen.archive.design_hash import mandrel_json
 from tests.long import reader
 from tests.paper.test_dimensions import MANDRELS, rebuilt
-from tests.support.bench_pens import made
+from tests.support.bench_pens import SPIGOTTED, made
 
 TAN30 = math.tan(math.radians(30))
 CREST = 5.9435  # half the middle of the crest's limits
 # Read off the drawing's picture, zero at the seat.
 READING: dict[str, Any] = {
     "points": [
-        [-53.5, 6.0], [-53.0, 6.5], [-7.5, 6.5], [-7.5, 6.3], [-1.5, 6.3], [-1.5, 6.8], [0, 6.8],
-        [0, 6.1], [0.8, 6.1], [0.8, 5.35], [1.7, 5.35], [1.7 + (CREST - 5.35) / TAN30, CREST],
-        [7.1 - (CREST - 5.35), CREST], [7.1, 5.35], [9.6, 5.35], [9.6, 5.475], [19.6, 5.475],
-        [20.1, 4.975],
+        [-53.5, 6.5], [-53.0, 7.0], [-7.5, 7.0], [-7.5, 6.3], [-1.5, 6.3], [-1.5, 6.8], [0, 6.8],
+        [0, 5.35], [2.1, 5.35], [2.1 + (CREST - 5.35) / TAN30, CREST],
+        [7.1 - (CREST - 5.35), CREST], [7.1, 5.35], [8.6, 5.35],
     ],
     "bores": [],
     "sizes": [
         {"balloon": 1, "size": 0.5, "min": 0.3, "max": 0.7},
         {"balloon": 2, "size": 45, "general": True},
-        {"balloon": 3, "min": None, "max": None},
-        {"balloon": 4, "size": 13, "min": 12.973, "max": 13},
-        {"balloon": 5, "size": 46, "general": True},
-        {"balloon": 8, "size": 12.6, "general": True},
-        {"balloon": 9, "size": 7.5, "general": True},
-        {"balloon": 10, "size": 13.6, "min": 13.557, "max": 13.6},
-        {"balloon": 11, "size": 1.5, "min": 1.4, "max": 1.6},
-        {"balloon": 14, "size": 12.2, "min": 12.09, "max": 12.2},
-        {"balloon": 15, "size": 0.8, "general": True},
-        {"balloon": 16, "size": 10.7, "min": 10.5, "max": 10.7},
-        {"balloon": 17, "size": 0.9, "min": 0.9, "max": 1.0},
-        {"balloon": 18, "size": 30, "general": True},
-        {"balloon": 19, "size": 7.1, "min": 7.0, "max": 7.1},
-        {"balloon": 26, "size": 45, "general": True},
-        {"balloon": 27, "size": 10.7, "min": 10.5, "max": 10.7},
-        {"balloon": 28, "size": 2.5, "min": 2.5, "max": 2.7},
-        {"balloon": 29, "size": 10.95, "min": 10.907, "max": 10.95},
-        {"balloon": 30, "min": None, "max": None},
-        {"balloon": 31, "size": 0.5, "min": 0.3, "max": 0.7},
-        {"balloon": 32, "size": 45, "general": True},
-        {"balloon": 33, "size": 20.1, "general": True},
+        {"balloon": 3, "size": 14, "min": 13.957, "max": 14},
+        {"balloon": 4, "size": 46, "general": True},
+        {"balloon": 7, "size": 12.6, "general": True},
+        {"balloon": 8, "size": 7.5, "general": True},
+        {"balloon": 9, "size": 13.6, "min": 13.5, "max": 13.6},
+        {"balloon": 10, "size": 1.5, "min": 1.3, "max": 1.7},
+        {"balloon": 13, "size": 10.7, "min": 10.5, "max": 10.7},
+        {"balloon": 14, "size": 2.1, "min": 2.1, "max": 2.3},
+        {"balloon": 15, "size": 30, "min": 27, "max": 33},
+        {"balloon": 16, "size": 7.1, "min": 7.0, "max": 7.1},
+        {"balloon": 24, "size": 45, "min": 40, "max": 50},
+        {"balloon": 25, "size": 10.7, "min": 10.5, "max": 10.7},
+        {"balloon": 26, "size": 8.6, "general": True},
     ],
     "needs": [
-        {"balloon": 6, "max": 0.008, "datum": ""},
-        {"balloon": 7, "max": 0.8},
-        {"balloon": 12, "max": 0.02, "datum": "A"},
-        {"balloon": 13, "max": 1.6},
+        {"balloon": 5, "max": 0.015, "datum": ""},
+        {"balloon": 6, "max": 1.6},
+        {"balloon": 11, "max": 0.02, "datum": "A"},
+        {"balloon": 12, "max": 1.6},
+        {"balloon": 23, "max": 0.03, "datum": "A"},
     ],
     "threads": [
         {
@@ -65,10 +57,7 @@ READING: dict[str, Any] = {
             "pitch_diameter": [11.336, 11.442], "minor": [10.844, 11.096], "judged_by": "limits",
         }
     ],
-    "centre_holes": [
-        {"end": "rear", "size": "A1.6/3.35", "keep": "may remain"},
-        {"end": "nose", "size": "A1.6/3.35", "keep": "may remain"},
-    ],
+    "centre_holes": [],  # note 9: none allowed
 }  # fmt: skip
 DOUBLE = (
     '\n[[mandrels.requests]]\nid = "both"\nholds = "barrel.mouth.internal"\n'
@@ -92,16 +81,16 @@ def test_a_right_reading_agrees_in_everything_and_leaves_nothing_out() -> None:
     report = compared()
     assert report.differences == []
     assert report.unread == []
-    # 18 corners, each limit and need of 27 numbers, the thread and two centre holes.
-    assert report.agreed > 18 + 27 + 12 + 4
+    # 13 corners, each limit and need of 20 numbers, and the thread.
+    assert report.agreed > 13 + 20 + 12
 
 
 def test_zero_and_the_crests_nominal_size_are_the_readers_choice() -> None:
     def other(reading: dict[str, Any]) -> None:
         reading["points"] = [[z + 53.5, r] for z, r in reading["points"]]
         # The thread drawn at M12: its chamfer and flank then end a little further along.
-        reading["points"][11] = [53.5 + 1.7 + (6.0 - 5.35) / TAN30, 6.0]
-        reading["points"][12] = [53.5 + 7.1 - (6.0 - 5.35), 6.0]
+        reading["points"][9] = [53.5 + 2.1 + (6.0 - 5.35) / TAN30, 6.0]
+        reading["points"][10] = [53.5 + 7.1 - (6.0 - 5.35), 6.0]
 
     assert compared(other).differences == []
 
@@ -111,8 +100,8 @@ def test_the_order_of_reading_is_the_readers_choice() -> None:
         reading["points"].reverse()
         reading["sizes"].reverse()
         rows = [
-            {"balloon": 20, "min": 11.812, "max": 11.962}, {"balloon": 23, "size": 0.8},
-            {"balloon": 24, "size": 2.4}, {"balloon": 25, "size": 3},
+            {"balloon": 17, "min": 11.812, "max": 11.962}, {"balloon": 20, "size": 0.8},
+            {"balloon": 21, "size": 2.4}, {"balloon": 22, "size": 3},
         ]  # fmt: skip
         reading["sizes"] += rows
 
@@ -133,9 +122,9 @@ def test_threads_of_two_ends_are_told_apart() -> None:
 
 
 def off(reading: dict[str, Any]) -> None:
-    """The thread's end taken from the register instead of the seat."""
-    for i in (12, 13):
-        reading["points"][i][0] += 0.8
+    """The thread's end taken from the collar's far side instead of the seat."""
+    for i in (10, 11):
+        reading["points"][i][0] -= 1.5
 
 
 def gone(reading: dict[str, Any]) -> None:
@@ -143,7 +132,7 @@ def gone(reading: dict[str, Any]) -> None:
 
 
 def extra(reading: dict[str, Any]) -> None:
-    reading["points"].insert(16, [12.0, 5.0])
+    reading["points"].insert(12, [8.0, 5.0])
 
 
 def number(n: int, **new: Any) -> Any:
@@ -161,15 +150,16 @@ def thread(**new: Any) -> Any:
 @pytest.mark.parametrize(
     ("change", "said", "count"),
     [
-        (off, "read z 7.306, r 5.944", 2),
-        (gone, "register", 2),
-        (extra, "no such corner: z 12.000, r 5.000", 1),
-        (number(4, min=12.957), "(4) shank.diameter, least: the design has 12.973", 1),
-        (number(9, size=7.0), "(9) neck.end, size: the design has 7.5, read 7", 1),
-        (number(11, general=True), "(11) collar.length, under the general tolerance", 1),
-        (number(12, datum="B"), "(12) seat.runout, datum: the design has A", 1),
-        (number(13, max=0.8), "(13) seat.roughness, largest", 1),
-        (number(33, balloon=34), "sizes: no circled number 34", 1),
+        (off, "read z 5.006, r 5.944", 2),
+        (gone, "relief", 2),
+        (extra, "no such corner: z 8.000, r 5.000", 1),
+        (number(3, min=13.973), "(3) shank.diameter, least: the design has 13.957", 1),
+        (number(8, size=7.0), "(8) neck.end, size: the design has 7.5, read 7", 1),
+        (number(10, general=True), "(10) collar.length, under the general tolerance", 1),
+        (number(11, datum="B"), "(11) seat.runout, datum: the design has A", 1),
+        (number(12, max=0.8), "(12) seat.roughness, largest", 1),
+        (number(23, max=0.02), "(23) thread.runout, largest: the design has 0.03", 1),
+        (number(26, balloon=27), "sizes: no circled number 27", 1),
         (thread(starts=1, lead=0.8), "thread, starts: the design has 3, read 1", 2),
         (thread(judged_by="sample part"), "judged_by", 1),
         (thread(minor=[10.844, None]), "thread, minor, largest: the design has 11.096", 1),
@@ -177,7 +167,8 @@ def thread(**new: Any) -> Any:
         (thread(name="M12×Ph2.4P0.8-6g"), "it is not named 'M12×Ph2.4P0.8-6g'", 1),
         (thread(name="M12×Ph2.4P0.8 - 6f"), "", 0),
         (thread(name="M11xPh2.4P0.8"), "it is not named 'M11xPh2.4P0.8'", 1),
-        (lambda r: r["centre_holes"].pop(), "centre hole, nose: not read", 1),
+        (lambda r: r["centre_holes"].append({"end": "nose", "size": "A1.6/3.35"}),
+         "centre hole, nose: read, but there is none", 1),
         (lambda r: r["bores"].append([[0, 2], [9, 2]]), "number of bores", 1),
         (lambda r: r.update(flats={"across": 11}), "flats: read, but there are none", 1),
     ],
@@ -186,6 +177,24 @@ def test_a_wrong_reading_is_told(change: Any, said: str, count: int) -> None:
     report = compared(change)
     assert said in "\n".join(report.differences)
     assert len(report.differences) == count, report.differences
+
+
+def test_a_centre_hole_left_out_or_misread_is_told() -> None:
+    """The example has none: the same plug with a spigot, which has one in its nose."""
+    spigotted = json.loads(mandrel_json(SPIGOTTED["cap-mouth-plug"]))
+    hole = {"end": "nose", "size": "A1.6/3.35", "keep": "may remain"}
+    corners = [
+        [z, s[d] / 2] for s in spigotted["outer"] for z, d in ((s["z0"], "d0"), (s["z1"], "d1"))
+    ]
+
+    def told(holes: list[dict[str, Any]]) -> list[str]:
+        reading = {"points": corners, "centre_holes": holes}
+        return reader.compare(reading, spigotted).differences
+
+    assert told([hole]) == []
+    assert told([]) == ["centre hole, nose: not read"]
+    (difference,) = told([hole | {"size": "A1/2.12"}])
+    assert difference.startswith("centre hole, nose: the design has A1.6/3.35")
 
 
 @pytest.mark.parametrize("name", sorted(MANDRELS))
@@ -217,7 +226,7 @@ def test_the_program_prints_and_counts(tmp_path: Path, capsys: pytest.CaptureFix
     assert "asked: Is the thread gauged?\n0 differences" in capsys.readouterr().out
     file.write_text(json.dumps({"points": READING["points"][:-1]}))
     assert reader.main([str(file), str(tmp_path)]) == 1
-    assert "no corner read at z 20.100" in capsys.readouterr().out
+    assert "no corner read at z 8.600" in capsys.readouterr().out
     for wrong in ('{"points": [1]}', '{"pints": []}', "[]", "{}", "no JSON"):
         file.write_text(wrong)
         assert reader.main([str(file), str(tmp_path)]) == 2

@@ -38,7 +38,9 @@ _NEEDS = {_K.MICROMETER: 6.35, _K.CALIPER: 2.0}
 _NEEDS_BESIDE = {_K.MICROMETER: 3.0, _K.CALIPER: 1.0}
 # Lengths between faces that a caliper or a depth gauge reaches; the others end at a slope, in a
 # groove or behind a narrower bore (common practice, no source).
-_PLAIN_LENGTHS = ("shank.length", "neck.end", "collar.length", "nose.end", "flats.length")
+_PLAIN_LENGTHS = (
+    "shank.length", "neck.end", "collar.length", "nose.end", "flats.length", "flats.start",
+)  # fmt: skip
 # How an angle on a flank of a millimetre is looked at: no protractor's blade rests there.
 ANGLE_BY = "comparator, or a protractor on the tool (common practice)"
 # What proves what a home shop cannot measure at all.

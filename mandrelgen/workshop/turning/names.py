@@ -28,6 +28,7 @@ _SAID = {
     "runin.width": ("run-in groove", "width, from the thread's end"),
     "undercut.width": ("undercut", "width, from the seat"),
     "flats.length": ("flats", "length"),
+    "flats.start": ("flats", "near end from the shank's shoulder"),
     "thread.diameter": ("thread's blank", "diameter"),
     "thread.starts": ("thread", "number of starts"),
     "thread.runout": ("thread", "run-out of the crest to the shank (A)"),

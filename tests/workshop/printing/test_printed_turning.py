@@ -67,13 +67,17 @@ def test_a_metal_mandrel_printed_is_never_turned_with(pen: str, kind: str) -> No
             assert t.start <= t.cap.speed
 
 
-def test_what_was_entered_and_passes_may_turn_at_its_cap(tmp_path: Path) -> None:
-    path = pen_file(tmp_path, "PETG", "speed = 400\ntailstock = true")
-    found = [t for t in turned(path, "fdm") if t.cap is not None]
+# PETG is too weak for the hand's tightening on each of the wren's mandrels.
+@pytest.mark.parametrize(("stuff", "kind"), [("PLA", "fdm"), ("resin", "resin")])
+def test_what_was_entered_and_passes_may_turn_at_its_cap(
+    tmp_path: Path, stuff: str, kind: str
+) -> None:
+    path = pen_file(tmp_path, stuff, "speed = 400\ntailstock = true")
+    found = [t for t in turned(path, kind) if t.cap is not None]
     allowed = [t for t in found if t.allowed]
     assert allowed, [t.refused for t in found]
     for t in allowed:
-        assert (t.material, t.stated) == ("PETG", True)
+        assert (t.material, t.stated) == (stuff, True)
         assert t.cap is not None
         assert t.allowed == math.floor(t.cap.speed / 10) * 10
         said = words.cautions(t)
@@ -87,8 +91,9 @@ def test_what_was_entered_and_passes_may_turn_at_its_cap(tmp_path: Path) -> None
     ("speed = 400\ntailstock = true\nside_load = 400", "allowed for hours"),
 ])  # fmt: skip
 def test_each_rule_refuses(tmp_path: Path, more: str, why: str) -> None:
-    path = pen_file(tmp_path, "PETG", more)
-    for t in turned(path, "fdm"):
+    # In resin each of the wren's mandrels is strong enough: what refuses it is the rule.
+    path = pen_file(tmp_path, "resin", more)
+    for t in turned(path, "resin"):
         if t.cap is not None:
             assert t.allowed == 0
             assert any(why in r for r in t.refused), t.refused
