@@ -117,7 +117,7 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
     each()
     print(dict(mix), dict(near), mean(shares))
     assert mix["drawn"] >= 0.6 * mix["asked"]
-    # One A3 holds nearly everything: 35 of 40 drawn here, among them every one that is not full.
+    # One A3 holds nearly everything: 35 of 40 drawn when last measured.
     assert mix["1 sheets"] >= 0.85 * mix["drawn"]
     assert mix["drawn"] - mix["full"] >= 0.5 * mix["drawn"]
     assert mix["1 sheet, not full"] >= 0.95 * (mix["drawn"] - mix["full"])
