@@ -102,6 +102,12 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
                 mix[made.mandrel.kind.value] += 1
                 sheet = sheet_of(made.mandrel)
                 mix[f"{len(sheet.sheets)} sheets"] += 1
+                # Flats take views of their own; with centre holes in both ends besides, all that
+                # can be asked for stands on one mandrel: it may need a second sheet.
+                m = made.mandrel
+                full = m.flats is not None and len(m.centre_holes) == 2
+                mix["full"] += full
+                mix["1 sheet, not full"] += len(sheet.sheets) == 1 and not full
                 shares.append(used(sheet))
                 near.update(too_near(sheet))
                 check_ink(sheet)
@@ -111,8 +117,10 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
     each()
     print(dict(mix), dict(near), mean(shares))
     assert mix["drawn"] >= 0.6 * mix["asked"]
-    # One A3 holds nearly everything.
-    assert mix["1 sheets"] >= 0.95 * mix["drawn"]
+    # One A3 holds nearly everything: 35 of 40 drawn when last measured.
+    assert mix["1 sheets"] >= 0.85 * mix["drawn"]
+    assert mix["drawn"] - mix["full"] >= 0.5 * mix["drawn"]
+    assert mix["1 sheet, not full"] >= 0.95 * (mix["drawn"] - mix["full"])
     assert mean(shares) >= 0.5
     # Sizes are counted as too near to another's in few places alone: none on another's lettering.
     assert near["text near text"] == 0
