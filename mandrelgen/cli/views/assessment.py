@@ -16,9 +16,9 @@ from mandrelgen.mechanics.assessment_types import (
 )
 from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.workflows.answers.plain import rounded
 
 View = dict[str, Any]
-PLACES = 6
 
 
 def verdict(v: Assessment) -> View:
@@ -29,7 +29,7 @@ def verdict(v: Assessment) -> View:
         **_true(v.truth),
         "deflection": _deflection(v),
         "stresses": [
-            {"feature": s.feature, "stress": _r(s.stress), "notch": _r(s.notch)}
+            {"feature": s.feature, "stress": rounded(s.stress), "notch": rounded(s.notch)}
             for s in (v.stiffness.stresses if v.stiffness else ())
         ],
         "safety": {
@@ -45,12 +45,12 @@ def verdict(v: Assessment) -> View:
         ],
         "thread": _thread(v),
         "fit": [
-            {"characteristic": g.id, "label": g.label, "kind": g.kind, "least": _r(g.least),
-             "most": _r(g.most)}
+            {"characteristic": g.id, "label": g.label, "kind": g.kind, "least": rounded(g.least),
+             "most": rounded(g.most)}
             for g in v.gaps
         ],
         "conflicts": [
-            {"id": c.id, "message": c.message, "needed": _r(c.needed), "available": _r(c.available)}
+            {"id": c.id, "message": c.message, "needed": rounded(c.needed), "available": rounded(c.available)}
             for c in v.conflicts
         ],
         **_blame(v.truth.step),
@@ -67,7 +67,7 @@ def _true(t: Truth) -> View:
     return {
         "joint_step": {
             "joint": t.step.joint or None,
-            "target": _r(t.step.target),
+            "target": rounded(t.step.target),
             **_joined(t.step),
             "at_held_end": t.step.at_held_end,
             "neighbour_known": t.step.neighbour_known,
@@ -77,14 +77,14 @@ def _true(t: Truth) -> View:
         if t.wall is None
         else {
             "where": t.wall.where,
-            "z": _r(t.wall.z),
-            "true": _r(t.wall.true),
-            "worst": _r(t.wall.worst),
-            "statistical": _r(t.wall.statistical),
+            "z": rounded(t.wall.z),
+            "true": rounded(t.wall.true),
+            "worst": rounded(t.wall.worst),
+            "statistical": rounded(t.wall.statistical),
         },
         "remount": {**_spread(t.remount), "regripped": _spread(t.regripped)},
         "runout_seat": _states(t.runout_seat),
-        "runout_end": {"z": _r(t.end_z), **_states(t.runout_end)},
+        "runout_end": {"z": rounded(t.end_z), **_states(t.runout_end)},
     }
 
 
@@ -96,9 +96,9 @@ def _joined(step: Mismatch) -> View:
         "met": None if step.outcome is None else met.get(step.outcome),
         "outcome": None if step.outcome is None else step.outcome.value,
         "felt": None if j is None else j.felt.value,
-        "shoulder": None if j is None else _r(j.shoulder),
-        "typical": None if j is None else _r(j.typical),
-        "seldom": None if j is None else _r(j.seldom),
+        "shoulder": None if j is None else rounded(j.shoulder),
+        "typical": None if j is None else rounded(j.typical),
+        "seldom": None if j is None else rounded(j.seldom),
     }
 
 
@@ -107,12 +107,12 @@ def _blame(step: Mismatch) -> View:
     return {
         "budget": [
             {"characteristic": s.cause.id, "label": s.cause.label,
-             "eccentricity": _r(s.eccentricity), "share": _r(s.of_variance),
-             "share_of_worst": _r(s.of_worst)}
+             "eccentricity": rounded(s.eccentricity), "share": rounded(s.of_variance),
+             "share_of_worst": rounded(s.of_worst)}
             for s in step.budget.shares
         ],
         "would_buy_most": [
-            {"characteristic": g.cause.id, "worst": _r(g.worst), "statistical": _r(g.statistical)}
+            {"characteristic": g.cause.id, "worst": rounded(g.worst), "statistical": rounded(g.statistical)}
             for g in step.gains[:3]
         ],
     }  # fmt: skip
@@ -123,13 +123,13 @@ def _thread(v: Assessment) -> View | None:
     if s is None:
         return None
     return {
-        "locking": _r(s.locking),
-        "pull_of_a_catch": _r(s.pull),
-        "freeing": _r(s.freeing),
-        "freeing_after_catch": _r(s.freeing_catch),
+        "locking": rounded(s.locking),
+        "pull_of_a_catch": rounded(s.pull),
+        "freeing": rounded(s.freeing),
+        "freeing_after_catch": rounded(s.freeing_catch),
         "flats_needed": s.flats_needed,
         "tightens": "forward" if s.forward else "reverse",
-        "eaten_by_errors": _r(s.eaten),
+        "eaten_by_errors": rounded(s.eaten),
     }
 
 
@@ -141,13 +141,18 @@ def _deflection(v: Assessment) -> View | None:
         "tailstock_away": _bend(st.away),
         "tailstock_up": _bend(st.up),
         "used": "tailstock_up" if v.tailstock else "tailstock_away",
-        "overhang": _r(st.overhang),
-        "side_load": _r(st.side),
+        "overhang": rounded(st.overhang),
+        "side_load": rounded(st.side),
     }
 
 
 def _bend(b: Bend) -> View:
-    return {"tool_z": _r(b.tool_z), "tool": _r(b.tool), "end": _r(b.end), "seat": _r(b.seat)}
+    return {
+        "tool_z": rounded(b.tool_z),
+        "tool": rounded(b.tool),
+        "end": rounded(b.end),
+        "seat": rounded(b.seat),
+    }
 
 
 def _capacity(c: Capacity | None) -> View | None:
@@ -155,15 +160,15 @@ def _capacity(c: Capacity | None) -> View | None:
     if c is None:
         return None
     return {
-        "free_end": {"force": _r(c.free.force), "weakest": c.free.spot.name,
-                     "deflection_per_newton": _r(c.per_newton)},
-        "mid_length_tailstock_up": {"force": _r(c.up.force), "weakest": c.up.spot.name,
-                                    "deflection_per_newton": _r(c.per_newton_up)},
+        "free_end": {"force": rounded(c.free.force), "weakest": c.free.spot.name,
+                     "deflection_per_newton": rounded(c.per_newton)},
+        "mid_length_tailstock_up": {"force": rounded(c.up.force), "weakest": c.up.spot.name,
+                                    "deflection_per_newton": rounded(c.per_newton_up)},
         "counts": "free_end" if c.judged.prop is None else "mid_length_tailstock_up",
-        "required": _r(c.asked),
+        "required": rounded(c.asked),
         "weak": [str(w) for w in c.weak],
         "far_end": {"takes_a_centre": c.far_end.value, "why": c.far_end_why},
-        "dig_in_torque": _r(c.dig_in),
+        "dig_in_torque": rounded(c.dig_in),
     }  # fmt: skip
 
 
@@ -175,9 +180,9 @@ def _speed(v: Assessment) -> View | None:
         "allowed": s.allowed,
         "start": s.start,
         "refused": list(s.refused),
-        "caps": [{"id": c.id, "speed": _r(c.speed), "why": c.why, "basis": c.basis}
+        "caps": [{"id": c.id, "speed": rounded(c.speed), "why": c.why, "basis": c.basis}
                  for c in s.caps],
-        "whirling": _r(v.stiffness.critical if v.stiffness else None),
+        "whirling": rounded(v.stiffness.critical if v.stiffness else None),
     }  # fmt: skip
 
 
@@ -185,11 +190,11 @@ def _check(c: StrengthCheck) -> View:
     return {
         "id": c.id,
         "label": c.label,
-        "demand": _r(c.demand),
-        "capacity": _r(c.capacity),
+        "demand": rounded(c.demand),
+        "capacity": rounded(c.capacity),
         "unit": c.unit,
-        "factor": _r(c.factor) if math.isfinite(c.factor) else None,
-        "asked": _r(c.asked),
+        "factor": rounded(c.factor) if math.isfinite(c.factor) else None,
+        "asked": rounded(c.asked),
         "passes": c.passes,
     }
 
@@ -199,8 +204,4 @@ def _states(s: States) -> View:
 
 
 def _spread(s: Spread) -> View:
-    return {"worst": _r(s.worst), "statistical": _r(s.statistical)}
-
-
-def _r(x: float | None) -> float | None:
-    return None if x is None else round(float(x), PLACES)
+    return {"worst": rounded(s.worst), "statistical": rounded(s.statistical)}

@@ -13,6 +13,7 @@ from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.remark import dotted
 from mandrelgen.standards.threads import Band, ThreadLimits
+from mandrelgen.workflows.answers.plain import rounded
 
 if TYPE_CHECKING:
     from mandrelgen.archive.manifest import Fault
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from mandrelgen.workflows.made import MadeSet
 
 View = dict[str, Any]
-PLACES = 6
 
 
 def finding(f: Finding) -> View:
@@ -55,11 +55,11 @@ def thread(t: ThreadLimits) -> View:
         "external": t.external,
         "tolerance_class": t.tolerance_class,
         "starts": d.starts,
-        "pitch": _r(d.pitch),
-        "lead": _r(d.lead),
-        "lead_angle": _r(t.lead_angle),
+        "pitch": rounded(d.pitch),
+        "lead": rounded(d.lead),
+        "lead_angle": rounded(t.lead_angle),
         "hand": "left" if d.left_hand else "right",
-        "basic": {k: _r(v) for k, v in asdict(t.basic).items()},
+        "basic": {k: rounded(v) for k, v in asdict(t.basic).items()},
         "limits": {"major": _band(t.major), "pitch": _band(t.pitch), "minor": _band(t.minor)},
         "source": t.source,
         "extended": t.extended,
@@ -72,9 +72,9 @@ def characteristic(c: Characteristic) -> View:
         "id": c.id,
         "kind": c.kind.value,
         "feature": c.feature,
-        "nominal": _r(c.nominal),
-        "lower": _r(c.lower),
-        "upper": _r(c.upper),
+        "nominal": rounded(c.nominal),
+        "lower": rounded(c.lower),
+        "upper": rounded(c.upper),
         "unit": c.unit,
         "tolerance": c.written,
         "general": c.general,
@@ -98,8 +98,8 @@ def mandrel(m: Mandrel) -> View:
         "threads": [
             {
                 **thread(t.limits),
-                "full_pitches": _r(t.full_pitches),
-                "turns_of_lead": _r(t.turns_of_lead),
+                "full_pitches": rounded(t.full_pitches),
+                "turns_of_lead": rounded(t.turns_of_lead),
                 "order": t.order,
             }
             for t in m.threads
@@ -163,22 +163,22 @@ def check(c: Checked, words: Sequence[Answer]) -> View:
                 {
                     "id": j.joint.id,
                     "starts": j.starts,
-                    "lead": _r(j.lead),
-                    "turns": None if j.turns is None else _r(j.turns.nominal),
-                    "travel": _r(j.closing.travel),
-                    "engaged": _r(j.closing.engaged),
-                    "shoulder_gap": _r(j.closing.shoulder_gap),
-                    "bottom_room": _r(j.closing.bottom_room),
-                    "thread_room": _r(j.closing.thread_room),
-                    "play": {k: _r(v) for k, v in asdict(j.play).items()},
+                    "lead": rounded(j.lead),
+                    "turns": None if j.turns is None else rounded(j.turns.nominal),
+                    "travel": rounded(j.closing.travel),
+                    "engaged": rounded(j.closing.engaged),
+                    "shoulder_gap": rounded(j.closing.shoulder_gap),
+                    "bottom_room": rounded(j.closing.bottom_room),
+                    "thread_room": rounded(j.closing.thread_room),
+                    "play": {k: rounded(v) for k, v in asdict(j.play).items()},
                 }
                 for j in c.resolved.joints
             ],
             "walls": [
-                {"where": str(w.place), "between": w.between, "least": _r(w.value)}
+                {"where": str(w.place), "between": w.between, "least": rounded(w.value)}
                 for w in c.resolved.walls
             ],
-            "crowns": [{"where": str(w.place), "left": _r(w.left)} for w in c.resolved.crowns],
+            "crowns": [{"where": str(w.place), "left": rounded(w.left)} for w in c.resolved.crowns],
         },
     }
 
@@ -225,8 +225,4 @@ def outcome(result: MadeSet | None, findings: Sequence[Finding]) -> View:
 
 
 def _band(b: Band) -> View:
-    return {"min": _r(b.min), "max": _r(b.max)}
-
-
-def _r(x: float | None) -> float | None:
-    return None if x is None else round(float(x), PLACES)
+    return {"min": rounded(b.min), "max": rounded(b.max)}

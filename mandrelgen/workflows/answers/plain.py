@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 PLACES = 6
+"""Places of a number in JSON."""
 
 
 def view(value: Any) -> Any:
@@ -32,3 +33,8 @@ def view(value: Any) -> Any:
     if isinstance(value, float):
         return round(float(value), PLACES)
     raise TypeError(f"{type(value).__name__} cannot stand in JSON")
+
+
+def rounded(x: float | None) -> float | None:
+    """A number as JSON shows it, to :data:`PLACES`."""
+    return None if x is None else round(float(x), PLACES)
