@@ -39,27 +39,41 @@ def verdict(v: Assessment) -> View:
         "capacity": _capacity(v.capacity),
         "max_speed": _speed(v),
         "speeds": [
-            {"work": w.work.value, "low": w.low, "high": w.high,
-             "limited_by": None if w.limited is None else w.limited.id, "basis": w.basis}
+            {
+                "work": w.work.value,
+                "low": w.low,
+                "high": w.high,
+                "limited_by": None if w.limited is None else w.limited.id,
+                "basis": w.basis,
+            }
             for w in v.work
         ],
         "thread": _thread(v),
         "fit": [
-            {"characteristic": g.id, "label": g.label, "kind": g.kind, "least": rounded(g.least),
-             "most": rounded(g.most)}
+            {
+                "characteristic": g.id,
+                "label": g.label,
+                "kind": g.kind,
+                "least": rounded(g.least),
+                "most": rounded(g.most),
+            }
             for g in v.gaps
         ],
         "conflicts": [
-            {"id": c.id, "message": c.message, "needed": rounded(c.needed), "available": rounded(c.available)}
+            {
+                "id": c.id,
+                "message": c.message,
+                "needed": rounded(c.needed),
+                "available": rounded(c.available),
+            }
             for c in v.conflicts
         ],
         **_blame(v.truth.step),
         "life": None
         if v.life is None
-        else {"low": v.life.low, "high": v.life.high, "label": v.life.label,
-              "basis": v.life.basis},
+        else {"low": v.life.low, "high": v.life.high, "label": v.life.label, "basis": v.life.basis},
         "assumptions": list(v.assumptions),
-    }  # fmt: skip
+    }
 
 
 def _true(t: Truth) -> View:
@@ -106,16 +120,24 @@ def _blame(step: Mismatch) -> View:
     """What the joint's step comes from."""
     return {
         "budget": [
-            {"characteristic": s.cause.id, "label": s.cause.label,
-             "eccentricity": rounded(s.eccentricity), "share": rounded(s.of_variance),
-             "share_of_worst": rounded(s.of_worst)}
+            {
+                "characteristic": s.cause.id,
+                "label": s.cause.label,
+                "eccentricity": rounded(s.eccentricity),
+                "share": rounded(s.of_variance),
+                "share_of_worst": rounded(s.of_worst),
+            }
             for s in step.budget.shares
         ],
         "would_buy_most": [
-            {"characteristic": g.cause.id, "worst": rounded(g.worst), "statistical": rounded(g.statistical)}
+            {
+                "characteristic": g.cause.id,
+                "worst": rounded(g.worst),
+                "statistical": rounded(g.statistical),
+            }
             for g in step.gains[:3]
         ],
-    }  # fmt: skip
+    }
 
 
 def _thread(v: Assessment) -> View | None:
@@ -160,16 +182,22 @@ def _capacity(c: Capacity | None) -> View | None:
     if c is None:
         return None
     return {
-        "free_end": {"force": rounded(c.free.force), "weakest": c.free.spot.name,
-                     "deflection_per_newton": rounded(c.per_newton)},
-        "mid_length_tailstock_up": {"force": rounded(c.up.force), "weakest": c.up.spot.name,
-                                    "deflection_per_newton": rounded(c.per_newton_up)},
+        "free_end": {
+            "force": rounded(c.free.force),
+            "weakest": c.free.spot.name,
+            "deflection_per_newton": rounded(c.per_newton),
+        },
+        "mid_length_tailstock_up": {
+            "force": rounded(c.up.force),
+            "weakest": c.up.spot.name,
+            "deflection_per_newton": rounded(c.per_newton_up),
+        },
         "counts": "free_end" if c.judged.prop is None else "mid_length_tailstock_up",
         "required": rounded(c.asked),
         "weak": [str(w) for w in c.weak],
         "far_end": {"takes_a_centre": c.far_end.value, "why": c.far_end_why},
         "dig_in_torque": rounded(c.dig_in),
-    }  # fmt: skip
+    }
 
 
 def _speed(v: Assessment) -> View | None:
@@ -180,10 +208,11 @@ def _speed(v: Assessment) -> View | None:
         "allowed": s.allowed,
         "start": s.start,
         "refused": list(s.refused),
-        "caps": [{"id": c.id, "speed": rounded(c.speed), "why": c.why, "basis": c.basis}
-                 for c in s.caps],
+        "caps": [
+            {"id": c.id, "speed": rounded(c.speed), "why": c.why, "basis": c.basis} for c in s.caps
+        ],
         "whirling": rounded(v.stiffness.critical if v.stiffness else None),
-    }  # fmt: skip
+    }
 
 
 def _check(c: StrengthCheck) -> View:
