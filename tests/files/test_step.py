@@ -15,7 +15,7 @@ from pathlib import Path
 
 import cadquery as cq
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.StepBasic import StepBasic_Product
@@ -111,7 +111,33 @@ def test_read_back_without_the_kernel(name: str) -> None:
     check_text(PARTS[name])
 
 
+# A cup as wide as its shank: its flats end on the bar itself, whose far edge is chamfered.
+ON_THE_BAR: dict[str, object] = {
+    "schema": 1,
+    "pen": {"id": "random", "name": "Random"},
+    "parts": {
+        "body": {
+            "length": 24.8,
+            "diameter": 11.4,
+            "ends": {
+                "mouth": {
+                    "diameter": 11.4,
+                    "external": {
+                        "thread": "M6.8x0.35",
+                        "length": 4.8,
+                        "unformed": 0.17,
+                        "chamfer": 0.21,
+                    },
+                }
+            },
+        }
+    },
+    "mandrels": {"defaults": {"flats": True}, "requests": [{"holds": "body.mouth"}]},
+}
+
+
 @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@example(Pen.model_validate(ON_THE_BAR))
 @given(pens())
 def test_random_mandrels_read_back(pen: Pen) -> None:
     for d in designs(pen, SHOP):

@@ -9,7 +9,7 @@ from dataclasses import replace
 import cadquery as cq
 import pytest
 import trimesh
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 
 from mandrelgen.geometry.brep import flats
 from mandrelgen.geometry.brep.describe import describe
@@ -171,6 +171,18 @@ def test_flats_through_cones_and_bores_are_left_to_the_kernel() -> None:
         assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=2e-6)
 
 
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_flats_that_end_short_of_a_chamfered_edge_need_no_kernel(mirrored: bool) -> None:
+    ends = ((0, 0.5, 9, 10), (0.5, 9.5, 10, 10), (9.5, 10, 10, 9))
+    row = [Stretch(feature=f"s{i}", z0=a, z1=b, d0=c, d1=d) for i, (a, b, c, d) in enumerate(ends)]
+    for low, high in ((2, 7), (-2, 7)) if mirrored else ((2, 8), (2, 12)):
+        kept = row[1:] if low < 0 else row[:2] if high > 10 else row
+        profile = chain(tuple(kept), (), Flats(low, high, 8))
+        solid = kernel_solid(describe(profile))
+        assert solid.isValid()
+        assert measure.volume(solid) == pytest.approx(exact.volume(profile), rel=1e-9)
+
+
 def test_thread_down_to_a_tip_and_without_chamfers() -> None:
     f = form(8, 1.0, 2, False, True)
     crest = f.crest_diameter
@@ -260,6 +272,7 @@ def test_the_revolved_half_section_is_the_plain_part(profile: Profile) -> None:
 
 
 @settings(max_examples=25, deadline=None)
+@example(chain((Stretch(feature="a", z0=0, z1=5, d0=6, d1=6),), (), Flats(0, 5, 10)))
 @given(flatted())
 def test_the_revolved_half_section_has_the_flats(profile: Profile) -> None:
     body = revolved(profile)

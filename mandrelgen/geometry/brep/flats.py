@@ -24,7 +24,8 @@ _SEAM = math.pi / 2
 
 
 class Beyond(Exception):
-    """The flats reach something that is no plain outer cylinder between plane faces."""
+    """The flats reach something that is no plain outer cylinder, or its end where no plane face
+    is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +68,33 @@ def cut(profile: Profile, unrolled: Unrolled) -> FlatCut:
         apart = min(z1, high) - max(z0, low) < TOUCH
         if face.kind == "plane" or apart or max(face.r0, face.r1) <= half + TOUCHING:
             continue
-        beside = (faces[i - 1], faces[(i + 1) % count])
+        at = (low < z0 + TOUCH, high > z1 - TOUCH)
+        beside = [faces[j % count] for j, met in zip((i - 1, i + 1), at, strict=True) if met]
         if face.kind == "cone" or face.z0 > face.z1 or any(f.kind != "plane" for f in beside):
             raise Beyond(f"the flats reach the {face.kind} of {face.feature}")
-        at = (low < z0 + TOUCH, high > z1 - TOUCH)
         notches[i] = Notch(z0 if at[0] else low, z1 if at[1] else high, *at)
-    seams = tuple(_SEAM if i in notches else s for i, s in enumerate(unrolled.seams))
+    seams = _seams(profile, unrolled, notches)
     levels, rings = _levels(profile, notches, half, seams)
     return FlatCut(half=half, notches=notches, levels=levels, rings=rings, seams=seams)
+
+
+def _seams(
+    profile: Profile, unrolled: Unrolled, notches: Mapping[int, Notch]
+) -> tuple[float, ...]:
+    """The seam of every face: half-way between the flats on a cut cylinder and on what shares a
+    circle with it, an edge's chamfer for one. Raises Beyond if that is a thread."""
+    seams, count = list(unrolled.seams), len(profile.faces)
+    for i in notches:
+        for way in (-1, 1):
+            j = i
+            while profile.faces[j].kind != "plane":
+                if j in unrolled.zones:
+                    raise Beyond(f"the flats share a circle with {profile.faces[j].feature}")
+                seams[j] = _SEAM
+                j = (j + way) % count
+                if j == i:
+                    break
+    return tuple(seams)
 
 
 def _levels(

@@ -34,7 +34,7 @@ def build_plain(profile: Profile) -> cq.Solid:
 def cut_flats(body: cq.Solid, profile: Profile) -> cq.Solid:
     """Cut two flats, normal to X, through anything, with one boolean."""
     low, high, half = flat_bounds(profile)
-    far = 2 + max(max(f.r0, f.r1) for f in profile.faces)
+    far = 2 + max(half, *(max(f.r0, f.r1) for f in profile.faces))
     tools = [
         cq.Solid.makeBox(far - half, 2 * far, high - low, cq.Vector(x, -far, low))
         for x in (half, -far)
