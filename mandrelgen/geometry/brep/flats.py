@@ -78,9 +78,7 @@ def cut(profile: Profile, unrolled: Unrolled) -> FlatCut:
     return FlatCut(half=half, notches=notches, levels=levels, rings=rings, seams=seams)
 
 
-def _seams(
-    profile: Profile, unrolled: Unrolled, notches: Mapping[int, Notch]
-) -> tuple[float, ...]:
+def _seams(profile: Profile, unrolled: Unrolled, notches: Mapping[int, Notch]) -> tuple[float, ...]:
     """The seam of every face: half-way between the flats on a cut cylinder and on what shares a
     circle with it, an edge's chamfer for one. Raises Beyond if that is a thread."""
     seams, count = list(unrolled.seams), len(profile.faces)
