@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.naming import revision_folder
@@ -42,6 +43,18 @@ def kept(plans: Sequence[NumberPlan], reason: str | None) -> Iterator[Finding]:
                 remedy=f"keep them if the part is all that matters, or issue the next revision: "
                 f"{used}{WHY}",
             )
+
+
+def unread(folder: Path, faults: Iterable[str]) -> Iterator[Finding]:
+    """What of the archive in ``folder`` cannot be read, said once each."""
+    for message in dict.fromkeys(faults):
+        yield Finding(
+            level=Level.WARNING,
+            code="archive.unread",
+            where=str(folder),
+            message=message,
+            remedy="run `mandrelgen verify` on the archive",
+        )
 
 
 def not_ordered(archive: Archive, entries: Sequence[Entry]) -> Iterator[Finding]:

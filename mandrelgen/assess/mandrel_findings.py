@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.assessment_types import Assessment, Capacity, Mismatch
-from mandrelgen.mechanics.combined import Weak
+from mandrelgen.mechanics.combined import Weak, asked_of_free_end
 from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.mechanics.strength import StrengthCheck
 from mandrelgen.mechanics.tailstock import Allowed
@@ -236,12 +236,15 @@ def _bears(v: Assessment, c: Capacity, out: _Out) -> None:
         out.warn(
             "use.far_end", f"the tailstock is to be up, but {c.far_end_why}", "a button, or a pip"
         )
-    decides = c.free.force < 90 and not v.tailstock and v.roughing_up and not v.finish_only
+    roughing = asked_of_free_end(False)
+    decides = c.free.force < roughing and not v.tailstock and v.roughing_up and not v.finish_only
     if decides and not c.weak and c.far_end is Allowed.ASK:
         out.say(
             Level.NOTE,
             "use.far_end",
-            f"{said}: rough with the tailstock up; say what the far end offers a centre",
+            # Without the amount, which --all prints: so several mandrels share one row.
+            f"the free end bears less than {roughing:.0f} N, a roughing cut (estimate): rough with "
+            "the tailstock up; say what the far end offers a centre",
             'use.far_end = "pip", "button", "bore" or "nothing"',
         )
 

@@ -48,16 +48,7 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of the outside; the row stays sorted by z."""
-        self.outer.append(
-            Stretch(
-                feature=Feature(feature),
-                z0=z0,
-                z1=z1,
-                d0=d,
-                d1=d if d1 is None else d1,
-                thread=thread,
-            )
-        )
+        self.outer.append(_stretch(feature, z0, z1, d, d1, thread))
         self.outer.sort(key=lambda s: s.z0)
 
     def bore(
@@ -70,16 +61,7 @@ class Draft:
         thread: ThreadForm | None = None,
     ) -> None:
         """Add a stretch of a bore."""
-        self.inner.append(
-            Stretch(
-                feature=Feature(feature),
-                z0=z0,
-                z1=z1,
-                d0=d,
-                d1=d if d1 is None else d1,
-                thread=thread,
-            )
-        )
+        self.inner.append(_stretch(feature, z0, z1, d, d1, thread))
 
     def station(self, name: str, z: float) -> None:
         """Name an axial position."""
@@ -316,3 +298,11 @@ class Draft:
 
 
 COMMON = "common practice, no source"
+
+
+def _stretch(
+    feature: str, z0: float, z1: float, d: float, d1: float | None, thread: ThreadForm | None
+) -> Stretch:
+    return Stretch(
+        feature=Feature(feature), z0=z0, z1=z1, d0=d, d1=d if d1 is None else d1, thread=thread
+    )

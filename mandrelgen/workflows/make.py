@@ -64,7 +64,7 @@ def make(
         for b, e in zip(builds, entries, strict=True)
         if word.get(b.mandrel.id, Word.ORDER) is Word.ORDER
     ]
-    order, said = publish_order(archive, checked, sent, options, day, PROGRAM, executor)
+    order, said = publish_order(archive, checked, sent, options, day, PROGRAM, executor, words)
     progress(len(builds), len(builds), "published")
     made = tuple(
         MadeMandrel(

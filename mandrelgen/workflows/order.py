@@ -12,7 +12,7 @@ from mandrelgen.archive import messages, orders, root
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
-from mandrelgen.assess.words import parts_held_back
+from mandrelgen.assess.words import Answer, parts_held_back
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.formats import SENT, names_among
 from mandrelgen.model.mandrel import Mandrel
@@ -76,6 +76,7 @@ def refuse_placeholders(title: Title) -> None:
 def publish_order(
     archive: root.Archive, checked: Checked, pairs: Sequence[tuple[Build, Entry]],
     options: MakeOptions, day: str, program: str, executor: Executor,
+    words: Sequence[Answer] = (),
 ) -> tuple[Path | None, tuple[Finding, ...]]:  # fmt: skip
     """Publish the set's order, without what was ordered before (unless ``options.again``): its
     folder, None if nothing is left to order, and what is said of that. Nothing of a
@@ -103,7 +104,7 @@ def publish_order(
     files = {}
     if not plan.existing:
         named = [b for b, _ in kept], [e for _, e in kept]
-        files = order_files(checked, *named, request, plan.id, executor)
+        files = order_files(checked, *named, request, plan.id, executor, words)
     replaces = () if options.again else orders.unsent(archive, pens)
     order = orders.make_order(plan, day, program, replaces)
     return orders.publish_order(archive, plan, files, order), said
@@ -125,7 +126,7 @@ def _plan(
 
 def order_files(
     checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], request: quotation.Request,
-    name: str, executor: Executor,
+    name: str, executor: Executor, words: Sequence[Answer] = (),
 ) -> dict[str, bytes]:  # fmt: skip
     """Cover, request as e-mail text and page (plain, and strict beside it), bench card, one zip.
     ``executor`` writes the pages, which loads the PDF library. Raises WorkerError."""
@@ -148,7 +149,7 @@ def order_files(
     )
     marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in named}
     without = parts_held_back(checked.findings)
-    card = bench_card(inputs.pen, inputs.shop, checked.designed, marks, without)
+    card = bench_card(inputs.pen, inputs.shop, checked.designed, marks, without, words)
     footer = f"{name}   {day}"
     letter = plain_request(request, [b.mandrel for b in builds], contact(inputs.pen, inputs.shop))
     asked = _tables(plain_request_page(letter))

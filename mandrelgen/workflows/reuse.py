@@ -54,7 +54,7 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
     if not exists(folder / MARKER):
         return Looked()
     from mandrelgen.archive import index as records_index
-    from mandrelgen.archive import root
+    from mandrelgen.archive import messages, root
     from mandrelgen.workflows import reuse_judging
 
     pen, shop = checked.inputs.pen, checked.inputs.shop
@@ -63,16 +63,7 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
         found = reuse_judging.offers(index, pen, shop, checked.designed, unread)
         waiting = {} if again else _in_order(index, found)
         owned = frozenset() if again else _owned(checked, index, found, waiting)
-        faults = tuple(
-            Finding(
-                level=Level.WARNING,
-                code="archive.unread",
-                where=str(folder),
-                message=message,
-                remedy="run `mandrelgen verify` on the archive",
-            )
-            for message in dict.fromkeys((*index.faults(), *unread))
-        )
+        faults = tuple(messages.unread(folder, (*index.faults(), *unread)))
     notes = _notes(checked, found, owned, waiting)
     return Looked(found, owned, waiting, (*notes, *faults))
 

@@ -8,13 +8,13 @@ from pathlib import Path
 
 from mandrelgen.archive import compare as comparing
 from mandrelgen.archive import index as records_index
+from mandrelgen.archive import messages, root
 from mandrelgen.archive import query as searching
-from mandrelgen.archive import root
 from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.index_rows import IndexRow, describe
 from mandrelgen.archive.numbering import sweep_reserved
 from mandrelgen.core.clock import date_of
-from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.errors import Finding
 from mandrelgen.files.writers.listing import Cell, csv_bytes, xlsx_bytes
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError
@@ -75,16 +75,7 @@ def unread(folder: Path) -> tuple[Finding, ...]:
 
 
 def _unread(folder: Path, index: records_index.Index) -> tuple[Finding, ...]:
-    return tuple(
-        Finding(
-            level=Level.WARNING,
-            code="archive.unread",
-            where=str(folder),
-            message=message,
-            remedy="run `mandrelgen verify` on the archive",
-        )
-        for message in index.faults()
-    )
+    return tuple(messages.unread(folder, index.faults()))
 
 
 def reindex(folder: Path) -> int:

@@ -144,6 +144,18 @@ def test_only_gives_no_number_and_makes_no_archive(pen: Path, tmp_path: Path) ->
             assert (Path(m["folder"]) / name).stat().st_size > 1000
 
 
+def test_make_says_nothing_of_a_mandrel_that_is_not_needed(pen: Path, tmp_path: Path) -> None:
+    """As check: the heron's finial is turned screwed into its cap."""
+    out = str(tmp_path / "out")
+    done = run("make", str(pen), "--to", out, "--only", "outline")
+    assert done.returncode == 0, done.stderr
+    assert "finial-root-cup" in done.stdout
+    assert "finial-root-cup" not in done.stderr
+    assert "use.far_end" in done.stderr
+    told = json.loads(run("make", str(pen), "--to", out, "--only", "outline", "--json").stdout)
+    assert "finial-root-cup" in {f["where"] for f in told["findings"]}
+
+
 def test_the_wrong_format_is_told_with_those_there_are(pen: Path, tmp_path: Path) -> None:
     done = run("make", str(pen), "--to", str(tmp_path / "out"), "--only", "dwg")
     assert done.returncode == 2

@@ -10,11 +10,14 @@ from mandrelgen.archive import publish as publishing
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.assess.settled import designs
 from mandrelgen.design.designed import Designed
+from mandrelgen.design.from_measurements import mandrel_of
 from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.old_fixture import read_old
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows import adopt
 
 DAY = "2026-05-31"
 # A spigot asked for: the starters have none by themselves.
@@ -138,3 +141,18 @@ start = 0.0
 end = 18.0
 run_out = 0.02
 """
+
+
+def old(text: str, **changes: str) -> Mandrel:
+    """The old fixture of a file, some of its lines changed."""
+    for a, b in changes.items():
+        assert text.count(a) == 1, a
+        text = text.replace(a, b)
+    return mandrel_of(read_old(text.encode(), "old.toml"))
+
+
+def enter(archive: Path, text: str, reason: str = "") -> str:
+    """Enter an old fixture; its number."""
+    return adopt.adopt(
+        root.open_root(archive), text.encode(), "o.toml", DAY, "t", reason
+    ).entry.number

@@ -61,7 +61,8 @@ def papers_view(checked: Checked, date: str) -> dict[str, Any]:
 
 def _card(checked: Checked) -> BenchCard:
     c = checked.inputs
-    return bench_card(c.pen, c.shop, checked.designed, without=parts_held_back(checked.findings))
+    without = parts_held_back(checked.findings)
+    return bench_card(c.pen, c.shop, checked.designed, None, without, worded(checked, {}))
 
 
 def _ordered(checked: Checked) -> list[Mandrel]:

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from mandrelgen.assess.choose_tolerances import situated
+from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel
@@ -58,7 +59,8 @@ class TapOrDie:
 class CardPart:
     """A part on its mandrel: in which order, in which collet, how far the seat stands in front of
     the nut (mm), and the highest safe speed of its verdict (1/min; 0: it must not run, None: it is
-    not turned on) with what limits it. ``number``: the fixture's, empty if not issued."""
+    not turned on) with what limits it. ``number``: the fixture's, empty if not issued. A part that
+    needs no mandrel names none, and ``limited_by`` says how it is turned instead."""
 
     order: int
     part: str
@@ -91,9 +93,11 @@ def bench_card(
     designed: Sequence[Designed],
     numbers: Mapping[str, str] | None = None,
     without: Collection[str] = (),
+    words: Sequence[Answer] = (),
 ) -> BenchCard:
     """The card of a pen; ``numbers``: number and revision by mandrel id, where they are issued;
-    ``without``: parts that a fault of the pen holds back."""
+    ``without``: parts that a fault of the pen holds back; ``words``: what to do about each mandrel
+    (without them a new one is used for each)."""
     holes: list[BenchHole] = []
     cuts: list[TapOrDie] = []
     parts = {name: part for name, part in pen.parts.items() if name not in without}
@@ -102,10 +106,17 @@ def bench_card(
             holes += _holes(part_id, part, end_id, end, holes)
             cuts += _cuts(part_id, end_id, end)
     held: list[CardPart] = []
+    said = {a.planned: a for a in words}
     for d in designed:
         if d.planned.hold.part in without:
             continue
-        held += _held(len(held), pen, shop, d, (numbers or {}).get(d.planned.id, ""))
+        a = said.get(d.planned.id)
+        if a is not None and a.word is Word.SKIP and not a.uses:
+            held.append(_on_no_mandrel(len(held), pen, d, a.reason))
+            continue
+        other = a.uses if a is not None else ""
+        number = (numbers or {}).get(other or d.planned.id, other)
+        held += _held(len(held), pen, shop, d, number)
     return BenchCard(
         pen=pen.pen.name,
         blanks=tuple(_blank(n, p) for n, p in parts.items()),
@@ -205,6 +216,15 @@ def _cuts(part: str, name: str, end: End) -> list[TapOrDie]:
             )
         )
     return out
+
+
+def _on_no_mandrel(before: int, pen: Pen, d: Designed, how: str) -> CardPart:
+    """A line for a part that is turned without a mandrel of its own."""
+    part = d.planned.hold.part
+    return CardPart(
+        order=before + 1, part=pen.parts[part].name or part, mandrel="", number="", collet="-",
+        stand_off=None, speed=None, start=None, limited_by=how, tailstock=False,
+    )  # fmt: skip
 
 
 def _held(before: int, pen: Pen, shop: Shop, d: Designed, number: str) -> list[CardPart]:

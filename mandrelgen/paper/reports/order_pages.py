@@ -35,7 +35,7 @@ def bench_page(b: BenchCard) -> GridPage:
         for x in b.blanks
     )  # fmt: skip
     held = tuple(
-        (str(x.order), x.part, x.number or x.mandrel, x.collet,
+        (str(x.order), x.part, x.number or x.mandrel or "none", x.collet,
          "-" if x.stand_off is None else text_of(x.stand_off, 1), _speed(x))
         for x in b.held
     )  # fmt: skip
@@ -75,9 +75,10 @@ def _cut(c: TapOrDie) -> str:
 
 
 def _speed(x: CardPart) -> str:
-    """The highest safe speed with its reason; a mandrel that must not run says so first."""
+    """The highest safe speed with its reason; a mandrel that must not run says so first. Without a
+    mandrel: how the part is turned instead."""
     if x.speed is None:
-        return "not turned on"
+        return x.limited_by or "not turned on"
     if x.speed == 0:
         return f"DO NOT RUN: {x.limited_by}"
     start = f", start at {x.start}" if x.start is not None and x.start < x.speed else ""

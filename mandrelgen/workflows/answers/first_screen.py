@@ -51,21 +51,25 @@ class FirstScreen:
 def first_screen(
     name: str, designed: Sequence[Designed], answers: Sequence[Answer], findings: Sequence[Finding]
 ) -> FirstScreen:
-    """What a person reads first: nothing but errors of a mandrel that is held back (the rest
-    follows from them) or that is not needed."""
-    idle = {a.planned for a in answers if a.word in (Word.CHANGE, Word.SKIP)}
-    findings = [
-        f for f in findings if f.level is Level.ERROR or f.where.removesuffix(", end B") not in idle
-    ]
+    """What a person reads first."""
     by_id = {d.planned.id: d for d in designed}
     mandrels = tuple(
         MandrelRow(a.planned, _what(by_id[a.planned]), a.said, a.reason) for a in answers
     )
-    rows = _grouped(findings)
+    rows = _grouped(heard(findings, answers))
     notes = [r for r in rows if r.level is Level.NOTE]
     shown = notes[: NOTES * max(len(mandrels), 1)]
     found = tuple(r for r in rows if r.level is not Level.NOTE or r in shown)
     return FirstScreen(name, summary(answers), mandrels, found, len(notes) - len(shown))
+
+
+def heard(findings: Sequence[Finding], answers: Sequence[Answer]) -> list[Finding]:
+    """Of a mandrel that is held back (the rest follows from its errors) or that is not needed,
+    nothing but errors; all of the others."""
+    idle = {a.planned for a in answers if a.word in (Word.CHANGE, Word.SKIP)}
+    return [
+        f for f in findings if f.level is Level.ERROR or f.where.removesuffix(", end B") not in idle
+    ]
 
 
 def _what(d: Designed) -> str:

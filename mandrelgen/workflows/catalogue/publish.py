@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import index as records_index
-from mandrelgen.archive import root
+from mandrelgen.archive import messages, root
 from mandrelgen.archive.disk.files import (
     create_file,
     exists,
@@ -59,16 +59,7 @@ def catalogue(folder: Path, date: str) -> Written:
     archive = archive_of(folder)
     made, findings, faults = newest_cards(archive)
     unread = [f.split(":", 1)[0] for f in faults]
-    findings += [
-        Finding(
-            level=Level.WARNING,
-            code="archive.unread",
-            where=str(folder),
-            message=message,
-            remedy="run `mandrelgen verify` on the archive",
-        )
-        for message in faults
-    ]
+    findings += messages.unread(folder, faults)
     models = {c.model.name + ".js": c.model.script for c in made if c.model is not None}
     html = page.render(made, [n for n in unread if number_count(archive.prefix, n)], date)
     _write(archive, html, models)

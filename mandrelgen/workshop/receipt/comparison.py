@@ -128,48 +128,20 @@ def _figures(a: Assessment, b: Assessment) -> Iterator[Figure]:
 def _true(a: Assessment, b: Assessment) -> Iterator[Figure]:
     x, y = a.truth, b.truth
     s, t = x.step.states, y.step.states
-    yield Figure(
-        id="joint_step",
-        label="joint step, pulled tight, statistical",
-        unit="mm",
-        designed=s.tight.statistical,
-        made=t.tight.statistical,
-    )
-    yield Figure(
-        id="joint_step.worst",
-        label="joint step, pulled tight, worst case",
-        unit="mm",
-        designed=s.tight.worst,
-        made=t.tight.worst,
-    )
-    yield Figure(
-        id="joint_step.loose",
-        label="joint step, not drawn up, statistical",
-        unit="mm",
-        designed=s.loose.statistical,
-        made=t.loose.statistical,
-    )
-    yield Figure(
-        id="runout_seat",
-        label="run-out at the seat, statistical",
-        unit="mm",
-        designed=x.runout_seat.tight.statistical,
-        made=y.runout_seat.tight.statistical,
-    )
-    yield Figure(
-        id="runout_end",
-        label="run-out at the part's far end, statistical",
-        unit="mm",
-        designed=x.runout_end.tight.statistical,
-        made=y.runout_end.tight.statistical,
-    )
-    yield Figure(
-        id="remount",
-        label="shift when put back, statistical",
-        unit="mm",
-        designed=x.remount.statistical,
-        made=y.remount.statistical,
-    )
+    for id, label, designed, made in (
+        ("joint_step", "joint step, pulled tight, statistical",
+         s.tight.statistical, t.tight.statistical),
+        ("joint_step.worst", "joint step, pulled tight, worst case", s.tight.worst, t.tight.worst),
+        ("joint_step.loose", "joint step, not drawn up, statistical",
+         s.loose.statistical, t.loose.statistical),
+        ("runout_seat", "run-out at the seat, statistical",
+         x.runout_seat.tight.statistical, y.runout_seat.tight.statistical),
+        ("runout_end", "run-out at the part's far end, statistical",
+         x.runout_end.tight.statistical, y.runout_end.tight.statistical),
+        ("remount", "shift when put back, statistical",
+         x.remount.statistical, y.remount.statistical),
+    ):  # fmt: skip
+        yield Figure(id=id, label=label, unit="mm", designed=designed, made=made)
     if x.wall is not None and y.wall is not None:
         yield Figure(
             id="thinnest_wall",

@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from mandrelgen.assess.words import Answer, Word
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.paper.reports import order_pages, quotation, turning_pages
 from mandrelgen.paper.reports.bench_card import bench_card
@@ -70,6 +71,24 @@ def test_bench_card() -> None:
     page = order_pages.bench_page(card)
     assert all(len(r) == len(g.heads) for g in page.grids for r in g.rows)
     json.dumps(plain.view(card), allow_nan=False)
+
+
+def test_the_card_names_no_mandrel_that_nobody_makes() -> None:
+    """What is not needed says how the part is turned instead; what is owned goes by its number, and
+    what one piece serves twice by the number of that piece."""
+    pen, shop, designed = ALL["heron"]
+    words = [
+        Answer("cap-mouth-plug", Word.HAVE, "it fits", "MG-0007"),
+        Answer("finial-root-cup", Word.SKIP, "turn it screwed into its cap"),
+        Answer("barrel-mouth-plug", Word.ORDER, "no die"),
+        Answer("section-rear-cup", Word.SKIP, "the same piece", "barrel-mouth-plug"),
+    ]
+    card = bench_card(pen, shop, designed, {"barrel-mouth-plug": "MG-0008 A"}, (), words)
+    assert [h.number for h in card.held] == ["MG-0007", "", "MG-0008 A", "MG-0008 A"]
+    assert [h.order for h in card.held] == [1, 2, 3, 4]
+    (grid,) = [g for g in order_pages.bench_page(card).grids if "mandrels" in g.title]
+    assert [r[2] for r in grid.rows] == ["MG-0007", "none", "MG-0008 A", "MG-0008 A"]
+    assert grid.rows[1][-1] == "turn it screwed into its cap"
 
 
 def test_a_speed_that_is_refused_says_so_and_both_ends_have_a_line() -> None:
