@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
+
 from mandrelgen.archive.design_hash import mandrel_json
+from mandrelgen.archive.page_hashes import papers_of
 from mandrelgen.assess.settled import designs
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
@@ -22,3 +25,17 @@ def test_the_shown_example_is_todays_design() -> None:
         "--date 2026-05-31 --to FOLDER, then copy FOLDER/MG-0001/A to output/example, its PNG also "
         "as drawing.png"
     )
+
+
+def test_the_shown_pages_print_todays_words() -> None:
+    """What each part of the pages prints, by its hash in the record; nothing of it is newer."""
+    from mandrelgen.workflows import build, check
+    from mandrelgen.workflows.order import papers_beside
+    from mandrelgen.workflows.read_inputs import read_inputs
+
+    checked = check.check(read_inputs(EXAMPLE / "pen.toml", EXAMPLE / "shop.toml"))
+    mandrel, verdicts = build.designed_mandrels(checked)[0]
+    issue = build.issue_of(checked.inputs.pen.pen, "", "", "2026-05-31")
+    turner, inspection = papers_beside(mandrel, checked.inputs.shop)
+    record = json.loads((EXAMPLE / "record.json").read_text("utf-8"))
+    assert record["papers"] == papers_of(mandrel, issue, verdicts, (*turner, *inspection))

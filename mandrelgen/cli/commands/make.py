@@ -93,7 +93,7 @@ def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
     """Say of each pen what was made, as soon as it is; the exit code."""
     from mandrelgen.cli.views import json
     from mandrelgen.cli.views import text as textview
-    from mandrelgen.workflows.answers.first_screen import heard
+    from mandrelgen.workflows.answers.first_screen import heard, joined
 
     code, views = 0, []
     for o in outcomes:
@@ -103,7 +103,7 @@ def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
             views.append({**named, **json.outcome(o.result, o.findings)})
         elif o.result is not None:
             click.echo(printable(textview.made(o.result)))
-        said = heard(o.findings, () if o.result is None else o.result.words)
+        said = joined(heard(o.findings, () if o.result is None else o.result.words))
         if pens > 1 and said:
             click.echo(printable(f"{o.file}:"), err=True)
         say(said)

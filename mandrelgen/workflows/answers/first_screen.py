@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mandrelgen.assess.words import Answer, Word, summary
 from mandrelgen.core.errors import Finding, Level
@@ -79,12 +79,25 @@ def _what(d: Designed) -> str:
     return d.mandrel.threads[0].limits.designation.text
 
 
-def _grouped(findings: Sequence[Finding]) -> list[FoundRow]:
-    """Errors first; what was found of several places in the same words is one row."""
+def joined(findings: Sequence[Finding]) -> list[Finding]:
+    """What was found of several places in the same words, said once of all of them."""
+    return [
+        replace(first, where=", ".join((first.where, *(f.where for f in others))))
+        for first, *others in _alike(findings)
+    ]
+
+
+def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:
+    """Errors first; what was found in the same words together."""
     order = (Level.ERROR, Level.WARNING, Level.NOTE)
     rows: dict[tuple[Level, str, str], list[Finding]] = {}
     for f in sorted(findings, key=lambda f: order.index(f.level)):
         rows.setdefault((f.level, f.code, f.message), []).append(f)
+    return list(rows.values())
+
+
+def _grouped(findings: Sequence[Finding]) -> list[FoundRow]:
+    """A row for what was found of several places in the same words."""
     return [
         FoundRow(
             first.level,
@@ -95,5 +108,5 @@ def _grouped(findings: Sequence[Finding]) -> list[FoundRow]:
             tuple(f.where for f in others),
             first.reason,
         )
-        for first, *others in rows.values()
+        for first, *others in _alike(findings)
     ]
