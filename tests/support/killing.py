@@ -49,7 +49,9 @@ def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Package:
     return drawn(build, formats)
 
 
-def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any) -> Any:
+def ordered(
+    checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any, words: Any = ()
+) -> Any:
     """An order without drawings."""
     return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
 

@@ -55,7 +55,7 @@ def bench_page(b: BenchCard) -> GridPage:
             Grid("Each end before the outside: holes ⌀ × depth, narrowest first; then threads",
                  ("end", "holes", "taps and dies"), (0.13, 0.44, 0.43), worked),
             Grid("On the mandrels, in this order; stand-off from the nut to the seat",
-                 ("", "part", "mandrel", "collet", "stand-off", "highest speed"),
+                 ("", "part", "mandrel", "collet", "stand-off", "highest speed, or how"),
                  (0.03, 0.12, 0.15, 0.2, 0.1, 0.4), held),
         ),
         (*b.cautions,
