@@ -28,6 +28,8 @@ def papers_of(
 ) -> dict[str, str]:
     """SHA-256 (hex) of what each part of the pages prints, by its name in ``WORDS``."""
     title = [issue.owner, issue.drawn_by, issue.approved_by, issue.projection, issue.issued]
+    if issue.accepted:  # left out where there is nothing: hashes from before stay what they were
+        title.append(list(issue.accepted))
     return {
         DRAWING: canonical_hash(plain([mandrel, title])),
         VERDICT: canonical_hash(plain(list(verdicts))),

@@ -27,7 +27,7 @@ from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
-from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.build import Build, accepted_lines
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import told
@@ -157,7 +157,7 @@ def order_files(
     own = _tables(order_pages.bench_page(card))
     with told():
         pages = (
-            executor.submit(cover_page, title.name, day, rows, name),
+            executor.submit(cover_page, title.name, day, rows, name, _known(named)),
             executor.submit(table_pages, letter.subject, footer, asked),
             executor.submit(table_pages, request.title, footer, strict),
             executor.submit(table_pages, f"Bench card: {title.name}", footer, own),
@@ -174,6 +174,15 @@ def order_files(
         "bench-card.pdf": bench,
     }
     return {**sent, **kept, f"{name}.zip": _zip(sent, builds, entries)}
+
+
+def _known(named: Sequence[tuple[Build, Entry]]) -> tuple[tuple[str, str], ...]:
+    """What the maker accepted, of which fixtures; what concerns several is said once."""
+    of: dict[str, list[str]] = {}
+    for b, e in named:
+        for text in accepted_lines(b.accepted):
+            of.setdefault(text, []).append(e.number)
+    return tuple((", ".join(numbers), text) for text, numbers in of.items())
 
 
 def contact(pen: Pen, shop: Shop) -> Contact:
