@@ -20,7 +20,7 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.paper.drawing.model import Arc, Hatch, Line, Page, Text, flat
-from mandrelgen.paper.reports import assessment_page
+from mandrelgen.paper.reports import assessment_page, flow
 from mandrelgen.paper.reports.assessment import TITLE, page
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
@@ -261,10 +261,10 @@ def _clear(leaf: Page) -> None:
     boxes = []
     for t in leaf.texts():
         xs, ys = zip(*t.corners(), strict=True)
-        assert min(xs) >= assessment_page.LEFT - 1e-6, t.text
-        assert max(xs) <= assessment_page.RIGHT + 1e-6, t.text
-        assert min(ys) >= assessment_page.BOTTOM - 1e-6, t.text
-        assert max(ys) <= assessment_page.TOP + 1e-6, t.text
+        assert min(xs) >= flow.LEFT - 1e-6, t.text
+        assert max(xs) <= flow.RIGHT + 1e-6, t.text
+        assert min(ys) >= flow.BOTTOM - 1e-6, t.text
+        assert max(ys) <= flow.TOP + 1e-6, t.text
         assert t.height >= 2.5
         boxes.append((min(xs), min(ys), max(xs), max(ys), t.text))
     for a, b in itertools.combinations(boxes, 2):
@@ -310,10 +310,10 @@ def test_nothing_overlaps_on_pages_of_random_pens(pen: Pen) -> None:
 
 def test_the_area_is_that_of_the_table_pages() -> None:
     area = (
-        assessment_page.LEFT,
-        assessment_page.RIGHT,
-        assessment_page.TOP,
-        assessment_page.BOTTOM,
+        flow.LEFT,
+        flow.RIGHT,
+        flow.TOP,
+        flow.BOTTOM,
     )
     assert area == (tables.LEFT, tables.RIGHT, tables.TOP, tables.BOTTOM)
 
