@@ -1,4 +1,4 @@
-"""Blocks placed one under the other on A4: headings, paragraphs, bullets, small tables, pictures."""
+"""Blocks placed one under the other on A4: headings, paragraphs, small tables, pictures."""
 
 from __future__ import annotations
 
@@ -20,21 +20,24 @@ _BULLET = 4.0
 
 @dataclass
 class Flow:
-    """Places blocks from the top of a leaf down; a heading stays with what it heads."""
+    """Places blocks down a leaf to ``bottom``, mm; a heading stays with what it heads."""
 
     y: float = TOP
+    bottom: float = BOTTOM
     pages: list[list[Drawn]] = field(default_factory=lambda: [[]])
 
     def section(self, title: str, blocks: Sequence[Placed], together: int = 1) -> None:
-        """A heading and its blocks, of which the first ``together`` stay on one leaf with it."""
+        """A heading (empty: none) and its blocks, of which the first ``together`` stay on one leaf
+        with it."""
         blocks = [b for b in blocks if b[0] > 0]
         if not blocks:
             return
-        if self.y - _HEADING_TALL - sum(tall for tall, _ in blocks[:together]) < BOTTOM:
+        if self.y - _HEADING_TALL - sum(tall for tall, _ in blocks[:together]) < self.bottom:
             self._turn()
-        self._head(title)
+        if title:
+            self._head(title)
         for block in blocks:
-            if self.y - block[0] < BOTTOM:
+            if self.y - block[0] < self.bottom:
                 self._turn()
                 self._head(f"{title} (continued)")
             self._place(block)
@@ -58,27 +61,33 @@ class Flow:
         self.y = TOP
 
 
-def paragraph(text: str, x: float, width: float, bullet: str = "") -> Placed:
-    """Wrapped lines as one block; ``bullet`` hangs in front of the first."""
+def paragraph(text: str, x: float, width: float, bullet: str = "", pitch: float = PITCH) -> Placed:
+    """Wrapped lines as one block; ``bullet`` hangs in front of the first; ``pitch``: from line to
+    line, mm."""
     room = width - (_BULLET if bullet else 0.0)
     indent = x + (_BULLET if bullet else 0.0)
     lines = wrapped(text, LETTERS, room)
     drawn: list[Drawn] = [
-        Text((indent, -LETTERS - 0.6 - i * PITCH), line, LETTERS) for i, line in enumerate(lines)
+        Text((indent, -LETTERS - 0.6 - i * pitch), line, LETTERS) for i, line in enumerate(lines)
     ]
     if bullet and lines:
         drawn.insert(0, Text((x, -LETTERS - 0.6), bullet, LETTERS))
-    return len(lines) * PITCH, tuple(drawn)
+    return len(lines) * pitch, tuple(drawn)
 
 
-def lines(texts: Sequence[str]) -> list[Placed]:
+def lines(texts: Sequence[str], pitch: float = PITCH) -> list[Placed]:
     """A paragraph each, over the page's width; empty ones are left out."""
-    return [paragraph(t, LEFT, RIGHT - LEFT) for t in texts if t]
+    return [paragraph(t, LEFT, RIGHT - LEFT, pitch=pitch) for t in texts if t]
 
 
-def bullets(texts: Sequence[str]) -> list[Placed]:
+def bullets(texts: Sequence[str], pitch: float = PITCH) -> list[Placed]:
     """The same, each with a dash in front."""
-    return [paragraph(t, LEFT, RIGHT - LEFT, "–") for t in texts]
+    return [paragraph(t, LEFT, RIGHT - LEFT, "–", pitch) for t in texts]
+
+
+def numbered(texts: Sequence[str], pitch: float = PITCH) -> list[Placed]:
+    """The same, each with its number in front."""
+    return [paragraph(t, LEFT, RIGHT - LEFT, str(n), pitch) for n, t in enumerate(texts, 1)]
 
 
 def columns(texts: Sequence[str]) -> list[Placed]:
@@ -96,12 +105,12 @@ def columns(texts: Sequence[str]) -> list[Placed]:
     return [(max(sum(talls[:split]), sum(talls[split:])), tuple(drawn))]
 
 
-def grid(table: SmallTable) -> list[Placed]:
-    """A table's head and rows, each a block ruled below."""
+def grid(table: SmallTable, left: float = LEFT, right: float = RIGHT) -> list[Placed]:
+    """A table's head and rows between two edges, each a block ruled below."""
     total = sum(table.widths)
-    edges = [LEFT]
+    edges = [left]
     for w in table.widths:
-        edges.append(edges[-1] + (RIGHT - LEFT) * w / total)
+        edges.append(edges[-1] + (right - left) * w / total)
     rows = [
         _row(cells, edges, LineStyle.GRID if i == 0 else LineStyle.TABLE)
         for i, cells in enumerate((table.heads, *table.rows))
@@ -110,6 +119,19 @@ def grid(table: SmallTable) -> list[Placed]:
     rows[-1] = (rows[-1][0] + 1.0, rows[-1][1])
     (tall, head), (more, first) = rows[:2]
     return [(tall + more, (*head, *(d.moved(0.0, -tall) for d in first))), *rows[2:]]
+
+
+def beside(*stacks: Sequence[Placed]) -> Placed:
+    """Stacks of blocks side by side, each from the same top down, as one block."""
+    drawn: list[Drawn] = []
+    deepest = 0.0
+    for stack in stacks:
+        y = 0.0
+        for tall, items in stack:
+            drawn += [d.moved(0.0, y) for d in items]
+            y -= tall
+        deepest = max(deepest, -y)
+    return deepest, tuple(drawn)
 
 
 def _row(cells: tuple[str, ...], edges: Sequence[float], below: LineStyle) -> Placed:
