@@ -21,7 +21,7 @@ LIGHT = (-0.35, 0.75, 0.56)
 DARK, BRIGHT = 60.0, 245.0
 # Triangles longer than this share of the part are cut, so that sorting by depth is right.
 LONGEST = 1 / 40
-# Neighbours that meet at less than this, radians, are one smooth surface; a flank or chamfer is not.
+# Neighbours that meet at less than this, radians, are one smooth surface; a flank is another.
 SMOOTH = 0.5
 # A triangle whose corners differ by more greys than this is cut, so that no facet shows.
 STEPS = 7.0
