@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,8 +39,30 @@ def write(mesh: Mesh) -> bytes:
     return stream.getvalue()
 
 
+def shaded_width(circles: Sequence[tuple[float, float]]) -> float:
+    """How many mm the whole picture of a body of revolution is wide.
+
+    ``circles``: distance along the axis and diameter of its edges, mm.
+    """
+    z, r = np.array(circles).T * np.array([[1.0], [0.5]])
+    about = np.linspace(0.0, 2 * math.pi, 240, endpoint=False)[:, None]
+    points = np.stack([r * np.cos(about), r * np.sin(about), z + 0 * about], axis=-1)
+    size = np.ptp((points @ _turned()).reshape(-1, 3), axis=0)
+    return WIDTH / _scale(size)
+
+
+def _scale(size: NDArray[np.float64]) -> float:
+    """Dots of the picture for a mm, so that ``size`` fills it but for its edge."""
+    return float((1 - 2 * EDGE) * min(WIDTH / size[0], HEIGHT / size[1]))
+
+
 def _seen(mesh: Mesh) -> NDArray[np.float64]:
     """The triangles' corners turned into the picture: x right, y up, z towards the viewer."""
+    return np.asarray((mesh.vertices @ _turned())[mesh.triangles], dtype=np.float64)
+
+
+def _turned() -> NDArray[np.float64]:
+    """From the part's axes to the picture's, for points as rows."""
     turn, tip = math.radians(TURN), math.radians(TIP)
     # The part's axis z goes right, its y up, its x towards the viewer.
     base = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
@@ -50,8 +73,7 @@ def _seen(mesh: Mesh) -> NDArray[np.float64]:
     about_x = np.array(
         [[1, 0, 0], [0, math.cos(tip), -math.sin(tip)], [0, math.sin(tip), math.cos(tip)]]
     )
-    points = mesh.vertices @ (about_x @ about_y @ base).T
-    return np.asarray(points[mesh.triangles], dtype=np.float64)
+    return np.asarray((about_x @ about_y @ base).T, dtype=np.float64)
 
 
 def _cut(corners: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -85,7 +107,7 @@ def _projected(
     grey = DARK + (BRIGHT - DARK) * (0.25 + 0.55 * shine + 0.2 * shine**8)
     low = corners.reshape(-1, 3).min(axis=0)
     size = np.ptp(corners.reshape(-1, 3), axis=0)
-    k = (1 - 2 * EDGE) * OVER * min(WIDTH / size[0], HEIGHT / size[1])
+    k = _scale(size) * OVER
     middle = np.array([WIDTH, HEIGHT]) * OVER / 2
     flat = (corners[:, :, :2] - low[:2] - size[:2] / 2) * np.array([k, -k]) + middle
     order = np.argsort(corners[:, :, 2].mean(axis=1))
