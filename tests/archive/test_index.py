@@ -187,12 +187,12 @@ def test_a_real_order_of_the_first_form_is_read() -> None:
     assert [i.number for i in order.items] == [i["number"] for i in raw["items"]]
 
 
-@pytest.mark.parametrize("schema", ["3", "0", "-1", "true", '"1"', "null"])
+@pytest.mark.parametrize("schema", ["4", "0", "-1", "true", '"1"', "null"])
 def test_a_form_nobody_knows_is_refused_by_name(archive: Path, schema: str) -> None:
     path = archive / "MG-0001" / "A" / RECORD
     text = path.read_text("utf-8")
-    path.write_text(text.replace('"schema": 2', f'"schema": {schema}'), "utf-8")
-    with pytest.raises(DiskError, match="newer mandrelgen" if schema == "3" else "damaged"):
+    path.write_text(text.replace('"schema": 3', f'"schema": {schema}'), "utf-8")
+    with pytest.raises(DiskError, match="newer mandrelgen" if schema == "4" else "damaged"):
         load(Record, path)
 
 
