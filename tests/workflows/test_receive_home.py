@@ -281,7 +281,7 @@ def test_the_blank_form_is_a_file_to_fill_in(archive: Path) -> None:
     args = ["receive", "MG-0001", "--to", str(archive)]
     form = CliRunner().invoke(main, [*args, "--form"])
     assert form.exit_code == 0
-    assert "Never marking blue" in form.stdout
+    assert "never marking blue" in form.stdout
     file = archive.parent / "form.toml"
     file.write_text(form.stdout.replace('"rocks" = ""', '"rocks" = "no"'))
     done = CliRunner().invoke(main, [*args, "--home", str(file), "--date", DAY, "--json"])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.workflows.answers import plain
-from mandrelgen.workshop.receipt.home_form import Form, Question
+from mandrelgen.workshop.receipt.home_form import Form, Question, spans
 from mandrelgen.workshop.receipt.home_tests import HomeTest
 
 if TYPE_CHECKING:
@@ -45,8 +45,7 @@ def _wrapped(text: str) -> list[str]:
 
 
 def _test(t: HomeTest) -> Iterator[str]:
-    numbers = ", ".join(map(str, t.balloons))
-    stands = f" (balloon {numbers})" if numbers else ""
+    stands = f" (balloon {spans(t.balloons)})" if t.balloons else ""
     yield f"  {t.state.value:>8}  {t.id}{stands}: {t.shows}"
 
 
@@ -90,6 +89,6 @@ def form_text(form: Form, name: str) -> str:
 
 
 def _asked(q: Question) -> str:
-    numbers = f"{', '.join(map(str, q.balloons))}: " if q.balloons else ""
+    numbers = f"{spans(q.balloons)}: " if q.balloons else ""
     note = f" ({q.note})" if q.note else ""
     return f"{numbers}{q.text}{note}. Write: {q.allowed}"

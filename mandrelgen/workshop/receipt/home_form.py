@@ -7,7 +7,7 @@ are common practice, no source; what they cannot show is said beside them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -89,14 +89,30 @@ class Form:
         return tuple(dict.fromkeys(q.test for q in self.questions if q.test))
 
 
+def spans(numbers: Sequence[int]) -> str:
+    """Balloon numbers for people.
+
+    >>> spans((17, 18, 19, 22)), spans((4, 5)), spans(())
+    ('17 to 19, 22', '4, 5', '')
+    """
+    rows: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if rows and n == rows[-1][-1] + 1:
+            rows[-1].append(n)
+        else:
+            rows.append([n])
+    said = [f"{r[0]} to {r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in rows]
+    return ", ".join(said)
+
+
 CAUTIONS = (
-    "Spindle stopped and the lathe switched off at the wall while you measure: turn it by hand.",
+    "Spindle stopped, lathe switched off at the wall: turn it by hand. New edges cut: feel with a "
+    "rag.",
     "Degrease the mandrel before a part touches it: cutting oil crazes or softens some resins.",
-    "Paper strip, or soft pencil on the metal. Never marking blue, spirit pen, thread-lock or "
-    "solvent near a pen's part: they stain and craze.",
-    "By hand only, no pliers, never under power. What does not start by two fingers is not forced: "
-    "a lip bursts before a thread gives way.",
-    "Edges and the first thread of a new turned part cut: feel with a rag, not with a finger.",
+    "Paper, or soft pencil on the metal; never marking blue, spirit pen or solvent near a pen's "
+    "part: they stain.",
+    "No pliers, never under power. What does not start by two fingers is not forced: the part's "
+    "lip bursts.",
 )
 
 
@@ -188,8 +204,8 @@ def _screws(thread: ThreadData, end: MandrelEnd, numbers: Mapping[str, int]) -> 
         )  # fmt: skip
     yield _ask(
         numbers, ids[1:2], end.named("shake"), Answers.AMOUNT,
-        "Half a turn off the face: indicator on the piece beside the thread, push it to and fro; "
-        "the whole movement", unit="mm", note="may be left out",
+        "Half a turn off the face, indicator on the piece beside the thread: push it to and fro, "
+        "read the whole movement", unit="mm", note="may be left out",
     )  # fmt: skip
 
 
@@ -208,8 +224,8 @@ def _seats(end: MandrelEnd, numbers: Mapping[str, int]) -> Iterator[Question]:
     )  # fmt: skip
     yield _ask(
         numbers, ids, f"{name}.follows", Answers.WHOSE,
-        "Only if some are loose: enter it in another start, or take the other piece. The loose "
-        "place stays with the mandrel, or goes with the part", test=name,
+        "If some are loose: in another start, or with the other piece, the loose place stays with "
+        "the mandrel, or goes with the part", test=name,
     )  # fmt: skip
     yield _ask(
         numbers, ids, end.named("rocks"), Answers.YES_NO,

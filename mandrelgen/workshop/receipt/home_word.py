@@ -16,6 +16,7 @@ from mandrelgen.model.feature import FeatureKind
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt.comparison import EndInUse
 from mandrelgen.workshop.receipt.home_faults import Evidence, Fault, Rework
+from mandrelgen.workshop.receipt.home_form import spans
 from mandrelgen.workshop.receipt.home_tests import Standing
 from mandrelgen.workshop.receipt.readings import Reading
 from mandrelgen.workshop.turning import instruments
@@ -200,7 +201,7 @@ def _at(balloons: Sequence[int]) -> str:
     if not balloons:
         return ""
     noun = "Balloon" if len(balloons) == 1 else "Balloons"
-    return f"{noun} {', '.join(map(str, balloons))}: "
+    return f"{noun} {spans(balloons)}: "
 
 
 def _sentence(name: str, harm: Sequence[Fault]) -> str:
