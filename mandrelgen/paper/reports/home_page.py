@@ -87,7 +87,7 @@ def _word() -> Grid:
 def _explained() -> Iterator[Row]:
     yield ("by hand", "Shows that nothing binds and nothing holds the part off. Not that the "
            "thread is tight, nor that the face is square: play and run-out show that.")  # fmt: skip
-    yield ("run-out", "Half of the vector difference is the mandrel's, half of the sum the "
-           "collet's. Without high spots: between half the difference and half the sum.")  # fmt: skip
+    yield ("run-out", "Half of the vector difference is the mandrel's, half of the sum "
+           "the collet's. Without high spots: half the difference to half the sum.")  # fmt: skip
     yield "the word", "use it / rework / send back"
     yield "tried", "on ______________, with the test piece / my part, by ______________"
