@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields
+from dataclasses import astuple, dataclass, fields, replace
 from typing import Any, NamedTuple
 
 from mandrelgen.archive.disk.files import exists
@@ -32,7 +32,7 @@ SIZES = (_K.SHANK, _K.COLLAR, _K.NECK, _K.REGISTER, _K.SPIGOT)
 
 @dataclass(frozen=True, slots=True)
 class ThreadRow:
-    """A thread of the fixture: as written, and in numbers (mm)."""
+    """A thread of the fixture: its canonical text, and in numbers (mm)."""
 
     text: str
     diameter: float
@@ -161,6 +161,7 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
             raise damaged(entry.folder, f"threads: {exc}") from exc
         sizes = _sizes(mandrel, readings(happened, entry.revision, entry.draft))
         words += [mandrel.purpose, *mandrel.notes, *(t.text for t in threads)]
+        words += [spelled for t in mandrel.threads for spelled in t.limits.designation.also]
     return IndexRow(
         number=record.number,
         revision=record.revision,
@@ -190,19 +191,12 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
 
 
 def _thread(limits: ThreadLimits) -> ThreadRow:
-    d = limits.designation
-    hand, klass = "-LH" if d.left_hand else "", limits.tolerance_class
-    diameter, pitch, starts = float(d.diameter), float(d.pitch), d.starts
-    lead = f"Ph{pitch * starts:.10g}P{pitch:.10g}" if starts > 1 else f"{pitch:.10g}"
-    text = f"M{diameter:.10g}x{lead}-{klass}{hand}"
-    if d.system == "UN":
-        count = f" ({starts} starts)" if starts > 1 else ""
-        text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {d.series}-{klass}{hand}{count}"
+    d, klass = limits.designation, limits.tolerance_class
     return ThreadRow(
-        text=text,
-        diameter=diameter,
-        pitch=pitch,
-        starts=starts,
+        text=replace(d, tolerance_class=klass).text,
+        diameter=float(d.diameter),
+        pitch=float(d.pitch),
+        starts=d.starts,
         left_hand=d.left_hand,
         external=limits.external,
         tolerance_class=klass,

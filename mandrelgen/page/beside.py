@@ -65,7 +65,7 @@ def _created(desk: Desk, form: FormData) -> str:
         while stem in desk.pens():
             n += 1
             stem = f"{whole}-{n}"
-        new_pen.start(stem, whole, desk.folder)
+        new_pen.start(stem, whole, None, desk.folder)
         return stem
     return small_pen.start(desk.folder, name, wanted_of(form)).stem
 

@@ -29,7 +29,7 @@ from mandrelgen.archive.naming import MARKER, prefix_of
 from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import RESERVED, verify
 from mandrelgen.cli.app import main
-from mandrelgen.files.formats import name_of
+from mandrelgen.files.formats import HOME, name_of
 from mandrelgen.workflows import order, package
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.package import Package
@@ -40,7 +40,8 @@ DEAD = 137  # what a shell says of a process that was killed by signal 9
 
 def drawn(build: Build, formats: tuple[str, ...]) -> Package:
     """A few bytes under each name, of which nothing is proved."""
-    files = {name_of(build, f): f"{f} {build.issue}".encode() for f in formats}
+    there = (f for f in formats if f not in HOME or build.own is not None)
+    files = {name_of(build, f): f"{f} {build.issue}".encode() for f in there}
     return Package(files, {name: {} for name in files})
 
 

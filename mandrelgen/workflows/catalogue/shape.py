@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from mandrelgen.files.writers.picture import shaded_width
 from mandrelgen.geometry.mesh.build import Mesh, build
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel, Stretch
@@ -50,6 +51,18 @@ class SideView:
     bores: tuple[str, ...]
     roots: tuple[str, ...]
     axis: str
+
+
+def length(mandrel: Mandrel) -> float:
+    """From end to end, mm."""
+    return mandrel.outer[-1].z1 - mandrel.outer[0].z0
+
+
+def picture_width(mandrel: Mandrel, side: SideView | None) -> float:
+    """How many mm the picture of a mandrel is wide: its side view, else its shaded picture."""
+    if side is not None:
+        return float(side.box.split()[2])
+    return shaded_width([(z, d) for s in mandrel.outer for z, d in ((s.z0, s.d0), (s.z1, s.d1))])
 
 
 def model(mandrel: Mandrel) -> Model | None:
