@@ -13,10 +13,11 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
-from mandrelgen.paper.drawing.model import Sheet, Table
+from mandrelgen.paper.drawing.model import Page, Sheet, Table
 from mandrelgen.spec.pen import Title
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.check import Checked
+from mandrelgen.workshop.home.own_mandrel import OwnMandrel, own_mandrels
 
 if TYPE_CHECKING:
     from mandrelgen.geometry.mesh.build import Mesh
@@ -31,7 +32,8 @@ class Build:
     ``extra``: the turner's tables. ``verdicts``: how each working end serves, for the maker's
     pages. ``density`` (g/cm³) of a material that is not held (a gauge's steel). ``inspection``: the
     maker's inspection sheet. ``word``: what to do about it. ``accepted``: what was found of its
-    parts and the maker lives with. ``wires``: the turner's measuring wires, mm.
+    parts and the maker lives with. ``wires``: the turner's measuring wires, mm. ``own``: how the
+    maker makes it, or cuts its thread (None: the turner does).
     """
 
     mandrel: Mandrel
@@ -43,6 +45,7 @@ class Build:
     word: Answer | None = None
     accepted: tuple[Finding, ...] = ()
     wires: tuple[float, ...] = ()
+    own: OwnMandrel | None = None
 
     @property
     def stem(self) -> str:
@@ -100,6 +103,13 @@ class Build:
         )
 
     @cached_property
+    def card(self) -> tuple[Page, ...]:
+        """The card of a mandrel that the maker makes; none if the turner makes it."""
+        from mandrelgen.paper.reports.own_card import leaves
+
+        return () if self.own is None else leaves(self.own)
+
+    @cached_property
     def mesh(self) -> Mesh:
         """The mesh, chord error 0.01 mm."""
         from mandrelgen.geometry.mesh.build import build
@@ -138,6 +148,11 @@ def _accepted_table(found: Sequence[Finding]) -> tuple[Table, ...]:
         return ()
     rows = tuple((f.where, f.message, f.reason) for f in found)
     return (Table("Accepted", ("Where", "What was found", "Why it may stay"), (3, 9, 6), rows),)
+
+
+def own_of(checked: Checked, words: Sequence[Answer]) -> dict[str, OwnMandrel]:
+    """The cards of the mandrels that the maker makes, or threads, by id."""
+    return own_mandrels(checked.inputs.pen, checked.inputs.shop, checked.designed, words)
 
 
 def wires_of(shop: Shop) -> tuple[float, ...]:
