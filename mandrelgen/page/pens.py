@@ -69,10 +69,10 @@ async def show(request: Request) -> Response:
 def rendered(request: Request, step: str, fault: Fault | None = None, notice: str = "") -> Response:
     """A step as the files are now."""
     desk, id, path = pen_of(request)
-    history = desk.history(path)
+    undo, redo = desk.memory.counts(path.name)
     common: dict[str, Any] = {
-        "id": id, "step": step, "pens": sorted(desk.pens()), "undo": len(history.done),
-        "redo": len(history.undone), "fault": fault, "notice": notice,
+        "id": id, "step": step, "pens": sorted(desk.pens()), "undo": undo, "redo": redo,
+        "fault": fault, "notice": notice,
     }  # fmt: skip
     try:
         seen = Seen(desk, id, path, request)
@@ -143,7 +143,7 @@ def changing(change: Change) -> Callable[[Request], Any]:
                     notice = "The file was changed elsewhere meanwhile; both changes are in it."
             except TOLD as e:
                 fault = fault_of(e, key, typed)
-            if desk.history(path).turn > turn:
+            if desk.newest(path) > turn:
                 return Response(status_code=204)
             return rendered(request, step, fault, notice)
 
