@@ -119,7 +119,9 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
     for o in archived.orders(archive):
         if o.pen == seen.pen.pen.id:
             lines = states.get(o.id, ())
-            letter = files.read_file(archive.root / ORDERS / o.id / "request.txt")
+            place = archive.root / ORDERS / o.id / "request.txt"
+            # An order of an older version has none.
+            letter = files.read_file(place) if files.exists(place) else b""
             items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
             out.append({"id": o.id, "date": str(o.date), "items": items,
                         "open": any(x.state is State.DESIGNED for x in lines),
