@@ -42,11 +42,11 @@ def route_of(
 
 def write_cards(
     archive: Path, checked: Checked, words: Sequence[Answer], numbers: Mapping[str, str],
-    day: str, executor: Executor,
+    executor: Executor,
 ) -> Path:  # fmt: skip
     """Write the pen's cards under ``archive``; where they are. Raises DiskError, WorkerError."""
     folder = archive / CARDS / checked.inputs.pen.pen.id
-    files = card_files(checked, words, numbers, day, executor)
+    files = card_files(checked, words, numbers, executor)
     for place in (folder.parent, folder):
         if exists(place) and not is_folder(place):
             raise DiskError(f"{place} is a link or a file, where the cards' folder belongs.",
@@ -59,14 +59,14 @@ def write_cards(
 
 
 def card_files(
-    checked: Checked, words: Sequence[Answer], numbers: Mapping[str, str], day: str,
-    executor: Executor,
+    checked: Checked, words: Sequence[Answer], numbers: Mapping[str, str], executor: Executor,
 ) -> dict[str, bytes]:  # fmt: skip
-    """The cards as PDF, by file name; ``executor`` writes them, which loads the PDF library."""
+    """The cards as PDF, by file name; ``executor`` writes them, which loads the PDF library. They
+    bear no date: the same pen has the same cards."""
     title = checked.inputs.pen.pen
     pages = {ROUTE: route_page(route_of(checked, words, numbers))}
     with told():
-        jobs = {n: executor.submit(card, p, f"{title.id}   {day}") for n, p in pages.items()}
+        jobs = {n: executor.submit(card, p, title.id) for n, p in pages.items()}
         return {name: job.result() for name, job in jobs.items()}
 
 

@@ -77,7 +77,7 @@ def make(
     ]
     order, said = publish_order(archive, checked, sent, options, day, PROGRAM, executor)
     marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in zip(builds, entries, strict=True)}
-    cards = write_cards(archive.root, checked, words, marks, day, executor)
+    cards = write_cards(archive.root, checked, words, marks, executor)
     progress(len(builds), len(builds), "published")
     made = tuple(
         MadeMandrel(
@@ -108,7 +108,7 @@ def _cards_alone(
     archive = root.open_root(options.folder, title.number_prefix)
     if not exists(archive.root / MARKER):
         return None
-    return write_cards(archive.root, checked, words, {}, options.day(title.date), executor)
+    return write_cards(archive.root, checked, words, {}, executor)
 
 
 def _number(

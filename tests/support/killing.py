@@ -50,9 +50,9 @@ def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Package:
     return drawn(build, formats)
 
 
-def carded(checked: Any, words: Any, numbers: Any, day: str, executor: Any) -> dict[str, bytes]:
+def carded(checked: Any, words: Any, numbers: Any, executor: Any) -> dict[str, bytes]:
     """A pen's cards without drawings."""
-    return {"route-card.pdf": f"{sorted(numbers.items())} {day}".encode()}
+    return {"route-card.pdf": f"{sorted(numbers.items())}".encode()}
 
 
 def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any) -> Any:
