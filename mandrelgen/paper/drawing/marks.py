@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -12,6 +13,7 @@ from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.paper.drawing.details import centre_of
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.flats_section import cut_at
+from mandrelgen.paper.drawing.hatching import left_free
 from mandrelgen.paper.drawing.label_placement import (
     PARALLEL,
     Annotation,
@@ -26,12 +28,14 @@ from mandrelgen.paper.drawing.model import (
     Dimension,
     Drawn,
     Fill,
+    Hatch,
     Line,
     LineStyle,
     Mark,
     Point,
     Text,
 )
+from mandrelgen.paper.drawing.packing import grown
 from mandrelgen.paper.drawing.symbols import H, arrow, datum_feature
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.drawing.views import cut_zones, radius_at
@@ -42,6 +46,8 @@ AWAY = (0.8, 5.0, 10.0, 16.0, 24.0, 33.0)
 AROUND = (45, 135, 60, 120, 30, 150, 90, 75, 105, 15, 165, -45, -135, -30, -150)
 # A letter this near a text on its line would read as a part of it, mm.
 WORDS = 5.0
+# Hatching ends so far from an arrow head, mm.
+HEAD_CLEAR = 0.6
 
 
 def datum_stretch(parts: Allotment) -> tuple[Characteristic, Stretch] | None:
@@ -161,13 +167,21 @@ def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
     ]
 
 
-def arrow_boxes(drawn: list[Drawn]) -> list[Box]:
+def arrow_boxes(drawn: Sequence[Drawn]) -> list[Box]:
     """The boxes of all arrow heads."""
     items = [i for d in drawn for i in (d.items if isinstance(d, Dimension | Mark) else (d,))]
     heads = [i.points for i in items if isinstance(i, Fill)]
     return [
         (min(p[0] for p in h), min(p[1] for p in h), max(p[0] for p in h), max(p[1] for p in h))
         for h in heads
+    ]
+
+
+def hatching_off_heads(drawn: Sequence[Drawn]) -> list[Drawn]:
+    """``drawn`` with its hatching broken off round the arrow heads that stand in it."""
+    heads = [grown(b, HEAD_CLEAR) for b in arrow_boxes(drawn)]
+    return [
+        replace(d, loops=left_free(d.loops, heads)) if isinstance(d, Hatch) else d for d in drawn
     ]
 
 
