@@ -21,6 +21,7 @@ from mandrelgen.paper.drawing.label_placement import (
     Candidate,
     Ground,
     Segment,
+    meets,
     runs_along,
 )
 from mandrelgen.paper.drawing.model import (
@@ -136,7 +137,7 @@ def _letter(
 
 def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
     """``letters`` such that they do not read on from a text on their line, and their short lines
-    do not run along another line; where they cannot, the lesser evil."""
+    neither run along another line nor across the part; where they cannot, the lesser evil."""
 
     def cost(c: Candidate) -> float:
         b = c.boxes[0]
@@ -144,7 +145,8 @@ def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
             t[1] < b[3] and b[1] < t[3] and max(t[0] - b[2], b[0] - t[2]) < WORDS
             for t in ground.boxes
         )
-        return 8.0 * beside + 8.0 * any(along(s) for s in c.lines)
+        over = any(meets(s, solid, 0.0) for s in c.lines for solid in ground.solids)
+        return 8.0 * (beside + over + any(along(s) for s in c.lines))
 
     @cache
     def along(s: Segment) -> bool:
