@@ -146,7 +146,7 @@ def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
             for t in ground.boxes
         )
         over = any(meets(s, solid, 0.0) for s in c.lines for solid in ground.solids)
-        return 8.0 * (beside + over + any(along(s) for s in c.lines))
+        return 8.0 * (beside + any(along(s) for s in c.lines)) + 3.0 * over
 
     @cache
     def along(s: Segment) -> bool:

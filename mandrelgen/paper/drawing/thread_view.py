@@ -88,13 +88,14 @@ def thread_table(
     y = top - ROW
     # Where each rule begins: rows under one balloon are not parted where it stands.
     rules = [(top, 0.0), (y, 0.0)]
-    for c, after in zip(cs, [*cs[1:], None], strict=True):
+    for i, c in enumerate(cs):
         drawn += _row(c, external, cols, y, data.order == "my-tool")
         if c.id in numbers and not c.said_by:
             rows = sum(1 for o in cs if c.id in (o.id, o.said_by))
             drawn.append(balloon(numbers[c.id], (cols[0] / 2, y - ROW * rows / 2), c.id))
         y -= ROW
-        rules.append((y, cols[0] if after is not None and after.said_by else 0.0))
+        joined = any(after.said_by for after in cs[i + 1 : i + 2])
+        rules.append((y, cols[0] if joined else 0.0))
     bottom = y
     # A gauge's notes say its own reading, to tenths of a micrometre.
     if data.order not in ("blank", "ground") and (over := over_wires(data, wires)):
