@@ -42,6 +42,7 @@ def receive(
     from mandrelgen.cli.views import receive as views
     from mandrelgen.core.clock import date_of
     from mandrelgen.workflows import receive
+    from mandrelgen.workflows.catalogue import front
 
     result = receive.receive(
         folder, number, receive.gather(typed, path), date_of(date),
@@ -52,5 +53,6 @@ def receive(
     else:
         click.echo(printable(views.received_text(result)))
         say(result.findings)
+    say(() if trial else front.refresh(folder))
     failed = any(f.level is Level.ERROR for f in result.findings)
     return EXIT_FINDINGS if failed else 0
