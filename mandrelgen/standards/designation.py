@@ -108,6 +108,13 @@ class Designation:
         return replace(self, tolerance_class="").text
 
     @property
+    def also(self) -> tuple[str, ...]:
+        """Other spellings that a person may look for: an inch size in decimals (``0.375-32``)."""
+        if self.system == "M":
+            return ()
+        return (f"{float(self.diameter.exact / MM_PER_INCH):.10g}-{self.threads_per_inch:.10g}",)
+
+    @property
     def text(self) -> str:
         """The canonical text; :func:`parse` reads it back to an equal value."""
         return _metric_text(self) if self.system == "M" else _inch_text(self)

@@ -26,7 +26,7 @@ from mandrelgen.standards.designation import (
     largest_usual_pitch,
     parse,
 )
-from mandrelgen.standards.nearest_thread import nearest
+from mandrelgen.standards.nearest_thread import MEASURED, nearest, only_measured
 
 LONGEST = 60
 _NUM = r"(?:\d{1,4}(?:\.\d{1,6})?|\.\d{1,6})"
@@ -122,11 +122,11 @@ def _other_system(text: str, refused: ThreadTextError) -> ThreadTextError:
             f"'{text}' says that there are several starts, but not how many",
             "count the thread's beginnings at its end and write M12x0.8 (3 starts)",
         )
-    return refused
+    return only_measured(text) or refused
 
 
 def _remedy(told: ThreadTextError, tidy: str, text: str) -> str:
-    near = nearest(tidy)
+    near = "" if MEASURED in told.remedy else nearest(tidy)
     remedy = _as_typed(told.remedy, text)
     if not near or near in remedy:
         return remedy or f"write {near}"
