@@ -76,13 +76,15 @@ def inputs_of(data: bytes, name: str, shop_bytes: bytes | None) -> Inputs:
 
 def build_of(seen: Look, planned: str) -> Build | None:
     """A mandrel to be drawn as it is now, not issued; None if it cannot be made."""
-    from mandrelgen.workflows.build import Build, unissued
+    from mandrelgen.workflows.build import Build, accepted_of, unissued
 
     title = seen.checked.inputs.pen.pen
     for d in seen.checked.designed:
         if d.planned.id == planned and d.mandrel is not None:
             verdicts = tuple(v for v in (d.verdict, d.verdict_b) if v is not None)
-            return Build(d.mandrel, unissued(title, date_of(None, title.date)), (), verdicts)
+            known = accepted_of(seen.checked, d.mandrel)
+            issue = unissued(title, date_of(None, title.date), known)
+            return Build(d.mandrel, issue, (), verdicts, accepted=known)
     return None
 
 

@@ -36,17 +36,17 @@ def make_loose(
     Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
     """
     title, formats = checked.inputs.pen.pen, options.formats or ()
-    issue = unissued(title, options.day(title.date))
+    day = options.day(title.date)
     word = {a.planned: a for a in words}
     own = own_of(checked, words)
     builds = []
     for m, verdicts in designed_mandrels(checked, words):
         turner, inspection = papers_beside(m, checked.inputs.shop)
+        known = accepted_of(checked, m)
         builds.append(
             Build(
-                m, issue, turner, verdicts, inspection=inspection, word=word.get(m.id),
-                accepted=accepted_of(checked, m),
-                wires=wires_of(checked.inputs.shop),
+                m, unissued(title, day, known), turner, verdicts, inspection=inspection,
+                word=word.get(m.id), accepted=known, wires=wires_of(checked.inputs.shop),
                 own=own.get(m.id),
             )
         )  # fmt: skip

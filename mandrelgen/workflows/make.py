@@ -124,18 +124,20 @@ def _number(
     for m, verdicts in mandrels:
         turner, inspection = papers_beside(m, checked.inputs.shop)
         beside = (*turner, *inspection)
-        papers = papers_of(m, issue_of(title, "", "", day), verdicts, beside, own.get(m.id))
+        known = accepted_of(checked, m)
+        blank = issue_of(title, "", "", day, (), known)
+        papers = papers_of(m, blank, verdicts, beside, own.get(m.id))
         plan = numbering.assign(
             archive, design_hash.slot_of(m), design_hash.design_hash(m), options.reason,
             papers=papers, reissue=reissue,
         )  # fmt: skip
         plans.append(plan)
         history = tuple((h.revision, h.date, h.text) for h in plan.lines(day))
-        issue = issue_of(title, plan.number, plan.revision, day, history)
+        issue = issue_of(title, plan.number, plan.revision, day, history, known)
         builds.append(
             Build(
                 m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id),
-                accepted=accepted_of(checked, m),
+                accepted=known,
                 wires=wires,
                 own=own.get(m.id),
             )
@@ -164,7 +166,9 @@ def _publications(
             continue
         package = next(written)
         inputs = publish.input_files(b.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
-        record = publish.make_record(plan, b.mandrel, day, PROGRAM, package.proved)
+        record = publish.make_record(
+            plan, b.mandrel, day, PROGRAM, package.proved, accepted=b.accepted
+        )
         jobs.append(publish.Publication(plan, {**package.files, **inputs}, record))
     return jobs
 

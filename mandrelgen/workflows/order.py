@@ -26,7 +26,7 @@ from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
-from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.build import Build, accepted_lines
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import told
@@ -155,7 +155,7 @@ def order_files(
     strict = _tables(order_pages.request_page(request))
     with told():
         pages = (
-            executor.submit(cover_page, title.name, day, rows, name),
+            executor.submit(cover_page, title.name, day, rows, name, _known(named)),
             executor.submit(table_pages, letter.subject, footer, asked),
             executor.submit(table_pages, request.title, footer, strict),
         )
@@ -170,6 +170,15 @@ def order_files(
         "request-strict.txt": quotation.email(request).encode("utf-8"),
     }
     return {**sent, **kept, f"{name}.zip": _zip(sent, builds, entries)}
+
+
+def _known(named: Sequence[tuple[Build, Entry]]) -> tuple[tuple[str, str], ...]:
+    """What the maker accepted, of which fixtures; what concerns several is said once."""
+    of: dict[str, list[str]] = {}
+    for b, e in named:
+        for text in accepted_lines(b.accepted):
+            of.setdefault(text, []).append(e.number)
+    return tuple((", ".join(numbers), text) for text, numbers in of.items())
 
 
 def contact(pen: Pen, shop: Shop) -> Contact:
