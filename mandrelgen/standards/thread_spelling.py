@@ -1,8 +1,7 @@
 """Any spelling of a thread that a maker types, read into the grammar of ``designation``.
 
-The grammar is asked first, so that what it reads means what it always meant. What it refuses is
-taken apart here: units, words for starts, lead, pitch and hand, fractions and signs. What could
-mean two things is not guessed: the error shows each meaning in a spelling that is accepted.
+The grammar is asked first: what it reads means what it always meant. What it refuses is taken
+apart here; what could mean two things is not guessed: the error shows each meaning, as accepted.
 
 Notation by ISO 965-1:2013, clause 12, ASME B1.1-2003, section 6, and for a lead with its pitch in
 brackets DIN 103-1 (Tr40x14 P7), all from memory; the rest is common practice, no source.
@@ -17,26 +16,22 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
-from mandrelgen.standards import spelling_words as words
 from mandrelgen.standards.designation import (
     MAX_STARTS,
     Designation,
     ThreadTextError,
     coarse_pitch,
+    fine_pitches,
     largest_usual_pitch,
     parse,
 )
-from mandrelgen.standards.nearest_thread import nearest
 
 LONGEST = 60
 _NUM = r"(?:\d{1,4}(?:\.\d{1,6})?|\.\d{1,6})"
 _SIZE = rf"(?:\d{{1,2}}[\s-]+\d{{1,2}}/\d{{1,3}}|\d{{1,3}}/\d{{1,3}}|{_NUM})"
-_HEAD = re.compile(
-    rf"^\s*(?P<m>m)?\s*(?P<number>(?:#|no\.?)\s*)?(?P<d>{_SIZE})\s*(?P<unit>mm|inch|in|\")?(?![\d.])",
-    re.IGNORECASE,
-)
-_REST = re.compile(rf"({_NUM})\s*(mm|inch|in|\")?", re.IGNORECASE)
-_NO_PH = re.compile(rf"x\s*({_NUM})\s*[Pp]\s*({_NUM})")
+_UNIT = r"(?P<unit>mm|inch|in|\")?"
+_HEAD = rf"^\s*(?P<m>m)?\s*(?P<number>(?:#|no\.?)\s*)?(?P<d>{_SIZE})\s*{_UNIT}(?![\d.])"
+_REST = rf"(?i:({_NUM})\s*(mm|inch|in|\")?)"
 
 _OTHER = (
     (r"\s*tr\s*\d", "a trapezoidal thread (ISO 2904)"),
@@ -126,6 +121,8 @@ def _other_system(text: str, refused: ThreadTextError) -> ThreadTextError:
 
 
 def _remedy(told: ThreadTextError, tidy: str, text: str) -> str:
+    from mandrelgen.standards.nearest_thread import nearest
+
     near = nearest(tidy)
     remedy = _as_typed(told.remedy, text)
     if not near or near in remedy:
@@ -180,6 +177,8 @@ def _ask_exchanged(text: str, tidy: str, read: Designation) -> Designation:
 
 def _kept(tidy: str) -> str:
     """Class and hand of a text, as the tail of a designation."""
+    from mandrelgen.standards import spelling_words as words
+
     seen = _Seen(tidy)
     words.take_class(seen, tidy)
     return _tail(seen)
@@ -203,13 +202,13 @@ def _ask(text: str, why: str, meanings: Iterable[tuple[str, str]]) -> None:
 
 
 def _take_apart(s: _Seen, tidy: str) -> bool:
-    """Fill ``s``; False if something stands in the text that means nothing here."""
-    if re.search(
-        r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$", tidy
-    ):  # a slip of the finger: shown, not guessed
+    """Fill ``s``; False if something stands there that means nothing, or a slip of the finger."""
+    from mandrelgen.standards import spelling_words as words
+
+    if re.search(r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$", tidy):
         return False
     rest = words.take(s, tidy).lstrip(" |,:-")
-    head = _HEAD.match(rest)
+    head = re.match(_HEAD, rest, re.IGNORECASE)
     if head is None:
         return False
     s.size = re.sub(r"[\s-]+", " ", head["d"]).strip()
@@ -219,10 +218,10 @@ def _take_apart(s: _Seen, tidy: str) -> bool:
     if head["number"]:
         s.size = f"#{s.size}"
     rest = rest[head.end() :]
-    for number, unit in _REST.findall(rest):
+    for number, unit in re.findall(_REST, rest):
         s.plain.append(Fraction(number))
         s.metric = s.metric or unit.lower() == "mm"
-    return not re.search(r"[^\sxX\-.,;:()\[\]|=/*]", _REST.sub(" ", rest))
+    return not re.search(r"[^\sxX\-.,;:()\[\]|=/*]", re.sub(_REST, " ", rest))
 
 
 def _together(s: _Seen) -> str:
@@ -353,13 +352,13 @@ def _settle_lead_word(s: _Seen) -> None:
 
 
 def _ask_fine(s: _Seen) -> None:
-    pitches = words.fine_pitches(_n(Fraction(s.size)))
+    pitches = fine_pitches(_n(Fraction(s.size)))
     if len(pitches) == 1:
         s.pitch = Fraction(pitches[0])
         return
-    _ask(s.text, "ISO 261 has more than one fine pitch at this diameter",
-         [(_metric_text(s, Fraction(p), None, s.starts), f"if the pitch is {p}") for p in pitches],
-         )  # fmt: skip
+    meanings = [(_metric_text(s, Fraction(p), None, s.starts), f"if the pitch is {p}")
+                for p in pitches]  # fmt: skip
+    _ask(s.text, "ISO 261 has more than one fine pitch at this diameter", meanings)
     raise ThreadTextError(f"'{s.text}': no fine pitch is held for {s.size} mm", "write the pitch")
 
 
