@@ -12,7 +12,7 @@ from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.tailstock import Allowed
-from mandrelgen.spec.pen import End, FarEnd, Fit, Manner, Pen, ThreadOrder
+from mandrelgen.spec.pen import Bottom, End, FarEnd, Fit, Manner, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material
 
@@ -238,9 +238,40 @@ def _engaged(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> It
         if now is not None:
             longer = float(now) + more
             yield _one((*way, key), longer, f"the thread {text_of(longer)} long")
+            if hold.by == "external":
+                yield from _tenon_and_hole(hold, pen, longer, more)
     if material(v.material).kind != "metal":
         yield _one(option_path(d, pen, "material"), BRASS, "of brass")
     yield _one(option_path(d, pen, "fit"), Fit.CLOSE.value, "fit 'close'")
+
+
+def _tenon_and_hole(hold: Hold, pen: Pen, longer: float, more: float) -> Iterator[Remedy]:
+    """A tenon ``longer`` by ``more`` mm, its part too so that as much stands out as before, and the
+    hole that it screws into as much deeper."""
+    from mandrelgen.spec.joints import EndRef, joints
+
+    mates = [j.internal for j in joints(pen) if j.external == EndRef(hold.part, hold.end)]
+    changes = [
+        Change(("parts", hold.part, "ends", hold.end, "external", "length"), longer),
+        Change(("parts", hold.part, "length"), float(pen.parts[hold.part].length) + more),
+    ]
+    for m in mates:
+        end = pen.parts[m.part].ends[m.end]
+        spec, way = end.internal, ("parts", m.part, "ends", m.end)
+        if spec is None:
+            return
+        key = "depth" if spec.depth is not None else "full_thread"
+        tapped = float(getattr(spec, key))
+        changes.append(Change((*way, "internal", key), tapped + more))
+        changes += [
+            Change((*way, "bore", i, "depth"), float(b.depth) + more)
+            for i, b in enumerate(end.bore)
+            if float(b.depth) < tapped + more and end.bottom is not Bottom.THROUGH
+        ]
+    if mates:
+        where = " and ".join(str(m) for m in mates)
+        says = f"the thread {text_of(longer)} long, and {where} {text_of(more)} deeper for it"
+        yield Remedy(tuple(changes), says)
 
 
 _ROWS = {

@@ -14,6 +14,7 @@ from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned, far_end
 from mandrelgen.model.balloon_numbers import reading_order
+from mandrelgen.model.callouts import called_out
 from mandrelgen.model.mandrel import Flats, Mandrel, MandrelKind, Ordering
 from mandrelgen.spec.pen import MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
@@ -215,7 +216,8 @@ def _assemble(
         notes=(*_setting(p.kind, draft), *draft.notes),
         cautions=cautions(wishes.material, draft),
     )
-    return replace(mandrel, characteristics=reading_order(mandrel))
+    mandrel = replace(mandrel, characteristics=reading_order(mandrel))
+    return replace(mandrel, characteristics=called_out(mandrel))
 
 
 KIND_TITLE = {

@@ -233,6 +233,7 @@ def made(result: MadeSet, findings: Sequence[Finding]) -> View:
         ],
         "order": None if result.order is None else str(result.order),
         "zip": None if result.zip is None else str(result.zip),
+        "cards": None if result.cards is None else str(result.cards),
         "words": [
             {"id": a.planned, "word": a.word.value, "reason": a.reason, "uses": a.uses or None}
             for a in result.words

@@ -119,6 +119,8 @@ def made(result: MadeSet) -> str:
             lines.append(f"  the card: {m.folder / m.files['card']}")
     if result.order is not None:
         lines.append(f"set: {result.order}")
+    if result.cards is not None:
+        lines.append(f"cards for your own lathe: {result.cards}")
     if not result.made:
         lines.append("nothing to make")
     done = {m.id for m in result.made}
