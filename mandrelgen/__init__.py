@@ -7,7 +7,7 @@ From Python: ``read_pen`` → ``design_pen`` or ``assess_pen`` → ``write_bytes
 
 from __future__ import annotations
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 TYPE_CHECKING = False  # type checkers take it for True; the typing module alone costs 4 ms
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields
+from dataclasses import astuple, dataclass, fields, replace
 from typing import Any, NamedTuple
 
 from mandrelgen.archive.disk.files import exists
@@ -32,7 +32,7 @@ SIZES = (_K.SHANK, _K.COLLAR, _K.NECK, _K.REGISTER, _K.SPIGOT)
 
 @dataclass(frozen=True, slots=True)
 class ThreadRow:
-    """A thread of the fixture: as written, and in numbers (mm)."""
+    """A thread of the fixture: its canonical text, and in numbers (mm)."""
 
     text: str
     diameter: float
@@ -55,9 +55,9 @@ class SizeRow:
 class IndexRow(NamedTuple):
     """One revision, as the index's columns hold it. ``folder`` relative to the archive;
     ``checked``: day and ``verdict`` of the last readings (empty: none); ``owned``: it exists or is
-    on its way (asked to in use, `states.OWNED`); ``pen_hash``: SHA-256 of the pen
-    file stored with it; ``text``: the words it is found by; the last two hold threads and sizes as
-    JSON, read only when they are asked for."""
+    on its way (asked to in use, `states.OWNED`); ``state``: a `State`'s word; ``pen_hash``:
+    SHA-256 of the pen file stored with it; ``text``: the words it is found by; the last two hold
+    threads and sizes as JSON, read only when they are asked for."""
 
     number: str
     revision: str
@@ -77,6 +77,7 @@ class IndexRow(NamedTuple):
     checked: str
     verdict: str
     owned: bool
+    state: str
     design_hash: str
     pen_hash: str
     text: str
@@ -144,6 +145,7 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
     record = entry.record
     mandrel = read_mandrel(entry.folder) if exists(entry.folder / NAME) else None
     status = status_of_entry(archive, entry)
+    state = history(happened, entry)[-1][0]
     done = checks(happened, entry.revision, entry.draft)
     ordering = Ordering("") if mandrel is None else mandrel.ordering
     threads: tuple[ThreadRow, ...] = ()
@@ -161,6 +163,7 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
             raise damaged(entry.folder, f"threads: {exc}") from exc
         sizes = _sizes(mandrel, readings(happened, entry.revision, entry.draft))
         words += [mandrel.purpose, *mandrel.notes, *(t.text for t in threads)]
+        words += [spelled for t in mandrel.threads for spelled in t.limits.designation.also]
     return IndexRow(
         number=record.number,
         revision=record.revision,
@@ -179,8 +182,8 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
         collet=ordering.collet,
         checked=done[-1].date if done else "",
         verdict=str(done[-1].data.get("verdict", "")) if done else "",
-        owned=status in (Status.RELEASED, Status.IN_PREPARATION)
-        and history(happened, entry)[-1][0] in OWNED,
+        owned=status in (Status.RELEASED, Status.IN_PREPARATION) and state in OWNED,
+        state=state.value,
         design_hash=record.design_hash,
         pen_hash=_pen_hash(entry),
         text=" ".join(w for w in words if w).casefold(),
@@ -190,19 +193,12 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
 
 
 def _thread(limits: ThreadLimits) -> ThreadRow:
-    d = limits.designation
-    hand, klass = "-LH" if d.left_hand else "", limits.tolerance_class
-    diameter, pitch, starts = float(d.diameter), float(d.pitch), d.starts
-    lead = f"Ph{pitch * starts:.10g}P{pitch:.10g}" if starts > 1 else f"{pitch:.10g}"
-    text = f"M{diameter:.10g}x{lead}-{klass}{hand}"
-    if d.system == "UN":
-        count = f" ({starts} starts)" if starts > 1 else ""
-        text = f"{diameter / 25.4:.10g}-{25.4 / pitch:.6g} {d.series}-{klass}{hand}{count}"
+    d, klass = limits.designation, limits.tolerance_class
     return ThreadRow(
-        text=text,
-        diameter=diameter,
-        pitch=pitch,
-        starts=starts,
+        text=replace(d, tolerance_class=klass).text,
+        diameter=float(d.diameter),
+        pitch=float(d.pitch),
+        starts=d.starts,
         left_hand=d.left_hand,
         external=limits.external,
         tolerance_class=klass,

@@ -64,5 +64,14 @@ def _again(lost: BaseException | None) -> bool:
         raise lost
 
     signal.signal(signal.SIGINT, repeat)
-    threading.Timer(0.005, signal.raise_signal, [signal.SIGINT]).start()
+    threading.Timer(0.005, _interrupt_main).start()
     return True
+
+
+def _interrupt_main() -> None:
+    """SIGINT to the main thread itself: one raised here, in another thread, would leave a system
+    call of the main thread (a sleep, a read, a wait for a lock) asleep."""
+    if sys.platform == "win32":
+        signal.raise_signal(signal.SIGINT)
+    else:
+        signal.pthread_kill(threading.main_thread().ident or 0, signal.SIGINT)

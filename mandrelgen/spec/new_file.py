@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from mandrelgen.core.lengths import Length
+from mandrelgen.standards.thread_finder import Reading
 
 SCHEMA_LINE = "#:schema ./schema/{kind}.schema.json"
 """The first line of a new file, by which editors know its keys; ``kind``: pen or shop."""
@@ -34,7 +36,10 @@ class SaidPart:
 
 @dataclass(slots=True)
 class SaidJoint:
-    """A joint, or the one thread of a part without a neighbour (one of the places empty)."""
+    """A joint, or the one thread of a part without a neighbour (one of the places empty).
+
+    ``readings``: what was measured on its thread, by the finder's names, where it has no name.
+    """
 
     id: str
     external: str
@@ -42,6 +47,7 @@ class SaidJoint:
     thread: str | None = None
     tenon: str | None = None
     depth: str | None = None
+    readings: Mapping[str, Reading] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -77,14 +83,14 @@ def written(pen: SaidPen) -> bytes:
 def _lines(pen: SaidPen) -> Iterator[str]:
     yield SCHEMA_LINE.format(kind="pen")
     yield "# Sizes in mm. Lines that begin with # are comments; uncomment to use."
-    yield _line("schema", "1", "the form of this file")
+    yield line("schema", "1", "the form of this file")
     yield ""
     yield "[pen]"
-    yield _line("id", _text(pen.id), "short name; never changed once a mandrel is issued")
-    yield _line("name", _text(pen.name), "for the paper")
+    yield line("id", quoted(pen.id), "short name; never changed once a mandrel is issued")
+    yield line("name", quoted(pen.name), "for the paper")
     # Only keys of the table stand here: an order asks for them.
-    yield '# owner = ""                      # who owns the drawings: goes on the order'
-    yield '# drawn_by = ""                   # who drew them: goes on the order'
+    yield unknown("owner", '""', "who owns the drawings: goes on the order")
+    yield unknown("drawn_by", '""', "who drew them: goes on the order")
     alone = [j for j in pen.joints if not (j.external and j.internal)]
     for part in pen.parts:
         yield ""
@@ -108,19 +114,33 @@ def _part(part: SaidPart, pen: SaidPen, thread: SaidJoint | None) -> Iterator[st
     if part.hole is not None and (through or part.hole[1] is None):
         yield _size("through", part.hole[0], "bored right through")
     elif part.hole is not None:
-        wide, deep = (_number(t or "") for t in part.hole)
+        wide, deep = (number(t or "") for t in part.hole)
         value = f"[{{ diameter = {wide}, depth = {deep} }}]"
-        yield _line(f"ends.{end}.bore", value, "the hole, from that end's face")
+        yield line(f"ends.{end}.bore", value, "the hole, from that end's face")
+    yield from _measured_ends(part, pen, thread)
     if thread is not None:
         yield ""
-        side = "external" if thread.external else "internal"
-        name = (thread.external or thread.internal).split(".")[1]
-        yield f"[parts.{part.id}.ends.{name}.{side}]"
-        yield _thread(thread)
-        if side == "external":
-            yield _size("length", thread.tenon, "the tenon, from its face to the shoulder")
-        else:
-            yield _size("depth", thread.depth, "from the face to where the tap stopped")
+        yield from _alone(part, thread)
+
+
+def _measured_ends(part: SaidPart, pen: SaidPen, alone: SaidJoint | None) -> Iterator[str]:
+    for joint in pen.joints:
+        for side, place in (("external", joint.external), ("internal", joint.internal)):
+            if joint is not alone and place.startswith(f"{part.id}."):
+                yield from _measured(f"ends.{place.split('.')[1]}.{side}.measured", side, joint)
+
+
+def _alone(part: SaidPart, thread: SaidJoint) -> Iterator[str]:
+    """The thread of a part without a neighbour, as an end of its own."""
+    side = "external" if thread.external else "internal"
+    name = (thread.external or thread.internal).split(".")[1]
+    yield f"[parts.{part.id}.ends.{name}.{side}]"
+    yield from _thread(thread)
+    yield from _measured("measured", side, thread)
+    if side == "external":
+        yield _size("length", thread.tenon, "the tenon, from its face to the shoulder")
+    else:
+        yield _size("depth", thread.depth, "from the face to where the tap stopped")
 
 
 def _holed_end(part: SaidPart, pen: SaidPen) -> str:
@@ -134,43 +154,67 @@ def _holed_end(part: SaidPart, pen: SaidPen) -> str:
 
 def _joint(joint: SaidJoint) -> Iterator[str]:
     yield f"[joints.{joint.id}]"
-    yield _thread(joint)
-    yield _line("external", _text(joint.external), "the end with the tenon")
-    yield _line("internal", _text(joint.internal), "the end it screws into")
+    yield from _thread(joint)
+    yield line("external", quoted(joint.external), "the end with the tenon")
+    yield line("internal", quoted(joint.internal), "the end it screws into")
     yield _size("tenon", joint.tenon, "from its face to the shoulder")
     yield _size("depth", joint.depth, "from the face to where the tap stopped")
 
 
-def _thread(joint: SaidJoint) -> str:
+def _thread(joint: SaidJoint) -> Iterator[str]:
+    if joint.readings:
+        read = ", ".join(
+            f"{kind} {round(r.value, 3):g}" + (f" ± {round(r.u, 3):g}" if r.u else "")
+            for kind, r in joint.readings.items()
+        )
+        yield f"# read: {read}"
     if joint.thread is None:
-        return _unknown("thread", '""', 'not known yet: mandrelgen thread --measured "crest=…"')
-    return _line("thread", _text(joint.thread), "of both parts, as the trade writes it")
+        hint = 'not known yet: mandrelgen thread --measured "crest=…"'
+        yield unknown("thread", '""', hint)
+    else:
+        yield line("thread", quoted(joint.thread), "of both parts, as the trade writes it")
+
+
+def _measured(key: str, side: str, joint: SaidJoint) -> Iterator[str]:
+    """The reading on this side's crests, which the file has a key for."""
+    read = joint.readings.get("crest" if side == "external" else "minor")
+    if read is not None and joint.thread is not None:
+        u = "" if read.assumed else f", uncertainty = {round(read.u, 4):g}"
+        value = f"{{ crest = {round(read.value, 4):g}{u} }}"
+        yield line(key, value, "what the caliper read on it")
 
 
 def _size(key: str, said: str | None, comment: str) -> str:
     if said is None:
-        return _unknown(key, "0.0", f"not known yet: {comment}")
-    return _line(key, _number(said), comment)
+        return unknown(key, "0.0", f"not known yet: {comment}")
+    return line(key, number(said), comment)
 
 
-def _line(key: str, value: str, comment: str) -> str:
-    said = f"{key} = {value}"
+def line(key: str, value: str, comment: str) -> str:
+    """A key with its comment."""
+    return beside(f"{key} = {value}", comment)
+
+
+def unknown(key: str, value: str, comment: str) -> str:
+    """A key that was not said, as a comment to be filled in."""
+    return beside(f"# {key} = {value}", comment)
+
+
+def beside(said: str, comment: str) -> str:
+    """Text of a line with its comment, the comments below one another."""
     return said.ljust(max(_WIDE, len(said) + 2)) + f"# {comment}"
 
 
-def _unknown(key: str, value: str, comment: str) -> str:
-    return f"# {_line(key, value, comment)}"
-
-
-def _number(text: str) -> str:
+def number(typed: str) -> str:
     """A length as TOML: a number in mm as typed, an inch size as a text. Raises ValueError."""
-    length = Length.parse(text)
-    bare = text.strip().removesuffix("mm").strip().replace(",", ".")
+    length = Length.parse(typed)
+    bare = typed.strip().removesuffix("mm").strip().replace(",", ".")
     try:
         return f"{float(bare):g}" if "." not in f"{float(bare):g}" else repr(float(bare))
     except ValueError:
-        return _text(length.written)
+        return quoted(length.written)
 
 
-def _text(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+def quoted(said: str) -> str:
+    """A text as TOML has it."""
+    return json.dumps(said, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -108,6 +108,13 @@ class Designation:
         return replace(self, tolerance_class="").text
 
     @property
+    def also(self) -> tuple[str, ...]:
+        """Other spellings that a person may look for: an inch size in decimals (``0.375-32``)."""
+        if self.system == "M":
+            return ()
+        return (f"{float(self.diameter.exact / MM_PER_INCH):.10g}-{self.threads_per_inch:.10g}",)
+
+    @property
     def text(self) -> str:
         """The canonical text; :func:`parse` reads it back to an equal value."""
         return _metric_text(self) if self.system == "M" else _inch_text(self)
@@ -145,12 +152,6 @@ def coarse_pitch(diameter: float) -> float | None:
     """The coarse pitch of a metric diameter (mm) by ISO 261, or None if it has none."""
     pitches: dict[str, float] = load("iso_261_coarse")["pitch"]
     return pitches.get(f"{diameter:.10g}")
-
-
-def fine_pitches(diameter: str) -> tuple[str, ...]:
-    """The fine pitches of a diameter (mm) by ISO 261, coarsest first; empty if none are held."""
-    held: dict[str, list[float]] = load("iso_261_fine")["pitches"]
-    return tuple(f"{p:g}" for p in held.get(diameter, ()))
 
 
 def largest_usual_pitch(diameter: float) -> float:

@@ -13,8 +13,22 @@ from mandrelgen.standards.designation import ThreadTextError, parse
 from mandrelgen.standards.tables import load
 
 USUAL = "M9x0.75"
+MEASURED = 'mandrelgen thread --measured "crest=…, ten=…, starts=…"'
+"""What finds a thread that is known by calipers alone."""
+_READINGS = re.compile(r"\b(?:crest|root|minor|ten|lead|starts)\s*[=:]", re.IGNORECASE)
 _N = r"(\d{1,3}(?:\.\d{1,4})?)"
 _NUM = re.compile(r"\d{1,3}/\d{1,3}|\d{1,3}(?:\.\d{1,4})?|\.\d{1,4}")
+
+
+def only_measured(text: str) -> ThreadTextError | None:
+    """What to say of readings, or of a question mark, where a thread's name belongs."""
+    if _READINGS.search(text):
+        what = "what was read on a thread, not its name"
+    elif not re.search(r"\w", text):
+        what = "no thread"
+    else:
+        return None
+    return ThreadTextError(f"'{text[:40]}' is {what}", f"find it by calipers: {MEASURED}")
 
 
 def nearest(text: str) -> str:

@@ -11,6 +11,8 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Protocol
 
+from mandrelgen.standards.tables import load
+
 
 class Seen(Protocol):
     """What the words fill in; see ``thread_spelling``."""
@@ -104,6 +106,12 @@ def take_class(s: Seen, text: str) -> str:
     rest = _once(_CLASS, text, keep)
     rest = _once(_LEFT, rest, lambda m: setattr(s, "left", True))
     return rest if s.left else _once(_RIGHT, rest, lambda m: None)
+
+
+def fine_pitches(diameter: str) -> tuple[str, ...]:
+    """The fine pitches of a diameter (mm) by ISO 261, coarsest first; empty if none are held."""
+    held: dict[str, list[float]] = load("iso_261_fine")["pitches"]
+    return tuple(f"{p:g}" for p in held.get(diameter, ()))
 
 
 def _count(word: str) -> int:

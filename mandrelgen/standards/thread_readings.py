@@ -12,9 +12,12 @@ from mandrelgen.standards.thread_finder import KINDS, USUAL_UNCERTAINTY, Reading
 
 EXAMPLE = "crest=9.32±0.03, ten=7.5, starts=1"
 LARGEST = 100.0
+LEAST_CRESTS, MOST_CRESTS = 2, 40
+"""Crests that a pitch is read over where there are not ten."""
 _NUM = r"(?:\d{1,4}(?:[.,]\d{1,5})?|[.,]\d{1,5})"
 _ONE = re.compile(
     rf"\s*(?P<kind>[A-Za-z_]+)\s*[=:]\s*(?P<v>{_NUM})\s*(?P<unit>mm|inch|in|\")?\s*"
+    r"(?:over\s+(?P<n>\d{1,2})\b\s*)?"
     rf"(?:(?:±|\+/-|\+-)\s*(?P<u>{_NUM})\s*(?P<uu>mm|inch|in|\")?)?\s*(?:[,;]|$)",
     re.IGNORECASE,
 )
@@ -32,7 +35,8 @@ def parse_readings(text: str) -> Mapping[str, Reading]:
     """Readings by kind, mm. Kinds: crest, ten (over ten crests), starts, root, minor, lead; each
     may have its expanded uncertainty (k = 2) behind ``±``, else the usual one is assumed.
 
-    Decimal commas, ``;`` and inches (``in``) are read. Raises ReadingsError with every fault.
+    Decimal commas, ``;`` and inches (``in``) are read. A short thread's ``ten=5.25 over 7`` is
+    reckoned up to ten, its uncertainty too. Raises ReadingsError with every fault.
     """
     found: dict[str, Reading] = {}
     faults: list[tuple[str, str]] = []
@@ -72,12 +76,19 @@ def _reading(kind: str, m: re.Match[str]) -> Reading:
         )
     value = _mm(m["v"], m["unit"])
     if kind == "starts":
-        if m["u"] or value != int(value) or not 1 <= value <= MAX_STARTS:
+        if m["u"] or m["n"] or value != int(value) or not 1 <= value <= MAX_STARTS:
             raise NotHeldError(
                 f"starts = {m['v']} is not a count", f"a whole number from 1 to {MAX_STARTS}"
             )
         return Reading(value, 0.0)
     u = _mm(m["u"], m["uu"] or m["unit"]) if m["u"] else USUAL_UNCERTAINTY[kind]
+    if m["n"]:
+        if kind != "ten" or not LEAST_CRESTS <= int(m["n"]) <= MOST_CRESTS:
+            raise NotHeldError(
+                f"{kind} = {m['v']} over {m['n']} is not a reading",
+                f"ten may be read over {LEAST_CRESTS} to {MOST_CRESTS} crests: ten=5.25 over 7",
+            )
+        value, u = (x * 10 / int(m["n"]) for x in (value, u))
     if not 0 < value <= LARGEST:
         raise NotHeldError(f"{kind} = {m['v']} is out of range", f"0 to {LARGEST:g} mm")
     if not 0 < u <= 1:

@@ -21,10 +21,10 @@ from mandrelgen.standards.designation import (
     Designation,
     ThreadTextError,
     coarse_pitch,
-    fine_pitches,
     largest_usual_pitch,
     parse,
 )
+from mandrelgen.standards.nearest_thread import MEASURED, nearest, only_measured
 
 LONGEST = 60
 _NUM = r"(?:\d{1,4}(?:\.\d{1,6})?|\.\d{1,6})"
@@ -117,13 +117,11 @@ def _other_system(text: str, refused: ThreadTextError) -> ThreadTextError:
             f"'{text}' says that there are several starts, but not how many",
             "count the thread's beginnings at its end and write M12x0.8 (3 starts)",
         )
-    return refused
+    return only_measured(text) or refused
 
 
 def _remedy(told: ThreadTextError, tidy: str, text: str) -> str:
-    from mandrelgen.standards.nearest_thread import nearest
-
-    near = nearest(tidy)
+    near = "" if MEASURED in told.remedy else nearest(tidy)
     remedy = _as_typed(told.remedy, text)
     if not near or near in remedy:
         return remedy or f"write {near}"
@@ -352,7 +350,9 @@ def _settle_lead_word(s: _Seen) -> None:
 
 
 def _ask_fine(s: _Seen) -> None:
-    pitches = fine_pitches(_n(Fraction(s.size)))
+    from mandrelgen.standards import spelling_words as words
+
+    pitches = words.fine_pitches(_n(Fraction(s.size)))
     if len(pitches) == 1:
         s.pitch = Fraction(pitches[0])
         return
@@ -381,19 +381,3 @@ def _metric_text(s: _Seen, pitch: Fraction | None, lead: Fraction | None, n: int
 
 def _n(value: Fraction) -> str:
     return f"{float(value):.10g}"
-
-
-def in_words(d: Designation) -> str:
-    """A thread read back: size, pitch, starts, lead and turns, as one would say it aloud."""
-    said = ("single start", "two starts", "three starts", "four starts")
-    count = said[d.starts - 1] if d.starts <= len(said) else f"{d.starts} starts"
-    size = f"{float(d.diameter):.4g} mm" if d.system == "M" else f"{d.diameter.written}"
-    pitch = f"pitch {float(d.pitch):.4g} mm"
-    if d.system == "UN":
-        pitch = f"{d.threads_per_inch:.4g} threads per inch ({pitch})"
-    hand = ", left hand" if d.left_hand else ""
-    return (
-        f"{'metric' if d.system == 'M' else 'inch'} thread, {size} over the crests, {pitch}, "
-        f"{count}, lead {d.lead:.4g} mm: one turn closes {d.lead:.4g} mm, 6 mm of thread takes "
-        f"{6 / d.lead:.1f} turns{hand}"
-    )

@@ -6,30 +6,34 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
-from mandrelgen.archive.disk.files import create_file, exists, make_folder, read_file
-from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.archive.disk.files import create_file, exists, make_folder
+from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec import new_file
+from mandrelgen.spec import new_shop as shop_file
 from mandrelgen.spec.cross_sizes import LIKELY
 from mandrelgen.spec.new_file import SaidJoint, SaidPart, SaidPen
+from mandrelgen.spec.new_shop import SaidShop
 from mandrelgen.spec.placeholders import without_names
-from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.schema import schema_text
 from mandrelgen.spec.starters import OLD_FIXTURE, old_fixture, starter, starter_names
 from mandrelgen.standards.designation import ThreadTextError
-from mandrelgen.standards.thread_spelling import in_words, read_thread
+from mandrelgen.standards.thread_aloud import in_words
+from mandrelgen.standards.thread_spelling import read_thread
+from mandrelgen.workflows.measured_thread import decided
+from mandrelgen.workflows.read_inputs import SHOP
 
-LIMIT = 1_000_000
 DEFAULT_STARTER = "heron"
-# The shop that goes with a starter; the others use the full bench.
+# The shop that a starter needs, since its parts name what that shop measures with.
 SHOPS = {"bittern": "small"}
-DEFAULT_SHOP = "bench"
+DEMO_SHOP = "bench"
 LONGEST, WIDEST = LIKELY["length"], LIKELY["diameter"]
 
 
-def start(name: str, chosen: str | None, folder: Path) -> tuple[Path, ...]:
+def start(name: str, chosen: str | None, shop: SaidShop | None, folder: Path) -> tuple[Path, ...]:
     """Write ``NAME.toml`` (and ``shop.toml`` if there is none) from a starter; returns the files
-    written. ``old-fixture``: a file for ``adopt``, alone.
+    written. ``old-fixture``: a file for ``adopt``, alone. Under its own name a starter brings its
+    shop; under another the shop file holds what was said.
 
     Raises InputError for an unfit name or an existing file, DiskError from the disk.
     """
@@ -38,17 +42,21 @@ def start(name: str, chosen: str | None, folder: Path) -> tuple[Path, ...]:
         return _create(folder, {f"{stem}.toml": _named(old_fixture(), stem)})
     source = chosen or (stem if stem in starter_names("pen") else DEFAULT_STARTER)
     data = starter("pen", source)
-    if stem != source:
-        data = without_names(_named(data, stem))
-    return _with_shop(folder, stem, data, SHOPS.get(source, DEFAULT_SHOP), own=stem != source)
+    if stem == source and shop is None:
+        return _beside(folder, stem, data, starter("shop", SHOPS.get(source, DEMO_SHOP)))
+    data = without_names(_named(data, stem))
+    if source in SHOPS and shop is None:
+        return _beside(folder, stem, data, without_names(starter("shop", SHOPS[source])))
+    return _beside(folder, stem, data, shop_file.written(shop or SaidShop()))
 
 
-def write_said(pen: SaidPen, folder: Path) -> tuple[Path, ...]:
+def write_said(pen: SaidPen, shop: SaidShop | None, folder: Path) -> tuple[Path, ...]:
     """Write the file of what was said, and shop and schemas beside it where there are none.
 
     Raises InputError for an existing file, DiskError.
     """
-    return _with_shop(folder, pen.id, new_file.written(pen), DEFAULT_SHOP, own=True)
+    kept = shop_file.written(shop or SaidShop())
+    return _beside(folder, pen.id, new_file.written(pen), kept)
 
 
 def checked_name(name: str) -> str:
@@ -91,7 +99,11 @@ def said(
     joints = {j.id: j for j in pen.joints}
     named = {p.id: p for p in pen.parts}
     for name, text in threaded.items():
-        _joint(joints, name, "--thread").thread = thread_text(text)
+        joint = _joint(joints, name, "--thread")
+        if "=" in text:
+            joint.thread, joint.readings = decided(text, f"--thread {name}")
+        else:
+            joint.thread = thread_text(text)
     for row, key, option in ((tenons, "tenon", "--tenon"), (depths, "depth", "--depth")):
         for name, text in (_pair(t, option) for t in row):
             setattr(_joint(joints, name, option), key, size_text(text))
@@ -113,24 +125,15 @@ def checked_part(part: str) -> str:
     return part
 
 
-def owned_threads(folder: Path) -> tuple[str, ...]:
-    """The threads of the taps and dies in the folder's shop file; none where there is none or it
-    cannot be read."""
-    try:
-        shop = read_shop(read_file(folder / "shop.toml", LIMIT), "shop.toml")
-    except (DiskError, InputError):
-        return ()
-    return tuple(dict.fromkeys(t.thread for t in (*shop.taps, *shop.dies)))
-
-
 def thread_said(text: str) -> str:
     """A thread in words."""
     return in_words(read_thread(text))
 
 
 def alone(joint: SaidJoint) -> None:
-    """A thread without a neighbour that was given a tenon is an external one."""
-    if not joint.external and joint.tenon is not None:
+    """A thread without a neighbour that was given a tenon, or measured over its crests, is an
+    external one."""
+    if not joint.external and (joint.tenon is not None or "crest" in joint.readings):
         joint.external, joint.internal = joint.internal, ""
 
 
@@ -143,6 +146,12 @@ def thread_text(text: str) -> str:
             [Finding(Level.ERROR, "thread.text", text[:40], e.message, e.remedy)]
         ) from e
     return text.strip()
+
+
+def thread_asked(text: str) -> str:
+    """A thread as typed on a terminal; words such as *only calipers* mean that it is not known
+    (``?``). Raises InputError."""
+    return "?" if re.search(r"calip|measur|know", text, re.I) else thread_text(text)
 
 
 def size_text(text: str) -> str:
@@ -199,11 +208,11 @@ def _named(data: bytes, stem: str) -> bytes:
     return re.sub(rb'(?m)\bid = "[^"]*"', f'id = "{stem}"'.encode(), data, count=1)
 
 
-def _with_shop(folder: Path, stem: str, data: bytes, shop: str, own: bool) -> tuple[Path, ...]:
+def _beside(folder: Path, stem: str, data: bytes, shop: bytes) -> tuple[Path, ...]:
+    """The pen's file with what goes beside it where it is not there yet."""
     files = {f"{stem}.toml": _with_schema(data, "pen")}
-    if not exists(folder / "shop.toml"):
-        kept = starter("shop", shop)
-        files["shop.toml"] = _with_schema(without_names(kept) if own else kept, "shop")
+    if not exists(folder / SHOP):
+        files[SHOP] = _with_schema(shop, "shop")
     for kind in ("pen", "shop"):
         name = f"schema/{kind}.schema.json"
         if not exists(folder / name):

@@ -10,6 +10,7 @@
   const dialog = id("detail");
   const CHOICES = ["thread", "part", "pen", "status"];
   const shown = cards.map(() => true);
+  let order = cards.map((_, i) => i);
   let current = -1;
   document.documentElement.classList.add("js");
 
@@ -20,41 +21,35 @@
     return node;
   }
 
-  function details(d) {
+  function facts(d) {
     const list = document.createElement("dl");
     for (const [name, text, more] of d.facts) {
       make("dt", list, name);
       const value = make("dd", list, text);
       if (more) make("small", value, more, { className: text ? "" : "alone" });
     }
-    const files = document.createElement("p");
-    files.className = "files";
-    for (const [label, url] of d.files) make("a", files, label, { href: url });
-    const earlier = document.createElement("p");
-    earlier.className = "earlier";
-    d.earlier.forEach(([label, url], k) => {
-      earlier.append(k ? "; " : "Earlier: ");
-      make("a", earlier, label, { href: url });
-    });
-    return d.earlier.length ? [list, files, earlier] : [list, files];
+    return list;
   }
 
-  // Sizes and links of a card are filled in when it comes near the window, or all for printing:
-  // a page of thousands stays quick.
+  // What few people need at once: every file but the drawing, and the older revisions.
+  function further(d) {
+    const files = document.createElement("p");
+    files.className = "files";
+    for (const [label, url] of d.files)
+      if (url !== d.drawing) make("a", files, label, { href: url });
+    for (const [label, url] of d.earlier) make("a", files, `earlier: ${label}`, { href: url });
+    return files;
+  }
+
+  // For paper each card shows its sizes; on the screen they stand in the dialog, so that no card
+  // ever changes its height.
   const filled = new Set();
   function complete(card) {
     if (filled.has(card)) return;
     filled.add(card);
-    card.firstElementChild.append(...details(data[cards.indexOf(card)]));
+    const d = data[cards.indexOf(card)];
+    card.firstElementChild.append(facts(d), further(d));
   }
-  const near = new IntersectionObserver((seen) => {
-    for (const entry of seen) {
-      if (!entry.isIntersecting) continue;
-      complete(entry.target);
-      near.unobserve(entry.target);
-    }
-  }, { rootMargin: "800px" });
-  cards.forEach((card) => near.observe(card));
   const printed = () => cards.filter((card, i) => shown[i]);
   addEventListener("beforeprint", () => printed().forEach(complete));
   // The browser's own command may print before pictures further down were loaded; this waits.
@@ -89,21 +84,54 @@
     count.classList.toggle("all", !asked);
     count.textContent = asked ? `${left} of ${data.length} shown: ${said.join(", ")}` : `All ${data.length} shown.`;
     nothing.hidden = left > 0 || !data.length;
+    id("fold").textContent = chosen.length ? `Filters (${chosen.length})` : "Filters";
   }
 
-  const visible = () => cards.map((_, i) => i).filter((i) => shown[i]);
+  // The order of the cards: by what was chosen, equal ones by number; what is not known goes last.
+  const lists = (a, b) => a.map((x, k) => x - b[k]).find(Boolean) ?? 0;
+  const missing = (x) => x === null || x === "";
+  const SORTS = {
+    thread: [(d) => d.sort.thread, lists],
+    length: [(d) => d.sort.length, (a, b) => a - b],
+    date: [(d) => d.sort.date, (a, b) => b.localeCompare(a)],
+    part: [(d) => d.part, (a, b) => a.localeCompare(b)],
+    pen: [(d) => d.pen, (a, b) => a.localeCompare(b)],
+  };
+  function sort() {
+    order = cards.map((_, i) => i);
+    if (SORTS[id("sort").value]) {
+      const [key, compare] = SORTS[id("sort").value];
+      order.sort((i, k) => {
+        const a = key(data[i]), b = key(data[k]);
+        if (missing(a) || missing(b)) return missing(a) - missing(b) || i - k;
+        return compare(a, b) || i - k;
+      });
+    }
+    grid.append(...order.map((i) => cards[i]));
+  }
+
+  function show(asList) {
+    grid.classList.toggle("list", asList);
+    id("as-list").setAttribute("aria-pressed", String(asList));
+    id("as-cards").setAttribute("aria-pressed", String(!asList));
+  }
+
+  const visible = () => order.filter((i) => shown[i]);
   const link = (i) => cards[i].querySelector(".open");
 
   function fill(i) {
     current = i;
-    const card = cards[i], d = data[i], title = card.querySelector(".title").textContent;
-    id("detail-name").textContent = `${card.querySelector("h2").textContent.replace(/\s+/g, " ").trim()}: ${title}`;
-    id("facts").replaceChildren(...details(d));
-    id("drawing-link").hidden = !d.drawing;
-    if (d.drawing) {
-      id("drawing-link").href = id("drawing").src = d.drawing;
-      id("drawing").alt = `Drawing of ${d.number}`;
-    }
+    const d = data[i], title = cards[i].querySelector(".title").textContent;
+    const which = cards[i].querySelector(".number").textContent;
+    id("detail-name").textContent = `${d.headline}: ${which}, ${title}`;
+    const papers = document.createElement("div");
+    papers.className = "steps papers";
+    if (d.drawing) make("a", papers, "Drawing", { className: "button", href: d.drawing });
+    const rest = make("details", papers);
+    make("summary", rest, "More");
+    rest.append(further(d));
+    id("facts").replaceChildren(papers, facts(d));
+    sheets(d);
     document.querySelector(".stage").hidden = id("controls").hidden = !d.model;
     id("model").setAttribute("aria-label", `Model of ${d.number}, ${title}`);
     if (d.model) view.open(d.model);
@@ -111,6 +139,24 @@
     const row = visible(), at = row.indexOf(i);
     id("before").disabled = at < 1;
     id("after").disabled = at < 0 || at === row.length - 1;
+  }
+
+  // Each sheet in a window of its own that scrolls: at full size the smallest letters are readable.
+  function sheets(d) {
+    for (const old of document.querySelectorAll("#sheets figure")) old.remove();
+    id("sheets").hidden = !d.sheets.length;
+    d.sheets.forEach((url, k) => {
+      const name = d.sheets.length > 1 ? `Sheet ${k + 1} of ${d.number}` : `Sheet of ${d.number}`;
+      const figure = make("figure", id("sheets"));
+      const pane = make("div", figure, "", { className: "pane", tabIndex: 0 });
+      pane.setAttribute("role", "region");
+      pane.setAttribute("aria-label", name);
+      const image = make("img", pane, "", { alt: name });
+      // 1.1 times the paper's own size: letters of 2.5 mm are 10 dots high.
+      image.onload = () => image.style.setProperty("--full", `${Math.round(1.1 * Math.min(image.naturalWidth, 2246))}px`);
+      image.src = url;
+      make("a", make("figcaption", figure), d.sheets.length > 1 ? `Open sheet ${k + 1}` : "Open the sheet", { className: "button", href: url });
+    });
   }
 
   function open(i) {
@@ -130,6 +176,33 @@
     if (!opener || e.ctrlKey || e.metaKey || e.shiftKey || e.button) return;
     e.preventDefault();
     open(cards.indexOf(opener.closest(".card")));
+  });
+  // One list of files for all cards, beside the button that was pressed.
+  grid.addEventListener("click", (e) => {
+    const button = e.target.closest(".more");
+    if (!button) return;
+    const card = button.closest(".card"), place = button.getBoundingClientRect();
+    const menu = id("files");
+    menu.replaceChildren(further(data[cards.indexOf(card)]));
+    menu.showPopover();
+    const { width, height } = menu.getBoundingClientRect();
+    const below = place.bottom + 4 + height < innerHeight;
+    menu.style.left = `${Math.max(8, Math.min(place.left, document.documentElement.clientWidth - width - 8))}px`;
+    menu.style.top = `${Math.max(8, below ? place.bottom + 4 : place.top - 4 - height)}px`;
+    menu.querySelector("a")?.focus();
+    menu.addEventListener("toggle", () => button.focus(), { once: true });
+  });
+  addEventListener("scroll", () => id("files").matches(":popover-open") && id("files").hidePopover(), { passive: true });
+  id("fold").addEventListener("click", () => {
+    const open = form.classList.toggle("unfolded");
+    id("fold").setAttribute("aria-expanded", String(open));
+  });
+  id("sort").addEventListener("change", sort);
+  id("as-cards").addEventListener("click", () => show(false));
+  id("as-list").addEventListener("click", () => show(true));
+  id("whole").addEventListener("click", () => {
+    const whole = id("sheets").classList.toggle("whole");
+    id("whole").setAttribute("aria-pressed", String(whole));
   });
   // Arrow keys go from card to card, as they lie on the page.
   grid.addEventListener("keydown", (e) => {
@@ -169,5 +242,8 @@
   form.addEventListener("submit", (e) => e.preventDefault());
   form.addEventListener("reset", () => setTimeout(filter));
   // A browser may bring back what stood in the fields when the page was left.
-  addEventListener("pageshow", filter);
+  addEventListener("pageshow", () => {
+    filter();
+    sort();
+  });
 })();

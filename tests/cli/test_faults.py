@@ -214,7 +214,8 @@ def test_an_empty_part_name_is_told(pen: Path, name: str) -> None:
 @pytest.mark.skipif(os.name != "posix", reason="needs signals")
 @pytest.mark.parametrize(("name", "code"), [("SIGINT", 130), ("SIGTERM", 143)])
 def test_a_signal_that_python_swallows_is_heard_a_moment_later(name: str, code: int) -> None:
-    """In the call-back of a weak reference, as its own import has, an exception goes nowhere."""
+    """In the call-back of a weak reference, as its own import has, an exception goes nowhere. The
+    command is woken out of what it waits for."""
     script = (
         "import os, signal, sys, time, weakref\nfrom mandrelgen.cli.errors import guarded\n"
         "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
@@ -226,7 +227,7 @@ def test_a_signal_that_python_swallows_is_heard_a_moment_later(name: str, code: 
         "sys.exit(guarded(command, False))"
     )
     done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False, timeout=30
     )
     assert done.returncode == code
     assert "Traceback" not in done.stderr

@@ -8,13 +8,15 @@ import select
 import sys
 import time
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from mandrelgen.core.errors import InputError
+from mandrelgen.spec.key_list import keys
 from mandrelgen.spec.placeholders import STARTERS_NAMES
-from mandrelgen.spec.read import read_pen
+from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.workflows import new_pen
 from tests.cli.test_cli import run
@@ -60,13 +62,19 @@ def test_a_maker_is_asked_in_the_order_of_the_work(tmp_path: Path) -> None:
     seen = session(
         tmp_path, "my-pen",
         [
+            (r"Collets.*\[\?\]", "ER25 6 8"),
+            (r"taps for.*\[\?\]", "M11x0.75, 9 by"),               # refused, and asked again
+            (r"taps for.*\[\?\]", "M11x0.75, M9x0.75"),
+            (r"dies for.*\[\?\]", ""),
             (r"Name of the pen \[My pen\]", "Evening pen"),
             (r"Which parts \[cap, barrel, section\]", ""),
-            (r"Thread, cap on the barrel \[\?\]", "12.5 x"),       # refused, and asked again
-            (r"Thread, cap on the barrel \[\?\]", "11x0.75"),
-            (r"read as", ""),
+            (r"Thread, cap on the barrel .*\[\?\]", "12.5 x"),      # refused, and asked again
+            (r"Thread, cap on the barrel .*\[\?\]", "11x0.75"),
+            (r"How deep.*\]", ""),
             (r"How long is its tenon.*\]", "6"),
-            (r"Thread, section into barrel \[\?\]", "?"),           # not known
+            (r"Thread, section into barrel .*\[\?\]", "I only have calipers"),
+            (r"Diameter over the crests.*\]", "?"),                 # cannot be measured either
+            (r"Smallest bore.*\]", ""),
             (r"How deep.*\]", ""),
             (r"How long.*\]", "7"),
             (r"Length of the cap.*\]", "480"),                      # a 480 for a 48
@@ -94,9 +102,118 @@ def test_a_maker_is_asked_in_the_order_of_the_work(tmp_path: Path) -> None:
     assert "thread" not in written["joints"]["section"]
     assert "# thread = " in text
     assert not any(name in text for name in STARTERS_NAMES)
+    assert seen.count("yours: M11x0.75, M9x0.75") == 2
+    shop = tomllib.loads((tmp_path / "shop.toml").read_text("utf-8"))
+    assert shop == {
+        "schema": 1, "collets": [{"system": "ER25", "sizes": [6, 8]}],
+        "taps": [{"thread": "M11x0.75"}, {"thread": "M9x0.75"}],
+    }  # fmt: skip
     with pytest.raises(InputError) as caught:
         read_pen(text.encode(), "my-pen.toml")
     assert "joints.section.thread" in {f.where.split()[-1] for f in caught.value.findings}
+
+
+def test_a_maker_who_only_has_calipers_is_led_to_the_thread(tmp_path: Path) -> None:
+    """Read where several threads agree until the pitch is known, over seven crests:
+    M9.5x0.75 has crests of 9.338 to 9.5 (ISO 965-1, 6g) and so has M9.5x0.8, 9.326 to 9.5."""
+    (tmp_path / "shop.toml").write_text('schema = 1\ndies = [{ thread = "M10x1" }]\n', "utf-8")
+    seen = session(
+        tmp_path, "my-pen",
+        [
+            (r"Name of the pen", ""),
+            (r"Which parts", "barrel, section"),
+            (r"yours: M10x1\s+Thread, section into barrel", "?"),
+            (r"Diameter over the crests.*\]", "nine"),              # refused, and asked again
+            (r"Diameter over the crests.*\]", "9,42 ± 0.02"),
+            (r"Smallest bore.*\]", "8.75"),
+            (r"Length over ten crests.*\]", "?"),
+            (r"Starts.*\]", "1"),
+            (r"It would decide: Length over ten crests.*\]", "5.25 over 7"),
+            (r"Which is it .*\[1\]", "99"),                         # no such number
+            (r"Which is it .*\[1\]", ""),
+            (r"read as: .*9\.5 mm over the crests, pitch 0\.75", ""),
+            (r"How long.*\]", "7"),
+            *((r"(?s)\]", "?") for _ in range(6)),
+        ],
+    )  # fmt: skip
+    assert "Collets" not in seen  # the shop file is there
+    assert re.search(r"1  M9\.5x0\.75 +100%", seen)
+    text = (tmp_path / "my-pen.toml").read_text("utf-8")
+    assert "# read: crest 9.42 ± 0.02, minor 8.75 ± 0.05, " in text
+    written = tomllib.loads(text)
+    assert written["joints"]["section"]["thread"] == "M9.5x0.75"
+    ends = {name: part["ends"] for name, part in written["parts"].items()}
+    assert ends["section"]["rear"]["external"]["measured"] == {"crest": 9.42, "uncertainty": 0.02}
+    assert ends["barrel"]["mouth"]["internal"]["measured"] == {"crest": 8.75}
+
+
+def test_a_script_gives_readings_for_a_thread(tmp_path: Path) -> None:
+    done = run("new", "one", "--thread", "section=crest=8.95, ten=5.25 over 7, starts=1",
+               "--tenon", "section=7", "--size", "section=24x12", cwd=tmp_path)  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    end = read_pen((tmp_path / "one.toml").read_bytes(), "one.toml").parts["section"].ends["rear"]
+    assert end.external is not None
+    assert end.external.thread == "M9x0.75"
+    assert end.external.measured is not None
+    assert end.external.measured.crest == 8.95
+    checked = run("check", cwd=tmp_path)
+    assert checked.returncode == 0, checked.stdout + checked.stderr
+
+
+def test_readings_that_do_not_decide_are_told_with_what_would(tmp_path: Path) -> None:
+    done = run("new", "one", "--thread", "section=crest=9.42", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "Cannot decide" in done.stderr
+    assert re.search(r"The (length over ten crests|number of starts) parts", done.stderr)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_new_shop_file_holds_only_what_was_said(tmp_path: Path) -> None:
+    done = run("new", "one", "--thread", "barrel=M9x0.75", "--collets", "ER 25: 4 to 6, 3/8 in",
+               "--die", "M9x0.75", cwd=tmp_path)  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    text = (tmp_path / "shop.toml").read_text("utf-8")
+    assert tomllib.loads(text) == {
+        "schema": 1, "collets": [{"system": "ER 25", "sizes": [4, 5, 6, "3/8 in"]}],
+        "dies": [{"thread": "M9x0.75"}],
+    }  # fmt: skip
+    read_shop(text.encode(), "shop.toml")
+    again = run("new", "two", "--thread", "barrel=M9x0.75", "--tap", "M8x1", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "shop.toml is already there" in again.stderr
+
+
+def test_nothing_said_of_a_shop_leaves_comments_each_a_key_of_it(tmp_path: Path) -> None:
+    run("new", "one", "--thread", "barrel=M9x0.75", cwd=tmp_path)
+    text = (tmp_path / "shop.toml").read_text("utf-8")
+    assert tomllib.loads(text) == {"schema": 1}
+    uncommented = "\n".join(
+        line.removeprefix("# ") if re.match(r"# (\[|\w+ = )", line) else line
+        for line in text.splitlines()
+    )
+    known = {k.path.replace(".<name>", ".caliper") for k in keys() if k.file == "shop"}
+    assert set(_paths(tomllib.loads(uncommented))) <= known
+
+
+def _paths(tree: dict[str, object], at: str = "") -> Iterator[str]:
+    for name, value in tree.items():
+        for row in value if isinstance(value, list) else [value]:
+            if isinstance(row, dict):
+                yield from _paths(row, f"{at}{name}.")
+        if not isinstance(value, dict):
+            yield at + name
+
+
+@pytest.mark.parametrize(
+    ("collets", "words"),
+    [("6 8 10", "not a system"), ("ER25", "not a system"), ("ER25 6 eight", "eight"),
+     ("ER25 6 60", "60"), ("mine: 6 8", "mine")],
+)  # fmt: skip
+def test_collets_that_cannot_be_read_are_told(tmp_path: Path, collets: str, words: str) -> None:
+    done = run("new", "one", "--thread", "barrel=M9x0.75", "--collets", collets, cwd=tmp_path)
+    assert done.returncode == 2
+    assert words in done.stderr
+    assert not list(tmp_path.iterdir())
 
 
 FULL = (
@@ -150,7 +267,7 @@ def test_what_cannot_be_read_is_told_and_nothing_is_written(
 
 @pytest.mark.parametrize("name", starter_names("pen"))
 def test_a_starter_under_another_name_carries_nobodys_name(tmp_path: Path, name: str) -> None:
-    new_pen.start("my-own", name, tmp_path)
+    new_pen.start("my-own", name, None, tmp_path)
     for file in ("my-own.toml", "shop.toml"):
         text = (tmp_path / file).read_text("utf-8")
         assert not any(n in text for n in STARTERS_NAMES), file

@@ -79,3 +79,17 @@ def test_the_nose_is_nearer_than_the_shank() -> None:
         return float(np.abs(np.diff(part.astype(int), axis=1)).mean())
 
     assert unrest(right) > unrest(left)
+
+
+def test_a_round_surface_shows_no_facets() -> None:
+    """Across a cylinder the light changes steadily: no neighbouring dots differ by a facet's step
+    (one twelfth of the scale), and there are many more greys than facets."""
+    grey = np.asarray(
+        Image.open(io.BytesIO(picture.write(build(outline(SAMPLES["plug"]()), 0.05)))).convert("L")
+    ).astype(int)
+    _, columns = np.nonzero(grey < 250)
+    across = grey[:, columns.min() + (columns.max() - columns.min()) // 4]
+    ink = np.flatnonzero(across < 250)
+    inside = across[ink[0] + 6 : ink[-1] - 6]
+    assert np.abs(np.diff(inside)).max() <= 10
+    assert len(np.unique(inside)) > 40

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.thread_finder import (
     USUAL_UNCERTAINTY,
     Found,
@@ -19,6 +20,7 @@ from mandrelgen.standards.thread_finder import (
     find,
 )
 from mandrelgen.standards.thread_readings import ReadingsError, parse_readings
+from mandrelgen.standards.thread_spelling import read_thread
 from tests.support.thread_judge import bands, threads
 from tests.support.thread_study import study
 
@@ -132,6 +134,24 @@ def test_every_fault_of_the_readings_is_told_at_once() -> None:
     for bad in ({}, {"crest": Reading(9, 0)}, {"width": Reading(9, 1)}):
         with pytest.raises(ValueError, match=r"diameter|reading"):
             find(bad)
+
+
+def test_a_short_threads_pitch_is_reckoned_up_to_ten_crests() -> None:
+    """5.25 over seven pitches of 0.75: ten are 7.5, and an error of 0.05 is one of 0.05 × 10/7."""
+    r = parse_readings("crest=9, ten=5.25 over 7")["ten"]
+    assert (r.value, r.u) == (pytest.approx(7.5), pytest.approx(0.05 * 10 / 7))
+    r = parse_readings("crest=9; ten=0.25 in over 8 ± 0.001 in")["ten"]
+    assert (r.value, r.u) == (pytest.approx(25.4 * 0.25 * 1.25), pytest.approx(0.0254 * 1.25))
+    for text in ("crest=9 over 7", "crest=9, ten=5 over 1", "crest=9, starts=2 over 5"):
+        with pytest.raises(ReadingsError, match=r"over|count"):
+            parse_readings(text)
+
+
+@pytest.mark.parametrize("text", ["?", "crest=9.32, ten=7.5", "crest 9.3 ten: 7.5"])
+def test_readings_where_a_threads_name_belongs_point_to_the_finder(text: str) -> None:
+    with pytest.raises(ThreadTextError) as told:
+        read_thread(text)
+    assert "thread --measured" in told.value.remedy
 
 
 def test_an_uncertainty_that_is_not_given_is_marked() -> None:

@@ -171,3 +171,32 @@ def test_what_a_killed_run_left_is_swept_by_whatever_writes_next(house: Path, co
     assert run(args) in (0, 1)  # 1: a reading says that the fixture is not as ordered
     assert not dead.exists()
     assert living.exists()
+
+
+ODD = ("with two  blanks", "Häkelstübchen Ørsted", "pen 🖋 ✒ 笔", "x" * 200, "-rf", "100%~$HOME;'\"")
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_a_folder_may_have_any_name(house: Path, name: str) -> None:
+    """Blanks, letters beyond ASCII, an emoji, 200 characters, what a shell would take for its own:
+    all the files in it are read, written, found and sound."""
+    folder = house / name
+    shutil.copytree(house / "to", folder / "to")
+    for file in ("pen.toml", "shop.toml"):
+        shutil.copy(house / file, folder / file)
+    (folder / "shop.toml").rename(folder / f"{name[:80]} shop.toml")
+    to = str(folder / "to")
+    shop = ["--shop", str(folder / f"{name[:80]} shop.toml")]
+    made = ["make", str(folder / "pen.toml"), *shop, "--date", DAY, "--to", to]
+    for words in (
+        made,
+        ["book", "MG-0001", "asked", "--whom", "K. Tern", "--date", DAY, "--to", to],
+        ["export", str(folder / f"{name[:80]}.zip"), "--to", to],
+        ["import", str(folder / f"{name[:80]}.zip"), "--to", str(folder / "second")],
+        ["find", "--to", str(folder / "second")],
+        ["catalogue", to],
+        ["verify", to],
+    ):
+        done = CliRunner().invoke(main, words)
+        assert done.exit_code == 0, (words, done.output)
+    check_whole(folder / "to", kept_tree(house / "to"))

@@ -23,8 +23,9 @@ from mandrelgen.cli.app import main
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.geometry.mesh import exact
 from mandrelgen.model.half_section import outline
+from mandrelgen.workflows import adopt
 from mandrelgen.workflows.catalogue import publish, shape
-from tests.support.archived import DAY
+from tests.support.archived import DAY, OLD_PLUG
 from tests.support.cataloguing import TEMPLATES, TITLE, data, filled, page
 from tests.support.disk_calls import tree as whole_tree
 
@@ -63,14 +64,35 @@ def test_every_fixture_is_there_with_what_is_known(whole: Path) -> None:
     # Read off the starter wren by eye: barrel M7.6x0.75 of pen wren.
     assert facts["MG-0002"]["Thread"][0].startswith("M7.6x0.75")
     assert facts["MG-0002"]["For"] == ["barrel of wren", "end mouth"]
-    assert {"Seat collar", "Shank", "Material", "Collet", "Date"} <= set(facts["MG-0002"])
+    assert {"Locating shoulder", "Shank", "Material", "Collet", "Date"} <= set(facts["MG-0002"])
     # The old plug's file: spigot 7.6, shank 10 x 45, read with a micrometer (U 0.01).
     old = facts["MG-0008"]
     assert old["Spigot"] == ["⌀7.6", "measured, 7.59 to 7.61"]
     assert old["Shank"] == ["⌀10 × 45", "measured, 9.99 to 10.01"]
     assert old["Origin"] == ["entered from measurements"]
     assert "small nick on the collar" in old["Notes"][1]
-    assert old["Last check"] == ["none"]
+    assert old["Last measured"] == ["never"]
+    heads = {c["number"]: c["headline"] for c in found}
+    assert heads["MG-0009"] == "M9x0.75-LH, cup"
+    assert heads["MG-0002"] == "M7.6x0.75, barrel"
+    assert heads["MG-0010"] == "Spigot ⌀6"
+
+
+def test_an_inch_thread_keeps_its_spelling_and_is_found_by_both(tmp_path: Path) -> None:
+    """3/8 in with 32 threads to the inch (ASME B1.1: UNEF) is what a maker says; 0.375 its size."""
+    text = OLD_PLUG.replace("M8.5x0.75", "3/8-32 UNEF").replace("8.41", "9.48")
+    adopt.adopt(root.open_root(tmp_path / "a"), text.encode(), "old.toml", DAY, "test")
+    page(tmp_path / "a")
+    (card,) = cards(tmp_path / "a")
+    assert card["headline"].startswith("3/8-32 UNEF, ")
+    assert card["thread"] == ["3/8-32 UNEF"]
+    assert "3/8-32 unef" in card["text"]
+    assert "0.375-32" in card["text"]
+    for words in (["3/8-32"], ["0.375-32"], ["--text", "3/8-32"], ["--text", "0.375-32"]):
+        done = CliRunner().invoke(main, ["find", *words, "--to", str(tmp_path / "a"), "--json"])
+        (row,) = json.loads(done.stdout)["fixtures"]
+        assert "3/8-32 UNEF-2A" in json.dumps(row), words
+        assert "0.375-32" not in json.dumps(row)
 
 
 def test_a_reading_is_shown_as_measured(archive: Path) -> None:
@@ -83,7 +105,7 @@ def test_a_reading_is_shown_as_measured(archive: Path) -> None:
     facts = {f[0]: f[1:] for f in cards(archive)[0]["facts"]}
     assert facts["Shank"][0].startswith("⌀13.98")
     assert facts["Shank"][1].startswith("measured, 13.9")
-    assert facts["Last check"][0] == "2026-06-12"
+    assert facts["Last measured"][0] == "2026-06-12"
 
 
 def test_no_text_of_a_person_becomes_markup(whole: Path) -> None:
@@ -99,12 +121,12 @@ def test_no_text_of_a_person_becomes_markup(whole: Path) -> None:
 def test_every_link_leads_to_a_file_of_the_archive(whole: Path) -> None:
     base = whole / "catalogue"
     found = html5lib.parse((base / "index.html").read_bytes(), namespaceHTMLElements=False)
-    targets = [i.get("src") for i in found.iter("img") if i.get("id") != "drawing"]
+    targets = [i.get("src") for i in found.iter("img")]
     for c in cards(whole):
         targets += [url for _, url in [*c["files"], *c["earlier"]]]
-        targets += [c["drawing"]] if c["drawing"] else []
+        targets += [*c["sheets"], *([c["drawing"]] if c["drawing"] else [])]
         targets.append(f"models/{c['model']}.js")
-    assert len([t for t in targets if t.endswith("_drawing.pdf")]) == 3
+    assert len({t for t in targets if t.endswith("_drawing.pdf")}) == 3
     for target in targets:
         assert not re.match(r"[a-z]+:|/", target), target
         assert (base / unquote(target)).exists(), target

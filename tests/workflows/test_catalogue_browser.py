@@ -5,6 +5,8 @@ from __future__ import annotations
 import base64
 import io
 import json
+import math
+import shutil
 import time
 from collections.abc import Iterator
 from itertools import pairwise
@@ -17,6 +19,7 @@ import pdfplumber
 import pytest
 from PIL import Image
 
+from mandrelgen.archive.mandrel_json import read_mandrel
 from tests.support.cataloguing import TITLE, browser, filled, page
 
 pytest.importorskip("selenium")
@@ -35,7 +38,11 @@ def chromium() -> Iterator[Any]:
 
 @pytest.fixture(scope="module")
 def path(chromium: Any, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return page(filled(tmp_path_factory.mktemp("browser") / "a"))
+    folder = filled(tmp_path_factory.mktemp("browser") / "a")
+    # No starter needs a second sheet: the first stands in for one.
+    sheet = folder / "MG-0001/A/MG-0001_A.svg"
+    shutil.copy(sheet, sheet.with_name("MG-0001_A_2.svg"))
+    return page(folder)
 
 
 @pytest.fixture
@@ -105,7 +112,7 @@ def test_choices_filter_and_are_cleared(tab: Any) -> None:
     ]:  # fmt: skip
         Select(one(tab, f"#{name}")).select_by_visible_text(value)
         WebDriverWait(tab, 10).until(lambda t, e=expected: shown(t) == e, name)
-    one(tab, ".find button").click()
+    one(tab, ".find button[type=reset]").click()
     WebDriverWait(tab, 10).until(lambda t: len(shown(t)) == 10)
     options = [o.text for o in Select(one(tab, "#thread")).options][1:]
     assert options == ["M7x0.5", "M7.6x0.75", "M8.5x0.75", "M9x0.75-LH", "M11x0.75",
@@ -194,12 +201,12 @@ def test_it_turns_by_itself_where_motion_is_welcome(tab: Any) -> None:
 
 def test_the_keyboard_alone_does_everything(tab: Any) -> None:
     keys(tab, Keys.TAB)
-    assert tab.switch_to.active_element.text == "Skip to the fixtures"
+    assert tab.switch_to.active_element.text == "Skip to the mandrels"
     keys(tab, "/")
     assert active(tab) == "words"
     keys(tab, "wren")
     assert shown(tab) == [1, 2, 3]
-    for _ in range(7):  # four choices, Clear, Print, the first card
+    for _ in range(10):  # four choices, Clear, Print, Sort by, Cards, List, the first card
         keys(tab, Keys.TAB)
     assert active(tab) == "MG-0001"
     ring = tab.execute_script("return getComputedStyle(document.activeElement).outlineWidth")
@@ -240,6 +247,154 @@ def test_a_phone_needs_no_sideways_scroll(tab: Any) -> None:
     assert tab.execute_script(
         "const e = document.getElementById('detail'); return e.scrollWidth <= e.clientWidth"
     )
+
+
+# Every link, button and choice that can be seen, as width × height.
+TARGETS = (
+    "return [...document.querySelectorAll('a, button, select, input, summary')]"
+    ".filter(e => e.checkVisibility({visibilityProperty: true}) && !e.matches('.skip')"
+    " && (!document.querySelector('dialog[open]') || e.closest('dialog')))"
+    ".map(e => { e.scrollIntoView({block: 'center'}); const r = e.getBoundingClientRect();"
+    " return [e.outerHTML.slice(0, 90), r.width, r.height] })"
+)
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_what_is_pressed_is_44_dots_wide_and_high(tab: Any, width: int) -> None:
+    """WCAG 2.2, success criterion 2.5.5 (target size, enhanced): 44 by 44 CSS pixels."""
+    window(tab, width, 844, phone=width < 500)
+    if width < 500:
+        one(tab, "#fold").click()
+    tab.execute_script("dispatchEvent(new Event('beforeprint'))")
+    found = tab.execute_script(TARGETS)
+    one(tab, "#MG-0001 .more").click()
+    found += tab.execute_script(TARGETS)
+    keys(tab, Keys.ESCAPE)
+    opened(tab, "MG-0001")
+    one(tab, "#facts summary").click()
+    found += tab.execute_script(TARGETS)
+    assert len(found) > 60
+    assert [f for f in found if f[1] < 43.99 or f[2] < 43.99] == []
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_no_height_jumps(tab: Any, width: int) -> None:
+    """Seen, filled for paper, pictures loaded: the page stays as high, every card too."""
+    window(tab, width, 844, phone=width < 500)
+    tab.get(tab.current_url)
+    high = "return [document.documentElement.scrollHeight, ...new Set([...document" \
+        ".querySelectorAll('.card')].map(c => c.getBoundingClientRect().height))]"  # fmt: skip
+    before = tab.execute_script(high)
+    assert len(before) == 2, "one height for all cards"
+    tab.execute_async_script(
+        "const done = arguments[0], cards = [...document.querySelectorAll('.card')];"
+        "const next = (k) => k < cards.length ? (cards[k].scrollIntoView(),"
+        " requestAnimationFrame(() => next(k + 1))) : done(); next(0)"
+    )
+    tab.execute_script("dispatchEvent(new Event('beforeprint'))")
+    assert tab.execute_script(high) == before
+
+
+def test_a_phone_shows_ten_mandrels_within_three_screens(tab: Any) -> None:
+    window(tab, 390, 844, phone=True)
+    bottom = tab.execute_script(
+        "return document.getElementById('MG-0010').getBoundingClientRect().bottom + scrollY"
+    )
+    assert bottom <= 3 * 844
+    assert not one(tab, "#thread").is_displayed(), "the filters are folded"
+    one(tab, "#fold").click()
+    assert one(tab, "#thread").is_displayed()
+    assert one(tab, "#fold").get_attribute("aria-expanded") == "true"
+
+
+def test_pictures_are_to_one_scale(tab: Any) -> None:
+    """Across the picture a part turned by 28° spans L cos 28° + (r1 + r2) sin 28°: dots for a mm
+    are the same for all, and the side views of old fixtures (drawn along the axis) agree."""
+    folder = Path(unquote(urlparse(tab.current_url).path)).parents[1]
+    scales = []
+    for n in range(1, 11):
+        m = read_mandrel(folder / f"MG-{n:04d}/A")
+        across = m.outer[-1].z1 - m.outer[0].z0
+        image = tab.find_elements(By.CSS_SELECTOR, f"#MG-{n:04d} img")
+        if image:
+            ends = (m.outer[0].d0 + m.outer[-1].d1) / 2
+            turn = math.radians(28)
+            across = across * math.cos(turn) + ends * math.sin(turn)
+            file = unquote(urlparse(image[0].get_property("src")).path)
+            columns = np.flatnonzero((np.asarray(Image.open(file).convert("L")) < 250).any(axis=0))
+            wide = image[0].get_property("clientWidth") * (np.ptp(columns) + 1) / 1200
+        else:
+            wide = tab.execute_script(
+                "return document.querySelector(arguments[0]).getBoundingClientRect().width",
+                f"#MG-{n:04d} svg .body",
+            )
+        scales.append(wide / across)
+    assert max(scales) / min(scales) < 1.03, scales
+
+
+def test_mandrels_are_sorted_and_the_dialog_follows(tab: Any) -> None:
+    from selenium.webdriver.support.ui import Select
+
+    def order() -> list[int]:
+        found = tab.execute_script("return [...document.querySelectorAll('.card')].map(c => c.id)")
+        return [int(x[3:]) for x in found]
+
+    # By eye from the starters: 7x0.5 heron finial, 7.6 wren barrel and section, 8.5 …, no thread.
+    Select(one(tab, "#sort")).select_by_visible_text("thread")
+    assert order() == [5, 2, 3, 6, 7, 8, 9, 1, 4, 10]
+    opened(tab, "MG-0005")
+    assert not one(tab, "#before").is_enabled()
+    pressed(tab, "#after")
+    assert "MG-0002" in one(tab, "#detail-name").text
+    keys(tab, Keys.ESCAPE)
+    Select(one(tab, "#sort")).select_by_visible_text("length")
+    long = [float(one(tab, f"#MG-{n:04d} .long").text.split(" mm")[0]) for n in order()]
+    assert long == sorted(long)
+    Select(one(tab, "#sort")).select_by_visible_text("number")
+    assert order() == list(range(1, 11))
+
+
+def test_a_list_shows_more_at_once(tab: Any) -> None:
+    tall = "return document.getElementById('MG-0010').getBoundingClientRect().bottom"
+    cards = tab.execute_script(tall)
+    one(tab, "#as-list").click()
+    assert one(tab, "#as-list").get_attribute("aria-pressed") == "true"
+    assert tab.execute_script(tall) < cards
+    tops = [one(tab, f"#MG-{n:04d}").location["y"] for n in range(1, 11)]
+    assert tops == sorted(set(tops)), "one below the other"
+
+
+def test_one_button_opens_the_drawing_and_more_the_rest(tab: Any) -> None:
+    card = one(tab, "#MG-0001")
+    assert card.find_element(By.LINK_TEXT, "Drawing").get_property("href").endswith("_drawing.pdf")
+    assert len([a for a in card.find_elements(By.TAG_NAME, "a") if a.is_displayed()]) == 2
+    card.find_element(By.CSS_SELECTOR, ".more").click()
+    names = [a.text for a in tab.find_elements(By.CSS_SELECTOR, "#files a")]
+    assert {"making pages", "my pages", "DXF", "STEP", "folder"} <= set(names)
+    assert "drawing" not in names
+    assert one(tab, "#files").is_displayed()
+    keys(tab, Keys.ESCAPE)
+    assert not one(tab, "#files").is_displayed()
+    WebDriverWait(tab, 5).until(lambda t: active(t) == "MG-0001")
+
+
+@pytest.mark.parametrize("width", [1400, 390])
+def test_both_sheets_are_readable_in_the_dialog(tab: Any, width: int) -> None:
+    """Letters of 2.5 mm on A3 (ISO 3098, ISO 5457: 420 wide) stand 10 dots high or more."""
+    window(tab, width, 900, phone=width < 500)
+    opened(tab, "MG-0001")
+    sheets = tab.find_elements(By.CSS_SELECTOR, "#sheets img")
+    assert len(sheets) == 2
+    for sheet in sheets:
+        WebDriverWait(tab, 10).until(lambda t, s=sheet: s.size["width"] > 1000)
+        assert 2.5 * sheet.size["width"] / 420 >= 10
+        assert tab.execute_script(
+            "const p = arguments[0].parentElement; p.scrollLeft = 99999;"
+            "return p.scrollLeft > 0 && getComputedStyle(p).overflowX === 'auto'", sheet
+        )  # fmt: skip
+    tab.execute_script("arguments[0].click()", one(tab, "#whole"))
+    inside = one(tab, "#detail").size["width"]
+    assert all(s.size["width"] <= inside for s in sheets)
 
 
 def test_every_control_has_a_name(tab: Any) -> None:
@@ -319,7 +474,7 @@ def test_print_has_every_fixture_with_its_picture_and_sizes(tab: Any) -> None:
     assert sizes == {(595, 842)}, "A4: 210 × 297 mm (ISO 216) in points"
     for n in range(1, 11):
         assert text.count(f"MG-{n:04d}") >= 1, n
-    assert text.count("Last check") == 10
+    assert text.count("Last measured") == 10
     assert pictures == 3, "the shaded pictures of the three that have files"
     assert "Turn in 3D" not in text
     assert "Search" not in text
@@ -332,4 +487,4 @@ def test_print_shows_what_is_filtered_and_says_so(tab: Any) -> None:
         text = "\n".join(p.extract_text() for p in pdf.pages)
     assert "1 of 10 shown" in text
     assert "MG-0005" in text
-    assert text.count("Last check") == 1
+    assert text.count("Last measured") == 1

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from mandrelgen.cli.asking import UNKNOWN, ask, length, measured_thread
 from mandrelgen.cli.errors import printable, told
 from mandrelgen.cli.options import FILE
-from mandrelgen.core.errors import InputError
 
 if TYPE_CHECKING:
     from mandrelgen.spec.new_file import SaidJoint, SaidPart, SaidPen
-
-UNKNOWN = "?"
+    from mandrelgen.spec.new_shop import SaidShop
 
 
 @click.command()
@@ -28,7 +26,8 @@ UNKNOWN = "?"
     "threads",
     multiple=True,
     metavar="JOINT=THREAD",
-    help="A joint's thread, named by the part that screws in: cap=M12xPh2.4P0.8.",
+    help="A joint's thread, named by the part that screws in: cap=M12xPh2.4P0.8; or what the "
+    'calipers read on it: "cap=crest=9.32, ten=7.5, starts=1".',
 )
 @click.option("--tenon", "tenons", multiple=True, metavar="JOINT=MM", help="Length of its tenon.")
 @click.option("--depth", "depths", multiple=True, metavar="JOINT=MM", help="How deep it is tapped.")
@@ -46,28 +45,34 @@ UNKNOWN = "?"
     metavar="PART=MMxMM",
     help="A part's length x diameter: barrel=84x13.6.",
 )
+@click.option("--collets", help='For a new shop file: "ER25 6 8 10 12", or "ER25 4 to 16".')
+@click.option("--tap", "taps", multiple=True, metavar="THREAD", help="And each tap you own.")
+@click.option("--die", "dies", multiple=True, metavar="THREAD", help="And each die you own.")
 @click.option("--to", "folder", type=FILE, default=Path(), help="Folder to write into.")
 @told
 def new(
     name: str, starter: str | None, parts: str | None, threads: tuple[str, ...],
     tenons: tuple[str, ...], depths: tuple[str, ...], holes: tuple[str, ...],
-    sizes: tuple[str, ...], folder: Path,
+    sizes: tuple[str, ...], collets: str | None, taps: tuple[str, ...], dies: tuple[str, ...],
+    folder: Path,
 ) -> int:  # fmt: skip
     """Begin the pen file NAME.toml: asks on a terminal, or takes --parts, --thread …; without
-    either it copies a starter. A shop file and the schemas for editors go beside it."""
+    either it copies a starter. A shop file of what you said and the schemas for editors go beside
+    it."""
     from mandrelgen.spec.starters import starter_names
-    from mandrelgen.workflows import new_pen
+    from mandrelgen.workflows import new_pen, new_shop
 
+    shop = new_shop.said(collets, taps, dies, folder)
     if parts or threads:
         stem = new_pen.free(name, folder)
-        done = new_pen.write_said(
-            new_pen.said(stem, parts, threads, tenons, depths, holes, sizes), folder
-        )
+        pen = new_pen.said(stem, parts, threads, tenons, depths, holes, sizes)
+        done = new_pen.write_said(pen, shop, folder)
     elif starter is None and name not in starter_names("pen") and sys.stdin.isatty():
         stem = new_pen.free(name, folder)
-        done = new_pen.write_said(_asked(stem, folder), folder)
+        pen, shop = _asked(stem, shop, folder)
+        done = new_pen.write_said(pen, shop, folder)
     else:
-        done = new_pen.start(name, starter, folder)
+        done = new_pen.start(name, starter, shop, folder)
     for path in done:
         click.echo(f"wrote {printable(str(path))}")
     if starter != "old-fixture":
@@ -75,28 +80,47 @@ def new(
     return 0
 
 
-def _asked(stem: str, folder: Path) -> SaidPen:
+def _asked(stem: str, shop: SaidShop | None, folder: Path) -> tuple[SaidPen, SaidShop | None]:
     """The maker's answers, in the maker's order."""
     from mandrelgen.spec import new_file
     from mandrelgen.spec.new_file import SaidPart, SaidPen
-    from mandrelgen.workflows import new_pen
+    from mandrelgen.workflows import new_shop
 
     click.echo(f"{UNKNOWN} means: I don't know. Enter takes what stands in brackets. Sizes in mm.")
-    pen = SaidPen(stem, _ask("Name of the pen", stem.replace("-", " ").capitalize()) or stem)
-    ids = _ask("Which parts", "cap, barrel, section", _part_ids) or ""
+    if shop is None and not new_shop.there(folder):
+        shop = _ask_shop()
+    pen = SaidPen(stem, ask("Name of the pen", stem.replace("-", " ").capitalize()) or stem)
+    ids = ask("Which parts", "cap, barrel, section", _part_ids) or "cap,barrel,section"
     pen.parts = [SaidPart(i) for i in ids.split(",")]
     known = [p.id for p in pen.parts]
     into = {
-        p: _ask(f"What does the {p} screw into ({', '.join(k for k in known if k != p)})", "?")
+        p: ask(f"What does the {p} screw into ({', '.join(k for k in known if k != p)})", "?")
         for p in known if p not in (*new_file.USUAL, "barrel") and len(known) > 1
     }  # fmt: skip
     pen.joints = new_file.usual_joints(known, {k: v for k, v in into.items() if v in known})
-    owned = new_pen.owned_threads(folder)
+    owned = new_shop.owned_threads(folder) if shop is None else shop.threads
     for joint in pen.joints:
         _ask_joint(joint, owned)
     for part in pen.parts:
         _ask_part(part)
-    return pen
+    return pen, shop
+
+
+def _ask_shop() -> SaidShop:
+    """What the shop has, asked once: it is kept in shop.toml for every pen."""
+    from mandrelgen.spec.new_shop import SaidShop
+    from mandrelgen.workflows import new_shop
+
+    click.echo("Your workshop, once for every pen:")
+    collets = ask("Collets, letters and sizes (ER25 6 8 10, ER25 4 to 16)", UNKNOWN,
+                  new_shop.collets_text)  # fmt: skip
+    tools = [
+        new_shop.threads(ask(f"Threads you own {kind} for, with commas", UNKNOWN,
+                             new_shop.threads_text))
+        for kind in ("taps", "dies")
+    ]  # fmt: skip
+    system, sizes = new_shop.collets(collets)
+    return SaidShop(system, sizes, *tools)
 
 
 def _ask_joint(joint: SaidJoint, owned: tuple[str, ...]) -> None:
@@ -109,58 +133,37 @@ def _ask_joint(joint: SaidJoint, owned: tuple[str, ...]) -> None:
         where = f"{joint.id} on the {joint.external.split('.')[0]}"
     if owned:
         click.echo(printable(f"  yours: {', '.join(owned)}"))
-    joint.thread = _ask(f"Thread, {where}", UNKNOWN, new_pen.thread_text)
-    if joint.thread is not None:
-        click.echo(printable(f"  read as: {new_pen.thread_said(joint.thread)}"))
+    joint.thread = ask(
+        f"Thread, {where} ({UNKNOWN}: I only have calipers)", UNKNOWN, new_pen.thread_asked
+    )
     if not both:
-        inside = _ask(f"Is the {joint.id}'s thread inside or outside", "inside", _side)
+        inside = ask(f"Is the {joint.id}'s thread inside or outside", "inside", _side)
         if inside == "outside":
             joint.external, joint.internal = joint.internal, ""
+    if joint.thread is None:
+        sides = bool(joint.external), bool(joint.internal)
+        joint.thread, joint.readings = measured_thread(*sides)
+    if joint.thread is not None:
+        click.echo(printable(f"  read as: {new_pen.thread_said(joint.thread)}"))
     if joint.internal:
-        joint.depth = _length(f"How deep is it tapped, {where}", new_pen.LONGEST)
+        joint.depth = length(f"How deep is it tapped, {where}", new_pen.LONGEST)
     if joint.external:
-        joint.tenon = _length(f"How long is its tenon, {where}", new_pen.LONGEST)
+        joint.tenon = length(f"How long is its tenon, {where}", new_pen.LONGEST)
 
 
 def _ask_part(part: SaidPart) -> None:
     from mandrelgen.workflows import new_pen
 
-    part.length = _length(f"Length of the {part.id} over all", new_pen.LONGEST)
-    part.diameter = _length(f"Diameter of the {part.id} at the fattest place", new_pen.WIDEST)
-    wide = _length(
-        f"Which hole does the {part.id} have (diameter; none: {UNKNOWN})", new_pen.WIDEST
-    )
+    part.length = length(f"Length of the {part.id} over all", new_pen.LONGEST)
+    part.diameter = length(f"Diameter of the {part.id} at the fattest place", new_pen.WIDEST)
+    wide = length(f"Which hole does the {part.id} have (diameter; none: {UNKNOWN})", new_pen.WIDEST)
     if wide is None:
         return
     if part.id == "section":
         part.hole = (wide, None)
         return
-    deep = _length(f"How deep is the {part.id}'s hole", new_pen.LONGEST)
+    deep = length(f"How deep is the {part.id}'s hole", new_pen.LONGEST)
     part.hole = (wide, deep) if deep is not None else None
-
-
-def _length(question: str, most: float) -> str | None:
-    """A size; one that is larger than such a part ever is, is asked again."""
-    from mandrelgen.workflows import new_pen
-
-    while True:
-        text = _ask(question, UNKNOWN, new_pen.size_text)
-        less = new_pen.doubted(text, most) if text is not None else ""
-        if not less or click.confirm(f"  {text} mm? Not {less}", default=False):
-            return text
-
-
-def _ask(question: str, default: str, read: Callable[[str], str] | None = None) -> str | None:
-    """An answer as ``read`` accepts it, asked until it does; None: not known."""
-    while True:
-        text = str(click.prompt(printable(question), default=default)).strip()
-        if text == UNKNOWN:
-            return None
-        try:
-            return read(text) if read else text
-        except InputError as e:
-            for f in e.findings:
-                click.echo(printable(f"  {f.message} → {f.remedy}"))
 
 
 def _part_ids(text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,14 +21,18 @@ LIGHT = (-0.35, 0.75, 0.56)
 DARK, BRIGHT = 60.0, 245.0
 # Triangles longer than this share of the part are cut, so that sorting by depth is right.
 LONGEST = 1 / 40
+# Neighbours that meet at less than this, radians, are one smooth surface; a flank is another.
+SMOOTH = 0.5
+# A triangle whose corners differ by more greys than this is cut, so that no facet shows.
+STEPS = 7.0
 
 
 def write(mesh: Mesh) -> bytes:
     """``mesh`` seen from the nose's side as PNG bytes, grey on white, filling the picture."""
     from PIL import Image, ImageDraw
 
-    corners = _cut(_seen(mesh))
-    flat, shade = _projected(corners)
+    corners, shades = _cut(*_seen(mesh))
+    flat, shade = _projected(corners, shades)
     image = Image.new("L", (WIDTH * OVER, HEIGHT * OVER), 255)
     draw = ImageDraw.Draw(image)
     for triangle, grey in zip(flat.reshape(len(flat), 6).tolist(), shade.tolist(), strict=True):
@@ -38,8 +43,60 @@ def write(mesh: Mesh) -> bytes:
     return stream.getvalue()
 
 
-def _seen(mesh: Mesh) -> NDArray[np.float64]:
-    """The triangles' corners turned into the picture: x right, y up, z towards the viewer."""
+def shaded_width(circles: Sequence[tuple[float, float]]) -> float:
+    """How many mm the whole picture of a body of revolution is wide.
+
+    ``circles``: distance along the axis and diameter of its edges, mm.
+    """
+    z, r = np.array(circles).T * np.array([[1.0], [0.5]])
+    about = np.linspace(0.0, 2 * math.pi, 240, endpoint=False)[:, None]
+    points = np.stack([r * np.cos(about), r * np.sin(about), z + 0 * about], axis=-1)
+    size = np.ptp((points @ _turned()).reshape(-1, 3), axis=0)
+    return WIDTH / _scale(size)
+
+
+def _scale(size: NDArray[np.float64]) -> float:
+    """Dots of the picture for a mm, so that ``size`` fills it but for its edge."""
+    return float((1 - 2 * EDGE) * min(WIDTH / size[0], HEIGHT / size[1]))
+
+
+def _seen(mesh: Mesh) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The triangles that face the viewer: their corners turned into the picture (x right, y up,
+    z towards the viewer) and the grey at each corner."""
+    corners = np.asarray((mesh.vertices @ _turned())[mesh.triangles], dtype=np.float64)
+    areas = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals = _smooth(mesh.triangles, areas)
+    light = np.array(LIGHT) / np.linalg.norm(LIGHT)
+    shine = np.clip(normals @ light, 0.0, 1.0)
+    grey = DARK + (BRIGHT - DARK) * (0.25 + 0.55 * shine + 0.2 * shine**8)
+    front = areas[:, 2] > 0
+    return corners[front], grey[front]
+
+
+def _smooth(triangles: NDArray[np.int64], areas: NDArray[np.float64]) -> NDArray[np.float64]:
+    """A direction for each corner of each triangle: the mean over the triangles that meet there
+    without an edge between them. ``areas``: the triangles' normals, as long as twice their area."""
+    unit = areas / np.maximum(np.linalg.norm(areas, axis=1, keepdims=True), 1e-12)
+    order = np.argsort(triangles.ravel(), kind="stable")
+    face = order // 3
+    _, first, count = np.unique(triangles.ravel()[order], return_index=True, return_counts=True)
+    # Every pair of triangles at a point: each with all of its point.
+    mine = np.repeat(np.arange(len(order)), np.repeat(count, count))
+    start = np.repeat(np.repeat(first, count), np.repeat(count, count))
+    size = np.repeat(count, count)
+    place = np.arange(len(mine)) - np.repeat(np.cumsum(size) - size, size)
+    other = start + place
+    near = (unit[face[mine]] * unit[face[other]]).sum(axis=1) > math.cos(SMOOTH)
+    mine, other = mine[near], other[near]
+    found = np.empty((len(order), 3))
+    for k in range(3):
+        found[order, k] = np.bincount(mine, areas[face[other], k], len(order))
+    found /= np.maximum(np.linalg.norm(found, axis=1, keepdims=True), 1e-12)
+    return found.reshape(-1, 3, 3)
+
+
+def _turned() -> NDArray[np.float64]:
+    """From the part's axes to the picture's, for points as rows."""
     turn, tip = math.radians(TURN), math.radians(TIP)
     # The part's axis z goes right, its y up, its x towards the viewer.
     base = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
@@ -50,43 +107,47 @@ def _seen(mesh: Mesh) -> NDArray[np.float64]:
     about_x = np.array(
         [[1, 0, 0], [0, math.cos(tip), -math.sin(tip)], [0, math.sin(tip), math.cos(tip)]]
     )
-    points = mesh.vertices @ (about_x @ about_y @ base).T
-    return np.asarray(points[mesh.triangles], dtype=np.float64)
+    return np.asarray((about_x @ about_y @ base).T, dtype=np.float64)
 
 
-def _cut(corners: NDArray[np.float64]) -> NDArray[np.float64]:
-    """The triangles facing the viewer, long ones halved at their longest side until short."""
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    corners = corners[normals[:, 2] > 0]
+def _cut(
+    corners: NDArray[np.float64], greys: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Triangles halved at a side until all are short and each is of nearly one grey."""
     limit = LONGEST * float(np.ptp(corners.reshape(-1, 3), axis=0).max())
     for _ in range(12):
-        sides = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2)
-        long = sides.max(axis=1) > limit
-        if not long.any():
+        sides = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2) / limit
+        # A short side's greys do not show.
+        steps = np.abs(greys - np.roll(greys, -1, axis=1)) / STEPS * (sides > 0.04)
+        worth = np.maximum(sides, steps)
+        cut = worth.max(axis=1) > 1.0
+        if not cut.any():
             break
-        # Turn each so that its longest side runs from corner 0 to corner 1, then halve that.
-        start = sides[long].argmax(axis=1)
-        turned = corners[long][np.arange(len(start))[:, None], (start[:, None] + [0, 1, 2]) % 3]
-        middle = (turned[:, 0] + turned[:, 1]) / 2
-        one, two = turned.copy(), turned.copy()
-        one[:, 1], two[:, 0] = middle, middle
-        corners = np.concatenate([corners[~long], one, two])
-    return corners
+        # Turn each so that its worst side runs from corner 0 to corner 1, then halve that.
+        start = worth[cut].argmax(axis=1)
+        turn = (np.arange(len(start))[:, None], (start[:, None] + [0, 1, 2]) % 3)
+        corners = np.concatenate([corners[~cut], *_halves(corners[cut][turn])])
+        greys = np.concatenate([greys[~cut], *_halves(greys[cut][turn])])
+    return corners, greys
+
+
+def _halves(
+    turned: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    middle = (turned[:, 0] + turned[:, 1]) / 2
+    one, two = turned.copy(), turned.copy()
+    one[:, 1], two[:, 0] = middle, middle
+    return one, two
 
 
 def _projected(
-    corners: NDArray[np.float64],
+    corners: NDArray[np.float64], greys: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     """Picture points and grey of every triangle, the farthest first."""
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-    light = np.array(LIGHT) / np.linalg.norm(LIGHT)
-    shine = np.clip(normals @ light, 0.0, 1.0)
-    grey = DARK + (BRIGHT - DARK) * (0.25 + 0.55 * shine + 0.2 * shine**8)
     low = corners.reshape(-1, 3).min(axis=0)
     size = np.ptp(corners.reshape(-1, 3), axis=0)
-    k = (1 - 2 * EDGE) * OVER * min(WIDTH / size[0], HEIGHT / size[1])
+    k = _scale(size) * OVER
     middle = np.array([WIDTH, HEIGHT]) * OVER / 2
     flat = (corners[:, :, :2] - low[:2] - size[:2] / 2) * np.array([k, -k]) + middle
     order = np.argsort(corners[:, :, 2].mean(axis=1))
-    return flat[order], np.clip(grey[order], 0, 255).astype(np.int64)
+    return flat[order], np.clip(greys.mean(axis=1)[order], 0, 255).astype(np.int64)

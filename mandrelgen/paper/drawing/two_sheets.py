@@ -101,9 +101,12 @@ def _first(job: DrawingJob, views: Views, main: Block, paper: Paper, notes: bool
     taken, under, at = _under(job, views, paper, title, notes, optional)
     if under.height > (y1 - y0) * HIGHEST:
         return None
-    origin, placed = placed_main(main, paper, 0.5)
-    filled = [extent([d]) for d in placed]
-    if any(overlap(b, box) for b in filled for box in taken):
+    for top in (4.0, 0.0):
+        origin, placed = placed_main(main, paper, 0.5, top)
+        filled = [extent([d]) for d in placed]
+        if not any(overlap(b, box) for b in filled for box in taken):
+            break
+    else:
         return None
     kept, left = _fitted(optional, paper, [*taken, *[grown(b, 3.0) for b in filled]])
     if left != optional:

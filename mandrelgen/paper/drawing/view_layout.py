@@ -33,13 +33,15 @@ def room(paper: Paper) -> float:
     return paper.frame[2] - paper.frame[0] - 2 * INSET
 
 
-def placed_main(main: Block, paper: Paper, side: float) -> tuple[Point, list[Drawn]]:
-    """The main view at the top of the paper, and where its origin is then; ``side``: 0 at the left
-    of the paper, 1 at its right."""
+def placed_main(
+    main: Block, paper: Paper, side: float, top: float = 4.0
+) -> tuple[Point, list[Drawn]]:
+    """The main view at the top of the paper, so much more than the inset below its frame, and where
+    its origin is then; ``side``: 0 at the left of the paper, 1 at its right."""
     x0, _, x1, y1 = paper.frame
     origin = (
         x0 + INSET + (x1 - x0 - main.width - 2 * INSET) * side - main.box[0],
-        y1 - INSET - 4 - main.box[3],
+        y1 - INSET - top - main.box[3],
     )
     return origin, list(main.shifted(*origin))
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.thread_finder import Found, Match, Reading
-from mandrelgen.standards.thread_spelling import in_words
 
 SHOWN = 6
 NAMES = {
@@ -48,15 +48,17 @@ def value(found: Found) -> dict[str, Any]:
     }
 
 
-def text(found: Found) -> str:
+def text(found: Found, numbered: bool = False) -> str:
     """The readings, the verdict in a sentence, the candidates, and what to measure next."""
     out = ["read: " + ", ".join(_read(k, r) for k, r in found.readings.items())]
     if any(r.assumed for r in found.readings.values()):
         out.append("* a caliper's usual uncertainty (k = 2), common practice; give your own with ±")
-    out += ["", *_verdict(found), ""]
+    out += ["", *verdict(found), ""]
     shown = [(m.candidate.designation.text, m) for m in found.matches[:SHOWN]]
     width = max((len(name) for name, _ in shown), default=0)
-    out += [f"  {name:{width}}  {m.agreement:4.0%}  {_why(m, found)}" for name, m in shown]
+    for n, (name, m) in enumerate(shown, 1):
+        head = f"{n}  " if numbered else ""
+        out.append(f"  {head}{name:{width}}  {m.agreement:4.0%}  {_why(m, found)}")
     rest = len(found.matches) - SHOWN
     if rest > 0:
         out.append(f"  and {rest} more")
@@ -69,7 +71,8 @@ def _read(kind: str, r: Reading) -> str:
     return f"{NAMES[kind]} {r.value:.2f} ± {r.u:.2f} mm{'*' if r.assumed else ''}"
 
 
-def _verdict(found: Found) -> list[str]:
+def verdict(found: Found) -> list[str]:
+    """Which thread it is and in words, or that it cannot be decided and what would decide."""
     if not found.matches:
         count = found.readings["starts"].value
         return [f"Cannot decide: the list holds threads of 1 to 4 starts, none of {count:g}."]

@@ -31,9 +31,11 @@ ORDER = (
     "3MF", "SVG", "SVG, sheet 2", "PNG", "PNG, sheet 2", "picture",
 )  # fmt: skip
 TITLES = {
-    "spigot": "Spigot", "collar": "Seat collar", "register": "Register", "shank": "Shank",
+    "spigot": "Spigot", "collar": "Locating shoulder", "register": "Register", "shank": "Shank",
     "neck": "Neck",
 }  # fmt: skip
+# What most people open: the drawing, else whatever shows it.
+DRAWINGS = ("drawing", "PDF", "SVG", "PNG")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,19 +57,26 @@ class Fact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """One fixture on the page. ``threads``: without their class, to choose by; ``picture`` and
-    ``drawing``: URLs or nothing; ``search``: the words it is found by, besides its facts."""
+    """One mandrel on the page. ``headline``: thread and part; ``length``: overall, mm (None: not
+    known); ``width``: how much of the part's world the picture shows, mm (None: no picture);
+    ``picture``, ``drawing`` and ``sheets``: URLs or nothing; ``search``: the words it is found by,
+    besides its facts."""
 
     number: str
     revision: str
     status: str
+    headline: str
     title: str
     pen: str
     part: str
+    date: str
     threads: tuple[ThreadRow, ...]
     facts: tuple[Fact, ...]
+    length: float | None
+    width: float | None
     picture: str
     drawing: str
+    sheets: tuple[str, ...]
     files: tuple[Link, ...]
     earlier: tuple[Link, ...]
     model: shape.Model | None
@@ -103,26 +112,47 @@ def card(
     links = _links(row, names)
     by = {link.label: link.url for link in links}
     made = None if mandrel is None else shape.model(mandrel)
-    facts = _facts(row, mandrel)
     picture = by.get("picture", "")
+    side = None if mandrel is None or picture else shape.side_view(mandrel)
     found = Card(
         number=row.number,
         revision=row.revision + (f".{row.draft}" if row.draft > 1 else ""),
         status=row.status,
+        headline=headline(row),
         title=row.title,
         pen=ENTERED if row.adopted else row.pen,
         part=row.part,
+        date=row.date,
         threads=row.threads,
-        facts=facts,
+        facts=_facts(row, mandrel),
+        length=None if mandrel is None else shape.length(mandrel),
+        width=None if mandrel is None else shape.picture_width(mandrel, side),
         picture=picture,
-        drawing=by.get("SVG", by.get("PNG", "")),
+        drawing=next((by[name] for name in DRAWINGS if name in by), ""),
+        sheets=_sheets(by),
         files=(*links, Link("folder", _url(row.folder) + "/")),
         earlier=tuple(_earlier(root, r) for r in earlier),
         model=made,
-        side=None if mandrel is None or picture else shape.side_view(mandrel),
+        side=side,
         search=f"{row.text} {row.status}",
     )
     return found, findings
+
+
+def headline(row: IndexRow) -> str:
+    """What a mandrel is reached for by: its thread and the part it holds."""
+    threads = " and ".join(dict.fromkeys(thread_name(t) for t in row.threads))
+    spigot = row.size("spigot")
+    if not threads and spigot is not None:
+        return f"Spigot ⌀{text_of(round((spigot.low + spigot.high) / 2, 3))}"
+    # An old fixture's slot names the place it was found in, not a part.
+    return ", ".join(x for x in (threads, row.kind if row.adopted else row.part) if x)
+
+
+def _sheets(by: dict[str, str]) -> tuple[str, ...]:
+    """Both sheets as pictures a browser shows: the sharp kind where it is there."""
+    kind = "SVG" if "SVG" in by else "PNG"
+    return tuple(by[name] for name in (kind, f"{kind}, sheet 2") if name in by)
 
 
 def _names(folder: Path) -> tuple[str, ...]:
@@ -153,6 +183,7 @@ def _earlier(root: Path, row: IndexRow) -> Link:
 
 def _facts(row: IndexRow, mandrel: Mandrel | None) -> tuple[Fact, ...]:
     facts = [Fact("Thread", t.text, _starts(t)) for t in row.threads]
+    facts.append(Fact("Kind", row.kind))
     facts += _sizes(row, mandrel)
     if row.adopted:
         facts.append(Fact("Origin", ENTERED))
@@ -161,7 +192,7 @@ def _facts(row: IndexRow, mandrel: Mandrel | None) -> tuple[Fact, ...]:
     # An old fixture's material and an ordered one's collet may be unknown: no line then.
     facts += [Fact(n, t) for n, t in (("Material", row.material), ("Collet", row.collet)) if t]
     facts.append(Fact("Date", row.date))
-    facts.append(Fact("Last check", row.checked or "none", row.verdict))
+    facts.append(Fact("Last measured", row.checked or "never", row.verdict))
     if row.adopted and mandrel is not None and mandrel.notes:
         facts.append(Fact("Notes", "", "; ".join(mandrel.notes)))
     return tuple(facts)
@@ -182,7 +213,7 @@ def _sizes(row: IndexRow, mandrel: Mandrel | None) -> list[Fact]:
         for s, c in zip(row.sizes, drawn, strict=True):
             if s.name == name:
                 facts.append(_size(title, s, c, known))
-    ends = (("nose.end", "Nose from seat"), ("floor.depth", "Floor from seat"))
+    ends = (("nose.end", "Free end from seat"), ("floor.depth", "Floor from seat"))
     return facts + [Fact(title, text_of(known[id])) for id, title in ends if id in known]
 
 

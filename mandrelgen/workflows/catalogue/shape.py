@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from mandrelgen.files.writers.picture import shaded_width
 from mandrelgen.geometry.mesh.build import Mesh, build
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel, Stretch
@@ -29,15 +30,20 @@ _TOP = 65535
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """A light model as a classic script; ``name`` is a hash of what is in it.
+    """A light model as JSON; ``name`` is a hash of what is in it.
 
     ``plain``: the threads are shown as cylinders at their crest.
     """
 
     name: str
-    script: bytes
+    text: str
     triangles: int
     plain: bool
+
+    @property
+    def script(self) -> bytes:
+        """As a classic script, for a page that may not fetch."""
+        return f'mandrelgenModel("{self.name}",{self.text});\n'.encode()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +56,18 @@ class SideView:
     bores: tuple[str, ...]
     roots: tuple[str, ...]
     axis: str
+
+
+def length(mandrel: Mandrel) -> float:
+    """From end to end, mm."""
+    return mandrel.outer[-1].z1 - mandrel.outer[0].z0
+
+
+def picture_width(mandrel: Mandrel, side: SideView | None) -> float:
+    """How many mm the picture of a mandrel is wide: its side view, else its shaded picture."""
+    if side is not None:
+        return float(side.box.split()[2])
+    return shaded_width([(z, d) for s in mandrel.outer for z, d in ((s.z0, s.d0), (s.z1, s.d1))])
 
 
 def model(mandrel: Mandrel) -> Model | None:
@@ -94,8 +112,7 @@ def _model(mesh: Mesh, plain: bool) -> Model:
     }
     text = json.dumps(value, separators=(",", ":"))
     name = hashlib.sha256(text.encode()).hexdigest()[:16]
-    script = f'mandrelgenModel("{name}",{text});\n'.encode()
-    return Model(name, script, len(mesh.triangles), plain)
+    return Model(name, text, len(mesh.triangles), plain)
 
 
 def side_view(mandrel: Mandrel) -> SideView:
