@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import beside, making, pens, pictures
+from mandrelgen.page import arriving, beside, making, pens, pictures
 from mandrelgen.page.desk import Desk
 
 JS = "text/javascript"
@@ -71,6 +71,10 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/ways/{mandrel}", pictures.ways, methods=["GET"]),
         Route(at + "/drawing/{kind}", pictures.picture, methods=["GET"]),
         Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
+        Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),
+        Route(at + "/arrived/keep", arriving.keep, methods=["POST"]),
+        Route(at + "/arrived/{way:str}", arriving.step_back, methods=["POST"]),
+        Route(at + "/sent", making.sent, methods=["POST"]),
         Route(at + "/make", making.begin, methods=["POST"]),
         Route(at + "/stop", making.stop, methods=["POST"]),
         *(Route(f"{step}/{name}", h, methods=["POST"]) for name, h in changes.items()),
