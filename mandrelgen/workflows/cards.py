@@ -22,13 +22,16 @@ from mandrelgen.archive.naming import CARDS
 from mandrelgen.assess.words import Answer, parts_held_back
 from mandrelgen.core.errors import DiskError
 from mandrelgen.paper.reports.grids import GridPage
+from mandrelgen.paper.reports.pieces_card import pieces_page
 from mandrelgen.paper.reports.route_card import route_page
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.parallel import told
+from mandrelgen.workshop.home.reference_pieces import ReferencePieces, reference_pieces
 from mandrelgen.workshop.home.route import Route, route
 
-ROUTE = "route-card.pdf"
-CARE = "Take care"
+ROUTE, PIECES = "route-card.pdf", "test-pieces.pdf"
+# What stands over the notes of each.
+NOTES = {ROUTE: "Take care", PIECES: "Cut, mark, keep, use"}
 
 
 def route_of(
@@ -38,6 +41,15 @@ def route_of(
     c = checked.inputs
     without = parts_held_back(checked.findings)
     return route(c.pen, c.shop, checked.designed, numbers, without, words)
+
+
+def pieces_of(
+    checked: Checked, words: Sequence[Answer], numbers: Mapping[str, str] | None = None
+) -> ReferencePieces:
+    """The test pieces of the pen's taps and dies; ``numbers`` as for the route."""
+    c = checked.inputs
+    without = parts_held_back(checked.findings)
+    return reference_pieces(c.pen, c.shop, checked.designed, words, numbers, without)
 
 
 def write_cards(
@@ -65,17 +77,20 @@ def card_files(
     bear no date: the same pen has the same cards."""
     title = checked.inputs.pen.pen
     pages = {ROUTE: route_page(route_of(checked, words, numbers))}
+    pieces = pieces_of(checked, words, numbers)
+    if pieces.threads:
+        pages[PIECES] = pieces_page(pieces)
     with told():
-        jobs = {n: executor.submit(card, p, title.id) for n, p in pages.items()}
+        jobs = {n: executor.submit(card, p, title.id, NOTES[n]) for n, p in pages.items()}
         return {name: job.result() for name, job in jobs.items()}
 
 
-def card(page: GridPage, footer: str) -> bytes:
-    """One card on one page."""
+def card(page: GridPage, footer: str, notes: str) -> bytes:
+    """One card on one page; ``notes``: what stands over its notes."""
     from mandrelgen.files.writers.pdf import papers
     from mandrelgen.paper.reports.one_page import leaves
 
-    return papers.write_leaves(page.title, footer, leaves(page, CARE))
+    return papers.write_leaves(page.title, footer, leaves(page, notes))
 
 
 def _there(path: Path, data: bytes) -> bool:

@@ -27,6 +27,7 @@ from mandrelgen.workflows.build import (
 )
 from mandrelgen.workflows.cards import write_cards
 from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.cost import cost_tables
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.order import papers_beside, publish_order, refuse_placeholders
@@ -121,9 +122,10 @@ def _number(
     wires = wires_of(checked.inputs.shop)
     reissue = _reissues(archive, mandrels, options)
     own = own_of(checked, tuple(words.values()))
+    dear = cost_tables(checked)
     for m, verdicts in mandrels:
         turner, inspection = papers_beside(m, checked.inputs.shop)
-        beside = (*turner, *inspection)
+        beside = (*turner, *inspection, *dear.get(m.id, ()))
         known = accepted_of(checked, m)
         blank = issue_of(title, "", "", day, (), known)
         papers = papers_of(m, blank, verdicts, beside, own.get(m.id))
@@ -140,6 +142,7 @@ def _number(
                 accepted=known,
                 wires=wires,
                 own=own.get(m.id),
+                costs=dear.get(m.id, ()),
             )
         )  # fmt: skip
     return builds

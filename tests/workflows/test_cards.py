@@ -52,6 +52,8 @@ def test_the_route_is_written_although_nothing_is_ordered(bench: Path) -> None:
     assert len(reader.pages) == 1
     text = " ".join(reader.pages[0].extract_text().split())
     assert "Route card: Heron" in text
+    pieces = PdfReader(io.BytesIO((folder / "test-pieces.pdf").read_bytes()))
+    assert len(pieces.pages) == 1
     for m in view["mandrels"]:
         assert f"{m['number']} {m['revision']}" in text
     before = state(folder)

@@ -10,6 +10,8 @@ from mandrelgen.workshop.home.part_end import EndStep
 from mandrelgen.workshop.home.route import Blank, Chucking, OnMandrel, PartRoute, Route
 
 HEADS = ("", "held in", "in this order", "measure before")
+MADE = {"ream": "drill under, ream", "bore": "drill under, bore"}
+"""How a hole is said that a drill does not finish."""
 WIDTHS = (0.035, 0.275, 0.49, 0.2)
 
 
@@ -89,7 +91,7 @@ def _step(s: EndStep) -> str:
         return f"tap {s.thread} × {text_of(s.length)}"
     if s.what == "countersink":
         return f"countersink to ⌀{text_of(s.diameter)}"
-    name = {"ream": "drill under, ream", "bore": "drill under, bore"}.get(s.what, s.what)
+    name = MADE.get(s.what, s.what)
     depth = "through" if s.through else f"× {text_of(s.length)}"
     note = " (the pen file does not say the hole)" if s.unsaid else ""
     note += " (undercut: bored behind the narrower one)" if s.undercut else ""
