@@ -9,13 +9,14 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import beside, making, pens, pictures
+from mandrelgen.page import arriving, beside, making, pens, pictures
 from mandrelgen.page.desk import Desk
 
 JS = "text/javascript"
 ASSETS = {
-    "style.css": ("page", "text/css"), "page.js": ("page", JS), "htmx.js": ("page", JS),
-    "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS), "three.js": ("catalogue", JS),
+    "style.css": ("page", "text/css"), "page.js": ("page", JS), "drag.js": ("page", JS),
+    "htmx.js": ("page", JS), "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS),
+    "three.js": ("catalogue", JS),
 }  # fmt: skip
 """What comes with the page: in which folder of templates it lies, and what it is."""
 
@@ -71,6 +72,10 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/ways/{mandrel}", pictures.ways, methods=["GET"]),
         Route(at + "/drawing/{kind}", pictures.picture, methods=["GET"]),
         Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
+        Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),
+        Route(at + "/arrived/keep", arriving.keep, methods=["POST"]),
+        Route(at + "/arrived/{way:str}", arriving.step_back, methods=["POST"]),
+        Route(at + "/sent", making.sent, methods=["POST"]),
         Route(at + "/make", making.begin, methods=["POST"]),
         Route(at + "/stop", making.stop, methods=["POST"]),
         *(Route(f"{step}/{name}", h, methods=["POST"]) for name, h in changes.items()),

@@ -115,8 +115,8 @@ def test_the_zip_holds_everything_under_number_and_revision(made: Path) -> None:
         stem = f"{item['number']}_{item['revision']}"
         for ending in ("_drawing.pdf", ".dxf", "_outline-mid-limits.dxf", ".step", "_plain.step"):
             assert f"{stem}/{stem}{ending}" in names
-    # Nothing of the maker's own: no pen, no shop, no bench card.
-    assert not [n for n in names if n.endswith(".toml") or "bench" in n]
+    # Nothing of the maker's own: no pen, no shop, no card.
+    assert not [n for n in names if n.endswith(".toml") or "card" in n]
     assert "I need them by 2026-07-15." in data.read("request.txt").decode()
 
 
