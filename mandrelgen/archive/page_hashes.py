@@ -15,23 +15,29 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.drawing.model import Table
 
-DRAWING, VERDICT, TURNER = "drawing", "verdict", "turner"
+DRAWING, VERDICT, TURNER, CARD = "drawing", "verdict", "turner", "card"
 WORDS = {
     DRAWING: "the words on the drawing and its tables",
     VERDICT: "the verdict",
     TURNER: "the turner's pages",
+    CARD: "the card to make it yourself",
 }
 
 
 def papers_of(
-    mandrel: Mandrel, issue: Issue, verdicts: Sequence[Assessment], turner: Sequence[Table]
-) -> dict[str, str]:
-    """SHA-256 (hex) of what each part of the pages prints, by its name in ``WORDS``."""
+    mandrel: Mandrel, issue: Issue, verdicts: Sequence[Assessment], turner: Sequence[Table],
+    card: object = None,
+) -> dict[str, str]:  # fmt: skip
+    """SHA-256 (hex) of what each part of the pages prints, by its name in ``WORDS``; ``card``: of
+    one that the maker makes (None: it has none)."""
     title = [issue.owner, issue.drawn_by, issue.approved_by, issue.projection, issue.issued]
+    if issue.accepted:  # left out where there is nothing: hashes from before stay what they were
+        title.append(list(issue.accepted))
     return {
         DRAWING: canonical_hash(plain([mandrel, title])),
         VERDICT: canonical_hash(plain(list(verdicts))),
         TURNER: canonical_hash(plain(list(turner))),
+        **({} if card is None else {CARD: canonical_hash(plain([card]))}),
     }
 
 

@@ -14,6 +14,7 @@ from mandrelgen.archive.root import Archive
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt import as_made
+from mandrelgen.workshop.receipt.home_tests import HomeTest, Standing
 from mandrelgen.workshop.receipt.readings import Reading
 
 
@@ -49,6 +50,37 @@ def latest(checks: Iterable[Event]) -> dict[str, Last]:
                 of_event.setdefault(reading.id, []).append(reading)
         newest |= {id: Last(event.date, tuple(row)) for id, row in of_event.items()}
     return newest
+
+
+def latest_tests(checks: Iterable[Event]) -> dict[str, HomeTest]:
+    """By its id, every test at home as it was last done, its day among what it shows; ``checks``
+    with the oldest first. What a test measured stands among the readings."""
+    newest: dict[str, HomeTest] = {}
+    for event in checks:
+        home = event.data.get("home")
+        rows = home.get("tests", ()) if isinstance(home, dict) else ()
+        for raw in rows if isinstance(rows, list | tuple) else ():
+            test = _test(raw, event.date)
+            if test is not None and test.state is not Standing.NOT_DONE:
+                newest[test.id] = test
+    return newest
+
+
+def _test(raw: Any, date: str) -> HomeTest | None:
+    try:
+        u = raw["uncertainty"]
+        return HomeTest(
+            id=str(raw["id"]),
+            text=str(raw["text"]),
+            answers=tuple((str(q), str(a)) for q, a in raw["answers"]),
+            state=Standing(raw["state"]),
+            stands_for=tuple(str(i) for i in raw["stands_for"]),
+            balloons=tuple(int(n) for n in raw["balloons"]),
+            shows=f"{raw['shows']} ({date})",
+            uncertainty=None if u is None else float(u),
+        )
+    except (KeyError, TypeError, ValueError):  # written by hand or by another program
+        return None
 
 
 def _reading(raw: Any) -> Reading | None:

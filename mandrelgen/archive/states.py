@@ -64,7 +64,7 @@ MOVES: Mapping[State, tuple[State, ...]] = {
 """What may follow a state. Asking or ordering again what is owned needs ``again``."""
 
 _KINDS = {EventKind(s.value): s for s in State if s is not _S.DESIGNED}
-_BEFORE_ARRIVAL = (*OF_ORDER, _S.DESIGNED, _S.ORDERED, _S.SENT_BACK)
+BEFORE_ARRIVAL = (*OF_ORDER, _S.DESIGNED, _S.ORDERED, _S.SENT_BACK)
 
 
 def history(events: Iterable[Event], entry: Entry) -> tuple[tuple[State, Event | None], ...]:
@@ -78,7 +78,7 @@ def history(events: Iterable[Event], entry: Entry) -> tuple[tuple[State, Event |
             continue
         if e.kind in _KINDS:
             found.append((_KINDS[e.kind], e))
-        elif e.kind is EventKind.RECEIVED and found[-1][0] in _BEFORE_ARRIVAL:
+        elif e.kind is EventKind.RECEIVED and found[-1][0] in BEFORE_ARRIVAL:
             found.append((_S.ARRIVED, e))
     return tuple(found)
 

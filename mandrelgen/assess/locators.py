@@ -12,7 +12,7 @@ from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_differenc
 from mandrelgen.mechanics.holding import Holding, Locator, PartEnd, SeatFace, Surface
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.mechanics.practice import assumed, manner
-from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.characteristic import MEASURED, Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.spec.pen import Manner, ThreadOrder
@@ -85,7 +85,9 @@ def _thread_locator(s: Situated, settled: ToleranceChoice | None) -> list[Locato
     run_out = RUN_OUT
     if asked is not None and asked.upper is not None:
         run_out = settled.centring if settled else asked.upper
-    if s.thread.order != ThreadOrder.SINGLE_POINT:
+    # What was read on it holds everything, the die's lean too.
+    read = asked is not None and asked.written == MEASURED
+    if not read and s.thread.order != ThreadOrder.SINGLE_POINT:
         # A die or tap guided on the lathe leans like any other: over half the engagement, each way.
         lean = math.radians(lathe_measured.thread_tilt(Manner.GUIDED, s.lathe).value)
         run_out = RUN_OUT if s.thread.order == ThreadOrder.MY_TOOL else run_out

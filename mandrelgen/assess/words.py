@@ -13,11 +13,12 @@ from mandrelgen.assess.fewest import Key, key_of
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
+from mandrelgen.design.own_tools import cuts
 from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.spec.joints import EndRef, joints
 from mandrelgen.spec.pen import Part, Pen, ThreadOrder
-from mandrelgen.spec.shop import Shop, ThreadTool
+from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.thread_spelling import read_thread
 
@@ -222,7 +223,7 @@ def _order_or_make(pen: Pen, shop: Shop, d: Designed) -> tuple[Word, str]:
             f"{count} pens on this thread: one of one's own is spent after about {few} (rule of "
             "thumb)"
         )
-    if not any(_cuts(t, thread) for t in tools):
+    if not any(cuts(t, thread) for t in tools):
         unsaid = not (shop.taps or shop.dies)
         return Word.ORDER, (
             f"say which {kind}s you own ([[{kind}s]] in the shop file): with the one for "
@@ -232,8 +233,8 @@ def _order_or_make(pen: Pen, shop: Shop, d: Designed) -> tuple[Word, str]:
         )
     taken = "" if count is not None else "; taken as few pens: say pens = …"
     return Word.MAKE, (
-        f"your own {kind} for {thread.name} cuts it in brass, or in hard rubber used without "
-        f"taking it out of the collet, for up to about {few} pens (rule of thumb){taken}"
+        f"your own {kind} for {thread.name} cuts it, for up to about {few} pens (rule of thumb); "
+        f"the card says of what and how{taken}"
     )
 
 
@@ -251,16 +252,6 @@ def _thread(pen: Pen, hold: Hold) -> Designation | None:
     end = pen.parts[hold.part].ends[hold.end]
     thread = {"internal": end.internal, "external": end.external}.get(hold.by)
     return None if thread is None else read_thread(thread.thread)
-
-
-def _cuts(tool: ThreadTool, wanted: Designation) -> bool:
-    """Whether a tap or die cuts a thread: size, pitch, starts and hand; classes are its own."""
-    own = read_thread(tool.thread)
-    return (
-        abs(own.diameter - wanted.diameter) < 0.002
-        and abs(own.pitch - wanted.pitch) < 0.0005
-        and (own.starts, own.left_hand) == (wanted.starts, wanted.left_hand)
-    )
 
 
 def summary(found: Sequence[Answer]) -> str:

@@ -19,11 +19,11 @@ def tool_of(spec: ThreadBase, external: bool, shop: Shop) -> ThreadTool | None:
     if spec.made is Manner.SINGLE_POINT or not tools:
         return None
     thread = read_thread(spec.thread)
-    fit = [t for t in tools if _cuts(t, thread)]
+    fit = [t for t in tools if _same(t, thread)]
     return fit[0] if len(fit) == 1 else None
 
 
-def _cuts(tool: ThreadTool, thread: Designation) -> bool:
+def _same(tool: ThreadTool, thread: Designation) -> bool:
     try:
         other = read_thread(tool.thread)
     except ThreadTextError:
@@ -31,6 +31,19 @@ def _cuts(tool: ThreadTool, thread: Designation) -> bool:
     return all(
         getattr(other, k) == getattr(thread, k)
         for k in ("system", "diameter", "pitch", "starts", "left_hand")
+    )
+
+
+def cuts(tool: ThreadTool, wanted: Designation) -> bool:
+    """Whether a tap or die cuts a thread: size, pitch, starts and hand; classes are its own."""
+    try:
+        own = read_thread(tool.thread)
+    except ThreadTextError:
+        return False
+    return (
+        abs(own.diameter - wanted.diameter) < 0.002
+        and abs(own.pitch - wanted.pitch) < 0.0005
+        and (own.starts, own.left_hand) == (wanted.starts, wanted.left_hand)
     )
 
 

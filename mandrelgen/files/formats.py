@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Protocol
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.half_section import Profile, plain
 from mandrelgen.model.mandrel import Issue, Mandrel
-from mandrelgen.paper.drawing.model import Sheet
+from mandrelgen.paper.drawing.model import Page, Sheet
 
 if TYPE_CHECKING:
     from mandrelgen.geometry.mesh.build import Mesh
@@ -44,6 +44,10 @@ class Source(Protocol):
         """The drawing, laid out, and the pages behind it."""
 
     @property
+    def card(self) -> tuple[Page, ...]:
+        """The card of a mandrel that the maker makes; none if the turner makes it."""
+
+    @property
     def mesh(self) -> Mesh:
         """The mesh that is printed or milled."""
 
@@ -62,6 +66,12 @@ def _mine(b: Source) -> bytes:
     from mandrelgen.files.writers.pdf import document
 
     return document.mine(b.sheet)
+
+
+def _card(b: Source) -> bytes:
+    from mandrelgen.files.writers.pdf import document
+
+    return document.card(b.sheet, b.card)
 
 
 def _step(b: Source) -> bytes:
@@ -168,16 +178,19 @@ FORMATS: dict[str, tuple[str, Callable[[Source], bytes]]] = {
     "step-plain": ("_plain.step", _step_plain),
 }
 
+# Written where the word is *make yourself*, or a blank is ordered.
+HOME: dict[str, tuple[str, Callable[[Source], bytes]]] = {"card": ("_make-yourself.pdf", _card)}
+
 # Written only where asked for by name: they need the CAD kernel, which an install may lack, and
 # every package holds the same files.
 ASKED: dict[str, tuple[str, Callable[[Source], bytes]]] = {
     "assembly": ("_assembly.step", _assembly)
 }
 
-EVERY = FORMATS | ASKED
+EVERY = FORMATS | HOME | ASKED
 
 # Those that show the drawing's layout.
-DRAWN = frozenset({"pdf", "making", "mine", "dxf", "png", "svg"})
+DRAWN = frozenset({"pdf", "making", "mine", "card", "dxf", "png", "svg"})
 
 # How the file of a format ended before: packages are never rewritten.
 OLD = {"pdf": ".pdf"}
@@ -192,9 +205,11 @@ BY_SHEET: dict[str, Callable[[Source, int], bytes]] = {"png": _png, "svg": _svg}
 
 def write(source: Source, formats: tuple[str, ...]) -> dict[str, bytes]:
     """The files of ``formats``, by file name; the further sheets of a drawing stand behind its
-    first, numbered."""
+    first, numbered. The card is left out of a mandrel that has none."""
     files = {}
     for f in formats:
+        if f in HOME and not source.card:
+            continue
         files[name_of(source, f)] = EVERY[f][1](source)
         for n in range(2, 1 + (len(source.sheet.sheets) if f in BY_SHEET else 1)):
             files[name_of(source, f, n)] = BY_SHEET[f](source, n)

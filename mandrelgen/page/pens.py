@@ -14,7 +14,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from mandrelgen.core.errors import InputError
+from mandrelgen.archive.disk import files
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.render import page
@@ -22,9 +22,11 @@ from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, small_pen
+from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers.bench_fields import FLAG
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
-from mandrelgen.workflows.bench_look import bytes_of, sheet_svg
+from mandrelgen.workflows.answers.texts import text
+from mandrelgen.workflows.bench_look import bytes_of
 
 NAMES = {id for id, _ in STEPS}
 
@@ -273,6 +275,38 @@ def add_thread(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
 
 
 @changing
+def leave(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A part without a mandrel, or with one again."""
+    part, out = str(form.get("part", "")), form.get("out") == "1"
+    if part not in seen.pen.parts:
+        raise HTTPException(404)
+    desk.change(path, bench_edits.leave_out(part, out))
+    return text("mandrels.left_out" if out else "mandrels.put_back", part=part)
+
+
+@changing
+def take(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """Another way, as it was offered."""
+    wanted = str(form.get("mandrel", "")), str(form.get("kind", "")), str(form.get("end", ""))
+    for a in alternatives(seen.look, wanted[0], desk.archive):
+        if (a.way.kind, a.way.values.get("end", "")) == wanted[1:]:
+            if a.way.pen is not None:
+                desk.change(path, a.way.pen)
+            if a.way.shop is not None:
+                make_shop(desk)
+                desk.change(desk.shop, a.way.shop)
+                return text("mandrels.taken_shop")
+            return text("mandrels.taken")
+    return text("mandrels.gone")
+
+
+def make_shop(desk: Desk) -> None:
+    """The shop's file, if there is none yet. Raises DiskError."""
+    if bytes_of(desk.shop) is None:
+        files.create_file(desk.shop, bench_edits.NEW_SHOP)
+
+
+@changing
 def undo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Take back."""
     desk.undo(path)
@@ -284,53 +318,6 @@ def redo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Make again."""
     desk.redo(path)
     return "Made again."
-
-
-# -- pictures
-async def sheet(request: Request) -> Response:
-    """A mandrel's drawing sheet as it would be made now, drawn anew, never read from a file."""
-    desk, id, path = pen_of(request)
-
-    def work() -> bytes | None:
-        try:
-            return sheet_svg(Seen(desk, id, path, request).look, request.path_params["mandrel"])
-        except TOLD:
-            return None
-
-    data = await in_thread(work)
-    if data is None:
-        raise HTTPException(404)
-    return Response(data, media_type="image/svg+xml")
-
-
-async def picture(request: Request) -> Response:
-    """The pen's drawing as a file to keep."""
-    desk, id, path = pen_of(request)
-    kind = request.path_params["kind"]
-    if kind not in ("svg", "pdf"):
-        raise HTTPException(404)
-
-    def work() -> bytes:
-        from mandrelgen.files.writers import pen_svg
-        from mandrelgen.files.writers.pdf import pen_page
-        from mandrelgen.paper.pen_drawing.drawing import draw
-        from mandrelgen.workflows.draw import says
-
-        seen = Seen(desk, id, path, request)
-        c = seen.look.checked
-        pen, shop = c.inputs.pen, c.inputs.shop
-        if kind == "svg":
-            return pen_svg.write(draw(pen, shop, c.resolved, seen.state, seen.sizes))
-        drawings = [draw(pen, shop, c.resolved, s, seen.sizes) for s in seen.states]
-        return pen_page.write(drawings, says(pen, shop))
-
-    try:
-        data = await in_thread(work)
-    except InputError as e:
-        raise HTTPException(404) from e
-    name = f'attachment; filename="{id}.{kind}"'
-    media = "image/svg+xml" if kind == "svg" else "application/pdf"
-    return Response(data, media_type=media, headers={"content-disposition": name})
 
 
 async def first(request: Request) -> Response:

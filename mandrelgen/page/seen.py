@@ -12,7 +12,7 @@ from typing import Any
 
 from starlette.requests import Request
 
-from mandrelgen.assess.words import Word
+from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers import pen_svg
 from mandrelgen.page.desk import Desk
@@ -57,6 +57,17 @@ class Card:
     drawn: bool
     lines: tuple[str, ...]
     found: tuple[Said, ...]
+    part: str = ""
+    owned: tuple[OwnedRow, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OwnedRow:
+    """A fixture of the archive that would hold the part too: as well as a new one, or less well."""
+
+    number: str
+    says: str
+    good: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +111,12 @@ class Seen:
     def stamp(self) -> str:
         """Changes with the file."""
         return hashlib.sha256(self.look.data).hexdigest()[:16]
+
+    @property
+    def look_stamp(self) -> str:
+        """Changes with the pen's file or the shop's."""
+        both = self.look.data + b"\0" + (self.look.checked.inputs.shop_bytes or b"")
+        return hashlib.sha256(both).hexdigest()[:16]
 
     @cached_property
     def tree(self) -> Mapping[str, Any]:
@@ -171,9 +188,21 @@ class Seen:
             )  # fmt: skip
             out.append(Card(
                 a.planned, what, a.word.value, a.said, a.reason, d.planned.hold.text,
-                m is not None, lines, own,
+                m is not None, lines, own, d.planned.hold.part, self._owned(a),
             ))  # fmt: skip
         return tuple(out)
+
+    def _owned(self, a: Answer) -> tuple[OwnedRow, ...]:
+        """But for the one that the word speaks of already."""
+        from mandrelgen.workflows.reuse import said
+
+        mine = (o for o in self.look.offers if o.planned == a.planned and o.row.number != a.uses)
+        return tuple(OwnedRow(o.row.number, said(o), o.as_good) for o in mine)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """The parts that shall have no mandrel."""
+        return tuple(p for p in self.pen.mandrels.skip if p in self.pen.parts)
 
     @property
     def to_order(self) -> tuple[Card, ...]:

@@ -67,6 +67,17 @@ def spoken(key: str) -> str:
     return f"{held.name} ({held.id})" if code else held.name
 
 
+def common(key: str) -> str:
+    """What the trade calls it, in a word or two: ``brass``, ``hard rubber``; a key that has no such
+    name is given back."""
+    table = load(TABLE)
+    for group in ("rods", "bars"):
+        names = table[group].get(key, {}).get("names", ())
+        if names:
+            return str(names[0])
+    return key
+
+
 def is_printers(name: str) -> bool:
     """True if the name is a printer's material, held or not."""
     text = _plain(name)

@@ -13,10 +13,11 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
-from mandrelgen.paper.drawing.model import Sheet, Table
+from mandrelgen.paper.drawing.model import Page, Sheet, Table
 from mandrelgen.spec.pen import Title
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.check import Checked
+from mandrelgen.workshop.home.own_mandrel import OwnMandrel, own_mandrels
 
 if TYPE_CHECKING:
     from mandrelgen.geometry.mesh.build import Mesh
@@ -31,7 +32,8 @@ class Build:
     ``extra``: the turner's tables. ``verdicts``: how each working end serves, for the maker's
     pages. ``density`` (g/cm³) of a material that is not held (a gauge's steel). ``inspection``: the
     maker's inspection sheet. ``word``: what to do about it. ``accepted``: what was found of its
-    parts and the maker lives with. ``wires``: the turner's measuring wires, mm.
+    parts and the maker lives with. ``wires``: the turner's measuring wires, mm. ``own``: how the
+    maker makes it, or cuts its thread (None: the turner does).
     """
 
     mandrel: Mandrel
@@ -43,6 +45,7 @@ class Build:
     word: Answer | None = None
     accepted: tuple[Finding, ...] = ()
     wires: tuple[float, ...] = ()
+    own: OwnMandrel | None = None
 
     @property
     def stem(self) -> str:
@@ -100,6 +103,13 @@ class Build:
         )
 
     @cached_property
+    def card(self) -> tuple[Page, ...]:
+        """The card of a mandrel that the maker makes; none if the turner makes it."""
+        from mandrelgen.paper.reports.own_card import leaves
+
+        return () if self.own is None else leaves(self.own)
+
+    @cached_property
     def mesh(self) -> Mesh:
         """The mesh, chord error 0.01 mm."""
         from mandrelgen.geometry.mesh.build import build
@@ -123,13 +133,25 @@ def _word_table(word: Answer | None) -> tuple[Table, ...]:
 
 
 def accepted_of(checked: Checked, mandrel: Mandrel) -> tuple[Finding, ...]:
-    """What the maker accepted of a mandrel and of the part it holds."""
-    names = {mandrel.id, mandrel.part}
+    """What the maker accepted of a mandrel and of the parts it holds."""
+    names = {mandrel.id, f"{mandrel.id}, end B", mandrel.part}
+    names.update(
+        d.planned.other.part
+        for d in checked.designed
+        if d.planned.id == mandrel.id and d.planned.other is not None
+    )
     return tuple(
         f
         for f in checked.findings
         if f.reason and (f.where in names or names.intersection(f.parts))
     )
+
+
+def accepted_lines(found: Sequence[Finding]) -> tuple[str, ...]:
+    """What was accepted, for papers that leave: what and where; a turner sees at once what is said
+    of the pen and not of the fixture. Why it may stay is the maker's own business and stands on
+    the maker's page and in the record."""
+    return tuple(f"{'the pen, ' * f.code.startswith('pen.')}{f.where}: {f.message}" for f in found)
 
 
 def _accepted_table(found: Sequence[Finding]) -> tuple[Table, ...]:
@@ -138,6 +160,11 @@ def _accepted_table(found: Sequence[Finding]) -> tuple[Table, ...]:
         return ()
     rows = tuple((f.where, f.message, f.reason) for f in found)
     return (Table("Accepted", ("Where", "What was found", "Why it may stay"), (3, 9, 6), rows),)
+
+
+def own_of(checked: Checked, words: Sequence[Answer]) -> dict[str, OwnMandrel]:
+    """The cards of the mandrels that the maker makes, or threads, by id."""
+    return own_mandrels(checked.inputs.pen, checked.inputs.shop, checked.designed, words)
 
 
 def wires_of(shop: Shop) -> tuple[float, ...]:
@@ -167,16 +194,17 @@ def issue_of(
     revision: str,
     date: str,
     history: History = (),
+    accepted: Sequence[Finding] = (),
 ) -> Issue:
-    """What a published sheet's title block says; ``date`` ISO 8601; ``history``:
-    revision, date and reason of each line of the revision table."""
+    """What a published sheet says of its issue; ``date`` ISO 8601; ``history``: revision, date and
+    reason of each line of the revision table; ``accepted``: what the maker lives with."""
     return Issue(
         number=number, revision=revision, date=date, status="in preparation", owner=title.owner,
         drawn_by=title.drawn_by, approved_by=title.approved_by, projection=title.projection,
-        history=history,
+        history=history, accepted=accepted_lines(accepted),
     )  # fmt: skip
 
 
-def unissued(title: Title, date: str) -> Issue:
-    """What the title block of a sheet without a number says; ``date`` ISO 8601."""
-    return replace(issue_of(title, NOT_ISSUED, "-", date), issued=False)
+def unissued(title: Title, date: str, accepted: Sequence[Finding] = ()) -> Issue:
+    """What a sheet without a number says of itself; ``date`` ISO 8601."""
+    return replace(issue_of(title, NOT_ISSUED, "-", date, accepted=accepted), issued=False)

@@ -8,7 +8,14 @@ from concurrent.futures import Executor
 from mandrelgen.archive.disk.files import make_folder, write_files
 from mandrelgen.assess.words import Answer
 from mandrelgen.files.formats import names_among
-from mandrelgen.workflows.build import Build, accepted_of, designed_mandrels, unissued, wires_of
+from mandrelgen.workflows.build import (
+    Build,
+    accepted_of,
+    designed_mandrels,
+    own_of,
+    unissued,
+    wires_of,
+)
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -29,16 +36,18 @@ def make_loose(
     Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
     """
     title, formats = checked.inputs.pen.pen, options.formats or ()
-    issue = unissued(title, options.day(title.date))
+    day = options.day(title.date)
     word = {a.planned: a for a in words}
+    own = own_of(checked, words)
     builds = []
     for m, verdicts in designed_mandrels(checked, words):
         turner, inspection = papers_beside(m, checked.inputs.shop)
+        known = accepted_of(checked, m)
         builds.append(
             Build(
-                m, issue, turner, verdicts, inspection=inspection, word=word.get(m.id),
-                accepted=accepted_of(checked, m),
-                wires=wires_of(checked.inputs.shop),
+                m, unissued(title, day, known), turner, verdicts, inspection=inspection,
+                word=word.get(m.id), accepted=known, wires=wires_of(checked.inputs.shop),
+                own=own.get(m.id),
             )
         )  # fmt: skip
     progress(0, len(builds), "drawing")
@@ -49,6 +58,9 @@ def make_loose(
         packages(builds, formats, options.prove, executor or Here(), progress),
         strict=True,
     ):
+        proved.append(package)
+        if not package.files:  # only cards were asked for, and the turner makes this one
+            continue
         folder = options.folder / FOLDER / title.id / b.mandrel.id
         make_folder(folder)
         write_files(folder, package.files)
@@ -59,6 +71,5 @@ def make_loose(
                 existed=False, verdicts=b.verdicts,
             )
         )  # fmt: skip
-        proved.append(package)
     progress(len(builds), len(builds), "written")
     return MadeSet(tuple(made), None, crowded(builds, proved), tuple(words))

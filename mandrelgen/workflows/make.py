@@ -12,10 +12,18 @@ from mandrelgen.archive.disk.files import list_folder
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.page_hashes import papers_of
 from mandrelgen.assess.words import Answer, Word
-from mandrelgen.files.formats import FORMATS, names_among
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.files.formats import FORMATS, HOME, names_among
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.workflows.build import Build, accepted_of, designed_mandrels, issue_of, wires_of
+from mandrelgen.workflows.build import (
+    Build,
+    accepted_of,
+    designed_mandrels,
+    issue_of,
+    own_of,
+    wires_of,
+)
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
@@ -57,7 +65,7 @@ def make(
         new = [b for b, p in zip(builds, plans, strict=True) if p.existing is None]
         if new:
             progress(0, len(new), "drawing")
-        proved = list(packages(new, tuple(FORMATS), options.prove, executor, progress))
+        proved = list(packages(new, (*FORMATS, *HOME), options.prove, executor, progress))
         entries = publish.publish_all(archive, _publications(checked, builds, plans, proved, day))
     sent = [
         (b, e)
@@ -76,7 +84,12 @@ def make(
     return MadeSet(
         made,
         order,
-        (*crowded(new, proved), *messages.kept(plans, options.reason), *said),
+        (
+            *crowded(new, proved),
+            *messages.kept(plans, options.reason),
+            *_without_card(builds, made),
+            *said,
+        ),
         tuple(words),
     )
 
@@ -90,22 +103,26 @@ def _number(
     title, builds = checked.inputs.pen.pen, []
     wires = wires_of(checked.inputs.shop)
     reissue = _reissues(archive, mandrels, options)
+    own = own_of(checked, tuple(words.values()))
     for m, verdicts in mandrels:
         turner, inspection = papers_beside(m, checked.inputs.shop)
         beside = (*turner, *inspection)
-        papers = papers_of(m, issue_of(title, "", "", day), verdicts, beside)
+        known = accepted_of(checked, m)
+        blank = issue_of(title, "", "", day, (), known)
+        papers = papers_of(m, blank, verdicts, beside, own.get(m.id))
         plan = numbering.assign(
             archive, design_hash.slot_of(m), design_hash.design_hash(m), options.reason,
             papers=papers, reissue=reissue,
         )  # fmt: skip
         plans.append(plan)
         history = tuple((h.revision, h.date, h.text) for h in plan.lines(day))
-        issue = issue_of(title, plan.number, plan.revision, day, history)
+        issue = issue_of(title, plan.number, plan.revision, day, history, known)
         builds.append(
             Build(
                 m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id),
-                accepted=accepted_of(checked, m),
+                accepted=known,
                 wires=wires,
+                own=own.get(m.id),
             )
         )  # fmt: skip
     return builds
@@ -132,13 +149,28 @@ def _publications(
             continue
         package = next(written)
         inputs = publish.input_files(b.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
-        record = publish.make_record(plan, b.mandrel, day, PROGRAM, package.proved)
+        record = publish.make_record(
+            plan, b.mandrel, day, PROGRAM, package.proved, accepted=b.accepted
+        )
         jobs.append(publish.Publication(plan, {**package.files, **inputs}, record))
     return jobs
+
+
+def _without_card(builds: Sequence[Build], made: Sequence[MadeMandrel]) -> list[Finding]:
+    """What was asked of a turner before it was to be made at home: its folder stays as it was."""
+    return [
+        Finding(
+            level=Level.NOTE, code="make.card", where=m.id,
+            message=f"{m.number} {m.revision} was published before you were to make it yourself: "
+            "its folder has no card",
+            remedy="write the card alone: mandrelgen make FILE --only card",
+        )
+        for b, m in zip(builds, made, strict=True) if b.own is not None and "card" not in m.files
+    ]  # fmt: skip
 
 
 def _names(build: Build, folder: Path) -> dict[str, str]:
     """Format -> file name, of those a published folder holds (an older one may hold fewer)."""
     there = list_folder(folder)
-    names = names_among(build, tuple(FORMATS), there)
+    names = names_among(build, (*FORMATS, *HOME), there)
     return names | ({"manifest": MANIFEST} if MANIFEST in there else {})

@@ -6,6 +6,7 @@ import io
 import zipfile
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
+from dataclasses import replace
 from pathlib import Path
 
 from mandrelgen.archive import messages, orders, root
@@ -17,7 +18,7 @@ from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.formats import SENT, names_among
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
-from mandrelgen.paper.reports import order_pages, quotation
+from mandrelgen.paper.reports import home_page, order_pages, quotation
 from mandrelgen.paper.reports import turning_pages as pages
 from mandrelgen.paper.reports.bench_card import bench_card
 from mandrelgen.paper.reports.plain_request import Contact, email, plain_request
@@ -27,10 +28,11 @@ from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
-from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.build import Build, accepted_lines
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import told
+from mandrelgen.workshop.receipt.home_form import form_of
 from mandrelgen.workshop.turning.turner_card import turner_card
 
 # A zip's entries carry no clock: the earliest date the format knows.
@@ -47,11 +49,14 @@ def turner_tables(mandrel: Mandrel, shop: Shop) -> tuple[Table, ...]:
 
 
 def papers_beside(mandrel: Mandrel, shop: Shop) -> tuple[tuple[Table, ...], tuple[Table, ...]]:
-    """The turner's pages, and the maker's inspection sheet, as tables."""
+    """The turner's pages, and the maker's own as tables: what to try when it arrives, and the
+    inspection sheet, each on a page of its own."""
     found = pages.tables(turner_card(mandrel, shop))
+    arrival = _tables(home_page.page(form_of(mandrel, shop)))
+    inspection = [t for p in found if p.id == "inspection" for t in _tables(p)]
     return (
         tuple(t for p in found if p.id != "inspection" for t in _tables(p)),
-        tuple(t for p in found if p.id == "inspection" for t in _tables(p)),
+        (*arrival, replace(inspection[0], new_page=True), *inspection[1:]),
     )
 
 
@@ -157,7 +162,7 @@ def order_files(
     own = _tables(order_pages.bench_page(card))
     with told():
         pages = (
-            executor.submit(cover_page, title.name, day, rows, name),
+            executor.submit(cover_page, title.name, day, rows, name, _known(named)),
             executor.submit(table_pages, letter.subject, footer, asked),
             executor.submit(table_pages, request.title, footer, strict),
             executor.submit(table_pages, f"Bench card: {title.name}", footer, own),
@@ -174,6 +179,15 @@ def order_files(
         "bench-card.pdf": bench,
     }
     return {**sent, **kept, f"{name}.zip": _zip(sent, builds, entries)}
+
+
+def _known(named: Sequence[tuple[Build, Entry]]) -> tuple[tuple[str, str], ...]:
+    """What the maker accepted, of which fixtures; what concerns several is said once."""
+    of: dict[str, list[str]] = {}
+    for b, e in named:
+        for text in accepted_lines(b.accepted):
+            of.setdefault(text, []).append(e.number)
+    return tuple((", ".join(numbers), text) for text, numbers in of.items())
 
 
 def contact(pen: Pen, shop: Shop) -> Contact:

@@ -13,7 +13,7 @@ from importlib import import_module
 from typing import Any
 
 from mandrelgen.core.errors import Finding, Level
-from mandrelgen.files.formats import BY_SHEET, DRAWN, FORMATS, name_of, write
+from mandrelgen.files.formats import BY_SHEET, DRAWN, FORMATS, HOME, name_of, write
 from mandrelgen.files.proof.report import Expected, ProofError
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.workflows.build import Build
@@ -139,6 +139,7 @@ def _expected(build: Build, size: tuple[int, int]) -> Expected:
     return Expected(
         mandrel=m, profile=build.profile, number=i.number, revision=i.revision, issued=i.issued,
         pages=pages, mass_g=build.mass, sheets=sheets,
+        card=() if build.own is None else tuple((s.id, s.mark, s.limits) for s in build.own.sizes),
     )  # fmt: skip
 
 
@@ -156,8 +157,9 @@ def joined(build: Build, formats: tuple[str, ...], parts: Sequence[Package], dee
 
 
 def _names(build: Build, fmt: str, files: Mapping[str, bytes]) -> list[str]:
-    """The file of one format, and those of the drawing's further sheets."""
-    names = [name_of(build, fmt)]
+    """The file of one format, and those of the drawing's further sheets; none of a card that the
+    mandrel has not."""
+    names = [n for n in (name_of(build, fmt),) if fmt not in HOME or n in files]
     while fmt in BY_SHEET and (further := name_of(build, fmt, len(names) + 1)) in files:
         names.append(further)
     return names
@@ -178,11 +180,17 @@ def crowded(builds: Sequence[Build], packages: Sequence[Package]) -> tuple[Findi
     )
 
 
-def cover_page(pen: str, date: str, rows: tuple[tuple[Any, ...], ...], order: str) -> bytes:
-    """A set's cover; each row the fields of a `CoverRow`."""
+def cover_page(
+    pen: str,
+    date: str,
+    rows: tuple[tuple[Any, ...], ...],
+    order: str,
+    known: tuple[tuple[str, str], ...] = (),
+) -> bytes:
+    """A set's cover; each row the fields of a `CoverRow`; ``known``: what the maker accepted."""
     from mandrelgen.files.writers.pdf.cover import CoverRow, cover
 
-    return cover(pen, date, tuple(CoverRow(*row) for row in rows), order)
+    return cover(pen, date, tuple(CoverRow(*row) for row in rows), order, known)
 
 
 def table_pages(title: str, footer: str, tables: tuple[Table, ...]) -> bytes:
@@ -195,7 +203,7 @@ def table_pages(title: str, footer: str, tables: tuple[Table, ...]) -> bytes:
 def load(formats: str | None, deep: bool) -> None:
     """Import what writes and reads back ``formats`` (a list with commas; None: all), for a worker
     that has nothing to do yet. What is left out here is imported when it is needed."""
-    wished = FORMATS if formats is None else {f.strip() for f in formats.split(",")}
+    wished = {*FORMATS, *HOME} if formats is None else {f.strip() for f in formats.split(",")}
     others = not DRAWN.issuperset(wished)
     cad = not {"dxf", "outline"}.isdisjoint(wished)
     wanted = _DRAWING + (_CAD_DRAWING if cad else ()) + (_MODELS if others else ())

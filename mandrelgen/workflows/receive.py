@@ -76,7 +76,7 @@ def gather(typed: Sequence[str], path: Path | None = None) -> Gathered:
     """All readings of one command. Raises InputError (there is no such file), DiskError."""
     given, faults = readings.parse_all(typed, "--reading")
     if path is not None:
-        more, wrong = parse_file(_text(path), path.name)
+        more, wrong = parse_file(text_of_file(path), path.name)
         given, faults = given + more, faults + wrong
     return Gathered(tuple(given), tuple(faults))
 
@@ -108,18 +108,13 @@ def receive(
     one stored with the fixture. Raises InputError (unknown number or revision, no or wrong
     readings: all of them at once) and DiskError.
     """
-    archive = _archive(folder)
-    entry = (
-        events.current(archive, number)
-        if revision is None
-        else events.revision_of(archive, number, revision)
-    )
+    archive, entry = fixture(folder, number, revision)
     all_ = given if isinstance(given, Gathered) else Gathered(tuple(given), ())
     if not all_.given and not all_.faults:
         raise _fault("no readings were given", "add --reading id=value, or --file readings.csv")
     drawn = read_mandrel(entry.folder)
-    judgement = readings.judge(drawn, _shop(entry, shop_path), all_.given, all_.faults)
-    data = _data(judgement)
+    judgement = readings.judge(drawn, shop_of(entry, shop_path), all_.given, all_.faults)
+    data = data_of(judgement)
     checks = history.checks(
         [*events.events_of(archive, number), events.readings_of(entry, date, data, by)],
         entry.revision, entry.draft,
@@ -164,7 +159,8 @@ def _plays(drawn: Mandrel, made: Mandrel) -> Iterator[Play]:
             yield Play(name, *plays)
 
 
-def _data(judgement: readings.Judgement) -> dict[str, Any]:
+def data_of(judgement: readings.Judgement, more: Sequence[readings.Reading] = ()) -> dict[str, Any]:
+    """A check as its event keeps it; ``more``: readings that come of tests at home."""
     return {
         "rule": SOURCE,
         "verdict": judgement.verdict.value,
@@ -178,8 +174,7 @@ def _data(judgement: readings.Judgement) -> dict[str, Any]:
                 "verdict": r.verdict.value,
                 **({} if r.wire is None else {"wire": r.wire}),
             }
-            for j in judgement.judged
-            for r in j.readings
+            for r in (*(r for j in judgement.judged for r in j.readings), *more)
         ],
         "missing": [j.id for j in judgement.missing],
     }
@@ -282,7 +277,8 @@ def _served(r: Received) -> Iterator[Finding]:
         )
 
 
-def _text(path: Path) -> str:
+def text_of_file(path: Path) -> str:
+    """A file of readings or answers as text. Raises InputError, DiskError."""
     if not exists(path) or is_folder(path):
         raise _fault(f"there is no file {path.name}", "name a CSV, TOML or JSON file of readings")
     try:
@@ -291,14 +287,24 @@ def _text(path: Path) -> str:
         raise _fault(f"{path.name} is not UTF-8 text", "save it as UTF-8") from e
 
 
-def _shop(entry: Entry, path: Path | None) -> Shop:
-    """The shop file named, else the one stored with the fixture (with the pen's own changes)."""
+def shop_of(entry: Entry, path: Path | None) -> Shop:
+    """The shop file named, else the one stored with the fixture (with the pen's own changes).
+    Raises InputError, DiskError."""
     if path is None:
         known = inputs_of(entry)
         return known[1] if known else Shop.model_validate({"schema": 1})
     if not exists(path):
         raise _fault(f"there is no file {path.name}", "name a shop file")
     return read_shop(file_bytes(path, LIMIT), path.name)
+
+
+def fixture(folder: Path, number: str, revision: str | None = None) -> tuple[root.Archive, Entry]:
+    """The archive in a folder and one of its revisions (None: the newest). Raises InputError (there
+    is none), DiskError."""
+    archive = _archive(folder)
+    if revision is None:
+        return archive, events.current(archive, number)
+    return archive, events.revision_of(archive, number, revision)
 
 
 def _archive(folder: Path) -> root.Archive:

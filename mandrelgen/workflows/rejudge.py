@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from mandrelgen.archive import index as records_index
@@ -41,6 +41,31 @@ class Neighbour:
 
 
 @dataclass(frozen=True, slots=True)
+class Use:
+    """What a fixture is used with: pen, shop, the pen's mandrels as designed, and those of them
+    that were measured, as made."""
+
+    pen: Pen
+    shop: Shop
+    designed: tuple[Designed, ...]
+    others: Mapping[str, Mandrel]
+    neighbours: tuple[Neighbour, ...] = ()
+
+    def sides(self, drawn: Mandrel, made: Mandrel) -> tuple[EndInUse, ...]:
+        """Every working end of the mandrel, as ``drawn`` and as ``made``, by the verdict a new
+        design gets. Raises NotHeldError, ValueError (it cannot be judged)."""
+        before = self._verdicts({drawn.id: drawn}, drawn.id)
+        after = self._verdicts({**self.others, drawn.id: made}, drawn.id)
+        return tuple(side(a, b) for a, b in zip(before, after, strict=True))
+
+    def _verdicts(self, mandrels: Mapping[str, Mandrel], id: str) -> list[Assessment]:
+        designed = [_with(d, mandrels) for d in self.designed]
+        ends = {d.planned.id: situated(d, self.pen, self.shop) for d in designed}
+        near = neighbours_of(ends)
+        return [judge(s, near, self.pen, self.shop) for s in ends[id]]
+
+
+@dataclass(frozen=True, slots=True)
 class Rejudged:
     """Every working end side by side; none: ``why_not`` says what is missing."""
 
@@ -62,40 +87,47 @@ def inputs_of(entry: Entry) -> tuple[Pen, Shop] | None:
     return pen, effective_shop(shop, pen)
 
 
-def rejudge(archive: Archive, entry: Entry, drawn: Mandrel, made: Mandrel) -> Rejudged:
-    """The fixture of ``entry`` in use, as ``drawn`` and as ``made``, by the verdict a new design
-    gets. The other mandrels of the pen are as designed in the first, and as made in the second
-    where they were measured. Raises DiskError."""
+def use_of(archive: Archive, entry: Entry, drawn: Mandrel) -> Use | str:
+    """What the fixture of ``entry`` is used with; a text says why that is not known. Raises
+    DiskError."""
     try:
         known = inputs_of(entry)
         if known is None:
-            return Rejudged(why_not="it has no pen file, so no joint is known")
+            return "it has no pen file, so no joint is known"
         pen, shop = known
         designed = designs(pen, shop)
         if drawn.id not in {d.planned.id for d in designed}:
-            return Rejudged(why_not=f"its pen file plans no mandrel '{drawn.id}' any more")
+            return f"its pen file plans no mandrel '{drawn.id}' any more"
         others, neighbours = _others(archive, pen, designed, drawn.id)
-        before = _verdicts([_with(d, {drawn.id: drawn}) for d in designed], drawn.id, pen, shop)
-        made_of = {**others, drawn.id: made}
-        after = _verdicts([_with(d, made_of) for d in designed], drawn.id, pen, shop)
+        return Use(pen, shop, tuple(designed), others, tuple(neighbours))
     except InputError as e:
-        return Rejudged(why_not=f"its pen or shop file is no longer read: {e.findings[0].message}")
+        return f"its pen or shop file is no longer read: {e.findings[0].message}"
+    except (NotHeldError, ValueError) as e:
+        return f"it cannot be judged again: {e}"
+
+
+def rejudge(archive: Archive, entry: Entry, drawn: Mandrel, made: Mandrel) -> Rejudged:
+    """The fixture of ``entry`` in use, as ``drawn`` and as ``made``. The other mandrels of the pen
+    are as designed in the first, and as made in the second where they were measured. Raises
+    DiskError."""
+    return rejudged(use_of(archive, entry, drawn), drawn, made)
+
+
+def rejudged(use: Use | str, drawn: Mandrel, made: Mandrel) -> Rejudged:
+    """The same, where it is known what the fixture is used with (a text: why not)."""
+    if isinstance(use, str):
+        return Rejudged(why_not=use)
+    try:
+        sides = use.sides(drawn, made)
     except (NotHeldError, ValueError) as e:
         return Rejudged(why_not=f"it cannot be judged again: {e}")
-    sides = tuple(side(a, b) for a, b in zip(before, after, strict=True))
     met = {s.joint for s in sides if s.joint}
-    used = tuple(n for n in neighbours if any(f"{n.part}." in j for j in met))
+    used = tuple(n for n in use.neighbours if any(f"{n.part}." in j for j in met))
     return Rejudged(sides, used)
 
 
-def _with(d: Designed, mandrels: dict[str, Mandrel]) -> Designed:
+def _with(d: Designed, mandrels: Mapping[str, Mandrel]) -> Designed:
     return replace(d, mandrel=mandrels.get(d.planned.id, d.mandrel))
-
-
-def _verdicts(designed: Sequence[Designed], id: str, pen: Pen, shop: Shop) -> list[Assessment]:
-    ends = {d.planned.id: situated(d, pen, shop) for d in designed}
-    near = neighbours_of(ends)
-    return [judge(s, near, pen, shop) for s in ends[id]]
 
 
 def _others(

@@ -21,8 +21,8 @@ from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
-from mandrelgen.workflows.build import Build, wires_of
-from mandrelgen.workflows.check import Checked, check
+from mandrelgen.workflows.build import Build, own_of, wires_of
+from mandrelgen.workflows.check import Checked, check, worded
 from mandrelgen.workflows.make_options import chosen_formats
 from mandrelgen.workflows.order import papers_beside
 from mandrelgen.workflows.read_inputs import Inputs, read_inputs
@@ -69,7 +69,7 @@ def write_bytes(
     ``formats``: as ``make --only`` names them, ``"step"``, ``"pdf"`` …; ``date`` (2026-05-31)
     stands on the paper, default: the pen's, else today. Same arguments, same bytes; the files are
     not read back, as ``make`` does. Raises InputError for an unknown mandrel or format, and where
-    a format needs the CAD kernel and it is missing.
+    a format needs the CAD kernel and it is missing. A card is written of what the maker makes only.
     """
     wished = chosen_formats(",".join(formats)) or ()
     made = next((d for d in checked.designed if d.mandrel and d.mandrel.id == mandrel), None)
@@ -97,6 +97,7 @@ def write_bytes(
         verdicts=tuple(v for v in (made.verdict, made.verdict_b) if v is not None),
         inspection=inspection,
         wires=wires_of(checked.inputs.shop),
+        own=own_of(checked, worded(checked, {})).get(mandrel) if "card" in wished else None,
     )
     return write(build, wished)
 

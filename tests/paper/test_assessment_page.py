@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import itertools
 import re
 from functools import cache
 from typing import Any
@@ -19,14 +18,15 @@ from mandrelgen.files.writers.pdf import document, tables
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Issue
-from mandrelgen.paper.drawing.model import Arc, Hatch, Line, Page, Text, flat
-from mandrelgen.paper.reports import assessment_page
+from mandrelgen.paper.drawing.model import Arc, Hatch, Page, Text, flat
+from mandrelgen.paper.reports import assessment_page, flow
 from mandrelgen.paper.reports.assessment import TITLE, page
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.order import turner_tables
+from tests.support.clear_pages import clear
 from tests.support.randompens import SHOP, pens
 
 MM = 72 / 25.4
@@ -256,31 +256,6 @@ def test_black_letters_of_our_font_at_least_2_5_mm_inside_the_page_none_over_ano
         assert not hit.any(), [p["chars"][i]["text"] for i in np.argwhere(hit)[0]]
 
 
-def _clear(leaf: Page) -> None:
-    """Lettering inside the margins, none over another, no line through any."""
-    boxes = []
-    for t in leaf.texts():
-        xs, ys = zip(*t.corners(), strict=True)
-        assert min(xs) >= assessment_page.LEFT - 1e-6, t.text
-        assert max(xs) <= assessment_page.RIGHT + 1e-6, t.text
-        assert min(ys) >= assessment_page.BOTTOM - 1e-6, t.text
-        assert max(ys) <= assessment_page.TOP + 1e-6, t.text
-        assert t.height >= 2.5
-        boxes.append((min(xs), min(ys), max(xs), max(ys), t.text))
-    for a, b in itertools.combinations(boxes, 2):
-        apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-        assert apart, (a[4], b[4])
-    for line in (i for i in flat(leaf.drawn) if isinstance(i, Line)):
-        for (xa, ya), (xb, yb) in itertools.pairwise(line.points):
-            for x0, y0, x1, y1, text in boxes:
-                # Samples every 0.2 mm or so are enough against letters 2.5 mm high.
-                n = max(2, int(max(abs(xb - xa), abs(yb - ya)) / 0.2))
-                if min(xa, xb) < x1 and max(xa, xb) > x0 and min(ya, yb) < y1 and max(ya, yb) > y0:
-                    for k in range(n + 1):
-                        x, y = xa + (xb - xa) * k / n, ya + (yb - ya) * k / n
-                        assert not (x0 < x < x1 and y0 < y < y1), text
-
-
 def _leaves(v: Assessment, build: Build, end_b: bool = False) -> tuple[Page, ...]:
     found = page(v, numbered(build.mandrel), build.mandrel.cautions, end_b)
     return assessment_page.leaves(found)
@@ -289,7 +264,7 @@ def _leaves(v: Assessment, build: Build, end_b: bool = False) -> tuple[Page, ...
 @pytest.mark.parametrize("name", sorted(builds()))
 def test_nothing_overlaps_on_the_starters_pages(name: str) -> None:
     for leaf in builds()[name].sheet.leaves:
-        _clear(leaf)
+        clear(leaf)
 
 
 @settings(max_examples=25, deadline=None)
@@ -303,17 +278,17 @@ def test_nothing_overlaps_on_pages_of_random_pens(pen: Pen) -> None:
                 found = _leaves(v, build, v is d.verdict_b)
                 assert 1 <= len(found) <= 2
                 for leaf in found:
-                    _clear(leaf)
+                    clear(leaf)
                     assert not any(isinstance(i, Arc | Hatch) for i in flat(leaf.drawn))
                     assert all(i.angle == 0 for i in flat(leaf.drawn) if isinstance(i, Text))
 
 
 def test_the_area_is_that_of_the_table_pages() -> None:
     area = (
-        assessment_page.LEFT,
-        assessment_page.RIGHT,
-        assessment_page.TOP,
-        assessment_page.BOTTOM,
+        flow.LEFT,
+        flow.RIGHT,
+        flow.TOP,
+        flow.BOTTOM,
     )
     assert area == (tables.LEFT, tables.RIGHT, tables.TOP, tables.BOTTOM)
 

@@ -12,7 +12,7 @@ from mandrelgen.workflows import exchange, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import killed_everywhere
 
-COMMANDS = ("make", "make, new archive", "import", "release", "book", "reindex")
+COMMANDS = ("make", "make, new archive", "import", "release", "book", "receive", "reindex")
 
 
 def die(command: str, house: Path, every: int) -> int:
@@ -26,6 +26,7 @@ def die(command: str, house: Path, every: int) -> int:
     exchange.export_to(other, (), bundle)
     pen.write_bytes(starter("pen", "wren"))
     (house / "shop.toml").write_bytes(starter("shop", "bench"))
+    (house / "home.toml").write_text('clamps = "yes"\nscrews.1 = "yes"\nseats = "all"\n')
 
     def lay(root: Path) -> None:
         shutil.copytree(full, root)
@@ -45,6 +46,17 @@ def die(command: str, house: Path, every: int) -> int:
             "asked",
             "--whom",
             "K. Tern",
+            "--date",
+            DAY,
+            "--to",
+            str(to),
+        ],
+        "receive": lambda to: [
+            "receive",
+            "MG-0001",
+            "--home",
+            str(house / "home.toml"),
+            "--book",
             "--date",
             DAY,
             "--to",

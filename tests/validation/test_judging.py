@@ -48,6 +48,14 @@ THRESHOLDS = [
     ("close_fit", "lean", 0.1, MEMORY),
     ("compare", "tolerance", 0.005, PRACTICE),
     ("compare", "step", 0.05, PRACTICE),
+    ("receipt", "paper", 0.03, ESTIMATE),
+    ("receipt", "clamping", 0.01, ESTIMATE),
+    ("receipt", "shake", 0.03, ESTIMATE),
+    ("receipt", "piece", 0.02, ESTIMATE),
+    ("receipt", "pin", 0.005, ESTIMATE),
+    ("receipt", "angle", 15, ESTIMATE),
+    ("receipt", "abrasive", 0.03, ESTIMATE),
+    ("receipt", "scraped", 0.3, ESTIMATE),
 ]
 
 

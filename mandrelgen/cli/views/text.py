@@ -115,6 +115,8 @@ def made(result: MadeSet) -> str:
     for m in result.made:
         name = f"{m.number} {m.revision}" if m.number else NOT_ISSUED
         lines.append(f"{name}  {m.id}: {m.folder}" + ("  (already there)" if m.existed else ""))
+        if "card" in m.files:
+            lines.append(f"  the card: {m.folder / m.files['card']}")
     if result.order is not None:
         lines.append(f"set: {result.order}")
     if not result.made:

@@ -63,6 +63,27 @@ def check_mine(case: Case) -> dict[str, Any]:
     return {"pages": len(pages), "decisions": rows}
 
 
+def check_card(case: Case) -> dict[str, Any]:
+    """Compare the maker's card: one page; each size's readings stand behind its letter, and inside
+    the limits of its characteristic (a thread may end earlier)."""
+    pages = _furnished(case)
+    case.equal("pages", 1, len(pages))
+    rows = {c.text: [d.text for d in pages[0] if abs(d.y - c.y) < 0.1 and d.x > c.x]
+            for c in pages[0] if len(c.text) == 1}  # fmt: skip
+    for id, mark, readings in case.expected.card:
+        if not any(t.removesuffix(" *") == readings for t in rows.get(mark, ())):
+            case.fault(id, f"{readings} behind {mark}", ", ".join(rows.get(mark, ())) or "nothing")
+        low, to, high = readings.partition(" to ")
+        c = case.expected.mandrel.characteristic(id)
+        if not to or c.lower is None or c.upper is None or not _DEVIATION.fullmatch(high):
+            continue
+        if float(high) > c.upper + 1e-9 or (
+            id != "thread.end" and float(low) < c.lower - 1e-9
+        ):  # fmt: skip
+            case.fault(id, f"readings between {c.lower:g} and {c.upper:g}", readings)
+    return {"pages": len(pages), "sizes": len(case.expected.card)}
+
+
 def _read(case: Case) -> tuple[list[list[Cell]], list[tuple[float, float]]]:
     """The lettering of every page, and its size in mm. PDFium mends a file cut short in its last
     lines without a word, so they are looked at here (ISO 32000-1:2008, 7.5.5)."""

@@ -19,6 +19,7 @@ READERS: tuple[tuple[str, Callable[[Case], dict[str, Any]]], ...] = (
     ("_drawing.pdf", pdf.check_drawing),
     ("_making.pdf", pdf.check_making),
     ("_mine.pdf", pdf.check_mine),
+    ("_make-yourself.pdf", pdf.check_card),
     ("_part.png", images.check_part),
     (".png", pdf.check_png),
     (".svg", images.check_svg),

@@ -15,7 +15,8 @@ REMEDY = "this is a fault of the program: please report it; nothing was publishe
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Expected:
     """What a package must say: the mandrel and its half-section, the name it leaves under, pages
-    of the PDF (0: not known), mass in grams, sheets of the drawing."""
+    of the PDF (0: not known), mass in grams, sheets of the drawing; ``card``: of each size on the
+    maker's card its characteristic's id, its letter and what may be read."""
 
     mandrel: Mandrel
     profile: Profile
@@ -25,6 +26,7 @@ class Expected:
     pages: int
     mass_g: float
     sheets: int = 1
+    card: tuple[tuple[str, str, str], ...] = ()
 
     @property
     def shown_number(self) -> str:

@@ -258,13 +258,15 @@ Drawn = Item | Dimension | Mark
 @dataclass(frozen=True, slots=True)
 class Table:
     """A table for the pages behind the drawing: texts only; ``ids`` names each row's
-    characteristic (empty where there is none). ``widths`` are shares of the page's width."""
+    characteristic (empty where there is none). ``widths`` are shares of the page's width.
+    ``new_page``: it begins one."""
 
     title: str
     heads: tuple[str, ...]
     widths: tuple[float, ...]
     rows: tuple[tuple[str, ...], ...]
     ids: tuple[str, ...] = ()
+    new_page: bool = False
 
 
 @dataclass(frozen=True, slots=True)

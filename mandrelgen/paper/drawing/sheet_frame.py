@@ -106,7 +106,8 @@ def notes_for(
     wide, at = min(beside, NOTES), (x0 + INSET, y0 + INSET)
     if beside < NARROWEST:
         wide, at = x1 - x0 - 2 * INSET, (x0 + INSET, title[3] + INSET)
-    notes = notes_block(job.mandrel, parts.others, job.numbers, wide, job.mark)
+    issue = job.issue
+    notes = notes_block(job.mandrel, parts.others, job.numbers, wide, job.mark, issue.accepted)
     if reference:
         over = reference_block(reference, wide)
         notes = block([*over.at(0.0, 3.0), *notes.drawn])

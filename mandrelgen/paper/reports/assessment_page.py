@@ -2,23 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
-from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Page, Text
-from mandrelgen.paper.drawing.text_width import wrapped
-from mandrelgen.paper.reports.assessment import SmallTable, TruthPage
-from mandrelgen.paper.reports.plots import LETTERS, PITCH, Placed, bars, bows
+from mandrelgen.paper.drawing.model import Page
+from mandrelgen.paper.reports.assessment import TruthPage
+from mandrelgen.paper.reports.flow import LEFT, RIGHT, Flow, bullets, columns, grid, lines
+from mandrelgen.paper.reports.plots import bars, bows
 
-# The same area as the table pages': mm from the lower left corner of the paper.
-LEFT, RIGHT, TOP, BOTTOM = 20.0, 200.0, 277.0, 24.0
-HEADING = 3.5
 # Leaves wanted; to keep to them, no fewer places of strength are listed than LEAST, and no more
 # than MOST unless more fail.
 WANTED, MOST, LEAST = 2, 12, 3
-_GAP = 1.8
-_HEADING_TALL = 6.6
-_BULLET = 4.0
 
 
 def leaves(page: TruthPage) -> tuple[Page, ...]:
@@ -33,13 +26,13 @@ def leaves(page: TruthPage) -> tuple[Page, ...]:
 
 
 def _leaves(page: TruthPage, listed: int) -> tuple[Page, ...]:
-    flow = _Flow()
-    flow.section(page.title, [*_lines([page.subtitle]), *_bullets(page.story)])
-    flow.section("The numbers", [*_grid(page.numbers), *_lines([NUMBERS_NOTE])])
+    flow = Flow()
+    flow.section(page.title, [*lines([page.subtitle]), *bullets(page.story)])
+    flow.section("The numbers", [*grid(page.numbers), *lines([NUMBERS_NOTE])])
     if page.bars:
         flow.section(
             "Where the step comes from",
-            [*bars(page.bars, LEFT, RIGHT), *_lines(page.budget_notes)],
+            [*bars(page.bars, LEFT, RIGHT), *lines(page.budget_notes)],
         )
     if page.bows:
         flow.section("How it bends", bows(page.bows, LEFT, RIGHT))
@@ -48,19 +41,19 @@ def _leaves(page: TruthPage, listed: int) -> tuple[Page, ...]:
         flow.section(
             "How strong",
             [
-                *_grid(replace(page.strength, rows=rows)),
-                *_lines([page.strength_notes[len(rows)]]),
+                *grid(replace(page.strength, rows=rows)),
+                *lines([page.strength_notes[len(rows)]]),
             ],
             together=3,
         )
     if page.speed is not None:
-        flow.section("How fast", [*_grid(page.speed), *_bullets(page.thread)])
+        flow.section("How fast", [*grid(page.speed), *bullets(page.thread)])
     if page.warnings:
-        flow.section("What to watch", _bullets(page.warnings))
+        flow.section("What to watch", bullets(page.warnings))
     if page.assumed:
-        flow.section(page.assumed_title, _columns(page.assumed))
+        flow.section(page.assumed_title, columns(page.assumed))
     if page.cautions:
-        flow.section("Where someone can be hurt", _bullets(page.cautions))
+        flow.section("Where someone can be hurt", bullets(page.cautions))
     return flow.done(page.title)
 
 
@@ -68,109 +61,3 @@ NUMBERS_NOTE = (
     "Statistical: 95 of 100 parts are at least this good. Worst: every error at its limit, all the "
     "same way. Tight: pulled onto the seat; how far that centres the part is an estimate."
 )
-
-
-@dataclass
-class _Flow:
-    """Places blocks from the top of a leaf down; a heading stays with what it heads."""
-
-    y: float = TOP
-    pages: list[list[Drawn]] = field(default_factory=lambda: [[]])
-
-    def section(self, title: str, blocks: Sequence[Placed], together: int = 1) -> None:
-        """A heading and its blocks, of which the first ``together`` stay on one leaf with it."""
-        blocks = [b for b in blocks if b[0] > 0]
-        if not blocks:
-            return
-        if self.y - _HEADING_TALL - sum(tall for tall, _ in blocks[:together]) < BOTTOM:
-            self._turn()
-        self._head(title)
-        for block in blocks:
-            if self.y - block[0] < BOTTOM:
-                self._turn()
-                self._head(f"{title} (continued)")
-            self._place(block)
-        self.y -= _GAP
-
-    def _head(self, title: str) -> None:
-        heading = Text((LEFT, -HEADING - 0.8), title, HEADING)
-        under = Line(((LEFT, -_HEADING_TALL + 1.2), (RIGHT, -_HEADING_TALL + 1.2)), LineStyle.GRID)
-        self._place((_HEADING_TALL, (heading, under)))
-
-    def done(self, title: str) -> tuple[Page, ...]:
-        """The leaves; only the first carries the title."""
-        return tuple(Page("" if i else title, tuple(p)) for i, p in enumerate(self.pages))
-
-    def _place(self, block: Placed) -> None:
-        self.pages[-1] += [d.moved(0.0, self.y) for d in block[1]]
-        self.y -= block[0]
-
-    def _turn(self) -> None:
-        self.pages.append([])
-        self.y = TOP
-
-
-def _paragraph(text: str, x: float, width: float, bullet: str = "") -> Placed:
-    """Wrapped lines as one block; ``bullet`` hangs in front of the first."""
-    room = width - (_BULLET if bullet else 0.0)
-    indent = x + (_BULLET if bullet else 0.0)
-    lines = wrapped(text, LETTERS, room)
-    drawn: list[Drawn] = [
-        Text((indent, -LETTERS - 0.6 - i * PITCH), line, LETTERS) for i, line in enumerate(lines)
-    ]
-    if bullet and lines:
-        drawn.insert(0, Text((x, -LETTERS - 0.6), bullet, LETTERS))
-    return len(lines) * PITCH, tuple(drawn)
-
-
-def _lines(texts: Sequence[str]) -> list[Placed]:
-    return [_paragraph(t, LEFT, RIGHT - LEFT) for t in texts if t]
-
-
-def _bullets(texts: Sequence[str]) -> list[Placed]:
-    return [_paragraph(t, LEFT, RIGHT - LEFT, "–") for t in texts]
-
-
-def _columns(texts: Sequence[str]) -> list[Placed]:
-    """Short remarks in two columns of about the same height, read down the left one first."""
-    half = (RIGHT - LEFT - 4.0) / 2
-    talls = [_paragraph(t, LEFT, half, "–")[0] for t in texts]
-    split = min(range(len(talls) + 1), key=lambda n: max(sum(talls[:n]), sum(talls[n:])))
-    drawn: list[Drawn] = []
-    for x, column in ((LEFT, texts[:split]), (LEFT + half + 4.0, texts[split:])):
-        y = 0.0
-        for text in column:
-            tall, more = _paragraph(text, x, half, "–")
-            drawn += [d.moved(0.0, y) for d in more]
-            y -= tall
-    return [(max(sum(talls[:split]), sum(talls[split:])), tuple(drawn))]
-
-
-def _grid(grid: SmallTable) -> list[Placed]:
-    """A table's head and rows, each a block ruled below."""
-    total = sum(grid.widths)
-    edges = [LEFT]
-    for w in grid.widths:
-        edges.append(edges[-1] + (RIGHT - LEFT) * w / total)
-    rows = [
-        _row(cells, edges, LineStyle.GRID if i == 0 else LineStyle.TABLE)
-        for i, cells in enumerate((grid.heads, *grid.rows))
-    ]
-    # Air between the last line and what is said of the table; a head stays with its first row.
-    rows[-1] = (rows[-1][0] + 1.0, rows[-1][1])
-    (tall, head), (more, first) = rows[:2]
-    return [(tall + more, (*head, *(d.moved(0.0, -tall) for d in first))), *rows[2:]]
-
-
-def _row(cells: tuple[str, ...], edges: Sequence[float], below: LineStyle) -> Placed:
-    drawn: list[Drawn] = []
-    tall = 0
-    for cell, x0, x1 in zip(cells, edges[:-1], edges[1:], strict=True):
-        lines = wrapped(cell, LETTERS, x1 - x0 - 2.0)
-        tall = max(tall, len(lines))
-        drawn += [
-            Text((x0, -LETTERS - 1.0 - i * PITCH), line, LETTERS) for i, line in enumerate(lines)
-        ]
-    height = tall * PITCH + 1.0
-    drawn.append(Line(((edges[0], -height), (edges[-1], -height)), below))
-    return height, tuple(drawn)

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from mandrelgen.design.chosen_tolerances import RUN_OUT
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.model.characteristic import MEASURED, Characteristic, Kind
 from mandrelgen.model.feature import Feature
@@ -96,7 +97,8 @@ def mandrel_as_made(mandrel: Mandrel, readings: Iterable[Reading]) -> Mandrel:
     """The mandrel with every size that was read at its reading: limits, threads, and the turned
     diameters that carry load. Lengths stay where they were drawn: they change what touches first,
     not where a stretch stands."""
-    made = as_made(mandrel.characteristics, readings)
+    found = tuple(readings)
+    made = as_made((*mandrel.characteristics, *_asked_in_words(mandrel, found)), found)
     sizes = {
         c.feature: c.nominal
         for c in made
@@ -112,6 +114,20 @@ def mandrel_as_made(mandrel: Mandrel, readings: Iterable[Reading]) -> Mandrel:
             replace(t, limits=thread_as_made(t, made), form=forms[t.feature])
             for t in mandrel.threads
         ),
+    )
+
+
+def _asked_in_words(mandrel: Mandrel, readings: Sequence[Reading]) -> tuple[Characteristic, ...]:
+    """A thread's run-out that was read although the drawing does not show it: with the maker's own
+    tap or die it is asked in words, for a test piece screwed home."""
+    read = {r.id for r in readings if r.value is not None}
+    drawn = {c.id for c in mandrel.characteristics}
+    return tuple(
+        Characteristic(
+            id=id, feature=t.feature, kind=Kind.RUNOUT, nominal=0.0, lower=None, upper=RUN_OUT
+        )
+        for t in mandrel.threads
+        if (id := t.feature.size("runout")) in read and id not in drawn
     )
 
 

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mandrelgen.mechanics.assessment_types import Assessment, Gap
-from mandrelgen.mechanics.concentricity import Outcome
+from mandrelgen.mechanics.assessment_types import Assessment, Gap, Mismatch
+from mandrelgen.mechanics.concentricity import Felt, Outcome
+from mandrelgen.mechanics.practice import judged
 
 GAPS = {"play": "least play", "seat": "least room", "engagement": "in engagement"}
 
@@ -46,13 +47,15 @@ class Term:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EndInUse:
     """One end in use. ``joint``: where the step shows (empty: the neighbour is taken as true),
-    ``target`` mm; ``met``: as made, nothing says that it
-    misses it (a joint that is not flush is not judged)."""
+    ``target`` mm; ``met``: as made, nothing says that it misses it (a joint that is not flush is
+    not judged). ``need``: the mismatch that the joint bears, mm: the target where it is flush, else
+    what makes its shoulder visibly uneven (an estimate)."""
 
     part: str
     end: str
     joint: str
     target: float
+    need: float
     met: bool
     designed_met: bool
     figures: tuple[Figure, ...]
@@ -74,11 +77,20 @@ def side(designed: Assessment, made: Assessment) -> EndInUse:
         end=made.end,
         joint=step.joint,
         target=step.target,
+        need=need(step),
         met=step.outcome is not Outcome.NOT_MET,
         designed_met=designed.truth.step.outcome is not Outcome.NOT_MET,
         figures=tuple(_figures(designed, made)),
         terms=tuple(_terms(designed, made)),
     )
+
+
+def need(step: Mismatch) -> float:
+    """The mismatch that a joint bears, mm."""
+    joined = step.joined
+    if joined is None or joined.felt is Felt.FLUSH:
+        return step.target
+    return max(step.target, judged("concentricity", "reveal_share") * joined.shoulder)
 
 
 def _figures(a: Assessment, b: Assessment) -> Iterator[Figure]:
@@ -131,6 +143,8 @@ def _true(a: Assessment, b: Assessment) -> Iterator[Figure]:
     for id, label, designed, made in (
         ("joint_step", "joint step, pulled tight, statistical",
          s.tight.statistical, t.tight.statistical),
+        ("joint_step.centred", "joint step, pulled tight, thread centring itself, statistical",
+         x.step.centred.statistical, y.step.centred.statistical),
         ("joint_step.worst", "joint step, pulled tight, worst case", s.tight.worst, t.tight.worst),
         ("joint_step.loose", "joint step, not drawn up, statistical",
          s.loose.statistical, t.loose.statistical),

@@ -30,17 +30,26 @@ Line = tuple[str, str | Finding]
 
 def parse_file(text: str, name: str) -> tuple[list[Given], list[Finding]]:
     """The readings of a file named ``name``, and what is no reading with its line or key."""
-    lines = _FORMATS.get(name.lower().rpartition(".")[2], _csv)
     found: list[Given] = []
+    lines, faults = lines_of(text, name)
+    for origin, line in lines:
+        good, bad = parse_all([line], origin)
+        found += good
+        faults += bad
+    return found, faults
+
+
+def lines_of(text: str, name: str) -> tuple[list[tuple[str, str]], list[Finding]]:
+    """Every ``id=value`` of a file named ``name`` with its line or key, and what is none."""
+    lines = _FORMATS.get(name.lower().rpartition(".")[2], _csv)
+    found: list[tuple[str, str]] = []
     faults: list[Finding] = []
     try:
         for origin, line in lines(text, name):
             if isinstance(line, Finding):
                 faults.append(line)
-                continue
-            good, bad = parse_all([line], origin)
-            found += good
-            faults += bad
+            else:
+                found.append((origin, line))
     except (InputError, RecursionError) as e:
         faults += e.findings if isinstance(e, InputError) else [_deep(name)]
     return found, faults

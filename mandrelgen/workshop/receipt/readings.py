@@ -285,7 +285,7 @@ def _plain_value(mandrel: Mandrel, c: Characteristic, g: Given, tool: instrument
                 f"{c.id}: a wire is named, but the instrument is {tool.name}",
                 f"write {g.id}={text_of(g.value)}@wires:{text_of(g.wire)}",
             )
-        _check_size(c, g.value)
+        check_size(c, g.value)
         return g.value
     if g.wire is None:
         raise _fault(
@@ -303,13 +303,13 @@ def _plain_value(mandrel: Mandrel, c: Characteristic, g: Given, tool: instrument
         value = wires.pitch_diameter(g.value, g.wire, float(d.pitch), d.lead)
     except ValueError as e:
         raise _fault(f"{c.id}: {e}", "check the reading and the wire") from e
-    _check_size(c, value)
+    check_size(c, value)
     return value
 
 
-def _check_size(c: Characteristic, value: float) -> None:
+def check_size(c: Characteristic, value: float) -> None:
     """Refuse what can only be a slip of the pen: more than 1 mm (and a tenth) outside the limits,
-    or less than nothing."""
+    or less than nothing. Raises InputError."""
     known = [x for x in (c.lower, c.upper) if x is not None]
     if not math.isfinite(value) or not known:
         raise _fault(f"{c.id} has no limits to compare a reading with", "leave it out")
@@ -321,7 +321,8 @@ def _check_size(c: Characteristic, value: float) -> None:
     if not low - room <= value <= high + room:
         raise _fault(
             f"{c.id}: {text_of(value)} is far from {text_of(high)}; a slip of the pen?",
-            f"check the id and the reading ({c.unit})",
+            f"check the id and the reading; {text_of(max(0.0, low - room))} to "
+            f"{text_of(high + room)} {c.unit} is allowed",
         )
 
 

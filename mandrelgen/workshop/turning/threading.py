@@ -305,7 +305,7 @@ def _bar(mandrel: Mandrel, t: ThreadData) -> BoringBar:
     return BoringBar(bore, thickest, reach, advice)
 
 
-def _sold_drill(wanted: float, least: float, most: float) -> float:
+def sold_drill(wanted: float, least: float, most: float) -> float:
     """The drill on sale nearest to D − P whose hole is within the bore's limits; D − P itself
     where none is."""
     inside = [x for x in load("drill_sizes")["sizes"] if least - 1e-9 <= x <= most + 1e-9]
@@ -320,7 +320,7 @@ def _bore(t: ThreadData) -> str:
     d, p = float(t.limits.designation.diameter), float(t.limits.designation.pitch)
     aim = (band.min + band.max) / 2
     share = 100 * (d - aim) / (1.2990381 * p)
-    drill = _sold_drill(d - p, band.min, band.max)
+    drill = sold_drill(d - p, band.min, band.max)
     return (
         f"⌀{_limits(band.min, band.max)}, aim at {text_of(aim, 2)} "
         f"({share:.0f} % thread); tapping drill {text_of(drill, 2)}"

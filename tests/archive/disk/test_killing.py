@@ -11,7 +11,14 @@ import pytest
 from tests.support.killing import without_drawings
 from tests.support.killroads import die
 
-EVERY = {"make": 25, "make, new archive": 25, "import": 9, "release": 3, "reindex": 9}
+EVERY = {
+    "make": 25,
+    "make, new archive": 25,
+    "import": 9,
+    "release": 3,
+    "receive": 15,
+    "reindex": 9,
+}
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
 

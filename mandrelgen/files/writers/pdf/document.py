@@ -1,10 +1,10 @@
-"""A mandrel's three PDFs: the drawing alone; what goes with it for whoever cuts it; what stays with
-the maker."""
+"""A mandrel's PDFs: the drawing alone; what goes with it for whoever cuts it; what stays with the
+maker; the card of one that the maker makes."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -62,8 +62,15 @@ def mine(sheet: Sheet) -> bytes:
     return _write(sheet, "Mine", pages or [_Page((), _paint_nothing)])
 
 
-def _write(sheet: Sheet, what: str, pages: list[_Page]) -> bytes:
-    """A4 pages of one paper, each with the drawing's name and its own number."""
+def card(sheet: Sheet, leaves: tuple[Page, ...]) -> bytes:
+    """The card of a mandrel that the maker makes; its title stands in the head."""
+    pages = [_Page((f.title,) if f.title else (), partial(_paint_leaf, f)) for f in leaves]
+    return _write(replace(sheet, title=leaves[0].title), "Card", pages, ruled=False)
+
+
+def _write(sheet: Sheet, what: str, pages: list[_Page], ruled: bool = True) -> bytes:
+    """A4 pages of one paper, each with the drawing's name and its own number; ``ruled``: with a
+    ruler to check the print by."""
     name = f"{sheet.number} rev. {sheet.revision}".strip()
     info = {"title": f"{what}: {name} {sheet.title}", "author": sheet.author,
             "keywords": f"{sheet.number}, {sheet.owner}, {sheet.date}"}  # fmt: skip
@@ -77,7 +84,8 @@ def _write(sheet: Sheet, what: str, pages: list[_Page]) -> bytes:
             f"{name}   {sheet.title}",
         )  # fmt: skip
         page.paint(canvas)
-        ruler(canvas, tables.LEFT, 18.0)
+        if ruled:
+            ruler(canvas, tables.LEFT, 18.0)
         canvas.showPage()
     canvas.save()
     return stream.getvalue()

@@ -52,6 +52,9 @@ def pages_of(tables: tuple[Table, ...]) -> list[list[TablePiece]]:
         heads = _wrapped(table, table.heads) if any(table.heads) else []
         rows = [_wrapped(table, row) for row in table.rows]
         title = table.title
+        if table.new_page and pages[-1]:
+            pages.append([])
+            room = TOP - BOTTOM
         while rows or title == table.title:
             fit = _fitting(heads, rows, room)
             little = fit < len(rows) and room < LITTLE * (TOP - BOTTOM)

@@ -1,0 +1,88 @@
+"""A cup's inside as a drill and a tap make it: no relief, but room for the tap's lead. mm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from mandrelgen.core.tolerance import ceil_to
+from mandrelgen.model.feature import Feature, FeatureKind
+from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
+from mandrelgen.spec.shop import ThreadTool
+from mandrelgen.standards import cutting
+from mandrelgen.workshop.turning.threading import sold_drill
+
+# Kept free for chips below a tap, and the steps of a depth set at the tailstock (common practice,
+# no source).
+CHIPS, STEP = 1.0, 0.5
+_TIP = math.tan(math.radians(59.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """``drill`` ⌀ and how ``deep`` its full diameter goes; ``full``: how deep the thread is full at
+    least; ``lead``: what the tap leaves below it, ``lead_known`` if the shop file says so; ``tap``:
+    how deep its point goes; ``through``: ⌀ of a hole right through (0: none); ``drawn``: the
+    mandrel with that hole."""
+
+    drill: float
+    deep: float
+    full: float
+    lead: float
+    lead_known: bool
+    through: float
+    drawn: Mandrel
+
+    @property
+    def tip(self) -> float:
+        """How deep the drill's point comes, mm."""
+        return self.deep + self.drill / 2 / _TIP
+
+    @property
+    def tap(self) -> float:
+        """How deep the tap's point goes at least, from the face."""
+        return self.full + self.lead
+
+
+def hole(m: Mandrel, t: ThreadData, tool: ThreadTool | None) -> Hole:
+    """The hole of a cup whose thread is tapped.
+
+    The thread is full down to the floor of the drawing, which the tenon's end never reaches; below
+    it the tap's lead and the chips find room.
+    """
+    band, d = t.limits.minor, t.limits.designation
+    crest = t.form.crest_diameter
+    wanted = float(d.diameter - d.pitch)
+    drill = sold_drill(wanted, band.min or crest, band.max or crest)
+    floor = m.characteristic("floor.depth")
+    known = tool is not None and tool.lead is not None
+    lead = float(tool.lead) if tool is not None and tool.lead is not None else (
+        cutting.rule("tool", "tap_c_lead").value * t.form.pitch
+    )  # fmt: skip
+    full = floor.lower if floor.lower is not None else floor.nominal
+    deep = ceil_to(full + lead + CHIPS, STEP)
+    through = next((s.d0 for s in m.inner if s.feature.kind is FeatureKind.BORE), 0.0)
+    return Hole(drill, deep, full, lead, known, through, _drawn(m, t, drill, deep, full, through))
+
+
+def _drawn(
+    m: Mandrel, t: ThreadData, drill: float, deep: float, full: float, through: float
+) -> Mandrel:
+    """The mandrel with the drilled and tapped hole instead of the drawing's."""
+    start = next(s.z1 for s in m.inner if s.feature == t.feature)
+    form = replace(t.form, crest_diameter=drill)
+    mouth = [s for s in m.inner if s.z0 >= start - 1e-9]
+    mouth = [replace(s, d0=drill) if abs(s.z0 - start) < 1e-9 else s for s in mouth]
+    pilot, point = Feature.of(FeatureKind.PILOT), Feature.of(FeatureKind.PILOT, detail="point")
+    bottom = (
+        Stretch(Feature.of(FeatureKind.BORE), m.outer[0].z0, -deep, through, through)
+        if through
+        else Stretch(point, -deep - drill / 2 / _TIP, -deep, 0.0, drill)
+    )
+    inner = (
+        bottom,
+        Stretch(pilot, -deep, -full, drill, drill),
+        Stretch(t.feature, -full, start, drill, drill, form),
+        *mouth,
+    )
+    return replace(m, inner=inner)
