@@ -14,8 +14,9 @@ from mandrelgen.page.desk import Desk
 
 JS = "text/javascript"
 ASSETS = {
-    "style.css": ("page", "text/css"), "page.js": ("page", JS), "htmx.js": ("page", JS),
-    "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS), "three.js": ("catalogue", JS),
+    "style.css": ("page", "text/css"), "page.js": ("page", JS), "drag.js": ("page", JS),
+    "htmx.js": ("page", JS), "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS),
+    "three.js": ("catalogue", JS),
 }  # fmt: skip
 """What comes with the page: in which folder of templates it lies, and what it is."""
 

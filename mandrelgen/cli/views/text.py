@@ -11,7 +11,7 @@ from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_tex
 from mandrelgen.mechanics.joint import ClosingTurns
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.paper.reports.summary import assumed, paragraph
-from mandrelgen.standards.thread_spelling import in_words
+from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
