@@ -13,6 +13,8 @@ REVISION_LETTERS = "ABCDEFGHJKLMNPRTUVWY"
 FIRST_REVISION = "A"
 ORDERS = "orders"
 EVENTS = "events"
+# The maker's cards, a folder for each pen: derived, never a record.
+CARDS = "cards"
 MARKER = "mandrelgen-archive.json"
 # An empty file for every order that was published: an order that is gone leaves its name here.
 ORDERED = ".mandrelgen-orders"

@@ -1,4 +1,4 @@
-"""Orders: sets of published fixtures with their cover page, request, bench card.
+"""Orders: sets of published fixtures with their cover page and request.
 
 An order's id is made from what it asks for (pen, fixtures by number, revision and hash, facts such
 as quantities), so that the same content finds the same order, another content gets another id,

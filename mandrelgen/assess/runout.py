@@ -66,11 +66,11 @@ def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
         at_held_end=mine == here,
         z=z,
         play=max(0.0, thread_play(a, b).pitch_max),
-        shoulder=concentricity.shoulder(float(screw.diameter), _face_outside(nut)),
+        shoulder=concentricity.shoulder(float(screw.diameter), face_outside(nut)),
     )
 
 
-def _face_outside(nut: End) -> float:
+def face_outside(nut: End) -> float:
     """Outside of the face that a shoulder shuts on: the end's own thread there, or its body, mm."""
     if nut.external is not None:
         return parse(nut.external.thread).diameter

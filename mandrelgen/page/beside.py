@@ -82,10 +82,10 @@ def shop_page(
     request: Request, desk: Desk, fault: Fault | None = None, notice: str = ""
 ) -> Response:
     """The shop's page."""
-    history = desk.history(desk.shop)
+    undo, redo = desk.memory.counts(desk.shop.name)
     common: dict[str, Any] = {
-        "pens": sorted(desk.pens()), "id": "", "step": "shop", "undo": len(history.done),
-        "redo": len(history.undone), "notice": notice,
+        "pens": sorted(desk.pens()), "id": "", "step": "shop", "undo": undo, "redo": redo,
+        "notice": notice,
     }  # fmt: skip
     try:
         form = shop_fields.shop_form(bytes_of(desk.shop))

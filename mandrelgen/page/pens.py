@@ -69,10 +69,10 @@ async def show(request: Request) -> Response:
 def rendered(request: Request, step: str, fault: Fault | None = None, notice: str = "") -> Response:
     """A step as the files are now."""
     desk, id, path = pen_of(request)
-    history = desk.history(path)
+    undo, redo = desk.memory.counts(path.name)
     common: dict[str, Any] = {
-        "id": id, "step": step, "pens": sorted(desk.pens()), "undo": len(history.done),
-        "redo": len(history.undone), "fault": fault, "notice": notice,
+        "id": id, "step": step, "pens": sorted(desk.pens()), "undo": undo, "redo": redo,
+        "fault": fault, "notice": notice,
     }  # fmt: skip
     try:
         seen = Seen(desk, id, path, request)
@@ -88,6 +88,11 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     elif step == "mandrels":
         shop = shop_form(bytes_of(desk.shop))
         more = {"defaults": defaults_fields(seen.tree), "shop": shop}
+    elif step == "arrived":
+        from mandrelgen.page.arriving import shown
+
+        more = shown(request, desk, seen)
+        common |= more.pop("common")
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen)}
@@ -103,16 +108,24 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
     from mandrelgen.archive import root
     from mandrelgen.archive.disk import files
     from mandrelgen.archive.naming import MARKER, ORDERS
+    from mandrelgen.archive.states import State
+    from mandrelgen.workflows.booking import standing
 
     if not files.exists(desk.archive / MARKER):
         return []
     archive = root.open_root(desk.archive)
     out = []
+    states = {s.order.id: s.lines for s in standing(desk.archive)}
     for o in archived.orders(archive):
         if o.pen == seen.pen.pen.id:
-            letter = files.read_file(archive.root / ORDERS / o.id / "request.txt")
+            lines = states.get(o.id, ())
+            place = archive.root / ORDERS / o.id / "request.txt"
+            # An order of an older version has none.
+            letter = files.read_file(place) if files.exists(place) else b""
             items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
             out.append({"id": o.id, "date": str(o.date), "items": items,
+                        "open": any(x.state is State.DESIGNED for x in lines),
+                        "states": sorted({x.state.said for x in lines}),
                         "letter": letter.decode("utf-8")})  # fmt: skip
     return out[::-1]
 
@@ -143,7 +156,7 @@ def changing(change: Change) -> Callable[[Request], Any]:
                     notice = "The file was changed elsewhere meanwhile; both changes are in it."
             except TOLD as e:
                 fault = fault_of(e, key, typed)
-            if desk.history(path).turn > turn:
+            if desk.newest(path) > turn:
                 return Response(status_code=204)
             return rendered(request, step, fault, notice)
 

@@ -19,14 +19,17 @@ from mandrelgen.page.desk import Desk
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
+from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
 from mandrelgen.standards.designation import parse
+from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
+from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
 STEPS = (
     ("pen", "The pen"), ("joints", "Joints and holes"), ("mandrels", "Mandrels"),
-    ("order", "Order"),
+    ("order", "Order"), ("arrived", "Arrived"),
 )  # fmt: skip
 
 
@@ -120,8 +123,8 @@ class Seen:
 
     @cached_property
     def tree(self) -> Mapping[str, Any]:
-        """The file's values as they are written."""
-        return tomllib.loads(self.look.data.decode("utf-8-sig"))
+        """The file's values; what a joint says of its ends stands at the ends too."""
+        return with_joints(tomllib.loads(self.look.data.decode("utf-8-sig")))
 
     @cached_property
     def boxes(self) -> dict[str, fields.Field]:
@@ -215,6 +218,17 @@ class Seen:
         """What still stops an order."""
         return tuple(f"{c.id}: {c.reason}" for c in self.cards if c.word == Word.CHANGE.value)
 
+    @cached_property
+    def pieces(self) -> tuple[arrived.Piece, ...]:
+        """This pen's fixtures in the archive."""
+        return arrived.pieces(self.desk.archive, str(self.pen.pen.id))
+
+    def _arrived(self) -> str:
+        waiting = sum(not p.checked for p in self.pieces)
+        if not self.pieces:
+            return text("steps.nothing_made")
+        return text("steps.to_check", waiting) if waiting else text("steps.all_checked")
+
     @property
     def steps(self) -> tuple[tuple[str, str, str], ...]:
         """Each step: id, name, its state in a word or two."""
@@ -226,6 +240,7 @@ class Seen:
             "pen": f"{len(self.pen.parts)} part{'s' if len(self.pen.parts) != 1 else ''}",
             "joints": f"{errors} to mend" if errors else f"{len(self.joints)} closed",
             "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or "none yet",
+            "arrived": self._arrived(),
             "order": "not yet" if self.stops else "ready" if self.to_order else "nothing to order",
         }
         return tuple((id, name, says[id]) for id, name in STEPS)

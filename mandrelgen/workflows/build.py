@@ -33,7 +33,7 @@ class Build:
     pages. ``density`` (g/cm³) of a material that is not held (a gauge's steel). ``inspection``: the
     maker's inspection sheet. ``word``: what to do about it. ``accepted``: what was found of its
     parts and the maker lives with. ``wires``: the turner's measuring wires, mm. ``own``: how the
-    maker makes it, or cuts its thread (None: the turner does).
+    maker makes it, or cuts its thread (None: the turner does). ``costs``: what it costs to ask.
     """
 
     mandrel: Mandrel
@@ -46,6 +46,7 @@ class Build:
     accepted: tuple[Finding, ...] = ()
     wires: tuple[float, ...] = ()
     own: OwnMandrel | None = None
+    costs: tuple[Table, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -96,6 +97,7 @@ class Build:
             first=(
                 *_word_table(self.word),
                 *_accepted_table(self.accepted),
+                *self.costs,
                 *decisions(self.mandrel),
             ),
             leaves=truth,

@@ -17,6 +17,7 @@ from mandrelgen.workflows.build import (
     wires_of,
 )
 from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.cost import cost_tables
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.order import papers_beside
@@ -39,6 +40,7 @@ def make_loose(
     day = options.day(title.date)
     word = {a.planned: a for a in words}
     own = own_of(checked, words)
+    dear = cost_tables(checked) if "mine" in formats else {}
     builds = []
     for m, verdicts in designed_mandrels(checked, words):
         turner, inspection = papers_beside(m, checked.inputs.shop)
@@ -47,7 +49,7 @@ def make_loose(
             Build(
                 m, unissued(title, day, known), turner, verdicts, inspection=inspection,
                 word=word.get(m.id), accepted=known, wires=wires_of(checked.inputs.shop),
-                own=own.get(m.id),
+                own=own.get(m.id), costs=dear.get(m.id, ()),
             )
         )  # fmt: skip
     progress(0, len(builds), "drawing")

@@ -2,12 +2,28 @@
 // here.
 (() => {
   'use strict';
+  // -- what is typed and not answered yet stays as it is, whatever comes meanwhile
+  const typed = new Map();
+  const now = box => box.type === 'radio' || box.type === 'checkbox' ? String(box.checked) : box.value;
+  const note = e => {
+    if (e.target.matches('[hx-post]:is(input, select)')) typed.set(e.target, null);
+  };
+  document.addEventListener('input', note, true);
+  document.addEventListener('change', note, true);
+  document.addEventListener('htmx:configRequest', e => {
+    if (typed.has(e.detail.elt)) typed.set(e.detail.elt, now(e.detail.elt));
+  });
+  document.addEventListener('htmx:beforeOnLoad', e => {
+    const box = e.detail.elt;
+    if (typed.get(box) === now(box)) typed.delete(box);
+  });
   if (window.Idiomorph) {
     Idiomorph.defaults.ignoreActiveValue = true;
     // A fold stays open, and a model goes on turning, while what is around it changes.
     Idiomorph.defaults.callbacks.beforeAttributeUpdated = (name, node, way) =>
       !(name === 'open' && way === 'remove' && !node.matches('.ways'));
     Idiomorph.defaults.callbacks.beforeNodeMorphed = (old, now) => {
+      if (typed.has(old)) return false;
       if (!shown || old !== shown.stage || !now.dataset) return true;
       if (old.dataset.stamp !== now.dataset.stamp) {
         old.dataset.stamp = now.dataset.stamp;
@@ -108,6 +124,14 @@
         () => { text.select(); });
       return;
     }
+    const balloon = e.target.closest('svg [data-balloon]');
+    if (balloon) {
+      const all = [...document.querySelectorAll('.answer')];
+      const one = all.find(a => a.dataset.q === balloon.dataset.balloon) ||
+        all.find(a => (a.dataset.also || '').split(' ').includes(balloon.dataset.balloon));
+      if (one) showBox(one.querySelector('input'));
+      return;
+    }
     const mark = e.target.closest('svg [data-key]');
     if (!mark) return;
     const key = mark.dataset.key;
@@ -119,13 +143,13 @@
       if (way[3] === 'pen') location.href = `/pens/${way[2]}/joints#${encodeURIComponent('f-' + key.replaceAll('.', '-'))}`;
       return;
     }
+    showBox(box);
+  });
+  const showBox = box => {
     for (let d = box.closest('details'); d; d = d.parentElement.closest('details')) d.open = true;
     box.focus();
-    box.select?.();
-  });
+    if (box.type === 'text') box.select();
+  };
   const here = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-  if (here && here.matches('input, select')) {
-    for (let d = here.closest('details'); d; d = d.parentElement.closest('details')) d.open = true;
-    here.focus();
-  }
+  if (here && here.matches('input, select')) showBox(here);
 })();

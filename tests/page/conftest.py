@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.support.archived import publish_pen
 from tests.support.bench_hands import quiet, window
 from tests.support.bench_page import Served, folder_with, served
 from tests.support.cataloguing import browser
@@ -20,6 +21,7 @@ def chromium() -> Iterator[Any]:
 @pytest.fixture(scope="module")
 def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     folder = folder_with(tmp_path_factory.mktemp("pens"), "heron", "wren")
+    publish_pen(folder / "output", "heron")
     text = (folder / "wren.toml").read_text("utf-8")
     text = text.replace("bore = [{ diameter = 6.8,", "bore = [{ diameter = 9.6,")
     (folder / "wren.toml").write_text(text, "utf-8")

@@ -18,7 +18,7 @@ from tests.support.bench_page import Served, folder_with, served
 AXE = Path(__file__).parents[1] / "support" / "axe.min.js"
 STEPS = ("", "shop", "archive", "pens/heron/pen", "pens/heron/pen?state=capped",
          "pens/heron/joints", "pens/heron/mandrels", "pens/heron/sheets/cap-mouth-plug",
-         "pens/heron/order")  # fmt: skip
+         "pens/heron/order", "pens/heron/arrived")  # fmt: skip
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
