@@ -9,13 +9,14 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import arriving, beside, making, pens, pictures
+from mandrelgen.page import arriving, beside, calipers, making, pens, pictures
 from mandrelgen.page.desk import Desk
 
 JS = "text/javascript"
 ASSETS = {
-    "style.css": ("page", "text/css"), "page.js": ("page", JS), "htmx.js": ("page", JS),
-    "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS), "three.js": ("catalogue", JS),
+    "style.css": ("page", "text/css"), "page.js": ("page", JS), "drag.js": ("page", JS),
+    "htmx.js": ("page", JS), "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS),
+    "three.js": ("catalogue", JS),
 }  # fmt: skip
 """What comes with the page: in which folder of templates it lies, and what it is."""
 
@@ -52,7 +53,7 @@ def application(desk: Desk) -> Starlette:
         "set": pens.set_value, "mend": pens.mend, "undo": pens.undo, "redo": pens.redo,
         "part": pens.add_part, "drop-part": pens.drop_part, "hole": pens.add_hole,
         "drop-hole": pens.drop_hole, "thread": pens.add_thread,
-        "leave": pens.leave, "take": pens.take,
+        "leave": pens.leave, "take": pens.take, "measured": calipers.take,
     }  # fmt: skip
     routes = [
         Route("/", beside.start, methods=["GET"]),
@@ -69,6 +70,7 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/sheets/{mandrel}", pictures.sheets, methods=["GET"]),
         Route(at + "/model/{mandrel}", pictures.model, methods=["GET"]),
         Route(at + "/ways/{mandrel}", pictures.ways, methods=["GET"]),
+        Route(at + "/calipers", calipers.find, methods=["GET"]),
         Route(at + "/drawing/{kind}", pictures.picture, methods=["GET"]),
         Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
         Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.standards.thread_aloud import in_words
@@ -64,6 +65,23 @@ def text(found: Found, numbered: bool = False) -> str:
     if rest > 0:
         out.append(f"  and {rest} more")
     return "\n".join(out)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A candidate in words."""
+
+    designation: str
+    share: str
+    why: str
+
+
+def rows(found: Found) -> tuple[Row, ...]:
+    """The candidates that are shown, best first."""
+    return tuple(
+        Row(m.candidate.designation.text, f"{m.agreement:.0%}", _why(m, found))
+        for m in found.matches[:SHOWN]
+    )
 
 
 def _read(kind: str, r: Reading) -> str:
