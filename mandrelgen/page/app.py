@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import arriving, beside, making, pens, pictures
+from mandrelgen.page import arriving, beside, calipers, making, pens, pictures
 from mandrelgen.page.desk import Desk
 from mandrelgen.workflows.answers.texts import say
 
@@ -52,7 +52,7 @@ def application(desk: Desk) -> Starlette:
         "set": pens.set_value, "mend": pens.mend, "undo": pens.undo, "redo": pens.redo,
         "part": pens.add_part, "drop-part": pens.drop_part, "hole": pens.add_hole,
         "drop-hole": pens.drop_hole, "thread": pens.add_thread,
-        "leave": pens.leave, "take": pens.take,
+        "leave": pens.leave, "take": pens.take, "measured": calipers.take,
     }  # fmt: skip
     routes = [
         Route("/", beside.start, methods=["GET"]),
@@ -69,6 +69,7 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/sheets/{mandrel}", pictures.sheets, methods=["GET"]),
         Route(at + "/model/{mandrel}", pictures.model, methods=["GET"]),
         Route(at + "/ways/{mandrel}", pictures.ways, methods=["GET"]),
+        Route(at + "/calipers", calipers.find, methods=["GET"]),
         Route(at + "/drawing/{kind}", pictures.picture, methods=["GET"]),
         Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
         Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),

@@ -19,6 +19,7 @@ from mandrelgen.page.desk import Desk
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
+from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
@@ -119,8 +120,8 @@ class Seen:
 
     @cached_property
     def tree(self) -> Mapping[str, Any]:
-        """The file's values as they are written."""
-        return tomllib.loads(self.look.data.decode("utf-8-sig"))
+        """The file's values; what a joint says of its ends stands at the ends too."""
+        return with_joints(tomllib.loads(self.look.data.decode("utf-8-sig")))
 
     @cached_property
     def boxes(self) -> dict[str, fields.Field]:
