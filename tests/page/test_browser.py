@@ -136,3 +136,26 @@ def test_a_server_that_is_gone_is_told_and_what_was_typed_stays(
     assert (
         tomllib.loads((tmp_path / "heron.toml").read_text("utf-8"))["parts"]["cap"]["length"] == 65
     )
+
+
+def test_a_reload_right_behind_a_keystroke_loses_nothing(chromium: Any, tmp_path: Path) -> None:
+    path = folder_with(tmp_path, "heron") / "heron.toml"
+    with served(str(tmp_path)) as found:
+        window(chromium, 1400)
+        chromium.get(found.address)
+        for way in ("link", "reload"):
+            chromium.get(f"{found.base}/pens/heron/pen")
+            settled(chromium)
+            box = chromium.find_element(By.ID, "f-parts-cap-length")
+            box.send_keys(Keys.CONTROL, "a")
+            value = 66.1 if way == "link" else 66.2
+            box.send_keys(f"{value}")
+            if way == "link":
+                chromium.find_element(By.CSS_SELECTOR, ".steps a[href$=joints]").click()
+                WebDriverWait(chromium, 20).until(lambda t: t.current_url.endswith("joints"))
+            else:
+                chromium.refresh()
+            WebDriverWait(chromium, 20).until(
+                lambda t, v=value: tomllib.loads(path.read_text())["parts"]["cap"]["length"] == v
+            )
+        chromium.get_log("browser")

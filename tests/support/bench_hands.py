@@ -43,7 +43,8 @@ def settled(tab: Any) -> None:
     WebDriverWait(tab, 20).until(
         lambda t: t.execute_script(
             "return document.readyState === 'complete' && "
-            "!document.querySelector('.htmx-request, .htmx-swapping, .htmx-settling')"
+            "!document.querySelector('.htmx-request, .htmx-swapping, .htmx-settling') && "
+            "!document.documentElement.hasAttribute('data-unsent')"
         )
     )
 
