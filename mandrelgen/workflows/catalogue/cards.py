@@ -145,7 +145,7 @@ def headline(row: IndexRow) -> str:
     threads = " and ".join(dict.fromkeys(thread_name(t) for t in row.threads))
     spigot = row.size("spigot")
     if not threads and spigot is not None:
-        return f"Spigot ⌀{text_of(round((spigot.low + spigot.high) / 2, 3))}"
+        return f"Spigot ⌀{text_of((spigot.low + spigot.high) / 2)}"
     # An old fixture's slot names the place it was found in, not a part.
     return ", ".join(x for x in (threads, row.kind if row.adopted else row.part) if x)
 
