@@ -15,7 +15,7 @@ from mandrelgen.mechanics.assessment_types import LeftWall, Mismatch, Spread, St
 from mandrelgen.mechanics.budget import Budget, Cause, Origin
 from mandrelgen.mechanics.concentricity import Felt
 from mandrelgen.mechanics.holding import Holding, State, Surface, causes
-from mandrelgen.mechanics.locate import centring_residual
+from mandrelgen.mechanics.locate import centring_residual, envelope, guides
 from mandrelgen.mechanics.play import root_max, thread_play
 from mandrelgen.mechanics.practice import judged
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
@@ -81,6 +81,13 @@ def flush(s: Situated, pen: Pen, shop: Shop) -> bool:
     """Whether the joint that ``s`` is judged by is meant to be flush."""
     met = meeting(s, pen, shop)
     return met is not None and concentricity.felt(met.shoulder) is Felt.FLUSH
+
+
+def tipped(s: Situated) -> float:
+    """How far the part's free end can stand off the mandrel's axis, mm, once a tool has tipped it
+    off its seat with the tailstock away: thread, register and spigot alone hold it then."""
+    bounds = [g for loc in holding(s).locators for g in guides(loc.clearance, loc.z0, loc.z1)]
+    return envelope(bounds, s.shape.far)
 
 
 def own_causes(

@@ -243,6 +243,9 @@ def _foot_size(
 
 def turn(draft: Draft, steps: tuple[SpigotStretch, ...]) -> None:
     """Add the spigot's stretches; the last ends at station ``nose`` (see :func:`nose`)."""
+    bought = ""
+    if draft.settled.centre is Centring.SPIGOT:
+        bought = f"; {draft.settled.why_centre}"
     for n, step in enumerate(steps, 1):
         name = f"spigot{n}"
         last = n == len(steps)
@@ -261,7 +264,7 @@ def turn(draft: Draft, steps: tuple[SpigotStretch, ...]) -> None:
             f"⌀{text_of(step.size.nominal)} {step.size.note or f'(0/−{text_of(LOOSE_WIDTH)})'}, "
             f"{text_of(step.z1 - step.z0)} long",
             why + "; clamped below the smaller of the bore and the thread's minor diameter it "
-            "passes",
+            "passes" + bought,
             COMMON,
         )
         source = f"ISO 286-2 {step.size.note}" if step.size.note else COMMON

@@ -220,7 +220,7 @@ def test_over_wires_becomes_a_pitch_diameter() -> None:
         ("spigot1.diameter=7.65@micrometer:0.455", "a wire is named"),
         ("thread.pitch_diameter=8.66@wires", "over which wire"),
         ("thread.pitch_diameter=8.66@wires:2.5", "does not rest"),
-        ("thread.pitch_diameter=8.66", "0.455"), ("thread.starts=1@caliper", "does not measure"),
+        ("thread.pitch_diameter=8.66", "0.455"), ("thread.pitch=0.75@caliper", "does not measure"),
         ("thread.minor_diameter=pass", "what judged"),
         ("spigot1.diameter=7.65@pins", "not measure"),
         ("seat.roughness=1.2@caliper", "pass@report"),
@@ -283,7 +283,7 @@ def test_what_home_cannot_prove_is_asked_of_the_shop() -> None:
     assert lines["thread.pitch_diameter"].instead == "wires or a thread micrometer"
     assert lines["spigot1.diameter"].proof == "home"
     assert lines["spigot1.diameter"].accept == pytest.approx((7.649, 7.656))
-    assert lines["thread.starts"].proof == "look"
+    assert lines["thread.pitch"].proof == "look"
     # Nothing but a caliper at home: ⌀7.66 h7 (0/-0.015) cannot be proved.
     bare = {x.id: x for x in inspection_plan.sheet(PLUG, Shop.model_validate({"schema": 1}))}
     assert bare["spigot1.diameter"].proof == "shop"
