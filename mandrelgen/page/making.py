@@ -17,8 +17,6 @@ from mandrelgen.workflows.booking import Said as BookingSaid
 from mandrelgen.workflows.booking import book
 from mandrelgen.workflows.catalogue import front
 
-NOTHING = Fault("", "", ("tick at least one mandrel that can be made",))
-
 
 async def begin(request: Request) -> Response:
     """Start making what the pen needs."""
@@ -37,7 +35,7 @@ async def begin(request: Request) -> Response:
         if not isinstance(run, MakeRun) or run.done:
             seen = Seen(desk, id, path, request)
             if not taken & {c.id for c in seen.to_order}:
-                return rendered(request, "order", NOTHING)
+                return rendered(request, "order", Fault("", "", (text("order.tick"),)))
             out = frozenset(c.id for c in seen.cards if c.id not in taken)
             run = MakeRun(path, desk.archive, desk.ending, day, out)
             desk.runs[id] = run

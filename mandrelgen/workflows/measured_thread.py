@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import InputError
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.thread_finder import Found, Reading
 from mandrelgen.standards.thread_spelling import read_thread
@@ -93,4 +93,4 @@ def thread_or_readings(text: str) -> Designation:
 
 
 def _refused(message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "thread.measured", "measured", message, remedy)])
+    return InputError.of("thread.measured", "measured", message, remedy)
