@@ -67,13 +67,16 @@ def test_the_second_command_is_the_one_that_ci_runs() -> None:
 @pytest.mark.parametrize("line", [x for x in _shell_lines() if _ours(x)])
 def test_every_command_shown_is_one_with_those_options(line: str) -> None:
     words = _ours(line)
-    command = app.main.commands[words[0]]
+    command = app.main.get_command(click.Context(app.main), words[0])
+    assert command is not None
     options = {o for p in command.params if isinstance(p, click.Option) for o in p.opts}
     assert {w for w in words[1:] if w.startswith("--")} <= options
 
 
 def test_every_command_is_in_the_readme() -> None:
-    for name in app.main.commands:
+    names = app.main.list_commands(click.Context(app.main))
+    assert len(names) > 20
+    for name in names:
         assert f"`{name} " in TEXT or f"`{name}`" in TEXT, name
 
 
