@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import importlib.util
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,14 @@ _IMPORTS = re.compile(
     r"^(?:from|import) (?:OCP|cadquery|mandrelgen\.geometry\.kernel|tests\.support\.solid_facts)\b",
     re.MULTILINE,
 )
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_state(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What the page remembers lies among the tests' own files, not in a person's."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
 
 
 def pytest_ignore_collect(collection_path: Path) -> bool | None:

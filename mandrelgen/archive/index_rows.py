@@ -55,9 +55,9 @@ class SizeRow:
 class IndexRow(NamedTuple):
     """One revision, as the index's columns hold it. ``folder`` relative to the archive;
     ``checked``: day and ``verdict`` of the last readings (empty: none); ``owned``: it exists or is
-    on its way (asked to in use, `states.OWNED`); ``pen_hash``: SHA-256 of the pen
-    file stored with it; ``text``: the words it is found by; the last two hold threads and sizes as
-    JSON, read only when they are asked for."""
+    on its way (asked to in use, `states.OWNED`); ``state``: a `State`'s word; ``pen_hash``:
+    SHA-256 of the pen file stored with it; ``text``: the words it is found by; the last two hold
+    threads and sizes as JSON, read only when they are asked for."""
 
     number: str
     revision: str
@@ -77,6 +77,7 @@ class IndexRow(NamedTuple):
     checked: str
     verdict: str
     owned: bool
+    state: str
     design_hash: str
     pen_hash: str
     text: str
@@ -144,6 +145,7 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
     record = entry.record
     mandrel = read_mandrel(entry.folder) if exists(entry.folder / NAME) else None
     status = status_of_entry(archive, entry)
+    state = history(happened, entry)[-1][0]
     done = checks(happened, entry.revision, entry.draft)
     ordering = Ordering("") if mandrel is None else mandrel.ordering
     threads: tuple[ThreadRow, ...] = ()
@@ -180,8 +182,8 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
         collet=ordering.collet,
         checked=done[-1].date if done else "",
         verdict=str(done[-1].data.get("verdict", "")) if done else "",
-        owned=status in (Status.RELEASED, Status.IN_PREPARATION)
-        and history(happened, entry)[-1][0] in OWNED,
+        owned=status in (Status.RELEASED, Status.IN_PREPARATION) and state in OWNED,
+        state=state.value,
         design_hash=record.design_hash,
         pen_hash=_pen_hash(entry),
         text=" ".join(w for w in words if w).casefold(),

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 from mandrelgen.archive.index_rows import IndexRow
 
-VERSION = 4
+VERSION = 5
 # Of the alias ``f``: what `Row` is made from.
 COLUMNS = ", ".join(f"f.{name}" for name in IndexRow._fields)
 # Revisions and drafts of one number that keys have room for.
@@ -23,8 +23,8 @@ DROP TABLE IF EXISTS fault; DROP TABLE IF EXISTS state;
 CREATE TABLE fixture (
   id INTEGER PRIMARY KEY, number TEXT, revision TEXT, draft INTEGER, folder TEXT, status TEXT,
   newest INTEGER, kind TEXT, title TEXT, pen TEXT, part TEXT, end TEXT, role TEXT, date TEXT,
-  material TEXT, collet TEXT, checked TEXT, verdict TEXT, owned INTEGER, design_hash TEXT,
-  pen_hash TEXT, text TEXT, threads_json TEXT, sizes_json TEXT,
+  material TEXT, collet TEXT, checked TEXT, verdict TEXT, owned INTEGER, state TEXT,
+  design_hash TEXT, pen_hash TEXT, text TEXT, threads_json TEXT, sizes_json TEXT,
   material_key TEXT, collet_key TEXT, spigot REAL, collar REAL);
 CREATE TABLE thread (
   fixture INTEGER, diameter REAL, pitch REAL, starts INTEGER, left_hand INTEGER, external INTEGER);

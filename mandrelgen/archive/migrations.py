@@ -16,6 +16,12 @@ def _record_1(raw: dict[str, Any]) -> dict[str, Any]:
     return {**raw, "papers": {}}
 
 
+def _record_2(raw: dict[str, Any]) -> dict[str, Any]:
+    """Version 3 says what the maker had accepted; what an older one was made with, its pen file
+    says."""
+    return {**raw, "accepted": []}
+
+
 def _event_1(raw: dict[str, Any]) -> dict[str, Any]:
     """Version 2 says ordered where version 1 said released."""
     return {**raw, "kind": "ordered"} if raw.get("kind") == "released" else raw
@@ -28,7 +34,7 @@ def _order_1(raw: dict[str, Any]) -> dict[str, Any]:
 
 # Kind of file -> version -> the step to the next version.
 STEPS: dict[str, dict[int, Step]] = {
-    "Record": {1: _record_1},
+    "Record": {1: _record_1, 2: _record_2},
     "Event": {1: _event_1},
     "Order": {1: _order_1},
 }

@@ -13,9 +13,14 @@ REVISION_LETTERS = "ABCDEFGHJKLMNPRTUVWY"
 FIRST_REVISION = "A"
 ORDERS = "orders"
 EVENTS = "events"
+# The maker's cards, a folder for each pen: derived, never a record.
+CARDS = "cards"
 MARKER = "mandrelgen-archive.json"
 # An empty file for every order that was published: an order that is gone leaves its name here.
 ORDERED = ".mandrelgen-orders"
+# The front page, and how the note beside an order ends that another took the place of.
+FRONT = "START-HERE.html"
+SUPERSEDED = "_SUPERSEDED.txt"
 
 _PREFIX = re.compile(r"[A-Z][A-Z0-9]{0,9}")
 _REVISION_FOLDER = re.compile(rf"([{REVISION_LETTERS}]{{1,2}})(?:\.([1-9][0-9]{{0,3}}))?")

@@ -1,4 +1,4 @@
-"""Orders: sets of published fixtures with their cover page, request, bench card.
+"""Orders: sets of published fixtures with their cover page and request.
 
 An order's id is made from what it asks for (pen, fixtures by number, revision and hash, facts such
 as quantities), so that the same content finds the same order, another content gets another id,
@@ -155,7 +155,8 @@ def remember(archive: Archive) -> None:
     raises: a name that could not be written now is written with the next order."""
     with contextlib.suppress(DiskError):
         known = set(list_folder(archive.root / ORDERED))
-        new = [n for n in list_folder(archive.root / ORDERS) if n not in known]
+        folder = archive.root / ORDERS
+        new = [n for n in list_folder(folder) if n not in known and is_folder(folder / n)]
         if new:
             make_folder(archive.root / ORDERED)
         for name in new:

@@ -31,6 +31,8 @@ def papers_of(
     """SHA-256 (hex) of what each part of the pages prints, by its name in ``WORDS``; ``card``: of
     one that the maker makes (None: it has none)."""
     title = [issue.owner, issue.drawn_by, issue.approved_by, issue.projection, issue.issued]
+    if issue.accepted:  # left out where there is nothing: hashes from before stay what they were
+        title.append(list(issue.accepted))
     return {
         DRAWING: canonical_hash(plain([mandrel, title])),
         VERDICT: canonical_hash(plain(list(verdicts))),

@@ -20,9 +20,9 @@ from mandrelgen.archive.naming import (
 )
 from mandrelgen.archive.numbering import NumberPlan, NumberRequest, decide
 from mandrelgen.archive.record_files import RECORD, Entry
-from mandrelgen.archive.records import Record, Slot
+from mandrelgen.archive.records import Known, Record, Slot
 from mandrelgen.archive.root import Archive, clear, held
-from mandrelgen.core.errors import DiskError
+from mandrelgen.core.errors import DiskError, Finding
 from mandrelgen.model.mandrel import Mandrel
 
 
@@ -41,9 +41,10 @@ def make_record(
     date: str,
     program: str,
     proof: Mapping[str, Any] | None = None,
+    accepted: Sequence[Finding] = (),
 ) -> Record:
     """The record of a new plan; ``date`` ISO 8601, ``program`` name and version, ``proof`` what
-    was checked on the files, as plain JSON values."""
+    was checked on the files, as plain JSON values; ``accepted``: what the maker lives with."""
     return Record(
         number=plan.number,
         revision=plan.revision,
@@ -57,6 +58,10 @@ def make_record(
         history=plan.lines(date),
         program=program,
         papers=dict(plan.papers),
+        accepted=tuple(
+            Known(code=f.code, where=f.where, message=f.message, reason=f.reason, value=f.value)
+            for f in accepted
+        ),
         proof=dict(proof or {}),
     )
 

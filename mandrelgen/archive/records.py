@@ -75,11 +75,22 @@ class RevisionLine(_Model):
     text: str
 
 
+class Known(_Model):
+    """A finding that the maker had seen and accepted when a fixture was published, and why;
+    ``value``: its amount, as the message prints it."""
+
+    code: str
+    where: str
+    message: str
+    reason: str
+    value: float | None = None
+
+
 class Record(_File):
     """One published revision of one fixture; ``papers``: what its pages print, a hash each (see
-    `papers`)."""
+    `papers`); ``accepted``: no part of the design, and of no hash of it."""
 
-    schema_: Annotated[int, Field(alias="schema", ge=2, le=2)] = 2
+    schema_: Annotated[int, Field(alias="schema", ge=3, le=3)] = 3
     number: Id
     revision: str
     draft: int = Field(ge=1)
@@ -92,6 +103,7 @@ class Record(_File):
     history: tuple[RevisionLine, ...]
     program: str
     papers: dict[str, Sha256] = {}
+    accepted: tuple[Known, ...] = ()
     proof: dict[str, Any] = {}
 
 

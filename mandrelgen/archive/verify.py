@@ -8,9 +8,11 @@ are legal. The manifest's seal finds accidents; it is no protection from somebod
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
+from mandrelgen.archive import front
 from mandrelgen.archive.disk.files import digest_file, exists, is_folder, list_folder
 from mandrelgen.archive.disk.locks import abandoned
 from mandrelgen.archive.disk.store import OLD_AFTER
@@ -20,9 +22,11 @@ from mandrelgen.archive.naming import (
     DEFAULT_PREFIX,
     EVENTS,
     FIRST_REVISION,
+    FRONT,
     MARKER,
     ORDERED,
     ORDERS,
+    SUPERSEDED,
     next_revision,
     parse_revision_folder,
     prefix_of,
@@ -86,6 +90,19 @@ def _faults(archive: Archive) -> Iterator[Fault]:
     for number in found:
         yield from _safely(number, _check_number(archive, number))
     yield from _safely(ORDERS, _check_orders(archive))
+    yield from _safely(FRONT, front.check(archive.root, superseded(archive)))
+
+
+def superseded(archive: Archive) -> dict[str, str]:
+    """The orders that another took the place of, each with that other's name; orders that cannot
+    be read are passed over. Raises DiskError."""
+    folder = archive.root / ORDERS
+    gone: dict[str, str] = {}
+    for name in list_folder(folder):
+        if is_folder(folder / name):
+            with contextlib.suppress(DiskError):
+                gone |= dict.fromkeys(load(Order, folder / name / ORDER).replaces, name)
+    return gone
 
 
 def _safely(shown: str, faults: Iterator[Fault]) -> Iterator[Fault]:
@@ -102,7 +119,7 @@ def _check_orders(archive: Archive) -> Iterator[Fault]:
     for name in there:
         if is_folder(folder / name):
             yield from _safely(f"{ORDERS}/{name}", _check_order(archive, name))
-        else:
+        elif not name.endswith(SUPERSEDED):
             yield Fault(f"{ORDERS}/{name}", Damage.EXTRA)
     for name in list_folder(archive.root / ORDERED):
         if name not in there:

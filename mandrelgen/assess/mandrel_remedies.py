@@ -12,7 +12,7 @@ from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.tailstock import Allowed
-from mandrelgen.spec.pen import End, FarEnd, Fit, Manner, Pen, ThreadOrder
+from mandrelgen.spec.pen import Bottom, End, FarEnd, Fit, Manner, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.materials import material
 
@@ -50,9 +50,9 @@ def own_tool(d: Designed, pen: Pen) -> Iterator[Finding]:
         "tears, chips or breaks in steel",
         "brass, or have it screwcut",
         (
-            Remedy((Change(_option(d, pen, "material"), BRASS),), "of brass"),
+            Remedy((Change(option_path(d, pen, "material"), BRASS),), "of brass"),
             Remedy(
-                (Change(_option(d, pen, "thread_order"), ThreadOrder.SINGLE_POINT.value),),
+                (Change(option_path(d, pen, "thread_order"), ThreadOrder.SINGLE_POINT.value),),
                 "screwcut",
             ),
         ),
@@ -68,7 +68,8 @@ def _request(d: Designed, pen: Pen) -> Path | None:
     return None
 
 
-def _option(d: Designed, pen: Pen, key: str) -> Path:
+def option_path(d: Designed, pen: Pen, key: str) -> Path:
+    """Where an option of a mandrel stands in the pen file: its own request, else the defaults."""
     own = _request(d, pen)
     return (*own, key) if own else ("mandrels", "defaults", key)
 
@@ -91,11 +92,11 @@ def _bears(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iter
     if c.judged.spot.of_mandrel:
         own = material(v.material)
         if own.kind != "metal" or own.yield_strength < material(STEEL).yield_strength:
-            yield _one(_option(d, pen, "material"), STEEL, f"of {material(STEEL).name}")
+            yield _one(option_path(d, pen, "material"), STEEL, f"of {material(STEEL).name}")
         if d.wishes is not None and d.wishes.stand_off > 2:
             shorter = floor_to(d.wishes.stand_off / 2, 1.0)
             says = f"a stick-out of {text_of(shorter)} from the collet nut"
-            yield _one(_option(d, pen, "stand_off"), shorter, says)
+            yield _one(option_path(d, pen, "stand_off"), shorter, says)
     takes = c.far_end is not Allowed.NO
     if shop.lathe.tailstock and not v.tailstock and takes:
         yield up
@@ -165,7 +166,7 @@ def _truer(cause: str, d: Designed, at: Hold, pen: Pen) -> Iterator[Remedy]:
             says = f"screwcut the thread of {at.part}"
             yield _one((*way, side, "made"), Manner.SINGLE_POINT.value, says)
     elif cause == "thread.pitch_diameter":
-        yield _one(_option(d, pen, "fit"), Fit.CLOSE.value, "fit 'close'")
+        yield _one(option_path(d, pen, "fit"), Fit.CLOSE.value, "fit 'close'")
     elif cause == "part.bore" and end.bore:
         last = len(end.bore) - 1
         says = f"ream the bore of {at.part}"
@@ -181,9 +182,9 @@ def _held_thread(end: End, by: str) -> tuple[str, Manner | None]:
 
 
 def _free(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iterator[Remedy]:
-    yield _one(_option(d, pen, "fit"), Fit.FREE.value, "fit 'free'")
+    yield _one(option_path(d, pen, "fit"), Fit.FREE.value, "fit 'free'")
     if d.wishes is not None and d.wishes.spigot_length:
-        yield _one(_option(d, pen, "spigot_length"), 0, "no spigot")
+        yield _one(option_path(d, pen, "spigot_length"), 0, "no spigot")
 
 
 def _waxed(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iterator[Remedy]:
@@ -192,7 +193,7 @@ def _waxed(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iter
 
 
 def _flats(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iterator[Remedy]:
-    yield _one(_option(d, pen, "flats"), True, "spanner flats")
+    yield _one(option_path(d, pen, "flats"), True, "spanner flats")
 
 
 def _far(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iterator[Remedy]:
@@ -215,7 +216,7 @@ def _metal(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iter
         slower = int(floor_to(s.governing.speed, 10.0))
         yield _one(_use(d, pen, "speed"), slower, f"{slower:,} rpm")
     if material(v.material).kind != "metal":
-        yield _one(_option(d, pen, "material"), BRASS, "of brass")
+        yield _one(option_path(d, pen, "material"), BRASS, "of brass")
 
 
 def _engaged(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Iterator[Remedy]:
@@ -237,9 +238,40 @@ def _engaged(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> It
         if now is not None:
             longer = float(now) + more
             yield _one((*way, key), longer, f"the thread {text_of(longer)} long")
+            if hold.by == "external":
+                yield from _tenon_and_hole(hold, pen, longer, more)
     if material(v.material).kind != "metal":
-        yield _one(_option(d, pen, "material"), BRASS, "of brass")
-    yield _one(_option(d, pen, "fit"), Fit.CLOSE.value, "fit 'close'")
+        yield _one(option_path(d, pen, "material"), BRASS, "of brass")
+    yield _one(option_path(d, pen, "fit"), Fit.CLOSE.value, "fit 'close'")
+
+
+def _tenon_and_hole(hold: Hold, pen: Pen, longer: float, more: float) -> Iterator[Remedy]:
+    """A tenon ``longer`` by ``more`` mm, its part too so that as much stands out as before, and the
+    hole that it screws into as much deeper."""
+    from mandrelgen.spec.joints import EndRef, joints
+
+    mates = [j.internal for j in joints(pen) if j.external == EndRef(hold.part, hold.end)]
+    changes = [
+        Change(("parts", hold.part, "ends", hold.end, "external", "length"), longer),
+        Change(("parts", hold.part, "length"), float(pen.parts[hold.part].length) + more),
+    ]
+    for m in mates:
+        end = pen.parts[m.part].ends[m.end]
+        spec, way = end.internal, ("parts", m.part, "ends", m.end)
+        if spec is None:
+            return
+        key = "depth" if spec.depth is not None else "full_thread"
+        tapped = float(getattr(spec, key))
+        changes.append(Change((*way, "internal", key), tapped + more))
+        changes += [
+            Change((*way, "bore", i, "depth"), float(b.depth) + more)
+            for i, b in enumerate(end.bore)
+            if float(b.depth) < tapped + more and end.bottom is not Bottom.THROUGH
+        ]
+    if mates:
+        where = " and ".join(str(m) for m in mates)
+        says = f"the thread {text_of(longer)} long, and {where} {text_of(more)} deeper for it"
+        yield Remedy(tuple(changes), says)
 
 
 _ROWS = {

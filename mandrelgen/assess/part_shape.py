@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from mandrelgen.design import ends
 from mandrelgen.design.ends import Hole
@@ -17,8 +18,7 @@ OUTSIDE_TAKEN = (
 OUTSIDE_WRITTEN = "the outside as the pen file gives it"
 
 
-@dataclass(frozen=True, slots=True)
-class PartSection:
+class PartSection(NamedTuple):
     """A stretch of the part, z in the mandrel's coordinates, diameters mm."""
 
     z0: float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.assess.pen_places import Bored, Place, bored
 from mandrelgen.core.errors import Path
@@ -62,8 +63,7 @@ class TapHole:
     mate: Place | None
 
 
-@dataclass(frozen=True, slots=True)
-class ShortHole:
+class ShortHole(NamedTuple):
     """A thread that is tapped deeper than its hole, mm."""
 
     place: Place

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Change, Path, Remedy
 from mandrelgen.core.tolerance import text_of
@@ -12,8 +12,7 @@ from mandrelgen.spec.pen import End, Manner
 BY_DRILL = (Manner.DRILLED, Manner.FREEHAND, Manner.GUIDED)
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A part's end."""
 
     part: str
@@ -27,8 +26,7 @@ class Place:
         return ("parts", self.part, "ends", self.end, *steps)
 
 
-@dataclass(frozen=True, slots=True)
-class Bored:
+class Bored(NamedTuple):
     """A hole of an end as it is written: its limits (mm), where its table stands, how it was made.
 
     ``assumed``: its limits are taken from the way it was made, not said.

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from mandrelgen.assess import (
     choose_tolerances,
@@ -22,8 +23,7 @@ from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
 
-@dataclass(frozen=True, slots=True)
-class Assessed:
+class Assessed(NamedTuple):
     """A pen's mandrels as designed and judged, its joints and walls, what was found."""
 
     designed: tuple[Designed, ...]

@@ -1,14 +1,16 @@
-"""One mandrel, designed and judged in several ways, side by side."""
+"""One mandrel, designed and judged in several ways, side by side: which of them changes the word
+(order, make yourself, not needed, change the pen first), and which one to take."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any
 
 from mandrelgen.assess.mandrel_findings import of_verdict
-from mandrelgen.assess.settled import designs
+from mandrelgen.assess.settled import settled
+from mandrelgen.assess.words import Answer, Word, answers
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.core.lengths import Length
 from mandrelgen.core.tolerance import text_of
@@ -29,15 +31,18 @@ WORTH_NAMING = 0.05
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variant:
-    """One way to make it. ``group`` what is varied, ``value`` to what; ``verdict`` None and
-    ``refused`` filled if it cannot be made; ``changes``: in words, against the mandrel as it is;
-    ``settles``: findings that come or go."""
+    """One way to make it. ``group`` what is varied, ``value`` to what; ``answer``: the word for it
+    and why; ``verdict`` None and ``refused`` filled if it cannot be made; ``changes``: in words,
+    against the mandrel as it is; ``found``: the codes of its warnings and errors; ``settles``:
+    those that come or go."""
 
     group: str
     value: str
+    answer: Answer
     verdict: Assessment | None
     refused: str
     changes: tuple[str, ...]
+    found: tuple[str, ...] = ()
     settles: tuple[str, ...] = ()
 
     @property
@@ -46,9 +51,19 @@ class Variant:
         return None if self.verdict is None else least(self.verdict)
 
     @property
-    def decides(self) -> bool:
-        """Whether it changes what is found, or cannot be made."""
-        return self.verdict is None or bool(self.settles)
+    def word(self) -> Word:
+        """What to do about the mandrel if it is made so."""
+        return self.answer.word
+
+    @property
+    def name(self) -> str:
+        """What is varied, and to what."""
+        return f"{self.group} {self.value}".strip()
+
+    @property
+    def mends(self) -> bool:
+        """Whether findings go by it and none comes."""
+        return bool(self.settles) and all(s.startswith("−") for s in self.settles)
 
     @property
     def failing(self) -> tuple[str, ...]:
@@ -63,37 +78,27 @@ def compare(pen: Pen, shop: Shop, name: str | None) -> tuple[Planned, tuple[Vari
     Raises InputError if the pen plans no such mandrel, or several and none is named.
     """
     p = _named(pen, name)
-    as_is = _designed(pen, shop, p)
-    if as_is.verdict is None:
-        raise InputError(
-            as_is.findings
-            or (
-                Finding(
-                    level=Level.ERROR,
-                    code="what_if.none",
-                    where=p.id,
-                    message="cannot be designed",
-                    remedy="see check",
-                ),
-            )
-        )
-    base = Variant(group="as it is", value="", verdict=as_is.verdict, refused="", changes=())
-    found = [base]
+    as_is, answer = _judged(pen, pen, shop, p)
+    found = [_variant("as it is", "", as_is, as_is, answer)]
     for group, value, options in islice(_options(shop, p), MOST):
-        d = _designed(_with(pen, p, options), shop, p)
-        refused = "" if d.verdict else next((f.message for f in d.findings), "cannot be made")
-        changes = _changes(as_is.verdict, d.verdict) if d.verdict else ()
-        found.append(
-            Variant(
-                group=group,
-                value=value,
-                verdict=d.verdict,
-                refused=refused,
-                changes=changes,
-                settles=_settles(as_is.verdict, d.verdict) if d.verdict else (),
-            )
-        )
+        d, answer = _judged(_with(pen, p, options), pen, shop, p)
+        found.append(_variant(group, value, as_is, d, answer))
     return p, tuple(found)
+
+
+def _variant(group: str, value: str, was: Designed, now: Designed, answer: Answer) -> Variant:
+    refused = "" if now.verdict else next((f.message for f in now.findings), "cannot be made")
+    before, after = was.verdict, now.verdict
+    return Variant(
+        group=group,
+        value=value,
+        answer=answer,
+        verdict=now.verdict,
+        refused=refused,
+        changes=_changes(before, after) if before and after else (),
+        found=_found(after) if after else (),
+        settles=_settles(before, after) if before and after else (),
+    )
 
 
 def _named(pen: Pen, name: str | None) -> Planned:
@@ -149,8 +154,14 @@ def _with(pen: Pen, p: Planned, options: dict[str, Any]) -> Pen:
     return pen.model_copy(update={"mandrels": wanted.model_copy(update=change)})
 
 
-def _designed(pen: Pen, shop: Shop, p: Planned) -> Designed:
-    return next(d for d in designs(pen, shop) if d.planned.id == p.id)
+def _judged(pen: Pen, said: Pen, shop: Shop, p: Planned) -> tuple[Designed, Answer]:
+    """The mandrel as ``pen`` has it, and the word for it. That a variant is asked for by name is
+    no wish of the maker's: the word is given as if it were planned as in the pen that was
+    ``said``."""
+    whole = settled(pen, shop)
+    designed = tuple(replace(d, planned=p) if d.planned.id == p.id else d for d in whole.designed)
+    words = answers(said, shop, designed, whole.findings, {})
+    return next((d, a) for d, a in zip(designed, words, strict=True) if d.planned.id == p.id)
 
 
 def _changes(was: Assessment, now: Assessment) -> tuple[str, ...]:
@@ -184,18 +195,32 @@ def least(v: Assessment) -> tuple[float, str] | None:
 
 def _settles(was: Assessment, now: Assessment) -> tuple[str, ...]:
     """Warnings and errors that go (-) or come (+)."""
-    before, after = (
-        {f.code for f in of_verdict(v, v.mandrel) if f.level is not Level.NOTE} for v in (was, now)
-    )
-    gone = [f"−{code}" for code in sorted(before - after)]
-    return (*gone, *(f"+{code}" for code in sorted(after - before)))
+    before, after = _found(was), _found(now)
+    gone = [f"−{code}" for code in before if code not in after]
+    return (*gone, *(f"+{code}" for code in after if code not in before))
+
+
+def _found(v: Assessment) -> tuple[str, ...]:
+    """Codes of its warnings and errors."""
+    return tuple(sorted({f.code for f in of_verdict(v, v.mandrel) if f.level is not Level.NOTE}))
+
+
+# From the word that asks most of a maker to the one that asks least.
+_BURDEN = (Word.CHANGE, Word.ORDER, Word.MAKE, Word.HAVE, Word.SKIP)
 
 
 def best(variants: tuple[Variant, ...]) -> Variant | None:
-    """The one to take: the first (the tailstock comes first) by which findings only go."""
-    return next(
-        (v for v in variants if v.settles and all(s.startswith("−") for s in v.settles)), None
-    )
+    """The one to take: the first (the tailstock comes first) of those that change the word for the
+    better the furthest; where none does, the first by which findings only go."""
+    base, *others = variants
+    better = [v for v in others if _burden(v) > _burden(base)]
+    if better:
+        return max(better, key=_burden)
+    return next((v for v in others if v.word is base.word and v.mends), None)
+
+
+def _burden(v: Variant) -> int:
+    return _BURDEN.index(v.word)
 
 
 def _number(label: str, was: float, now: float, places: int) -> list[str]:

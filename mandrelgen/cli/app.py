@@ -4,23 +4,38 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from typing import Any
 
 import click
 
 from mandrelgen import __version__
-from mandrelgen.cli.commands import archive, make, new, order, pen, print, receive, turner
 from mandrelgen.cli.errors import guarded, hear_ctrl_c
 
 
 class Commands(click.Group):
-    """The group of commands; what click would say by itself is said as everything else is."""
+    """The group of commands, each loaded when it is called; what click would say by itself is said
+    as everything else is."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The names of all commands, in order of the alphabet."""
+        return sorted(name for _, commands in BY_PURPOSE for name in commands)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name; None if there is none."""
+        place = next((c[cmd_name] for _, c in BY_PURPOSE if cmd_name in c), None)
+        if place is None:
+            return None
+        module, name = place.split(".")
+        command: click.Command = getattr(import_module(f"{COMMANDS}.{module}"), name)
+        return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The commands under what a person is about to do, each with its first sentence."""
         for title, commands in BY_PURPOSE:
+            found = [(name, self.get_command(ctx, name)) for name in commands]
             with formatter.section(title):
-                formatter.write_dl([(c.name or "", c.get_short_help_str(62)) for c in commands])
+                formatter.write_dl([(name, c.get_short_help_str(62)) for name, c in found if c])
 
     def main(  # type: ignore[override]  # click's own has overloads
         self,
@@ -51,26 +66,61 @@ def main() -> None:
     """
 
 
-BY_PURPOSE: tuple[tuple[str, tuple[click.Command, ...]], ...] = (
+COMMANDS = "mandrelgen.cli.commands"
+
+BY_PURPOSE: tuple[tuple[str, dict[str, str]], ...] = (
     (
         "Describe a pen",
-        (new.new, pen.open_, pen.check, pen.draw, pen.what_if, pen.thread, pen.keys),
+        {
+            "new": "new.new",
+            "open": "pen.open_",
+            "check": "pen.check",
+            "draw": "pen.draw",
+            "what-if": "pen.what_if",
+            "thread": "pen.thread",
+            "keys": "pen.keys",
+        },
     ),
-    ("Make drawings, models and the order", (make.make, turner.papers, turner.lathe)),
-    ("Try the fit with a printer", (print.print_, print.gauge, print.coupon, print.calibrate)),
-    ("From the order to the drawer", (order.book, order.orders, archive.release)),
-    ("When it arrives", (receive.receive, archive.withdraw, archive.labels)),
+    (
+        "Make drawings, models and the order",
+        {"make": "make.make", "papers": "turner.papers", "lathe": "turner.lathe"},
+    ),
+    (
+        "Try the fit with a printer",
+        {
+            "print": "print.print_",
+            "gauge": "print.gauge",
+            "coupon": "print.coupon",
+            "calibrate": "print.calibrate",
+        },
+    ),
+    (
+        "From the order to the drawer",
+        {"book": "order.book", "orders": "order.orders", "release": "archive.release"},
+    ),
+    (
+        "When it arrives",
+        {"receive": "receive.receive", "withdraw": "archive.withdraw", "labels": "archive.labels"},
+    ),
     (
         "Find and use what is there",
-        (archive.find, archive.reuse, archive.holds, archive.compare_two, archive.adopt),
+        {
+            "find": "archive.find",
+            "reuse": "archive.reuse",
+            "holds": "archive.holds",
+            "compare": "archive.compare_two",
+            "adopt": "archive.adopt",
+        },
     ),
     (
         "Look after the archive",
-        (archive.verify, archive.export, archive.take, archive.catalogue, archive.reindex),
+        {
+            "verify": "archive.verify",
+            "export": "archive.export",
+            "import": "archive.take",
+            "catalogue": "archive.catalogue",
+            "reindex": "archive.reindex",
+        },
     ),
 )
-"""The commands by what a person is about to do."""
-
-for _, commands in BY_PURPOSE:
-    for command in commands:
-        main.add_command(command)
+"""The commands by what a person is about to do: the name, and its function in `commands/`."""

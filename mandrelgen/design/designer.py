@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import ceil_to, text_of
-from mandrelgen.design import cup, ends, held, plug, seat, shank, threadless
+from mandrelgen.design import cup, ends, held, plug, process, seat, shank, threadless
 from mandrelgen.design.cautions import cautions
 from mandrelgen.design.chosen_tolerances import ToleranceChoice, settle
 from mandrelgen.design.designed import Designed
@@ -14,6 +14,7 @@ from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned, far_end
 from mandrelgen.model.balloon_numbers import reading_order
+from mandrelgen.model.callouts import called_out
 from mandrelgen.model.mandrel import Flats, Mandrel, MandrelKind, Ordering
 from mandrelgen.spec.pen import MandrelType, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
@@ -47,6 +48,9 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
                 seat.part_from_shank(draft, grip.shank)
             ok = grip is not None and _shank(draft, pen, shop, p, grip, wishes)
         ok = ok and _through(draft, wishes)
+        if ok:
+            value, why = process.said([*process.demands(draft.characteristics, draft.threads)])
+            draft.decide("process", "what it takes to make", value, why, COMMON)
     except (NotHeldError, ThreadLimitError, ThreadTextError) as e:
         draft.error("standard.not_held", e.message, e.remedy)
         ok = False
@@ -212,7 +216,8 @@ def _assemble(
         notes=(*_setting(p.kind, draft), *draft.notes),
         cautions=cautions(wishes.material, draft),
     )
-    return replace(mandrel, characteristics=reading_order(mandrel))
+    mandrel = replace(mandrel, characteristics=reading_order(mandrel))
+    return replace(mandrel, characteristics=called_out(mandrel))
 
 
 KIND_TITLE = {

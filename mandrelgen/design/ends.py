@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.design.own_tools import tool_of, tool_said, with_class
@@ -49,8 +50,7 @@ class Hole:
     made: str
 
 
-@dataclass(frozen=True, slots=True)
-class Ring:
+class Ring(NamedTuple):
     """The flat ring a part can bear on: largest inner, smallest outer diameter, mm.
 
     ``threaded``: it ends at an external thread, where no tool comes near.

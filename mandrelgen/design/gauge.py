@@ -24,6 +24,7 @@ from mandrelgen.design.gauge_text import (
 )
 from mandrelgen.design.plug import FLANK, ROOT_PASS
 from mandrelgen.model.balloon_numbers import reading_order
+from mandrelgen.model.callouts import called_out
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import (
@@ -136,7 +137,8 @@ def _gauge(work: ThreadLimits, sizes: Gauge, whose: Whose, word: str) -> Mandrel
         notes=(*notes(data, sizes), *draft.notes),
         cautions=cautions(),
     )
-    return replace(gauge, characteristics=tuple(_fine(c) for c in reading_order(gauge)))
+    gauge = replace(gauge, characteristics=tuple(_fine(c) for c in reading_order(gauge)))
+    return replace(gauge, characteristics=called_out(gauge))
 
 
 def _fine(c: Characteristic) -> Characteristic:

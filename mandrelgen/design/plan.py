@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.spec.joints import EndRef, joints
 from mandrelgen.spec.pen import End, MandrelRequest, MandrelType, Part, Pen
 
 
-@dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(NamedTuple):
     """One end of one part, held by its internal or external thread, or by its plain bore."""
 
     part: str

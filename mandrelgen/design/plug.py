@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import mandrel_thread, seat, spigot
@@ -32,8 +32,7 @@ CHAMFER_HALF = 5.0
 REGISTER_GAP = {Fit.CLOSE: 0.01, Fit.NORMAL: 0.02, Fit.FREE: 0.05}
 
 
-@dataclass(frozen=True, slots=True)
-class Relief:
+class Relief(NamedTuple):
     """The groove behind the thread: straight to ``z1``, flank up to the crest at ``z2``;
     ``worst``: the furthest the crest can begin, mm; ``loose``: the width's tolerance, mm, and the
     flank's, degrees."""
@@ -74,8 +73,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     return not draft.failed
 
 
-@dataclass(frozen=True, slots=True)
-class Finish:
+class Finish(NamedTuple):
     """The nose side of the thread: ``full`` crest end, ``end`` with the chamfer, ``full_min`` the
     least crest end at worst limits, ``foot`` the chamfer's small diameter, mm."""
 

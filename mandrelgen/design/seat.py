@@ -3,7 +3,8 @@ way."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design.chosen_tolerances import ONE_RULE, RUN_OUT
@@ -41,8 +42,7 @@ LEAST_STEP = 0.4
 SPANNERS = (5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.0, 17.0, 18.0, 19.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Seat:
+class Seat(NamedTuple):
     """The chosen collar: its limits and the clearance a side, mm; ``wall``: least wall of a cup."""
 
     collar: Toleranced

@@ -7,6 +7,7 @@ in mm, forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.mechanics.beam import Stress
 from mandrelgen.mechanics.budget import Budget, Gain
@@ -21,8 +22,7 @@ from mandrelgen.mechanics.work_speed import WorkSpeed
 from mandrelgen.spec.shop import ChuckMount
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(NamedTuple):
     """A result at its worst (all errors the same way at their limits) and statistically (95 of 100
     parts stay below), mm."""
 
@@ -30,16 +30,14 @@ class Spread:
     statistical: float
 
 
-@dataclass(frozen=True, slots=True)
-class States:
+class States(NamedTuple):
     """With a thread that is not drawn up, and pulled tight on the seat (an estimate), mm."""
 
     loose: Spread
     tight: Spread
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(NamedTuple):
     """Room between part and mandrel, mm: least and most (None: no limit). Below 0 they touch.
 
     ``id`` names the characteristic it hangs on; ``kind`` is ``play`` (on diameter), ``seat``

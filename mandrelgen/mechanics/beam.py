@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 # Stations closer than this are one station (mm).
 _TOUCH = 1e-9
@@ -63,8 +64,7 @@ class Segment:
         return (area * self.density * 1e-3 + self.added) * 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(NamedTuple):
     """A force across the axis: ``force`` N at ``z`` mm from the clamp."""
 
     z: float
@@ -82,8 +82,7 @@ class Station:
     shear: float
 
 
-@dataclass(frozen=True, slots=True)
-class Stress:
+class Stress(NamedTuple):
     """Largest bending stress of a stretch, MPa, notch factor included, and where (mm)."""
 
     feature: str
@@ -92,8 +91,7 @@ class Stress:
     notch: float
 
 
-@dataclass(frozen=True, slots=True)
-class Bent:
+class Bent(NamedTuple):
     """The loaded beam. ``prop_force``: the tailstock's reaction, N (0 without one)."""
 
     segments: tuple[Segment, ...]

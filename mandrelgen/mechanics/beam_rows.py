@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from mandrelgen.mechanics.beam import Segment, shoulder_notch
 from mandrelgen.model.mandrel import Stretch
@@ -19,8 +20,7 @@ _SLICES = 16
 _TOUCH = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class BeamMaterial:
+class BeamMaterial(NamedTuple):
     """What the beam is made of: E MPa, density g/cm³; ``thread_notch`` the factor at a thread's
     root, ``fillet`` the corner radius left at shoulders, mm."""
 
@@ -30,8 +30,7 @@ class BeamMaterial:
     fillet: float = 0.2
 
 
-@dataclass(frozen=True, slots=True)
-class Carried:
+class Carried(NamedTuple):
     """A part or blank on the mandrel between ``z0`` and ``z1``: ``mass`` per length, g/mm. Its
     stiffness is not counted."""
 

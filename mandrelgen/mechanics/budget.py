@@ -40,6 +40,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.mechanics.locate import Guide, envelope
 
@@ -92,8 +93,7 @@ class Share:
     draws: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
+class Budget(NamedTuple):
     """Sum of the causes at ``z``: radial, mm. ``shares`` from the largest to the smallest."""
 
     z: float
@@ -112,8 +112,7 @@ class Budget:
         return 2 * self.statistical
 
 
-@dataclass(frozen=True, slots=True)
-class WallBudget:
+class WallBudget(NamedTuple):
     """Thinnest wall left, mm: with every axis true, at worst, and statistically."""
 
     true: float
@@ -122,8 +121,7 @@ class WallBudget:
     budget: Budget
 
 
-@dataclass(frozen=True, slots=True)
-class Gain:
+class Gain(NamedTuple):
     """What halving one cause would take off the result, mm."""
 
     cause: Cause

@@ -13,6 +13,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Level
 from mandrelgen.mechanics.beam import Load, Segment, bend
@@ -44,8 +45,7 @@ class Section:
         return math.pi / 32 * (self.outer**4 - self.inner**4) / self.outer
 
 
-@dataclass(frozen=True, slots=True)
-class Nominal:
+class Nominal(NamedTuple):
     """Nominal stresses at the outer fibre, MPa: bending, torsion, axial (tension)."""
 
     bending: float
@@ -169,8 +169,7 @@ def pull_per_newton(screw: Screw, radius: float) -> float:
     return pull(screw, radius / 1000)
 
 
-@dataclass(frozen=True, slots=True)
-class Bears:
+class Bears(NamedTuple):
     """Force across the axis, N, at which ``spot``, the weakest, gives way, acting at ``z`` mm from
     the clamp, the tailstock at ``prop`` (None: away)."""
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Level
 from mandrelgen.mechanics.practice import judged
@@ -23,8 +23,7 @@ H1_FACTOR = 5 / 8 * math.sqrt(3) / 2
 PERCENT_THREAD_FACTOR = 5 / 6
 
 
-@dataclass(frozen=True, slots=True)
-class Engagement:
+class Engagement(NamedTuple):
     """Shares of H1 that crest and hole overlap: as given (class middles where nothing is given)
     and at worst limits. Below 0 there is a gap."""
 
@@ -42,8 +41,7 @@ class Engagement:
         return percent_thread(self.worst)
 
 
-@dataclass(frozen=True, slots=True)
-class Hole:
+class Hole(NamedTuple):
     """A stretch of the nut's hole between two depths from the mating face, mm."""
 
     start: float

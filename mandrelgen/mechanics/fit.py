@@ -8,14 +8,13 @@ larger and a nut smaller, so it always eats play. Units: mm, degrees.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 FLANK = math.radians(30.0)
 COT_FLANK = 1 / math.tan(FLANK)
 
 
-@dataclass(frozen=True, slots=True)
-class EffectiveFit:
+class EffectiveFit(NamedTuple):
     """Play on the pitch diameter left after axial errors, mm; negative is interference.
 
     ``eaten``: what the errors took. ``binds`` is ``never``, ``sometimes`` or ``always`` within

@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.mechanics.budget import Cause, Origin
 from mandrelgen.mechanics.locate import Guide, centring_residual, face_tilt, guides
@@ -33,8 +34,7 @@ class State(StrEnum):
     TIGHT = "tight"
 
 
-@dataclass(frozen=True, slots=True)
-class ColletHold:
+class ColletHold(NamedTuple):
     """A collet's run-out (TIR) measured ``at`` mm from its face; the seat stands ``stand_off`` mm
     in front of the face. ``slope``: of the TIR in mm per mm, where two readings give it; then
     ``run_out`` is at the face."""
@@ -71,8 +71,7 @@ class Locator:
         return (self.z0 + self.z1) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class SeatFace:
+class SeatFace(NamedTuple):
     """The seat: axial run-out against the shank over its ``diameter``, mm."""
 
     run_out: float
@@ -80,8 +79,7 @@ class SeatFace:
     id: str = "seat.runout"
 
 
-@dataclass(frozen=True, slots=True)
-class PartEnd:
+class PartEnd(NamedTuple):
     """The part's own errors: face out of square by ``face_squareness`` mm over
     ``face_diameter``; the thread leans ``thread_tilt`` degrees; the bore drifts ``bore_drift`` mm
     per mm from the mouth."""
@@ -109,8 +107,7 @@ class Holding:
     left: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+class Conflict(NamedTuple):
     """Locators that work against each other: ``needed`` mm (or rad) against ``available`` at the
     tightest limits and ``most`` at the loosest."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.mechanics.play import root_max, root_min, wall
@@ -62,8 +63,7 @@ def close(
 _SHUT = 0.02
 
 
-@dataclass(frozen=True, slots=True)
-class ClosingTurns:
+class ClosingTurns(NamedTuple):
     """Turns that a hand counts from first contact of the threads to shut: nominal and range."""
 
     nominal: float

@@ -10,7 +10,7 @@ shrinks.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.mechanics.practice import assumed
 
@@ -19,8 +19,7 @@ _EXPONENT = 3
 _ROOM = 20.0
 
 
-@dataclass(frozen=True, slots=True)
-class Life:
+class Life(NamedTuple):
     """Pens from ``low`` to ``high``; 0 to 0: do not turn with it. ``basis`` says why."""
 
     low: int

@@ -6,8 +6,8 @@ N, stress in MPa, speeds in rev/min.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.mechanics.life import Life
 from mandrelgen.mechanics.speed import Cap, Stuff
@@ -22,8 +22,7 @@ class Refused(StrEnum):
     TAILSTOCK = "tailstock"
 
 
-@dataclass(frozen=True, slots=True)
-class TurningRule:
+class TurningRule(NamedTuple):
     """Whether a mandrel may be turned on. ``cap`` rev/min (0 when refused); ``refused``: each
     reason once, with its words."""
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from mandrelgen.standards.tables import load
 
 
-@dataclass(frozen=True, slots=True)
-class Assumed:
+class Assumed(NamedTuple):
     """An assumed value and what it stands on."""
 
     value: float
@@ -32,8 +32,7 @@ class MannerErrors:
     bore_oversize: Assumed
 
 
-@dataclass(frozen=True, slots=True)
-class ToolLoad:
+class ToolLoad(NamedTuple):
     """A hand tool's load: ``force`` across the axis in N, ``torque`` on the part in N·m."""
 
     name: str

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Stuff(StrEnum):
@@ -15,8 +15,7 @@ class Stuff(StrEnum):
     PRINTED = "printed"
 
 
-@dataclass(frozen=True, slots=True)
-class Cap:
+class Cap(NamedTuple):
     """One limit of speed: why, and on what it stands."""
 
     id: str
@@ -25,8 +24,7 @@ class Cap:
     basis: str
 
 
-@dataclass(frozen=True, slots=True)
-class Speed:
+class Speed(NamedTuple):
     """The verdict. ``allowed`` (rev/min, rounded down to 10; 0 when refused), ``start``, all caps
     from the lowest, and the reasons for refusing."""
 

@@ -11,6 +11,7 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Level
 from mandrelgen.mechanics.practice import judged
@@ -28,8 +29,7 @@ class Place(StrEnum):
     CROWN = "crown"
 
 
-@dataclass(frozen=True, slots=True)
-class Skin:
+class Skin(NamedTuple):
     """A stretch of a part's outside between two depths from its end, least diameter, mm; a thread
     counts at its root (``threaded``). An edge break or chamfer is a stretch of its own."""
 
@@ -40,8 +40,7 @@ class Skin:
     label: str = "outside"
 
 
-@dataclass(frozen=True, slots=True)
-class Hollow:
+class Hollow(NamedTuple):
     """A stretch inside a part between two depths from its end, greatest diameter, mm; a thread
     counts at its root. ``mouth``: a thread, counterbore or countersink, whose outside is a lip."""
 
@@ -64,8 +63,7 @@ class Wall:
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class LeastWall:
+class LeastWall(NamedTuple):
     """Error below ``error``, warning below ``warning``, mm; ``basis`` is printed beside them."""
 
     error: float

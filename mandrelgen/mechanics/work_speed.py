@@ -9,8 +9,8 @@ and the local rules come first.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import floor_to
 from mandrelgen.mechanics.practice import assumed
@@ -30,8 +30,7 @@ class Work(StrEnum):
     POLISHING = "polishing"
 
 
-@dataclass(frozen=True, slots=True)
-class WorkSpeed:
+class WorkSpeed(NamedTuple):
     """From ``low`` to ``high`` rev/min for one kind of work, both under the limit; ``limited``
     names the cap that cut the range (None: the work itself sets it)."""
 

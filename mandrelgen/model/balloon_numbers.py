@@ -9,11 +9,8 @@ from mandrelgen.model.mandrel import Mandrel
 
 
 def reading_order(mandrel: Mandrel) -> tuple[Characteristic, ...]:
-    """The characteristics from the spindle side to the nose, feature by feature.
-
-    The designer leaves them in this order, so a characteristic's place (from 1) is its balloon
-    number on the drawing, in the tables, on the inspection sheet and in readings.
-    """
+    """The characteristics from the spindle side to the nose, feature by feature. The designer
+    leaves them in this order."""
     places = {c.id: _place(mandrel, c) for c in mandrel.characteristics}
     first: dict[str, float] = {}
     for c in mandrel.characteristics:
@@ -22,8 +19,11 @@ def reading_order(mandrel: Mandrel) -> tuple[Characteristic, ...]:
 
 
 def numbered(mandrel: Mandrel) -> dict[str, int]:
-    """Balloon number, from 1, by characteristic id."""
-    return {c.id: i for i, c in enumerate(reading_order(mandrel), 1)}
+    """Balloon number on the drawing, in tables and readings, from 1, by characteristic id. What
+    another's callout says has that one's number."""
+    every = reading_order(mandrel)
+    own = {c.id: i for i, c in enumerate((c for c in every if not c.said_by), 1)}
+    return {c.id: own[c.said_by or c.id] for c in every}
 
 
 def _place(mandrel: Mandrel, c: Characteristic) -> float:

@@ -44,7 +44,8 @@ class Characteristic:
     to. ``written`` is the tolerance as paper shows it (``h8``, ``6g``, ``ISO 2768-m``);
     ``general`` is true where the sheet's general tolerance governs. ``decision`` is the id of the
     decision that set it. ``places``: digits behind the point on paper; limits are rounded inwards
-    to them.
+    to them. ``said_by``: the id of the one whose callout on the drawing says this one too, under
+    one balloon (0.5 × 45°); empty in records from before there were such.
     """
 
     id: str
@@ -62,6 +63,7 @@ class Characteristic:
     between: tuple[str, str] | None = None
     datum: str = ""
     places: int = 3
+    said_by: str = ""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "feature", Feature(self.feature))

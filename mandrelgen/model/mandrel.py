@@ -187,7 +187,11 @@ NOT_ISSUED = "NOT ISSUED"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Issue:
-    """Under which name a sheet leaves: number, revision, date (ISO 8601), status, title block."""
+    """Under which name a sheet leaves: number, revision, date (ISO 8601), status, title block.
+
+    ``accepted``: what was found of the mandrel or its part and the maker lives with, a sentence
+    each: it belongs to the paper of the day and to no design.
+    """
 
     number: str
     revision: str
@@ -199,3 +203,4 @@ class Issue:
     projection: str = "first"
     history: tuple[tuple[str, str, str], ...] = ()
     issued: bool = True
+    accepted: tuple[str, ...] = ()

@@ -9,13 +9,15 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import beside, making, pens
+from mandrelgen.page import arriving, beside, making, pens, pictures
 from mandrelgen.page.desk import Desk
 
+JS = "text/javascript"
 ASSETS = {
-    "style.css": "text/css", "page.js": "text/javascript", "htmx.js": "text/javascript",
-    "idiomorph.js": "text/javascript",
+    "style.css": ("page", "text/css"), "page.js": ("page", JS), "htmx.js": ("page", JS),
+    "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS), "three.js": ("catalogue", JS),
 }  # fmt: skip
+"""What comes with the page: in which folder of templates it lies, and what it is."""
 
 
 async def health(request: Request) -> Response:
@@ -28,8 +30,8 @@ async def asset(request: Request) -> Response:
     name = request.path_params["name"]
     if name not in ASSETS:
         raise HTTPException(404)
-    data = template_path(f"page/{name}").read_bytes()
-    return Response(data, media_type=ASSETS[name])
+    folder, kind = ASSETS[name]
+    return Response(template_path(f"{folder}/{name}").read_bytes(), media_type=kind)
 
 
 async def _none(request: Request, error: Exception) -> Response:
@@ -50,6 +52,7 @@ def application(desk: Desk) -> Starlette:
         "set": pens.set_value, "mend": pens.mend, "undo": pens.undo, "redo": pens.redo,
         "part": pens.add_part, "drop-part": pens.drop_part, "hole": pens.add_hole,
         "drop-hole": pens.drop_hole, "thread": pens.add_thread,
+        "leave": pens.leave, "take": pens.take,
     }  # fmt: skip
     routes = [
         Route("/", beside.start, methods=["GET"]),
@@ -61,9 +64,17 @@ def application(desk: Desk) -> Starlette:
         Route("/shop/{way:str}", beside.undo_shop, methods=["POST"]),
         Route("/archive", beside.archive, methods=["GET"]),
         Route(at, pens.first, methods=["GET"]),
-        Route(at + "/sheet/{mandrel}", pens.sheet, methods=["GET"]),
-        Route(at + "/drawing/{kind}", pens.picture, methods=["GET"]),
+        Route(at + "/sheet/{mandrel}", pictures.sheet, methods=["GET"]),
+        Route(at + "/sheet/{mandrel}/pdf", pictures.sheet_file, methods=["GET"]),
+        Route(at + "/sheets/{mandrel}", pictures.sheets, methods=["GET"]),
+        Route(at + "/model/{mandrel}", pictures.model, methods=["GET"]),
+        Route(at + "/ways/{mandrel}", pictures.ways, methods=["GET"]),
+        Route(at + "/drawing/{kind}", pictures.picture, methods=["GET"]),
         Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
+        Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),
+        Route(at + "/arrived/keep", arriving.keep, methods=["POST"]),
+        Route(at + "/arrived/{way:str}", arriving.step_back, methods=["POST"]),
+        Route(at + "/sent", making.sent, methods=["POST"]),
         Route(at + "/make", making.begin, methods=["POST"]),
         Route(at + "/stop", making.stop, methods=["POST"]),
         *(Route(f"{step}/{name}", h, methods=["POST"]) for name, h in changes.items()),

@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of
-from mandrelgen.page.pens import desk_of, in_thread, wanted_of
+from mandrelgen.page.pens import desk_of, in_thread, make_shop, wanted_of
 from mandrelgen.page.render import page
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.workflows import new_pen, small_pen
@@ -82,10 +82,10 @@ def shop_page(
     request: Request, desk: Desk, fault: Fault | None = None, notice: str = ""
 ) -> Response:
     """The shop's page."""
-    history = desk.history(desk.shop)
+    undo, redo = desk.memory.counts(desk.shop.name)
     common: dict[str, Any] = {
-        "pens": sorted(desk.pens()), "id": "", "step": "shop", "undo": len(history.done),
-        "redo": len(history.undone), "notice": notice,
+        "pens": sorted(desk.pens()), "id": "", "step": "shop", "undo": undo, "redo": redo,
+        "notice": notice,
     }  # fmt: skip
     try:
         form = shop_fields.shop_form(bytes_of(desk.shop))
@@ -103,10 +103,7 @@ async def set_shop(request: Request) -> Response:
 
     def work() -> Response:
         try:
-            if bytes_of(desk.shop) is None:
-                from mandrelgen.archive.disk import files
-
-                files.create_file(desk.shop, b"schema = 1\n")
+            make_shop(desk)
             given = {k: [str(v) for v in form.getlist(k)] for k in form}
             desk.change(desk.shop, shop_fields.set_shop(given))
         except TOLD as e:

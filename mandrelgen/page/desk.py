@@ -4,36 +4,14 @@ by ids, which are looked up here and never become paths."""
 from __future__ import annotations
 
 import threading
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from mandrelgen.archive.disk import files
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.page.memory import Memory
 from mandrelgen.workflows import edit
 from mandrelgen.workflows.edit import Edited, Transform
 from mandrelgen.workflows.read_inputs import LIMIT, SHOP
-
-DEEPEST = 200
-"""Changes that can be taken back, for each file."""
-
-
-@dataclass
-class History:
-    """The bytes before each change of a file and after it, oldest first; what was taken back."""
-
-    done: list[tuple[bytes, bytes, str]] = field(default_factory=list)
-    undone: list[tuple[bytes, bytes, str]] = field(default_factory=list)
-    turn: int = 0
-
-    def add(self, change: Edited, key: str) -> None:
-        """Remember a change; typing on in one field is one change."""
-        self.undone.clear()
-        last = self.done[-1] if self.done else None
-        if last is not None and key and last[2] == key and last[1] == change.before:
-            self.done[-1] = (last[0], change.after, key)
-        else:
-            self.done.append((change.before, change.after, key))
-        del self.done[:-DEEPEST]
 
 
 class Desk:
@@ -42,7 +20,8 @@ class Desk:
     def __init__(self, folder: Path, archive: Path, first: str = "") -> None:
         self.folder, self.archive, self.first = folder, archive, first
         self._lock = threading.Lock()
-        self._histories: dict[str, History] = {}
+        self._turns: dict[str, int] = {}
+        self.memory = Memory(folder)
         self.runs: dict[str, object] = {}
         self.ending = threading.Event()
 
@@ -63,6 +42,7 @@ class Desk:
     def stop(self) -> None:
         """Let what still runs end."""
         self.ending.set()
+        self.memory.close()
 
     # -- files
     @property
@@ -83,24 +63,21 @@ class Desk:
         return self.pens().get(id)
 
     # -- changes
-    def history(self, path: Path) -> History:
-        """What was changed in a file since the page was opened."""
-        with self._lock:
-            return self._histories.setdefault(path.name, History())
-
     def turn(self, path: Path) -> int:
         """A new turn for a file: what an older one still computes is not wanted any more."""
-        history = self.history(path)
         with self._lock:
-            history.turn += 1
-            return history.turn
+            self._turns[path.name] = self._turns.get(path.name, 0) + 1
+            return self._turns[path.name]
+
+    def newest(self, path: Path) -> int:
+        """The newest turn of a file."""
+        return self._turns.get(path.name, 0)
 
     def change(self, path: Path, transform: Transform, key: str = "") -> Edited:
         """Change a file and remember how it was. Raises as :func:`edit.change`."""
         done = edit.change(path, transform)
         if done.before != done.after:
-            with self._lock:
-                self._histories.setdefault(path.name, History()).add(done, key)
+            self.memory.add(path.name, done.before, done.after, key)
         return done
 
     def undo(self, path: Path) -> None:
@@ -112,14 +89,27 @@ class Desk:
         self._step(path, back=False)
 
     def _step(self, path: Path, back: bool) -> None:
-        history = self.history(path)
-        source, target = (history.done, history.undone) if back else (history.undone, history.done)
-        if not source:
+        step = self.memory.next(path.name, back)
+        if step is None:
             return
-        before, after, _ = source[-1]
-        edit.exchange(path, after if back else before, before if back else after)
-        with self._lock:
-            target.append(source.pop())
+        pair = (step.after, step.before) if back else (step.before, step.after)
+        edit.exchange(path, *pair)
+        self.memory.turn(step, undone=back)
+
+    # -- answers that are not kept yet
+    def set_draft(self, name: str, data: bytes, key: str) -> None:
+        """Keep what was typed; it can be taken back as a change of a file can."""
+        before = self.memory.draft(name)
+        if before != data:
+            self.memory.set_draft(name, data)
+            self.memory.add(name, before, data, key)
+
+    def step_draft(self, name: str, back: bool) -> None:
+        """Take the last answer back, or give it again."""
+        step = self.memory.next(name, back)
+        if step is not None:
+            self.memory.set_draft(name, step.before if back else step.after)
+            self.memory.turn(step, undone=back)
 
 
 def _is_pen(path: Path) -> bool:

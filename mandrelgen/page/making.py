@@ -8,10 +8,13 @@ from starlette.responses import Response
 
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import InputError
-from mandrelgen.page.fault import Fault, fault_of
+from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.pens import in_thread, orders, pen_of, rendered
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import Seen
+from mandrelgen.workflows.answers.texts import text
+from mandrelgen.workflows.booking import Said as BookingSaid
+from mandrelgen.workflows.booking import book
 
 NOTHING = Fault("", "", ("tick at least one mandrel that can be made",))
 
@@ -50,6 +53,25 @@ async def stop(request: Request) -> Response:
     if isinstance(run, MakeRun):
         run.stop.set()
     return await in_thread(lambda: rendered(request, "order"))  # type: ignore[no-any-return]
+
+
+async def sent(request: Request) -> Response:
+    """The order went off: every mandrel in it counts as asked for."""
+    desk, id, path = pen_of(request)
+    form = await request.form(max_files=0, max_fields=10)
+
+    def work() -> Response:
+        whom = str(form.get("whom", "")).strip()
+        try:
+            known = {str(o["id"]) for o in orders(desk, Seen(desk, id, path, request))}
+            if form.get("order") not in known:
+                raise HTTPException(404)
+            book(desk.archive, str(form["order"]), "asked", None, BookingSaid(whom=whom))
+        except TOLD as e:
+            return rendered(request, "order", fault_of(e, "whom", whom))
+        return rendered(request, "order", notice=text("order.booked"))
+
+    return await in_thread(work)  # type: ignore[no-any-return]
 
 
 async def zipped(request: Request) -> Response:

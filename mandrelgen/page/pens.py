@@ -14,7 +14,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from mandrelgen.core.errors import InputError
+from mandrelgen.archive.disk import files
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.render import page
@@ -22,9 +22,11 @@ from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, small_pen
+from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers.bench_fields import FLAG
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
-from mandrelgen.workflows.bench_look import bytes_of, sheet_svg
+from mandrelgen.workflows.answers.texts import text
+from mandrelgen.workflows.bench_look import bytes_of
 
 NAMES = {id for id, _ in STEPS}
 
@@ -67,10 +69,10 @@ async def show(request: Request) -> Response:
 def rendered(request: Request, step: str, fault: Fault | None = None, notice: str = "") -> Response:
     """A step as the files are now."""
     desk, id, path = pen_of(request)
-    history = desk.history(path)
+    undo, redo = desk.memory.counts(path.name)
     common: dict[str, Any] = {
-        "id": id, "step": step, "pens": sorted(desk.pens()), "undo": len(history.done),
-        "redo": len(history.undone), "fault": fault, "notice": notice,
+        "id": id, "step": step, "pens": sorted(desk.pens()), "undo": undo, "redo": redo,
+        "fault": fault, "notice": notice,
     }  # fmt: skip
     try:
         seen = Seen(desk, id, path, request)
@@ -86,6 +88,11 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     elif step == "mandrels":
         shop = shop_form(bytes_of(desk.shop))
         more = {"defaults": defaults_fields(seen.tree), "shop": shop}
+    elif step == "arrived":
+        from mandrelgen.page.arriving import shown
+
+        more = shown(request, desk, seen)
+        common |= more.pop("common")
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen)}
@@ -101,16 +108,24 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
     from mandrelgen.archive import root
     from mandrelgen.archive.disk import files
     from mandrelgen.archive.naming import MARKER, ORDERS
+    from mandrelgen.archive.states import State
+    from mandrelgen.workflows.booking import standing
 
     if not files.exists(desk.archive / MARKER):
         return []
     archive = root.open_root(desk.archive)
     out = []
+    states = {s.order.id: s.lines for s in standing(desk.archive)}
     for o in archived.orders(archive):
         if o.pen == seen.pen.pen.id:
-            letter = files.read_file(archive.root / ORDERS / o.id / "request.txt")
+            lines = states.get(o.id, ())
+            place = archive.root / ORDERS / o.id / "request.txt"
+            # An order of an older version has none.
+            letter = files.read_file(place) if files.exists(place) else b""
             items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
             out.append({"id": o.id, "date": str(o.date), "items": items,
+                        "open": any(x.state is State.DESIGNED for x in lines),
+                        "states": sorted({x.state.said for x in lines}),
                         "letter": letter.decode("utf-8")})  # fmt: skip
     return out[::-1]
 
@@ -141,7 +156,7 @@ def changing(change: Change) -> Callable[[Request], Any]:
                     notice = "The file was changed elsewhere meanwhile; both changes are in it."
             except TOLD as e:
                 fault = fault_of(e, key, typed)
-            if desk.history(path).turn > turn:
+            if desk.newest(path) > turn:
                 return Response(status_code=204)
             return rendered(request, step, fault, notice)
 
@@ -273,6 +288,38 @@ def add_thread(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
 
 
 @changing
+def leave(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A part without a mandrel, or with one again."""
+    part, out = str(form.get("part", "")), form.get("out") == "1"
+    if part not in seen.pen.parts:
+        raise HTTPException(404)
+    desk.change(path, bench_edits.leave_out(part, out))
+    return text("mandrels.left_out" if out else "mandrels.put_back", part=part)
+
+
+@changing
+def take(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """Another way, as it was offered."""
+    wanted = str(form.get("mandrel", "")), str(form.get("kind", "")), str(form.get("end", ""))
+    for a in alternatives(seen.look, wanted[0], desk.archive):
+        if (a.way.kind, a.way.values.get("end", "")) == wanted[1:]:
+            if a.way.pen is not None:
+                desk.change(path, a.way.pen)
+            if a.way.shop is not None:
+                make_shop(desk)
+                desk.change(desk.shop, a.way.shop)
+                return text("mandrels.taken_shop")
+            return text("mandrels.taken")
+    return text("mandrels.gone")
+
+
+def make_shop(desk: Desk) -> None:
+    """The shop's file, if there is none yet. Raises DiskError."""
+    if bytes_of(desk.shop) is None:
+        files.create_file(desk.shop, bench_edits.NEW_SHOP)
+
+
+@changing
 def undo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Take back."""
     desk.undo(path)
@@ -284,53 +331,6 @@ def redo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Make again."""
     desk.redo(path)
     return "Made again."
-
-
-# -- pictures
-async def sheet(request: Request) -> Response:
-    """A mandrel's drawing sheet as it would be made now, drawn anew, never read from a file."""
-    desk, id, path = pen_of(request)
-
-    def work() -> bytes | None:
-        try:
-            return sheet_svg(Seen(desk, id, path, request).look, request.path_params["mandrel"])
-        except TOLD:
-            return None
-
-    data = await in_thread(work)
-    if data is None:
-        raise HTTPException(404)
-    return Response(data, media_type="image/svg+xml")
-
-
-async def picture(request: Request) -> Response:
-    """The pen's drawing as a file to keep."""
-    desk, id, path = pen_of(request)
-    kind = request.path_params["kind"]
-    if kind not in ("svg", "pdf"):
-        raise HTTPException(404)
-
-    def work() -> bytes:
-        from mandrelgen.files.writers import pen_svg
-        from mandrelgen.files.writers.pdf import pen_page
-        from mandrelgen.paper.pen_drawing.drawing import draw
-        from mandrelgen.workflows.draw import says
-
-        seen = Seen(desk, id, path, request)
-        c = seen.look.checked
-        pen, shop = c.inputs.pen, c.inputs.shop
-        if kind == "svg":
-            return pen_svg.write(draw(pen, shop, c.resolved, seen.state, seen.sizes))
-        drawings = [draw(pen, shop, c.resolved, s, seen.sizes) for s in seen.states]
-        return pen_page.write(drawings, says(pen, shop))
-
-    try:
-        data = await in_thread(work)
-    except InputError as e:
-        raise HTTPException(404) from e
-    name = f'attachment; filename="{id}.{kind}"'
-    media = "image/svg+xml" if kind == "svg" else "application/pdf"
-    return Response(data, media_type=media, headers={"content-disposition": name})
 
 
 async def first(request: Request) -> Response:

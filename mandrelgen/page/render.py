@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse
 
 from mandrelgen.core.resources import template_path
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.workflows.answers.texts import say
 
 FOLDER = "page"
 
@@ -23,13 +24,16 @@ def environment() -> Environment:
         undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     env.filters["size"] = text_of
+    env.globals["say"] = say
     return env
 
 
 def page(request: Request, name: str, status: int = 200, **values: Any) -> HTMLResponse:
-    """A page; what a form of the page itself asks for is the work alone, without the frame."""
+    """A page; what a form of the page itself asks for is the work alone, without the frame; what
+    is ``bare`` stands in a place of its own."""
     part = request.headers.get("hx-request") == "true"
     given = {"title": "", "notice": "", "fault": None, **values}
-    template = environment().get_template("work.html" if part else "frame.html")
+    whole = name if given.get("bare") else "work.html" if part else "frame.html"
+    template = environment().get_template(whole)
     # A refused value is an answer too: the page shows it beside the box.
     return HTMLResponse(template.render(content=name, **given), 200 if part else status)

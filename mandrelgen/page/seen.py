@@ -12,7 +12,7 @@ from typing import Any
 
 from starlette.requests import Request
 
-from mandrelgen.assess.words import Word
+from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers import pen_svg
 from mandrelgen.page.desk import Desk
@@ -21,12 +21,14 @@ from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.joints import joints
 from mandrelgen.standards.designation import parse
+from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
+from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
 STEPS = (
     ("pen", "The pen"), ("joints", "Joints and holes"), ("mandrels", "Mandrels"),
-    ("order", "Order"),
+    ("order", "Order"), ("arrived", "Arrived"),
 )  # fmt: skip
 
 
@@ -57,6 +59,17 @@ class Card:
     drawn: bool
     lines: tuple[str, ...]
     found: tuple[Said, ...]
+    part: str = ""
+    owned: tuple[OwnedRow, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OwnedRow:
+    """A fixture of the archive that would hold the part too: as well as a new one, or less well."""
+
+    number: str
+    says: str
+    good: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +113,12 @@ class Seen:
     def stamp(self) -> str:
         """Changes with the file."""
         return hashlib.sha256(self.look.data).hexdigest()[:16]
+
+    @property
+    def look_stamp(self) -> str:
+        """Changes with the pen's file or the shop's."""
+        both = self.look.data + b"\0" + (self.look.checked.inputs.shop_bytes or b"")
+        return hashlib.sha256(both).hexdigest()[:16]
 
     @cached_property
     def tree(self) -> Mapping[str, Any]:
@@ -171,9 +190,21 @@ class Seen:
             )  # fmt: skip
             out.append(Card(
                 a.planned, what, a.word.value, a.said, a.reason, d.planned.hold.text,
-                m is not None, lines, own,
+                m is not None, lines, own, d.planned.hold.part, self._owned(a),
             ))  # fmt: skip
         return tuple(out)
+
+    def _owned(self, a: Answer) -> tuple[OwnedRow, ...]:
+        """But for the one that the word speaks of already."""
+        from mandrelgen.workflows.reuse import said
+
+        mine = (o for o in self.look.offers if o.planned == a.planned and o.row.number != a.uses)
+        return tuple(OwnedRow(o.row.number, said(o), o.as_good) for o in mine)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """The parts that shall have no mandrel."""
+        return tuple(p for p in self.pen.mandrels.skip if p in self.pen.parts)
 
     @property
     def to_order(self) -> tuple[Card, ...]:
@@ -186,6 +217,17 @@ class Seen:
         """What still stops an order."""
         return tuple(f"{c.id}: {c.reason}" for c in self.cards if c.word == Word.CHANGE.value)
 
+    @cached_property
+    def pieces(self) -> tuple[arrived.Piece, ...]:
+        """This pen's fixtures in the archive."""
+        return arrived.pieces(self.desk.archive, str(self.pen.pen.id))
+
+    def _arrived(self) -> str:
+        waiting = sum(not p.checked for p in self.pieces)
+        if not self.pieces:
+            return text("steps.nothing_made")
+        return text("steps.to_check", waiting) if waiting else text("steps.all_checked")
+
     @property
     def steps(self) -> tuple[tuple[str, str, str], ...]:
         """Each step: id, name, its state in a word or two."""
@@ -197,6 +239,7 @@ class Seen:
             "pen": f"{len(self.pen.parts)} part{'s' if len(self.pen.parts) != 1 else ''}",
             "joints": f"{errors} to mend" if errors else f"{len(self.joints)} closed",
             "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or "none yet",
+            "arrived": self._arrived(),
             "order": "not yet" if self.stops else "ready" if self.to_order else "nothing to order",
         }
         return tuple((id, name, says[id]) for id, name in STEPS)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.spec.pen import End, Pen
 
 SIDES = ("external", "internal")
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class EndRef:
+class EndRef(NamedTuple):
     """An end of a part."""
 
     part: str
@@ -20,8 +19,7 @@ class EndRef:
         return f"{self.part}.{self.end}"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Joint:
+class Joint(NamedTuple):
     """An external thread and the internal thread it screws into."""
 
     external: EndRef

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import types
 from collections.abc import Iterable, Iterator
 from typing import Annotated, Union, get_args, get_origin
@@ -60,6 +59,8 @@ def description(model: type[BaseModel], key: str) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """The known word most like ``word``, or the only one it begins; else an empty text."""
+    import difflib
+
     words, short = list(known), word[:80].lower()
     found = difflib.get_close_matches(short, words, n=1, cutoff=0.66)
     begun = [w for w in words if len(short) > 2 and w.startswith(short)]

@@ -7,15 +7,14 @@ their tables may differ by one in the last place.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from typing import NamedTuple
 
 CLASSES = ("2A", "3A", "2B", "3B")
 SOURCE = "ASME B1.1-2003, section 5"
 
 
-@dataclass(frozen=True, slots=True)
-class InchLimits:
+class InchLimits(NamedTuple):
     """Limits in inches; ``root`` is the minor diameter of an external thread (max: UN flat form,
     min: rounded root, reference) or the major diameter of an internal one (max: reference)."""
 

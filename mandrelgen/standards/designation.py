@@ -23,13 +23,13 @@ _METRIC = re.compile(
     rf"(?:\s*x\s*(?:(?P<ph>[Pp][Hh])\s*)?(?P<n>{_NUM})(?:\s*[Pp]\s*(?P<p>{_NUM}))?)?"
     r"(?P<tail>(?:[\s\-,;(].*)?)$"
 )
-_INCH = re.compile(
+# Patterns that a metric thread never asks are compiled when they are used (`re` keeps them).
+_INCH = (
     rf"^(?:(?P<number>(?:#|[Nn]o\.?\s*)\d+)|(?P<whole>\d+)[\s-]+(?P<wfrac>\d+/\d+)"
     rf"|(?P<frac>\d+/\d+)|(?P<dec>{_NUM}))\s*(?:in(?:ch)?|\")?\s*[-x]\s*(?P<tpi>{_NUM})"
-    r"(?:\s*tpi)?(?P<tail>(?:[\s\-,;(].*)?)$",
-    re.IGNORECASE,
+    r"(?:\s*tpi)?(?P<tail>(?:[\s\-,;(].*)?)$"
 )
-_BARE_METRIC = re.compile(rf"^(?P<d>{_NUM})\s*x\s*(?P<p>{_NUM})(?:\s*mm)?$")
+_BARE_METRIC = rf"^(?P<d>{_NUM})\s*x\s*(?P<p>{_NUM})(?:\s*mm)?$"
 # M8-1.25: a bare number after the dash is the pitch, since a class has a letter.
 _DASHED_PITCH = re.compile(
     rf"^([Mm]\s*{_NUM})\s*-\s*(?={_NUM}(?![\w.])(?![\s-]*starts?))", re.IGNORECASE
@@ -47,8 +47,8 @@ _HAND = re.compile(
     re.IGNORECASE,
 )
 _M_CLASS = re.compile(r"^(?:(?:[3-9][a-h]){1,2}|(?:[3-9][A-H]){1,2})$")
-_UN_CLASS = re.compile(r"^[123][ABab]$")
-_SERIES = re.compile(r"^(?:\d+[\s-]*)?(UNC|UNF|UNEF|UNS|UN)$", re.IGNORECASE)
+_UN_CLASS = r"^[123][ABab]$"
+_SERIES = r"^(?:\d+[\s-]*)?(UNC|UNF|UNEF|UNS|UN)$"
 
 
 class ThreadTextError(NotHeldError):
@@ -135,12 +135,12 @@ def parse(text: str) -> Designation:
     clean = _clean(text)
     if m := _METRIC.match(clean):
         return _metric(text.strip(), m)
-    if (m := _BARE_METRIC.match(clean)) and Fraction(m["p"]) < Fraction(m["d"]):
+    if (m := re.match(_BARE_METRIC, clean)) and Fraction(m["p"]) < Fraction(m["d"]):
         raise ThreadTextError(
             f"'{text.strip()}' does not say metric or inch",
             f"write M{m['d']}x{m['p']} if the sizes are in mm",
         )
-    if m := _INCH.match(clean):
+    if m := re.match(_INCH, clean, re.IGNORECASE):
         return _inch(text.strip(), m)
     raise ThreadTextError(
         f"'{text.strip()}' is not a thread this program reads",
@@ -335,9 +335,9 @@ def _inch(text: str, m: re.Match[str]) -> Designation:
 def _inch_words(text: str, words: list[str]) -> tuple[str, str]:
     series = klass = ""
     for word in words:
-        if (s := _SERIES.match(word)) and not series:
+        if (s := re.match(_SERIES, word, re.IGNORECASE)) and not series:
             series = s[1].upper()
-        elif _UN_CLASS.match(word) and not klass:
+        elif re.match(_UN_CLASS, word) and not klass:
             klass = word.upper()
         else:
             raise ThreadTextError(

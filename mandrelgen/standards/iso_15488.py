@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
+from typing import NamedTuple
 
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.tables import NotHeldError, records
@@ -46,14 +48,14 @@ class ColletSize:
         return float(parse(self.nut_thread).diameter)
 
 
-@dataclass(frozen=True, slots=True)
-class ColletRunOut:
+class ColletRunOut(NamedTuple):
     """Circular run-out ``value`` mm at ``length`` mm from the collet's face."""
 
     length: float
     value: float
 
 
+@cache
 def sizes() -> tuple[ColletSize, ...]:
     """All sizes held, smallest first."""
     return tuple(ColletSize(**row) for row in records("iso_15488_sizes"))

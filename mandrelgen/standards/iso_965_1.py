@@ -8,8 +8,8 @@ Multiplying by the grade factors instead does not reproduce the tables.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from mandrelgen.standards.tables import load
 
@@ -29,8 +29,7 @@ SMALLEST, LARGEST = 0.99, 45.0
 _FORMULA_DEVIATION = {"G": 15.0, "g": 15.0, "f": 30.0, "e": 50.0}
 
 
-@dataclass(frozen=True, slots=True)
-class PrintedCell:
+class PrintedCell(NamedTuple):
     """One tolerance in µm, and whether the standard prints it (else the rule was extended)."""
 
     value: int
@@ -104,8 +103,7 @@ def diameter_range(diameter: float) -> tuple[float, float]:
     raise ValueError(f"diameter {diameter:g} mm is outside {SMALLEST:g} to {LARGEST:g} mm")
 
 
-@dataclass(frozen=True, slots=True)
-class Engagement:
+class Engagement(NamedTuple):
     """Normal length of engagement: over ``over`` up to and including ``to``, mm."""
 
     over: float

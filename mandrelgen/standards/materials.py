@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import dataclass
+from functools import cache
 
 from mandrelgen.standards.tables import NotHeldError, load
 
@@ -44,11 +44,14 @@ def names() -> tuple[str, ...]:
     return tuple(k for k in load("materials") if k not in _HEAD)
 
 
+@cache
 def material(id: str) -> Material:
     """The material of that id (case does not matter). Raises NotHeldError naming near ones."""
     held = {name.lower(): name for name in names()}
     found = held.get(id.strip().lower())
     if found is None:
+        import difflib
+
         near = difflib.get_close_matches(id.lower(), held, n=1)
         hint = f"did you mean {held[near[0]]}? " if near else ""
         raise NotHeldError(

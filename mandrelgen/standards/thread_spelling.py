@@ -1,8 +1,7 @@
 """Any spelling of a thread that a maker types, read into the grammar of ``designation``.
 
-The grammar is asked first, so that what it reads means what it always meant. What it refuses is
-taken apart here: units, words for starts, lead, pitch and hand, fractions and signs. What could
-mean two things is not guessed: the error shows each meaning in a spelling that is accepted.
+The grammar is asked first: what it reads means what it always meant. What it refuses is taken
+apart here; what could mean two things is not guessed: the error shows each meaning, as accepted.
 
 Notation by ISO 965-1:2013, clause 12, ASME B1.1-2003, section 6, and for a lead with its pitch in
 brackets DIN 103-1 (Tr40x14 P7), all from memory; the rest is common practice, no source.
@@ -17,7 +16,6 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
-from mandrelgen.standards import spelling_words as words
 from mandrelgen.standards.designation import (
     MAX_STARTS,
     Designation,
@@ -31,12 +29,9 @@ from mandrelgen.standards.nearest_thread import MEASURED, nearest, only_measured
 LONGEST = 60
 _NUM = r"(?:\d{1,4}(?:\.\d{1,6})?|\.\d{1,6})"
 _SIZE = rf"(?:\d{{1,2}}[\s-]+\d{{1,2}}/\d{{1,3}}|\d{{1,3}}/\d{{1,3}}|{_NUM})"
-_HEAD = re.compile(
-    rf"^\s*(?P<m>m)?\s*(?P<number>(?:#|no\.?)\s*)?(?P<d>{_SIZE})\s*(?P<unit>mm|inch|in|\")?(?![\d.])",
-    re.IGNORECASE,
-)
-_REST = re.compile(rf"({_NUM})\s*(mm|inch|in|\")?", re.IGNORECASE)
-_NO_PH = re.compile(rf"x\s*({_NUM})\s*[Pp]\s*({_NUM})")
+_UNIT = r"(?P<unit>mm|inch|in|\")?"
+_HEAD = rf"^\s*(?P<m>m)?\s*(?P<number>(?:#|no\.?)\s*)?(?P<d>{_SIZE})\s*{_UNIT}(?![\d.])"
+_REST = rf"(?i:({_NUM})\s*(mm|inch|in|\")?)"
 
 _OTHER = (
     (r"\s*tr\s*\d", "a trapezoidal thread (ISO 2904)"),
@@ -180,6 +175,8 @@ def _ask_exchanged(text: str, tidy: str, read: Designation) -> Designation:
 
 def _kept(tidy: str) -> str:
     """Class and hand of a text, as the tail of a designation."""
+    from mandrelgen.standards import spelling_words as words
+
     seen = _Seen(tidy)
     words.take_class(seen, tidy)
     return _tail(seen)
@@ -203,13 +200,13 @@ def _ask(text: str, why: str, meanings: Iterable[tuple[str, str]]) -> None:
 
 
 def _take_apart(s: _Seen, tidy: str) -> bool:
-    """Fill ``s``; False if something stands in the text that means nothing here."""
-    if re.search(
-        r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$", tidy
-    ):  # a slip of the finger: shown, not guessed
+    """Fill ``s``; False if something stands there that means nothing, or a slip of the finger."""
+    from mandrelgen.standards import spelling_words as words
+
+    if re.search(r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$", tidy):
         return False
     rest = words.take(s, tidy).lstrip(" |,:-")
-    head = _HEAD.match(rest)
+    head = re.match(_HEAD, rest, re.IGNORECASE)
     if head is None:
         return False
     s.size = re.sub(r"[\s-]+", " ", head["d"]).strip()
@@ -219,10 +216,10 @@ def _take_apart(s: _Seen, tidy: str) -> bool:
     if head["number"]:
         s.size = f"#{s.size}"
     rest = rest[head.end() :]
-    for number, unit in _REST.findall(rest):
+    for number, unit in re.findall(_REST, rest):
         s.plain.append(Fraction(number))
         s.metric = s.metric or unit.lower() == "mm"
-    return not re.search(r"[^\sxX\-.,;:()\[\]|=/*]", _REST.sub(" ", rest))
+    return not re.search(r"[^\sxX\-.,;:()\[\]|=/*]", re.sub(_REST, " ", rest))
 
 
 def _together(s: _Seen) -> str:
@@ -353,13 +350,15 @@ def _settle_lead_word(s: _Seen) -> None:
 
 
 def _ask_fine(s: _Seen) -> None:
+    from mandrelgen.standards import spelling_words as words
+
     pitches = words.fine_pitches(_n(Fraction(s.size)))
     if len(pitches) == 1:
         s.pitch = Fraction(pitches[0])
         return
-    _ask(s.text, "ISO 261 has more than one fine pitch at this diameter",
-         [(_metric_text(s, Fraction(p), None, s.starts), f"if the pitch is {p}") for p in pitches],
-         )  # fmt: skip
+    meanings = [(_metric_text(s, Fraction(p), None, s.starts), f"if the pitch is {p}")
+                for p in pitches]  # fmt: skip
+    _ask(s.text, "ISO 261 has more than one fine pitch at this diameter", meanings)
     raise ThreadTextError(f"'{s.text}': no fine pitch is held for {s.size} mm", "write the pitch")
 
 
@@ -382,19 +381,3 @@ def _metric_text(s: _Seen, pitch: Fraction | None, lead: Fraction | None, n: int
 
 def _n(value: Fraction) -> str:
     return f"{float(value):.10g}"
-
-
-def in_words(d: Designation) -> str:
-    """A thread read back: size, pitch, starts, lead and turns, as one would say it aloud."""
-    said = ("single start", "two starts", "three starts", "four starts")
-    count = said[d.starts - 1] if d.starts <= len(said) else f"{d.starts} starts"
-    size = f"{float(d.diameter):.4g} mm" if d.system == "M" else f"{d.diameter.written}"
-    pitch = f"pitch {float(d.pitch):.4g} mm"
-    if d.system == "UN":
-        pitch = f"{d.threads_per_inch:.4g} threads per inch ({pitch})"
-    hand = ", left hand" if d.left_hand else ""
-    return (
-        f"{'metric' if d.system == 'M' else 'inch'} thread, {size} over the crests, {pitch}, "
-        f"{count}, lead {d.lead:.4g} mm: one turn closes {d.lead:.4g} mm, 6 mm of thread takes "
-        f"{6 / d.lead:.1f} turns{hand}"
-    )

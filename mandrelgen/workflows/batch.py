@@ -13,6 +13,7 @@ from pathlib import Path
 from mandrelgen.assess.words import Word
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.workflows import reuse, same_as
+from mandrelgen.workflows.catalogue import front
 from mandrelgen.workflows.check import Checked, check_pen, worded
 from mandrelgen.workflows.loose import make_loose
 from mandrelgen.workflows.made import MadeSet
@@ -85,6 +86,9 @@ def make_all(
         except DiskError as e:
             yield Outcome(file, None, (e.finding,), e.exit_code)
             return
+        if n == len(files) - 1 and options.formats is None:
+            said = front.refresh(options.folder)
+            outcome = replace(outcome, findings=(*outcome.findings, *said))
         yield outcome
         gc.collect(0)  # the few cycles it left: else they pile up until there are very many
 

@@ -25,6 +25,8 @@ from mandrelgen.workflows.answers.bench_fields import (
 )
 from mandrelgen.workflows.edit import Transform
 
+NEW_SHOP = b"schema = 1\n"
+"""A shop file that says nothing yet."""
 NAME = re.compile(r"[a-z][a-z0-9_-]{0,31}")
 
 
@@ -153,3 +155,36 @@ def drop_part(part: str) -> Transform:
     """Without a part."""
     change = Change(("parts", part), None)
     return lambda text: patched_text(text, [change])
+
+
+def leave_out(part: str, out: bool) -> Transform:
+    """A part that shall have no mandrel, or that shall have one again."""
+
+    def transform(text: str) -> str:
+        import tomlkit
+
+        document = tomlkit.parse(text)
+        wanted: Any = document.setdefault("mandrels", tomlkit.table())
+        row = [p for p in wanted.get("skip", []) if p != part] + [part] * out
+        if row:
+            wanted["skip"] = row
+        else:
+            wanted.pop("skip", None)
+        return tomlkit.dumps(document)
+
+    return transform
+
+
+def add_tool(key: str, thread: str) -> Transform:
+    """One more tap (``key`` taps) or die (dies) in the shop's file."""
+
+    def transform(text: str) -> str:
+        import tomlkit
+
+        document: Any = tomlkit.parse(text)
+        table = tomlkit.table()
+        table["thread"] = thread
+        document.setdefault(key, tomlkit.aot()).append(table)
+        return tomlkit.dumps(document)
+
+    return transform

@@ -21,15 +21,18 @@ from mandrelgen.workflows.remedies import Bench, tried
 
 if TYPE_CHECKING:
     from mandrelgen.workflows.build import Build
+    from mandrelgen.workflows.reuse_judging import Offer
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A pen as it stands: what ``check`` knows, and the word for each mandrel."""
+    """A pen as it stands: what ``check`` knows, the word for each mandrel, and what of the archive
+    would hold."""
 
     checked: Checked
     answers: tuple[Answer, ...]
     data: bytes
+    offers: tuple[Offer, ...] = ()
 
 
 def bytes_of(path: Path) -> bytes | None:
@@ -39,13 +42,17 @@ def bytes_of(path: Path) -> bytes | None:
 
 def look(pen: Path, shop: Path, archive: Path) -> Look:
     """Read and judge the pen's file with its shop's. Raises InputError, DiskError."""
-    data = files.read_file(pen, LIMIT)
-    checked = _checked(data, pen.name, bytes_of(shop))
+    return look_at(files.read_file(pen, LIMIT), pen.name, bytes_of(shop), archive)
+
+
+def look_at(data: bytes, name: str, shop_bytes: bytes | None, archive: Path) -> Look:
+    """Judge a pen's bytes with a shop's. Raises InputError, DiskError."""
+    checked = _checked(data, name, shop_bytes)
     looked = reuse.look(checked, archive)
-    return Look(checked, check.worded(checked, looked.serving), data)
+    return Look(checked, check.worded(checked, looked.serving), data, looked.offers)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=12)
 def _checked(data: bytes, name: str, shop_bytes: bytes | None) -> Checked:
     """A pure function of the two files: a page and its pictures ask for the same in one breath."""
     inputs = inputs_of(data, name, shop_bytes)
@@ -69,21 +76,38 @@ def inputs_of(data: bytes, name: str, shop_bytes: bytes | None) -> Inputs:
 
 def build_of(seen: Look, planned: str) -> Build | None:
     """A mandrel to be drawn as it is now, not issued; None if it cannot be made."""
-    from mandrelgen.workflows.build import Build, unissued
+    from mandrelgen.workflows.build import Build, accepted_of, unissued
 
     title = seen.checked.inputs.pen.pen
     for d in seen.checked.designed:
         if d.planned.id == planned and d.mandrel is not None:
             verdicts = tuple(v for v in (d.verdict, d.verdict_b) if v is not None)
-            return Build(d.mandrel, unissued(title, date_of(None, title.date)), (), verdicts)
+            known = accepted_of(seen.checked, d.mandrel)
+            issue = unissued(title, date_of(None, title.date), known)
+            return Build(d.mandrel, issue, (), verdicts, accepted=known)
     return None
 
 
-def sheet_svg(seen: Look, planned: str, number: int = 1) -> bytes | None:
-    """The drawing sheet of a mandrel as it is now; None if there is none."""
+def sheets_svg(seen: Look, planned: str) -> tuple[bytes, ...]:
+    """The drawing sheets of a mandrel as it is now; none if it cannot be made."""
     from mandrelgen.files.writers import svg
 
     build = build_of(seen, planned)
-    if build is None or not 1 <= number <= len(build.sheet.sheets):
-        return None
-    return svg.write(build.sheet.sheets[number - 1])
+    return () if build is None else tuple(svg.write(s) for s in build.sheet.sheets)
+
+
+def sheet_pdf(seen: Look, planned: str) -> bytes | None:
+    """The same as a PDF; None if it cannot be made."""
+    from mandrelgen.files.writers.pdf import document
+
+    build = build_of(seen, planned)
+    return None if build is None else document.write(build.sheet)
+
+
+def model_json(seen: Look, planned: str) -> str | None:
+    """A light model of a mandrel as it is now; None if there is none."""
+    from mandrelgen.workflows.catalogue import shape
+
+    build = build_of(seen, planned)
+    model = None if build is None else shape.model(build.mandrel)
+    return None if model is None else model.text

@@ -23,6 +23,7 @@ from mandrelgen.workflows.archives import archive_of, fault
 
 HIGHEST_PRICE = 1_000_000.0
 LONGEST_LEAD = 730  # days
+OUTSTANDING = (State.ASKED, State.QUOTED, State.ORDERED, State.SENT_BACK)
 _PRICE = re.compile(r"(\d+(?:[.,]\d{1,2})?)\s*([A-Za-z]{3}|[£$€])?|([£$€])\s*(\d+(?:[.,]\d{1,2})?)")
 
 
@@ -70,7 +71,7 @@ class OrderLine:
     @property
     def outstanding(self) -> bool:
         """True while somebody has to answer, make or send it."""
-        return self.state in (State.ASKED, State.QUOTED, State.ORDERED, State.SENT_BACK)
+        return self.state in OUTSTANDING
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,12 +184,13 @@ def standing(folder: Path) -> tuple[OrderStanding, ...]:
     every = sorted(orders.orders(archive), key=lambda o: (o.date, o.id))
     gone = {old: o.id for o in every for old in o.replaces}
     return tuple(
-        OrderStanding(o, tuple(_line(archive, i) for i in o.items), gone.get(o.id, ""))
+        OrderStanding(o, tuple(line(archive, i) for i in o.items), gone.get(o.id, ""))
         for o in every
     )
 
 
-def _line(archive: Archive, item: OrderItem) -> OrderLine:
+def line(archive: Archive, item: OrderItem) -> OrderLine:
+    """A fixture of an order as it stands, with what was last said of it. Raises DiskError."""
     place = archive.root / item.number / revision_folder(item.revision, item.draft)
     past: Sequence[tuple[State, Event | None]] = ((State.DESIGNED, None),)
     if exists(place / RECORD):

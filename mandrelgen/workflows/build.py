@@ -33,7 +33,7 @@ class Build:
     pages. ``density`` (g/cm³) of a material that is not held (a gauge's steel). ``inspection``: the
     maker's inspection sheet. ``word``: what to do about it. ``accepted``: what was found of its
     parts and the maker lives with. ``wires``: the turner's measuring wires, mm. ``own``: how the
-    maker makes it, or cuts its thread (None: the turner does).
+    maker makes it, or cuts its thread (None: the turner does). ``costs``: what it costs to ask.
     """
 
     mandrel: Mandrel
@@ -46,6 +46,7 @@ class Build:
     accepted: tuple[Finding, ...] = ()
     wires: tuple[float, ...] = ()
     own: OwnMandrel | None = None
+    costs: tuple[Table, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -96,6 +97,7 @@ class Build:
             first=(
                 *_word_table(self.word),
                 *_accepted_table(self.accepted),
+                *self.costs,
                 *decisions(self.mandrel),
             ),
             leaves=truth,
@@ -133,13 +135,25 @@ def _word_table(word: Answer | None) -> tuple[Table, ...]:
 
 
 def accepted_of(checked: Checked, mandrel: Mandrel) -> tuple[Finding, ...]:
-    """What the maker accepted of a mandrel and of the part it holds."""
-    names = {mandrel.id, mandrel.part}
+    """What the maker accepted of a mandrel and of the parts it holds."""
+    names = {mandrel.id, f"{mandrel.id}, end B", mandrel.part}
+    names.update(
+        d.planned.other.part
+        for d in checked.designed
+        if d.planned.id == mandrel.id and d.planned.other is not None
+    )
     return tuple(
         f
         for f in checked.findings
         if f.reason and (f.where in names or names.intersection(f.parts))
     )
+
+
+def accepted_lines(found: Sequence[Finding]) -> tuple[str, ...]:
+    """What was accepted, for papers that leave: what and where; a turner sees at once what is said
+    of the pen and not of the fixture. Why it may stay is the maker's own business and stands on
+    the maker's page and in the record."""
+    return tuple(f"{'the pen, ' * f.code.startswith('pen.')}{f.where}: {f.message}" for f in found)
 
 
 def _accepted_table(found: Sequence[Finding]) -> tuple[Table, ...]:
@@ -182,16 +196,17 @@ def issue_of(
     revision: str,
     date: str,
     history: History = (),
+    accepted: Sequence[Finding] = (),
 ) -> Issue:
-    """What a published sheet's title block says; ``date`` ISO 8601; ``history``:
-    revision, date and reason of each line of the revision table."""
+    """What a published sheet says of its issue; ``date`` ISO 8601; ``history``: revision, date and
+    reason of each line of the revision table; ``accepted``: what the maker lives with."""
     return Issue(
         number=number, revision=revision, date=date, status="in preparation", owner=title.owner,
         drawn_by=title.drawn_by, approved_by=title.approved_by, projection=title.projection,
-        history=history,
+        history=history, accepted=accepted_lines(accepted),
     )  # fmt: skip
 
 
-def unissued(title: Title, date: str) -> Issue:
-    """What the title block of a sheet without a number says; ``date`` ISO 8601."""
-    return replace(issue_of(title, NOT_ISSUED, "-", date), issued=False)
+def unissued(title: Title, date: str, accepted: Sequence[Finding] = ()) -> Issue:
+    """What a sheet without a number says of itself; ``date`` ISO 8601."""
+    return replace(issue_of(title, NOT_ISSUED, "-", date, accepted=accepted), issued=False)

@@ -17,6 +17,7 @@ from mandrelgen.workflows.build import (
     wires_of,
 )
 from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.cost import cost_tables
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.order import papers_beside
@@ -36,18 +37,19 @@ def make_loose(
     Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
     """
     title, formats = checked.inputs.pen.pen, options.formats or ()
-    issue = unissued(title, options.day(title.date))
+    day = options.day(title.date)
     word = {a.planned: a for a in words}
     own = own_of(checked, words)
+    dear = cost_tables(checked) if "mine" in formats else {}
     builds = []
     for m, verdicts in designed_mandrels(checked, words):
         turner, inspection = papers_beside(m, checked.inputs.shop)
+        known = accepted_of(checked, m)
         builds.append(
             Build(
-                m, issue, turner, verdicts, inspection=inspection, word=word.get(m.id),
-                accepted=accepted_of(checked, m),
-                wires=wires_of(checked.inputs.shop),
-                own=own.get(m.id),
+                m, unissued(title, day, known), turner, verdicts, inspection=inspection,
+                word=word.get(m.id), accepted=known, wires=wires_of(checked.inputs.shop),
+                own=own.get(m.id), costs=dear.get(m.id, ()),
             )
         )  # fmt: skip
     progress(0, len(builds), "drawing")

@@ -28,12 +28,13 @@ class MadeMandrel:
 class MadeSet:
     """What ``make`` wrote; ``order`` is the set's folder, None if nothing was issued.
     ``findings``: what only showed while drawing and publishing; ``words``: what to do about each
-    mandrel of the pen."""
+    mandrel of the pen; ``cards``: the folder of the maker's own cards (None: none)."""
 
     made: tuple[MadeMandrel, ...]
     order: Path | None
     findings: tuple[Finding, ...] = ()
     words: tuple[Answer, ...] = ()
+    cards: Path | None = None
 
     @property
     def zip(self) -> Path | None:

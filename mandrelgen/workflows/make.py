@@ -8,8 +8,9 @@ from pathlib import Path
 
 from mandrelgen import __version__
 from mandrelgen.archive import design_hash, messages, numbering, publish, root
-from mandrelgen.archive.disk.files import list_folder
+from mandrelgen.archive.disk.files import exists, list_folder
 from mandrelgen.archive.manifest import MANIFEST
+from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.page_hashes import papers_of
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
@@ -24,7 +25,9 @@ from mandrelgen.workflows.build import (
     own_of,
     wires_of,
 )
+from mandrelgen.workflows.cards import write_cards
 from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.cost import cost_tables
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.order import papers_beside, publish_order, refuse_placeholders
@@ -53,7 +56,8 @@ def make(
         m for m in designed_mandrels(checked, words) if word.get(m[0].id, Word.ORDER) in wanted
     ]
     if not mandrels:
-        return MadeSet((), None, words=tuple(words))
+        return MadeSet((), None, words=tuple(words), cards=_cards_alone(checked, options, words,
+                                                                        executor))  # fmt: skip
     title = checked.inputs.pen.pen
     refuse_placeholders(title)
     archive, day = root.open_root(options.folder, title.number_prefix), options.day(title.date)
@@ -72,7 +76,9 @@ def make(
         for b, e in zip(builds, entries, strict=True)
         if word.get(b.mandrel.id, Word.ORDER) is Word.ORDER
     ]
-    order, said = publish_order(archive, checked, sent, options, day, PROGRAM, executor, words)
+    order, said = publish_order(archive, checked, sent, options, day, PROGRAM, executor)
+    marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in zip(builds, entries, strict=True)}
+    cards = write_cards(archive.root, checked, words, marks, executor)
     progress(len(builds), len(builds), "published")
     made = tuple(
         MadeMandrel(
@@ -91,7 +97,19 @@ def make(
             *said,
         ),
         tuple(words),
+        cards,
     )
+
+
+def _cards_alone(
+    checked: Checked, options: MakeOptions, words: Sequence[Answer], executor: Executor
+) -> Path | None:
+    """The cards of a pen for which nothing is to be made, in an archive that is there."""
+    title = checked.inputs.pen.pen
+    archive = root.open_root(options.folder, title.number_prefix)
+    if not exists(archive.root / MARKER):
+        return None
+    return write_cards(archive.root, checked, words, {}, executor)
 
 
 def _number(
@@ -104,23 +122,27 @@ def _number(
     wires = wires_of(checked.inputs.shop)
     reissue = _reissues(archive, mandrels, options)
     own = own_of(checked, tuple(words.values()))
+    dear = cost_tables(checked)
     for m, verdicts in mandrels:
         turner, inspection = papers_beside(m, checked.inputs.shop)
-        beside = (*turner, *inspection)
-        papers = papers_of(m, issue_of(title, "", "", day), verdicts, beside, own.get(m.id))
+        beside = (*turner, *inspection, *dear.get(m.id, ()))
+        known = accepted_of(checked, m)
+        blank = issue_of(title, "", "", day, (), known)
+        papers = papers_of(m, blank, verdicts, beside, own.get(m.id))
         plan = numbering.assign(
             archive, design_hash.slot_of(m), design_hash.design_hash(m), options.reason,
             papers=papers, reissue=reissue,
         )  # fmt: skip
         plans.append(plan)
         history = tuple((h.revision, h.date, h.text) for h in plan.lines(day))
-        issue = issue_of(title, plan.number, plan.revision, day, history)
+        issue = issue_of(title, plan.number, plan.revision, day, history, known)
         builds.append(
             Build(
                 m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id),
-                accepted=accepted_of(checked, m),
+                accepted=known,
                 wires=wires,
                 own=own.get(m.id),
+                costs=dear.get(m.id, ()),
             )
         )  # fmt: skip
     return builds
@@ -147,7 +169,9 @@ def _publications(
             continue
         package = next(written)
         inputs = publish.input_files(b.mandrel, checked.inputs.pen_bytes, checked.inputs.shop_bytes)
-        record = publish.make_record(plan, b.mandrel, day, PROGRAM, package.proved)
+        record = publish.make_record(
+            plan, b.mandrel, day, PROGRAM, package.proved, accepted=b.accepted
+        )
         jobs.append(publish.Publication(plan, {**package.files, **inputs}, record))
     return jobs
 

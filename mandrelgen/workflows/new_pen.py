@@ -18,7 +18,8 @@ from mandrelgen.spec.placeholders import without_names
 from mandrelgen.spec.schema import schema_text
 from mandrelgen.spec.starters import OLD_FIXTURE, old_fixture, starter, starter_names
 from mandrelgen.standards.designation import ThreadTextError
-from mandrelgen.standards.thread_spelling import in_words, read_thread
+from mandrelgen.standards.thread_aloud import in_words
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.measured_thread import decided
 from mandrelgen.workflows.read_inputs import SHOP
 

@@ -13,14 +13,12 @@ from mandrelgen.archive import messages, orders, root
 from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
-from mandrelgen.assess.words import Answer, parts_held_back
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.formats import SENT, names_among
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.reports import home_page, order_pages, quotation
 from mandrelgen.paper.reports import turning_pages as pages
-from mandrelgen.paper.reports.bench_card import bench_card
 from mandrelgen.paper.reports.plain_request import Contact, email, plain_request
 from mandrelgen.paper.reports.plain_request import page as plain_request_page
 from mandrelgen.spec.pen import Pen, Title
@@ -28,7 +26,7 @@ from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
-from mandrelgen.workflows.build import Build
+from mandrelgen.workflows.build import Build, accepted_lines
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import told
@@ -81,7 +79,6 @@ def refuse_placeholders(title: Title) -> None:
 def publish_order(
     archive: root.Archive, checked: Checked, pairs: Sequence[tuple[Build, Entry]],
     options: MakeOptions, day: str, program: str, executor: Executor,
-    words: Sequence[Answer] = (),
 ) -> tuple[Path | None, tuple[Finding, ...]]:  # fmt: skip
     """Publish the set's order, without what was ordered before (unless ``options.again``): its
     folder, None if nothing is left to order, and what is said of that. Nothing of a
@@ -109,7 +106,7 @@ def publish_order(
     files = {}
     if not plan.existing:
         named = [b for b, _ in kept], [e for _, e in kept]
-        files = order_files(checked, *named, request, plan.id, executor, words)
+        files = order_files(checked, *named, request, plan.id, executor)
     replaces = () if options.again else orders.unsent(archive, pens)
     order = orders.make_order(plan, day, program, replaces)
     return orders.publish_order(archive, plan, files, order), said
@@ -131,9 +128,9 @@ def _plan(
 
 def order_files(
     checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], request: quotation.Request,
-    name: str, executor: Executor, words: Sequence[Answer] = (),
+    name: str, executor: Executor,
 ) -> dict[str, bytes]:  # fmt: skip
-    """Cover, request as e-mail text and page (plain, and strict beside it), bench card, one zip.
+    """Cover, request as e-mail text and page (plain, and strict beside it), one zip.
     ``executor`` writes the pages, which loads the PDF library. Raises WorkerError."""
     from mandrelgen.workflows.package import cover_page, table_pages
 
@@ -152,22 +149,17 @@ def order_files(
         )
         for b, e in named
     )
-    marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in named}
-    without = parts_held_back(checked.findings)
-    card = bench_card(inputs.pen, inputs.shop, checked.designed, marks, without, words)
     footer = f"{name}   {day}"
     letter = plain_request(request, [b.mandrel for b in builds], contact(inputs.pen, inputs.shop))
     asked = _tables(plain_request_page(letter))
     strict = _tables(order_pages.request_page(request))
-    own = _tables(order_pages.bench_page(card))
     with told():
         pages = (
-            executor.submit(cover_page, title.name, day, rows, name),
+            executor.submit(cover_page, title.name, day, rows, name, _known(named)),
             executor.submit(table_pages, letter.subject, footer, asked),
             executor.submit(table_pages, request.title, footer, strict),
-            executor.submit(table_pages, f"Bench card: {title.name}", footer, own),
         )
-        cover, asking, strictly, bench = (p.result() for p in pages)
+        cover, asking, strictly = (p.result() for p in pages)
     sent = {
         "cover.pdf": cover,
         "request.pdf": asking,
@@ -176,9 +168,17 @@ def order_files(
     kept = {
         "request-strict.pdf": strictly,
         "request-strict.txt": quotation.email(request).encode("utf-8"),
-        "bench-card.pdf": bench,
     }
     return {**sent, **kept, f"{name}.zip": _zip(sent, builds, entries)}
+
+
+def _known(named: Sequence[tuple[Build, Entry]]) -> tuple[tuple[str, str], ...]:
+    """What the maker accepted, of which fixtures; what concerns several is said once."""
+    of: dict[str, list[str]] = {}
+    for b, e in named:
+        for text in accepted_lines(b.accepted):
+            of.setdefault(text, []).append(e.number)
+    return tuple((", ".join(numbers), text) for text, numbers in of.items())
 
 
 def contact(pen: Pen, shop: Shop) -> Contact:

@@ -180,11 +180,17 @@ def crowded(builds: Sequence[Build], packages: Sequence[Package]) -> tuple[Findi
     )
 
 
-def cover_page(pen: str, date: str, rows: tuple[tuple[Any, ...], ...], order: str) -> bytes:
-    """A set's cover; each row the fields of a `CoverRow`."""
+def cover_page(
+    pen: str,
+    date: str,
+    rows: tuple[tuple[Any, ...], ...],
+    order: str,
+    known: tuple[tuple[str, str], ...] = (),
+) -> bytes:
+    """A set's cover; each row the fields of a `CoverRow`; ``known``: what the maker accepted."""
     from mandrelgen.files.writers.pdf.cover import CoverRow, cover
 
-    return cover(pen, date, tuple(CoverRow(*row) for row in rows), order)
+    return cover(pen, date, tuple(CoverRow(*row) for row in rows), order, known)
 
 
 def table_pages(title: str, footer: str, tables: tuple[Table, ...]) -> bytes:

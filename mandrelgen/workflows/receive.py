@@ -247,7 +247,7 @@ def _served(r: Received) -> Iterator[Finding]:
                 where=where,
                 message=f"as made, run it at {speed.made:.0f}/min at most (designed "
                 f"{speed.designed:.0f})",
-                remedy="write the new speed on the bench card",
+                remedy="write the new speed on the route card",
             )
     if r.served.why_not:
         yield Finding(

@@ -23,6 +23,7 @@ from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.build import Build, own_of, wires_of
 from mandrelgen.workflows.check import Checked, check, worded
+from mandrelgen.workflows.cost import cost_tables
 from mandrelgen.workflows.make_options import chosen_formats
 from mandrelgen.workflows.order import papers_beside
 from mandrelgen.workflows.read_inputs import Inputs, read_inputs
@@ -98,6 +99,7 @@ def write_bytes(
         inspection=inspection,
         wires=wires_of(checked.inputs.shop),
         own=own_of(checked, worded(checked, {})).get(mandrel) if "card" in wished else None,
+        costs=cost_tables(checked).get(mandrel, ()) if "mine" in wished else (),
     )
     return write(build, wished)
 

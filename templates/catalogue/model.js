@@ -1,28 +1,22 @@
 "use strict";
-// The 3D view: one canvas, one model at a time. The library stands in the page as text and is run
-// when the first model is opened; a model is a classic script, since a page opened from a disk
-// may not fetch. The view is drawn only when something moved.
-const view = (() => {
-  const canvas = document.getElementById("model");
-  const said = document.getElementById("said");
-  const turnButton = document.getElementById("turn");
+// The 3D view, of the catalogue and of the bench page: one canvas, one model at a time, drawn only
+// when something moved. Where library and models come from, and what is said, the page tells it.
+const turningView = ({ canvas, said, turnButton, resetButton, library, words }) => {
   const still = matchMedia("(prefers-reduced-motion: reduce)");
   const START = { yaw: -0.62, tip: 0.4, zoom: 1 };
-  let T, renderer, scene, camera, part, wanted = "", turning = false, last = 0, frame = 0;
+  let T, renderer, scene, camera, part, turning = false, last = 0, frame = 0;
   let pose = { ...START };
 
-  function library() {
+  async function ready() {
     if (T) return true;
-    const script = document.createElement("script");
-    script.textContent = document.getElementById("three").textContent + "\nwindow.MandrelThree = MandrelThree;";
-    document.head.append(script);
-    script.remove();
+    let found;
     try {
-      renderer = new window.MandrelThree.WebGLRenderer({ canvas, antialias: true, alpha: true });
+      found = await library();
+      renderer = new found.WebGLRenderer({ canvas, antialias: true, alpha: true });
     } catch {
       return false;
     }
-    T = window.MandrelThree;
+    T = found;
     scene = new T.Scene();
     camera = new T.PerspectiveCamera(26, 2, 0.1, 5000);
     scene.add(new T.HemisphereLight(0xffffff, 0x8d8a80, 1.6), camera);
@@ -69,8 +63,7 @@ const view = (() => {
     part.add(new T.Mesh(T.toCreasedNormals(shape, 0.6), steel));
     part.add(new T.LineSegments(new T.EdgesGeometry(shape, 33), edges));
     shape.dispose();
-    said.textContent = data.plain ? "Threads shown as plain cylinders." : "";
-    canvas.dataset.shown = wanted;
+    said.textContent = data.plain ? words.plain : "";
     draw();
   }
 
@@ -142,41 +135,30 @@ const view = (() => {
     move(0, 0, Math.exp(-e.deltaY * 0.0012));
   }, { passive: false });
   turnButton.addEventListener("click", () => turn(!turning));
-  document.getElementById("reset").addEventListener("click", () => {
+  resetButton.addEventListener("click", () => {
     pose = { ...START };
     turn(false);
   });
 
-  // Every model's script calls this with its name and shape.
-  window.mandrelgenModel = (name, data) => {
-    if (name === wanted) show(data);
-  };
-
   return {
-    open(name) {
-      wanted = name;
-      clear();
-      delete canvas.dataset.shown;
-      said.textContent = "Loading …";
-      if (!library()) {
-        said.textContent = "This browser shows no 3D; the pictures and drawings are below.";
-        return;
-      }
+    show,
+    clear,
+    ready,
+    begin() {
       pose = { ...START };
       turn(!still.matches);
-      const script = document.createElement("script");
-      script.src = `models/${name}.js`;
-      script.onload = () => script.remove();
-      script.onerror = () => {
-        script.remove();
-        said.textContent = "The model's file is missing: run mandrelgen catalogue again.";
-      };
-      document.head.append(script);
     },
     close() {
-      wanted = "";
       turn(false);
       clear();
     },
+    // A browser keeps few of these at once.
+    dispose() {
+      turn(false);
+      clear();
+      renderer?.dispose();
+      renderer?.forceContextLoss();
+      T = renderer = part = undefined;
+    },
   };
-})();
+};

@@ -1,7 +1,37 @@
-// Focus, copying, and saying when the program is gone: nothing is computed here.
+// Focus, folds, the turning model, copying, and saying when the program is gone: nothing is computed
+// here.
 (() => {
   'use strict';
-  if (window.Idiomorph) Idiomorph.defaults.ignoreActiveValue = true;
+  // -- what is typed and not answered yet stays as it is, whatever comes meanwhile
+  const typed = new Map();
+  const now = box => box.type === 'radio' || box.type === 'checkbox' ? String(box.checked) : box.value;
+  const note = e => {
+    if (e.target.matches('[hx-post]:is(input, select)')) typed.set(e.target, null);
+  };
+  document.addEventListener('input', note, true);
+  document.addEventListener('change', note, true);
+  document.addEventListener('htmx:configRequest', e => {
+    if (typed.has(e.detail.elt)) typed.set(e.detail.elt, now(e.detail.elt));
+  });
+  document.addEventListener('htmx:beforeOnLoad', e => {
+    const box = e.detail.elt;
+    if (typed.get(box) === now(box)) typed.delete(box);
+  });
+  if (window.Idiomorph) {
+    Idiomorph.defaults.ignoreActiveValue = true;
+    // A fold stays open, and a model goes on turning, while what is around it changes.
+    Idiomorph.defaults.callbacks.beforeAttributeUpdated = (name, node, way) =>
+      !(name === 'open' && way === 'remove' && !node.matches('.ways'));
+    Idiomorph.defaults.callbacks.beforeNodeMorphed = (old, now) => {
+      if (typed.has(old)) return false;
+      if (!shown || old !== shown.stage || !now.dataset) return true;
+      if (old.dataset.stamp !== now.dataset.stamp) {
+        old.dataset.stamp = now.dataset.stamp;
+        fill(shown);
+      }
+      return false;
+    };
+  }
   const lost = () => document.getElementById('lost');
   let waiting = 0;
   const ask = () => fetch('/health', {cache: 'no-store'}).then(r => {
@@ -20,13 +50,86 @@
     lost().hidden = false;
     if (!waiting) waiting = setInterval(ask, 1500);
   });
+  // -- the turning model: one at a time, its library fetched when the first is asked for
+  let shown = null;
+  const script = name => document.querySelector(`script[src="${name}"]`) ? Promise.resolve()
+    : new Promise((done, failed) => {
+      const one = Object.assign(document.createElement('script'), {src: name, onload: done, onerror: failed});
+      document.head.append(one);
+    });
+  const fill = async of => {
+    const answer = await fetch(of.stage.dataset.model, {cache: 'no-store'}).catch(() => null);
+    if (of !== shown || !answer || !answer.ok) return;
+    of.view.show(await answer.json());
+    of.stage.dataset.shown = of.stage.dataset.stamp;
+  };
+  const close = () => {
+    if (!shown) return;
+    shown.view.dispose();
+    const old = shown.stage.querySelector('canvas');
+    old.replaceWith(old.cloneNode());
+    show(shown.stage, false);
+    shown = null;
+  };
+  const show = (stage, on) => {
+    stage.hidden = !on;
+    const figure = stage.closest('.show');
+    figure.querySelector('.preview').hidden = on;
+    figure.querySelector('[data-act=model]').setAttribute('aria-expanded', String(on));
+    if (!on) delete stage.dataset.shown;
+  };
+  const open = async stage => {
+    close();
+    show(stage, true);
+    const said = stage.querySelector('[role=status]');
+    try {
+      await script('/assets/model.js');
+    } catch {
+      said.textContent = stage.dataset.none;
+      return;
+    }
+    const view = turningView({
+      said, canvas: stage.querySelector('canvas'),
+      turnButton: stage.querySelector('[data-act=turn]'),
+      resetButton: stage.querySelector('[data-act=reset]'),
+      library: () => script('/assets/three.js').then(() => MandrelThree),
+      words: {plain: stage.dataset.plain},
+    });
+    shown = {stage, view};
+    if (!(await view.ready())) {
+      said.textContent = stage.dataset.none;
+      return;
+    }
+    view.begin();
+    await fill(shown);
+  };
+  const act = {
+    model: button => {
+      const stage = button.closest('.show').querySelector('.stage');
+      if (stage.hidden) open(stage); else close();
+    },
+    print: () => print(),
+  };
   document.addEventListener('click', e => {
+    const button = e.target.closest('[data-act]');
+    if (button && act[button.dataset.act]) {
+      act[button.dataset.act](button);
+      return;
+    }
     const copy = e.target.closest('[data-copy]');
     if (copy) {
       const text = document.getElementById(copy.dataset.copy);
       navigator.clipboard.writeText(text.value).then(
         () => { document.getElementById('said').textContent = 'Copied.'; },
         () => { text.select(); });
+      return;
+    }
+    const balloon = e.target.closest('svg [data-balloon]');
+    if (balloon) {
+      const all = [...document.querySelectorAll('.answer')];
+      const one = all.find(a => a.dataset.q === balloon.dataset.balloon) ||
+        all.find(a => (a.dataset.also || '').split(' ').includes(balloon.dataset.balloon));
+      if (one) showBox(one.querySelector('input'));
       return;
     }
     const mark = e.target.closest('svg [data-key]');
@@ -40,13 +143,13 @@
       if (way[3] === 'pen') location.href = `/pens/${way[2]}/joints#${encodeURIComponent('f-' + key.replaceAll('.', '-'))}`;
       return;
     }
+    showBox(box);
+  });
+  const showBox = box => {
     for (let d = box.closest('details'); d; d = d.parentElement.closest('details')) d.open = true;
     box.focus();
-    box.select?.();
-  });
+    if (box.type === 'text') box.select();
+  };
   const here = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-  if (here && here.matches('input, select')) {
-    for (let d = here.closest('details'); d; d = d.parentElement.closest('details')) d.open = true;
-    here.focus();
-  }
+  if (here && here.matches('input, select')) showBox(here);
 })();

@@ -214,7 +214,12 @@ def test_a_record_of_schema_1_is_read_and_migrated(tmp_path: Path) -> None:
     record = parse(Record, RECORD_1.encode(), tmp_path)
     assert record.slot == Slot(pen="heron", part="cap", end="open", role="plug")
     assert record.history[1].text == "looser"
-    assert json.loads(record.to_bytes()) == {**json.loads(RECORD_1), "schema": 2, "papers": {}}
+    assert json.loads(record.to_bytes()) == {
+        **json.loads(RECORD_1),
+        "schema": 3,
+        "papers": {},
+        "accepted": [],
+    }
     for old, new in [('"2031-05-04",\n', '"4 May",\n'), ('"draft": 2', '"draft": 0')]:
         with pytest.raises(DiskError, match="damaged"):
             parse(Record, RECORD_1.replace(old, new).encode(), tmp_path)

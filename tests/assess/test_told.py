@@ -11,13 +11,16 @@ import pytest
 from click.testing import CliRunner
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.assess.what_if import MOST, compare
+from mandrelgen.assess.what_if import MOST, best, compare
+from mandrelgen.assess.words import Word
 from mandrelgen.cli.app import main
 from mandrelgen.cli.views.assessment import verdict as verdict_view
 from mandrelgen.cli.views.what_if import table, view
 from mandrelgen.core.errors import InputError, Level
 from mandrelgen.paper.reports.summary import paragraph
+from mandrelgen.spec.pen import MandrelRequest
 from mandrelgen.spec.read import read_pen
+from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter
 from tests.support.judged_pens import STARTERS, codes, plug_pen, starters, verdict_of
 from tests.support.randompens import SHOP
@@ -61,13 +64,61 @@ def test_what_if_names_what_changes() -> None:
     assert by["material", "11SMn30"].changes == ()
     assert by["material", "11SMn30"].settles == ()
     shown = table(planned, found)
-    assert len(shown.splitlines()) == 4 + sum(bool(v.settles) for v in found)
+    assert {v.word for v in found} == {Word.ORDER}
+    *_, base, take = shown.splitlines()
+    assert "the part just past the mandrel's last thread" in base
+    assert take.startswith("take it as it is: the word stays 'order' in all 11 changes")
     assert len(json.dumps(view(planned, found))) > 1000
     with pytest.raises(InputError) as e:
         compare(pen, shop, "nothing")
     assert "barrel-mouth-plug" in e.value.findings[0].remedy
     with pytest.raises(InputError):
         compare(pen, shop, None)
+
+
+def test_what_if_shows_what_changes_the_word_and_takes_the_tailstock_first() -> None:
+    """A chuck in a taper without a draw-bar walks out under side load: the tailstock may never be
+    away (judging.md has both load cases). Up is the one change that turns the word."""
+    pen, shop = starters("heron")
+    loose = Shop.model_validate(
+        {**shop.model_dump(by_alias=True), "lathe": {"max_speed": 3200, "chuck": "taper"}}
+    )
+    planned, found = compare(pen, loose, "cap-mouth-plug")
+    base, *others = found
+    assert base.word is Word.CHANGE
+    assert [v.name for v in others if v.word is not Word.CHANGE] == ["tailstock up"]
+    assert len(others) <= MOST == 12
+    lines = table(planned, found).splitlines()
+    assert [line.split("  ")[0] for line in lines[2:-1]] == ["as it is", "tailstock up"]
+    assert lines[-1] == "take: tailstock up: 'order' instead of 'change the pen first'"
+    said = view(planned, found)
+    assert said["take"] == "tailstock up"
+    assert said["variants"][1]["least"]["where"] in table(planned, found)
+
+
+def test_what_if_starts_from_a_mandrel_that_cannot_be_made_as_it_is() -> None:
+    """A shank that no collet takes: another shank turns the word, and is what to take."""
+    pen, shop = starters("heron")
+    odd = MandrelRequest.model_validate(
+        {"id": "odd", "holds": "barrel.mouth.internal", "shank_diameter": 25.0}
+    )
+    wanted = pen.model_copy(
+        update={"mandrels": pen.mandrels.model_copy(update={"requests": (odd,)})}
+    )
+    planned, found = compare(wanted, shop, "odd")
+    assert found[0].verdict is None
+    assert found[0].word is Word.CHANGE
+    take = best(found)
+    assert take is not None
+    assert (take.group, take.word) == ("shank", Word.ORDER)
+    assert "cannot" not in table(planned, found).splitlines()[-1]
+
+
+def test_what_if_does_not_order_what_is_not_needed() -> None:
+    """The variants are asked for by name to be designed, which is no wish of the maker's."""
+    pen, shop = starters("heron")
+    _, found = compare(pen, shop, "finial-root-cup")
+    assert {v.word for v in found} == {Word.SKIP}
 
 
 def test_what_if_from_the_command_line(tmp_path: Path) -> None:

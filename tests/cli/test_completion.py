@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import importlib
 import os
+import pkgutil
 import subprocess
 import sys
 
+import click
 import pytest
 
+from mandrelgen.cli import commands
 from mandrelgen.cli.app import BY_PURPOSE, main
 from tests.cli.test_cli import run
 from tests.paths import ROOT
@@ -29,8 +33,18 @@ def test_the_readme_tells_how_a_shell_completes(shell: str) -> None:
 
 
 def test_every_command_stands_once_under_what_it_is_for() -> None:
-    grouped = [c.name for _, commands in BY_PURPOSE for c in commands]
-    assert sorted(grouped) == sorted(main.commands)
+    written = []
+    for module in pkgutil.iter_modules(commands.__path__):
+        held = vars(importlib.import_module(f"{commands.__name__}.{module.name}")).values()
+        written += [c.name for c in held if isinstance(c, click.Command)]
+    grouped = [name for _, named in BY_PURPOSE for name in named]
+    assert sorted(grouped) == sorted(written)
+    context = click.Context(main)
+    for name in grouped:
+        found = main.get_command(context, name)
+        assert found is not None
+        assert found.name == name
+    assert main.get_command(context, "no-such-command") is None
     shown = run("--help").stdout
     assert all(f"{title}:" in shown for title, _ in BY_PURPOSE)
 

@@ -204,6 +204,27 @@ def test_cover_lists_every_mandrel() -> None:
         assert row.number in text
 
 
+def test_a_cover_says_all_that_was_accepted_on_as_many_pages_as_it_takes() -> None:
+    """Every line stands once and over the footer, however many rows and lines there are."""
+    row = cover.CoverRow("TM-0001", "A", "Plug", "cap", "M9x0.75", 1, "11SMn30", outline(plug()))
+    for rows, lines, least, most in (
+        (1, 0, 1, 1), (1, 1, 1, 1), (8, 0, 1, 1), (8, 1, 2, 2), (8, 2, 2, 2), (6, 90, 3, 5)
+    ):  # fmt: skip
+        known = tuple(
+            (f"TM-{i:04d}, TM-9999", f"said{i:04d} " + "word " * 30) for i in range(lines)
+        )
+        data = cover.cover("Heron", "2026-03-14", (row,) * rows, "SET-0001", known)
+        with pdfplumber.open(io.BytesIO(data)) as pdf:
+            words = [w for p in pdf.pages for w in p.extract_words()]
+            count = len(pdf.pages)
+        said = [w["text"] for w in words if w["text"].startswith("said")]
+        assert said == [f"said{i:04d}" for i in range(lines)]
+        assert sum(w["text"] == "Accepted" for w in words) == (lines > 0)
+        assert least <= count <= most
+        low = (297.0 - 16.0) / 25.4 * 72  # the rule over the footer
+        assert all(w["bottom"] < low for w in words if w["text"] == "word")
+
+
 def _table(rows: int, lines: int = 1) -> Table:
     text = " ".join(["word"] * (20 * lines if lines > 1 else 1))
     return Table("Title", ("a", "b"), (0.2, 0.8), tuple((str(n), text) for n in range(rows)))

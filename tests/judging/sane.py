@@ -54,9 +54,9 @@ class Sane:
     shop: Tree
 
 
-def sane(seed: str = "first", count: int = 80) -> tuple[Sane, ...]:
-    """``count`` sane pens of that seed."""
-    rng = random.Random(SEEDS[seed])
+def sane(seed: str | int = "first", count: int = 80) -> tuple[Sane, ...]:
+    """``count`` sane pens of that seed: one by its name, or a number of one's own."""
+    rng = random.Random(SEEDS[seed] if isinstance(seed, str) else seed)
     return tuple(_made(drawn(rng, plain=False)) for _ in range(count))
 
 

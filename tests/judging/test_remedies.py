@@ -29,6 +29,22 @@ def remove_their_findings(pen: Tree, shop: Tree) -> int:
     return tried
 
 
+def test_a_tenon_that_strips_grows_together_with_the_hole_it_screws_into() -> None:
+    """The first pen of a seed of its own has a finial of casting resin whose 5.5 of M7 strip in a
+    dig-in of 2 N·m; longer alone it would bottom in the cap's tapped 8."""
+    (s,) = sane(4102, 1)
+    (f,) = [f for f in answer(s.pen, s.shop).findings if f.code == "use.strip"]
+    (remedy,) = f.remedies
+    said = {".".join(map(str, c.path)): c.value for c in remedy.changes}
+    assert said == {
+        "parts.finial.ends.root.external.length": 7.5,
+        "parts.finial.length": 16.0,
+        "parts.cap.ends.crown.internal.depth": 10.0,
+        "parts.cap.ends.crown.bore.0.depth": 10.0,
+    }
+    assert remove_their_findings(s.pen, s.shop) == 1
+
+
 @pytest.mark.parametrize("start", [0, 7])
 def test_remedies_remove_what_they_are_offered_for(start: int) -> None:
     assert sum(remove_their_findings(*c) for c in CASES[start::STEP]) > 10

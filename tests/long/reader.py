@@ -16,7 +16,8 @@ READING.json, all lengths in mm, angles in degrees; every part but ``points`` ma
                                    point of a drill may be left out
       "sizes": [{"balloon": 4, "size": 13, "min": 12.973, "max": 13}],
                                    what stands at a circled number; "general": true instead of
-                                   limits where the general tolerance holds
+                                   limits where the general tolerance holds; "angle": the same of
+                                   the angle that stands behind it (0.5 × 45°)
       "needs": [{"balloon": 12, "max": 0.02, "datum": "A"}],
                                    tolerance frames and surface texture; "datum": "" for none
       "threads": [{"name": "M12xPh2.4P0.8-6f", "external": true, "hand": "right", "starts": 3,
@@ -91,7 +92,9 @@ def _is_need(c: dict[str, Any]) -> bool:
 
 
 def _characteristics(out: Report, reading: dict[str, Any], mandrel: dict[str, Any]) -> None:
-    every = mandrel["characteristics"]
+    # What another's callout says has no number of its own.
+    every = [c for c in mandrel["characteristics"] if not c.get("said_by")]
+    behind = {a["said_by"]: a for a in mandrel["characteristics"] if a["kind"] == "angle"}
     seen: set[int] = set()
     for key in ("sizes", "needs"):
         for row in reading.get(key, []):
@@ -107,6 +110,8 @@ def _characteristics(out: Report, reading: dict[str, Any], mandrel: dict[str, An
                 out.differences.append(f"({number}) {c['id']}: a {c['kind']}, read among {key}")
                 continue
             (_need if key == "needs" else _size)(out, f"({number}) {c['id']}", c, row)
+            if (angle := behind.get(c["id"])) is not None:
+                _size(out, f"({number}) {angle['id']}", angle, row.get("angle", {}))
     out.unread += [
         f"({n}) {c['id']}"
         for n, c in enumerate(every, 1)

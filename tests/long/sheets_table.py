@@ -12,7 +12,7 @@ from mandrelgen.assess.settled import designs
 from mandrelgen.spec.pen import Pen
 from tests.paper.test_sheet_ink import sheet_of
 from tests.support.randompens import SHOP, pens
-from tests.support.sheet_clearances import too_near, used
+from tests.support.sheet_clearances import tips_too_near, too_near, used
 
 
 def main() -> None:
@@ -48,8 +48,9 @@ def main() -> None:
             here: Counter[str] = Counter()
             for one in sheet.sheets:
                 here += too_near(one)
+                here["heads at nearly one point"] += len(tips_too_near(one))
             near.update(here)
-            sheets_near.update(here.keys())
+            sheets_near.update(k for k, n in here.items() if n)
 
     each()
     shares.sort()
@@ -61,7 +62,7 @@ def main() -> None:
         f"{100 * sum(s >= 0.55 for s in shares) / n:.1f} % of the sheets have 55 % or more"
     )
     print(f"sizes a drawing: mean {sum(balloons) / n:.1f}, most {max(balloons)}")
-    for name in sorted(near):
+    for name in sorted(n for n in near if near[n]):
         print(f"{name}: {near[name]} on {sheets_near[name]} drawings")
 
 

@@ -108,13 +108,13 @@ def test_worse_part_never_better(
     before = budget(causes(held, state, follow, z), z)
     part = held.part
     for worse in (
-        replace(part, thread_tilt=part.thread_tilt + more),
-        replace(part, face_squareness=part.face_squareness + more),
-        replace(part, bore_drift=part.bore_drift + more / 100),
+        part._replace(thread_tilt=part.thread_tilt + more),
+        part._replace(face_squareness=part.face_squareness + more),
+        part._replace(bore_drift=part.bore_drift + more / 100),
     ):
         after = budget(causes(replace(held, part=worse), state, follow, z), z)
         assert after.worst >= before.worst - 1e-9
-    tilted = replace(held, part=replace(part, thread_tilt=part.thread_tilt + more))
+    tilted = replace(held, part=part._replace(thread_tilt=part.thread_tilt + more))
     after = budget(causes(tilted, state, follow, z), z)
     assert after.statistical >= before.statistical - 1e-9
 

@@ -3,86 +3,22 @@ fault of the axe engine (axe-core 4, Deque), no console error, no request leaves
 
 from __future__ import annotations
 
-import json
-import time
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
 import pytest
-
-from tests.support.bench_page import Served, folder_with, served
-from tests.support.cataloguing import browser
-
-pytest.importorskip("selenium")
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
 
+from tests.support.bench_hands import Hands, drawn, quiet, settled, window
+from tests.support.bench_page import Served, folder_with, served
+
 AXE = Path(__file__).parents[1] / "support" / "axe.min.js"
 STEPS = ("", "shop", "archive", "pens/heron/pen", "pens/heron/pen?state=capped",
-         "pens/heron/joints", "pens/heron/mandrels", "pens/heron/order")  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    yield from browser()
-
-
-@pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    folder = folder_with(tmp_path_factory.mktemp("pens"), "heron", "wren")
-    text = (folder / "wren.toml").read_text("utf-8")
-    text = text.replace("bore = [{ diameter = 6.8,", "bore = [{ diameter = 9.6,")
-    (folder / "wren.toml").write_text(text, "utf-8")
-    with served(str(folder)) as found:
-        yield found
-
-
-@pytest.fixture
-def tab(chromium: Any, page: Served) -> Iterator[Any]:
-    """The page as it opens; afterwards the console is empty and nothing was asked elsewhere."""
-    window(chromium, 1400)
-    chromium.get_log("performance")
-    chromium.get_log("browser")
-    chromium.get(page.address)
-    yield chromium
-    quiet(chromium)
-
-
-def quiet(tab: Any) -> None:
-    said = [e for e in tab.get_log("browser") if e["level"] not in ("DEBUG", "INFO")]
-    assert said == []
-    asked = set()
-    for entry in tab.get_log("performance"):
-        message = json.loads(entry["message"])["message"]
-        if message["method"] == "Network.requestWillBeSent":
-            asked.add(urlsplit(message["params"]["request"]["url"]))
-    assert {u.hostname for u in asked if u.scheme != "data"} <= {"127.0.0.1"}
-
-
-def window(tab: Any, width: int, dark: bool = False) -> None:
-    size = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False}
-    tab.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
-    scheme = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
-    tab.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme]})
-
-
-def drawn(tab: Any) -> str:
-    """The words of the drawing."""
-    return str(tab.execute_script("return document.querySelector('.pen-drawing').textContent"))
-
-
-def settled(tab: Any) -> None:
-    """Nothing is asked for any more."""
-    WebDriverWait(tab, 20).until(
-        lambda t: t.execute_script(
-            "return document.readyState === 'complete' && "
-            "!document.querySelector('.htmx-request, .htmx-swapping, .htmx-settling')"
-        )
-    )
+         "pens/heron/joints", "pens/heron/mandrels", "pens/heron/sheets/cap-mouth-plug",
+         "pens/heron/order", "pens/heron/arrived")  # fmt: skip
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
@@ -154,42 +90,6 @@ def test_typing_redraws_at_once_and_keeps_the_focus_and_every_stroke(
     assert box.get_attribute("value") == "9.55"
     tab.find_element(By.ID, "undo").click()
     WebDriverWait(tab, 10).until(lambda t: "9.55" not in drawn(t))
-
-
-class Hands:
-    """Does what a person does and counts it: a click, a field filled, a key pressed."""
-
-    def __init__(self, tab: Any) -> None:
-        self.tab, self.count = tab, 0
-
-    def click(self, selector: str) -> None:
-        self.count += 1
-        one = self.tab.find_element(By.CSS_SELECTOR, selector)
-        self.tab.execute_script("arguments[0].scrollIntoView({block: 'center'})", one)
-        one.click()
-        time.sleep(0.05)
-        settled(self.tab)
-
-    def fill(self, selector: str, text: str) -> None:
-        self.count += 1
-        one = self.tab.find_element(By.CSS_SELECTOR, selector)
-        self.tab.execute_script("arguments[0].scrollIntoView({block: 'center'})", one)
-        one.send_keys(Keys.CONTROL, "a")
-        one.send_keys(text, Keys.TAB)
-        time.sleep(0.05)
-        settled(self.tab)
-
-    def choose(self, selector: str, value: str) -> None:
-        self.count += 1
-        from selenium.webdriver.support.select import Select
-
-        Select(self.tab.find_element(By.CSS_SELECTOR, selector)).select_by_value(value)
-        settled(self.tab)
-
-    def see(self, selector: str, text: str = "", seconds: float = 20) -> None:
-        WebDriverWait(self.tab, seconds).until(
-            lambda t: any(text in e.text for e in t.find_elements(By.CSS_SELECTOR, selector))
-        )
 
 
 def test_from_an_empty_folder_to_a_picture_and_to_an_order(

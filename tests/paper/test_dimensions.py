@@ -165,7 +165,10 @@ def test_random_parts_rebuilt_from_paper_alone(pen: Pen) -> None:
             compare(made.mandrel)
 
 
-@pytest.mark.parametrize("what", ["relief.width", "nose.end", "collar.diameter", "chamfer.angle"])
+@pytest.mark.parametrize(
+    "what",
+    ["relief.width", "nose.end", "collar.diameter", "chamfer.diameter", "relief.flank.angle"],
+)
 def test_a_size_that_is_missing_is_noticed(what: str) -> None:
     """The reader above is no friend of the drawing: without one dimension it gives up."""
     mandrel = MANDRELS["heron-cap-mouth-plug"]
@@ -245,6 +248,10 @@ class Tree:
                     if abs(v - c.nominal) < 1e-6
                 ]  # fmt: skip
                 self.rules.append((c.id, frozenset(ends[:1])))
+                behind = [m.characteristic(a.id) for a in sheet.marks("angle")]
+                if any(a.feature == c.feature for a in behind):
+                    cone = next(s for s in mine if s.d0 != s.d1)
+                    self.rules.append((f"{c.id} angle", self.cone(cone)))
             elif c.kind is Kind.THREAD_MAJOR:
                 self.rules.append((c.id, frozenset([("r", c.feature)])))
 

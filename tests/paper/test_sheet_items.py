@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely.geometry import MultiLineString, Polygon
+from shapely import unary_union
+from shapely.geometry import MultiLineString, Polygon, box
 
+from mandrelgen.paper.drawing.hatching import left_free
 from mandrelgen.paper.drawing.model import Arc, Fill, Hatch, Item, Line, LineStyle, Text
 
 # No field stands at its default, so that one forgotten by `moved` shows.
@@ -63,6 +66,29 @@ def test_a_section_line_through_a_corner_leaves_no_dot() -> None:
         (pytest.approx((0.0, 0.0)), pytest.approx((10.0, 10.0)))
     ]
     assert len(Hatch((square,), 5.0 / math.sqrt(2.0)).items) == 3
+
+
+@given(triangles(), st.lists(st.tuples(st.floats(-28, 28), st.floats(-28, 28)), max_size=6))
+def test_hatching_leaves_boxes_free_wherever_they_lie(
+    corners: list[tuple[float, float]], places: list[tuple[float, float]]
+) -> None:
+    """Boxes in the material, across its edge, over its hole, on one another: what shapely takes
+    off. Boxes that share paper are left free as one, so no more than the box round them."""
+    square = [(-20.0, -20.0), (20.0, -20.0), (20.0, 20.0), (-20.0, 20.0)]
+    boxes = [(x, y, x + 4.2, y + 2.0) for x, y in places]
+    hatch = Hatch((tuple(square), tuple(corners)), 2.5)
+    cut = Hatch(left_free(hatch.loops, boxes), 2.5)
+    inside = Polygon(square).symmetric_difference(Polygon(corners))
+    lines = MultiLineString([line.points for line in hatch.items])
+    kept = MultiLineString([line.points for line in cut.items])
+    free = unary_union([box(*b) for b in boxes])
+    assert kept.intersection(free.buffer(-1e-6)).length < 1e-6
+    assert kept.difference(lines.buffer(1e-6)).length < 1e-6
+    alone = all(not box(*a).intersects(box(*b)) for a, b in combinations(boxes, 2))
+    edges = inside.boundary.buffer(1e-6)
+    if alone:
+        lost = lines.difference(free.buffer(1e-6)).difference(edges)
+        assert lost.difference(kept.buffer(1e-6)).length < 1e-3
 
 
 @pytest.mark.parametrize(

@@ -30,7 +30,7 @@ from mandrelgen.archive.root import open_root
 from mandrelgen.archive.verify import RESERVED, verify
 from mandrelgen.cli.app import main
 from mandrelgen.files.formats import HOME, name_of
-from mandrelgen.workflows import order, package
+from mandrelgen.workflows import cards, order, package
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.package import Package
 from tests.support.disk_calls import REMOVING, WRITING, in_child, tree
@@ -50,9 +50,12 @@ def modelled(build: Build, formats: tuple[str, ...], deep: bool) -> Package:
     return drawn(build, formats)
 
 
-def ordered(
-    checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any, words: Any = ()
-) -> Any:
+def carded(checked: Any, words: Any, numbers: Any, executor: Any) -> dict[str, bytes]:
+    """A pen's cards without drawings."""
+    return {"route-card.pdf": f"{sorted(numbers.items())}".encode()}
+
+
+def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any) -> Any:
     """An order without drawings."""
     return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
 
@@ -63,6 +66,7 @@ def without_drawings(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(package, "model", modelled)
     patch.setattr(package, "load", lambda *_: None)
     patch.setattr(order, "order_files", ordered)
+    patch.setattr(cards, "card_files", carded)
 
 
 def die() -> None:

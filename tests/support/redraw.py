@@ -14,7 +14,7 @@ from itertools import combinations, pairwise
 from tests.support.redraw_views import Drawing, Side, View, contours, details, factor, read, words
 
 NUMBER = re.compile(r"^\(?⌀?(\d+(?:\.\d+)?)")
-LEAN = re.compile(r"× (\d+(?:\.\d+)?)°$")
+LEAN = re.compile(r"× (\d+(?:\.\d+)?)°(?: ±\d+(?:\.\d+)?°)?$")
 HOLE = re.compile(r"ISO 6411 - [AB](\d+(?:\.\d+)?)/(\d+(?:\.\d+)?)")
 NEAR = 0.02  # mm; how far apart two drawn points may be that mean the same corner
 
@@ -149,6 +149,17 @@ def _diameter(r: Reader, p, q, text: str, view) -> None:
         )
         s.r = _once(s.r, _crest(r, text, s in r.outer))
         return
+    if lean := LEAN.search(text):
+        # The cone whose smaller end the size stands at.
+        ends = [
+            (c, at)
+            for c in (*r.outer, *r.inner)
+            if c.cone
+            for at in ((c.x0, c.y0), (c.x1, c.y1))
+            if math.dist(at, (x, y)) <= 2 * NEAR
+        ]
+        (cone, _), = ends  # fmt: skip
+        cone.angle = _once(cone.angle, float(lean[1]))
     if s is None:
         return
     s.r = _once(s.r, float(NUMBER.match(text)[1]) / 2)

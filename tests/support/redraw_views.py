@@ -85,8 +85,9 @@ def read(data: bytes) -> Drawing:
 
 
 def words(dim) -> str:
-    """What stands at a dimension on paper: the text of its picture."""
-    return next(t.dxf.text for t in dim.get_geometry_block() if t.dxftype() == "TEXT")
+    """What stands at a dimension on paper: the text of its picture, without stacked deviations."""
+    first, *more = [t.dxf.text for t in dim.get_geometry_block() if t.dxftype() == "TEXT"]
+    return " ".join([first, *[t.strip() for t in more if t.strip().startswith("×")]])
 
 
 def factor(dim) -> float:

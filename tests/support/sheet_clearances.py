@@ -7,6 +7,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations
 
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon, box
@@ -29,6 +30,8 @@ from mandrelgen.paper.drawing.model import (
 NEAR = 1.0
 # Side of the squares a sheet's drawing space is cut into, mm.
 CELL = 10.0
+# The tips of two sizes' heads are this far from one another, or meet tip to tip, mm on paper.
+TIPS = 2.0
 # Heads of a chain of dimensions touch at their tips: no more than this of a head lies on another.
 TIP = 0.05
 
@@ -92,6 +95,39 @@ def too_near(sheet: Sheet) -> Counter[str]:
             if name := _named(a, b):
                 found[name] += 1
     return found
+
+
+def tips_too_near(sheet: Sheet) -> list[tuple[str, str]]:
+    """Pairs of sizes whose arrow heads point at nearly one place: a reader cannot tell which means
+    what. Heads that meet tip to tip on one line are a chain of dimensions; a datum's triangle
+    stands where the dimension's head does."""
+    every = [
+        (who, f.points[0], _pointing(f))
+        for n, d in enumerate(sheet.drawn)
+        for who, f in _heads(d, n, sheet.drawn)
+    ]
+    return [
+        (a, b)
+        for (a, p, u), (b, q, v) in combinations(every, 2)
+        if a != b
+        and math.dist(p, q) < TIPS
+        and not (math.dist(p, q) < 0.15 and u[0] * v[0] + u[1] * v[1] < -0.9)
+    ]
+
+
+def _heads(d: Drawn, n: int, drawn: tuple[Drawn, ...]) -> Iterator[tuple[str, Fill]]:
+    """The arrow heads of a size. A frame's stands in front of it, with its leader."""
+    if isinstance(d, Dimension) or (isinstance(d, Mark) and d.role == "centre hole"):
+        yield from ((d.id, i) for i in d.items if isinstance(i, Fill))
+    elif isinstance(d, Fill):
+        yield next((m.id for m in drawn[n:] if isinstance(m, Mark) and m.id), str(n)), d
+
+
+def _pointing(head: Fill) -> tuple[float, float]:
+    tip, a, b = head.points
+    x, y = tip[0] - (a[0] + b[0]) / 2, tip[1] - (a[1] + b[1]) / 2
+    long = math.hypot(x, y)
+    return x / long, y / long
 
 
 def _border(i: Ink, sheet: Sheet) -> bool:

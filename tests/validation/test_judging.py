@@ -57,6 +57,16 @@ THRESHOLDS = [
     ("receipt", "abrasive", 0.03, ESTIMATE),
     ("receipt", "scraped", 0.3, ESTIMATE),
     ("receipt", "far_end", 2, ESTIMATE),
+    ("process", "run_out_turned", 0.02, PRACTICE),
+    ("process", "run_out_care", 0.01, PRACTICE),
+    ("process", "form_turned", 0.015, PRACTICE),
+    ("process", "form_care", 0.01, PRACTICE),
+    ("process", "roughness_turned", 1.6, MEMORY),
+    ("process", "roughness_care", 0.8, MEMORY),
+    ("process", "grade_turned", 8, MEMORY),
+    ("process", "grade_care", 7, MEMORY),
+    ("process", "thread_turned", 1.0, PRACTICE),
+    ("process", "thread_care", 0.8, PRACTICE),
 ]
 
 

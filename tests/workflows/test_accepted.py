@@ -1,21 +1,27 @@
-"""What a maker has seen and lives with: a note with its reason, on the maker's page, until it gets
-worse; no part of the design."""
+"""What a maker has seen and lives with: a note with its reason until it gets worse; no part of the
+design. Sheet, cover and record say so; why it may stay is for the maker's page and the record."""
 
 from __future__ import annotations
 
 import io
+import re
+import zipfile
 from pathlib import Path
 
 import pdfplumber
 import pytest
 
 from mandrelgen.archive.design_hash import design_hash
+from mandrelgen.archive.record_files import RECORD
+from mandrelgen.archive.records import Record, load
 from mandrelgen.core.errors import Level
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.build import Build, accepted_of
 from mandrelgen.workflows.check import Checked, check_pen
+from mandrelgen.workflows.make import make
+from mandrelgen.workflows.make_options import MakeOptions
 
 THIN = b'bore = [{ diameter = 6.5, depth = 29.0, made = "drilled" }]'
 USUAL = b'bore = [{ diameter = 6.0, depth = 29.0, made = "drilled" }]'
@@ -81,3 +87,40 @@ def test_it_stands_on_the_makers_page_and_changes_no_design(tmp_path: Path, acce
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         text = " ".join(" ".join((p.extract_text() or "").split()) for p in pdf.pages)
     assert ("glued for good" in text) is accepted
+
+
+def letters(data: bytes) -> str:
+    """The text of a PDF without its blanks: where lines are broken is not asked."""
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        return "".join("".join((p.extract_text() or "").split()) for p in pdf.pages)
+
+
+def test_sheet_cover_and_record_say_what_was_accepted_and_the_design_stays(tmp_path: Path) -> None:
+    """Made without, then with it: the draft of the cup alone is published again, its hash the same;
+    the sheet of a mandrel that it does not concern says nothing of it."""
+    plain = checked(tmp_path)
+    c = checked(tmp_path, ACCEPT.format(value=wall(plain)[2]))
+    (f,) = [f for f in c.findings if f.code == "pen.wall-tenon"]
+    said = "".join(f"Acceptedbythemaker:thepen,section.rear:{f.message}".split())
+    options = MakeOptions(folder=tmp_path / "archive", date="2026-05-31")
+    before, after = make(plain, options), make(c, options)
+    assert [m.existed for m in after.made] == [m.id != "section-rear-cup" for m in after.made]
+    for old, new in zip(before.made, after.made, strict=True):
+        was, now = load(Record, old.folder / RECORD), load(Record, new.folder / RECORD)
+        mine = new.id == "section-rear-cup"
+        assert was.design_hash == now.design_hash
+        assert was.accepted == ()
+        assert [(k.code, k.where, k.message, k.reason, k.value) for k in now.accepted] == [
+            ("pen.wall-tenon", "section.rear", f.message, "never dropped, glued for good", f.value)
+        ] * mine
+        svg = (new.folder / new.files["svg"]).read_text("utf-8")
+        sheet = "".join("".join(re.findall(r"<text[^>]*>([^<]*)", svg)).split())
+        assert "gluedforgood" not in sheet
+        assert (said in sheet) is mine
+    assert after.order is not None
+    (packed,) = after.order.glob("*.zip")
+    with zipfile.ZipFile(packed) as z:
+        leaves = {n: letters(z.read(n)) for n in z.namelist() if n.endswith(".pdf")}
+    assert "Acceptedbythemaker" in leaves["cover.pdf"]
+    assert "".join(f.message.split()) in leaves["cover.pdf"]
+    assert not [n for n, text in leaves.items() if "gluedforgood" in text]

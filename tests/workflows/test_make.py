@@ -158,7 +158,11 @@ def test_a_released_fixture_keeps_its_pages_and_says_which_are_older(
     assert codes(result) == ["papers.older"] * 3
     assert "the verdict and the turner's pages would" in result.findings[0].message
     assert "--reason" in result.findings[0].remedy
-    assert state(to) == before
+    # The maker's route card is no record: it says what holds today, the slower lathe's speeds.
+    card = "cards/wren/route-card.pdf"
+    after = state(to)
+    assert before.pop(card) != after.pop(card)
+    assert after == before
     # A reason that a changed part needs does not send the other papers out again.
     pen.write_bytes(starter("pen", "wren").replace(b"depth = 8.0", b"depth = 7.9", 1))
     changed = make(pen, to, reason="tapped less deep")

@@ -237,4 +237,4 @@ def test_the_turner_s_pages_by_command(tmp_path: Path) -> None:
     assert command("lathe", pen, "--mandrel", "x").returncode == 2
     done = command("papers", pen, "--date", DAY, "--json")
     assert "EN 10204" in json.loads(done.stdout)["email_strict"]
-    assert "Bench card" in command("papers", pen, "--date", DAY).stdout
+    assert "Route card" in command("papers", pen, "--date", DAY).stdout

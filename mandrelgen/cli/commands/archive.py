@@ -151,12 +151,14 @@ def adopt(file: Path, folder: Path, date: str | None, reason: str | None, as_jso
     """Enter a fixture that is older than the archive from the measurements in FILE."""
     from mandrelgen.cli.views import search as views
     from mandrelgen.workflows import adopt
+    from mandrelgen.workflows.catalogue import front
 
     result = adopt.adopt_file(folder, file, date, reason)
     if as_json:
         emit(views.adopted_view(result))
     else:
         click.echo(printable(views.adopted_text(result)))
+    say(front.refresh(folder))
     return 0
 
 
@@ -193,10 +195,12 @@ def labels(
 @told
 def withdraw(numbers: tuple[str, ...], folder: Path, date: str | None, note: str) -> int:
     """Withdraw the newest revision of fixtures (MG-0001, mg-1 …): no longer offered nor ordered."""
+    from mandrelgen.workflows.catalogue import front
     from mandrelgen.workflows.lifecycle import withdraw_fixtures
 
     for line in withdraw_fixtures(folder, numbers, date, note):
         click.echo(printable(line))
+    say(front.refresh(folder))
     return 0
 
 
@@ -223,12 +227,14 @@ def take(path: Path, folder: Path, as_json: bool) -> int:
     """Take the export PATH into the archive; what is there stays as it is."""
     from mandrelgen.cli.views import search as views
     from mandrelgen.workflows import exchange
+    from mandrelgen.workflows.catalogue import front
 
     taken = exchange.take(folder, path)
     if as_json:
         emit(views.taken_view(taken))
     else:
         click.echo(printable(views.taken_text(taken)))
+    say(front.refresh(folder))
     return 0
 
 
@@ -238,9 +244,11 @@ def take(path: Path, folder: Path, as_json: bool) -> int:
 def reindex(folder: Path) -> int:
     """Make the index of the archive FOLDER again; it is only a cache."""
     from mandrelgen.workflows import search
+    from mandrelgen.workflows.catalogue import front
 
     click.echo(f"{search.reindex(folder)} revisions")
     say(search.unread(folder))
+    say(front.refresh(folder))
     return 0
 
 
@@ -251,10 +259,12 @@ def reindex(folder: Path) -> int:
 @told
 def release(numbers: tuple[str, ...], folder: Path, date: str | None) -> int:
     """An older word for `book NUMBER ordered` (MG-0001, mg-1 …): a change then needs a reason."""
+    from mandrelgen.workflows.catalogue import front
     from mandrelgen.workflows.lifecycle import release_fixtures
 
     for line in release_fixtures(folder, numbers, date):
         click.echo(printable(line))
+    say(front.refresh(folder))
     return 0
 
 
@@ -284,9 +294,10 @@ def verify(folder: Path, as_json: bool) -> int:
 def catalogue(folder: Path, date: str | None) -> int:
     """Write the archive FOLDER as a page of HTML that turns its parts and needs no network."""
     from mandrelgen.core.clock import date_of
+    from mandrelgen.workflows.catalogue import front
     from mandrelgen.workflows.catalogue.publish import catalogue as write
 
     done = write(folder, date_of(date))
     click.echo(printable(f"wrote {done.path}: {done.fixtures} fixtures, {done.models} models"))
-    say(done.findings)
+    say((*done.findings, *front.refresh(folder)))
     return 0

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from mandrelgen.cli import options
-from mandrelgen.cli.errors import emit, printable, told
+from mandrelgen.cli.errors import emit, printable, say, told
 from mandrelgen.cli.options import FILE
 
 
@@ -32,6 +32,7 @@ def book(
     arrived, in-use, reworked, sent-back, lost, withdrawn."""
     from mandrelgen.cli.views import orders as views
     from mandrelgen.workflows import booking
+    from mandrelgen.workflows.catalogue import front
 
     said = booking.Said(whom=whom, price=price, lead=lead_days, promised=promised, note=note,
                         again=again)  # fmt: skip
@@ -40,6 +41,7 @@ def book(
         emit(views.booked_view(done))
     else:
         click.echo(printable(views.booked_text(done)))
+    say(front.refresh(folder))
     return 0
 
 

@@ -61,8 +61,9 @@ def check(
     # Only the view that is asked for: a check has to start fast.
     if as_json:
         from mandrelgen.cli.views import json
+        from mandrelgen.workflows.cost import costs
 
-        emit(json.check(result, words))
+        emit(json.check(result, words, costs(result)))
     else:
         from mandrelgen.cli.views import text
         from mandrelgen.workflows.answers.first_screen import first_screen

@@ -47,6 +47,7 @@ def receive(
     """Judge what arrived from readings (ISO 14253-1), or from tests at home (--home), and keep it
     beside its record."""
     from mandrelgen.core.clock import date_of
+    from mandrelgen.workflows.catalogue import front
 
     if home is not None and path is not None:
         raise click.UsageError("--home takes sizes too: name one file, --home or --file")
@@ -57,8 +58,12 @@ def receive(
         return _form(folder, name, shop, as_json)
     day = date_of(date)
     if home is None:
-        return _strict(folder, number, typed, path, revision, shop, day, by, not trial, as_json)
-    return _home(folder, name, typed, home, shop, day, by, trial, book, as_json)
+        code = _strict(folder, number, typed, path, revision, shop, day, by, not trial, as_json)
+    else:
+        code = _home(folder, name, typed, home, shop, day, by, trial, book, as_json)
+    if not trial:
+        say(front.refresh(folder))
+    return code
 
 
 def _strict(

@@ -51,7 +51,7 @@ def lathe(file: Path, shop: Path | None, only: str | None, as_json: bool) -> int
 @options.as_json
 @told
 def papers(file: Path, shop: Path | None, date: str | None, as_json: bool) -> int:
-    """The e-mail that asks for a quotation, and the bench card for the pen's own parts."""
+    """The e-mail that asks for a quotation, and the route card for the pen's own parts."""
     from mandrelgen.cli.views import bench
     from mandrelgen.core.clock import date_of
     from mandrelgen.workflows import check

@@ -6,13 +6,17 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from mandrelgen.assess.words import Word, parts_held_back
+from mandrelgen.assess.words import Word
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.paper.reports import order_pages, plain_request, quotation, turning_pages
-from mandrelgen.paper.reports.bench_card import BenchCard, bench_card
+from mandrelgen.paper.reports import plain_request, quotation, turning_pages
+from mandrelgen.paper.reports.pieces_card import pieces_page
+from mandrelgen.paper.reports.route_card import route_page
 from mandrelgen.workflows.answers import plain
+from mandrelgen.workflows.cards import pieces_of, route_of
 from mandrelgen.workflows.check import worded
 from mandrelgen.workflows.order import contact
+from mandrelgen.workshop.home.reference_pieces import ReferencePieces
+from mandrelgen.workshop.home.route import Route
 from mandrelgen.workshop.turning.turner_card import turner_card
 
 if TYPE_CHECKING:
@@ -45,8 +49,10 @@ def lathe_view(checked: Checked, only: str | None) -> dict[str, Any]:
 
 
 def papers_text(checked: Checked, date: str) -> str:
-    """The e-mail asking for a quotation, in the plain manner, and the pen maker's bench card."""
-    return f"{_letter(checked, date)}\n{page_text(order_pages.bench_page(_card(checked)))}"
+    """The e-mail asking for a quotation, in the plain manner, the pen maker's route card and the
+    card of the test pieces."""
+    pages = (route_page(_route(checked)), pieces_page(_pieces(checked)))
+    return "\n".join((_letter(checked, date), *map(page_text, pages)))
 
 
 def papers_view(checked: Checked, date: str) -> dict[str, Any]:
@@ -55,14 +61,17 @@ def papers_view(checked: Checked, date: str) -> dict[str, Any]:
         "request": plain.view(_request(checked, date)),
         "email": _letter(checked, date),
         "email_strict": quotation.email(_request(checked, date)),
-        "bench": plain.view(_card(checked)),
+        "route": plain.view(_route(checked)),
+        "test_pieces": plain.view(_pieces(checked)),
     }
 
 
-def _card(checked: Checked) -> BenchCard:
-    c = checked.inputs
-    without = parts_held_back(checked.findings)
-    return bench_card(c.pen, c.shop, checked.designed, None, without, worded(checked, {}))
+def _route(checked: Checked) -> Route:
+    return route_of(checked, worded(checked, {}))
+
+
+def _pieces(checked: Checked) -> ReferencePieces:
+    return pieces_of(checked, worded(checked, {}))
 
 
 def _ordered(checked: Checked) -> list[Mandrel]:

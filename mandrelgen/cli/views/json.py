@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +17,7 @@ from mandrelgen.workflows.answers.plain import rounded
 
 if TYPE_CHECKING:
     from mandrelgen.archive.manifest import Fault
+    from mandrelgen.assess.asking_cost import Asked, Figures
     from mandrelgen.design.designed import Designed
     from mandrelgen.workflows.check import Checked
     from mandrelgen.workflows.made import MadeSet
@@ -120,6 +121,28 @@ def designed(d: Designed) -> View:
     }
 
 
+def cost(a: Asked) -> View:
+    """A dear tolerance: what it takes, and the figures now and with it loosened, mm (95 %)."""
+    return {
+        "characteristics": list(a.ids),
+        "asked": a.demand.asked,
+        "process": a.process.said,
+        "gauge_kept": not a.gauge,
+        "loosened": a.demand.looser_text,
+        "now": _figures(a.now),
+        "then": _figures(a.loosened),
+        "remedies": [remedy(r) for r in a.remedies],
+    }
+
+
+def _figures(f: Figures) -> View:
+    return {
+        "joint_step": rounded(f.mismatch),
+        "remount": rounded(f.remounted),
+        "thinnest_wall": None if f.wall is None else rounded(f.wall),
+    }
+
+
 def _unmade(d: Designed) -> View:
     p = d.planned
     lists = ("characteristics", "threads", "decisions", "notes", "cautions")
@@ -136,14 +159,23 @@ def _unmade(d: Designed) -> View:
     }
 
 
-def check(c: Checked, words: Sequence[Answer]) -> View:
-    """What ``check --json`` prints."""
+def check(
+    c: Checked, words: Sequence[Answer], costs: Mapping[str, Sequence[Asked]] | None = None
+) -> View:
+    """What ``check --json`` prints; ``costs``: what it costs to ask, by mandrel."""
+    costs = costs or {}
     pen = c.inputs.pen.pen
     return {
         "findings": [finding(f) for f in c.findings],
         "summary": summary(words),
         "mandrels": [
-            {**designed(d), "word": a.word.value, "reason": a.reason, "uses": a.uses or None}
+            {
+                **designed(d),
+                "word": a.word.value,
+                "reason": a.reason,
+                "uses": a.uses or None,
+                "costs": [cost(x) for x in costs.get(d.planned.id, ())],
+            }
             for d, a in zip(c.designed, words, strict=True)
         ],
         "failed": [
@@ -201,6 +233,7 @@ def made(result: MadeSet, findings: Sequence[Finding]) -> View:
         ],
         "order": None if result.order is None else str(result.order),
         "zip": None if result.zip is None else str(result.zip),
+        "cards": None if result.cards is None else str(result.cards),
         "words": [
             {"id": a.planned, "word": a.word.value, "reason": a.reason, "uses": a.uses or None}
             for a in result.words

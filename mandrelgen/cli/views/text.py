@@ -11,7 +11,7 @@ from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_tex
 from mandrelgen.mechanics.joint import ClosingTurns
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 from mandrelgen.paper.reports.summary import assumed, paragraph
-from mandrelgen.standards.thread_spelling import in_words
+from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
@@ -119,6 +119,8 @@ def made(result: MadeSet) -> str:
             lines.append(f"  the card: {m.folder / m.files['card']}")
     if result.order is not None:
         lines.append(f"set: {result.order}")
+    if result.cards is not None:
+        lines.append(f"cards for your own lathe: {result.cards}")
     if not result.made:
         lines.append("nothing to make")
     done = {m.id for m in result.made}

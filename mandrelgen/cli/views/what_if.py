@@ -12,51 +12,62 @@ if TYPE_CHECKING:
     from mandrelgen.assess.what_if import Variant
     from mandrelgen.design.plan import Planned
 
-HEAD = ("", "mismatch", "run-out", "factor", "rpm", "what it settles; where the least factor is")
-WIDTHS = (26, 10, 9, 8, 7)
+HEAD = ("", "word", "mismatch", "run-out", "factor", "rpm", "where the least factor is; why")
+WIDTHS = (22, 22, 10, 9, 8, 7)
 
 
 def table(p: Planned, variants: tuple[Variant, ...]) -> str:
-    """The mandrel as it is and what changes a finding: mismatch and run-out (tightened, 95 %, mm),
+    """The mandrel as it is and what changes the word: mismatch and run-out (tightened, 95 %, mm),
     the least factor over the required one and where, highest speed; then which one to take."""
+    base, *others = variants
+    shown = [base, *(v for v in others if v.word is not base.word)]
     lines = [f"{p.id}: mismatch and run-out tightened, 95 %; mm", _line(HEAD)]
-    for v in variants:
-        name = f"{v.group} {v.value}".strip()
-        if v is not variants[0] and not v.settles:
-            continue
-        d, least = v.verdict, v.least
-        if d is None:
-            continue
-        lines.append(
-            _line(
-                (
-                    name,
-                    text_of(d.truth.step.states.tight.statistical),
-                    text_of(d.truth.runout_seat.tight.statistical),
-                    text_of(least[0], 2) if least else "-",
-                    str(d.speed.allowed) if d.speed else "-",
-                    "; ".join((*v.settles, *((least[1],) if least else ()))),
-                )
-            )
-        )
-    take = best(variants)
-    tried = len(variants) - 1
-    lines.append(
-        f"take: {take.group} {take.value}"
-        if take is not None
-        else f"{tried} changes were tried: none mends anything that was found"
-    )
+    lines += [_line(_row(v, v is not base)) for v in shown]
+    lines.append(_take(variants, len(shown) > 1))
     return "\n".join(lines)
+
+
+def _row(v: Variant, why: bool) -> tuple[str, ...]:
+    d, least = v.verdict, v.least
+    numbers = ("-", "-", "-", "-")
+    if d is not None:
+        numbers = (
+            text_of(d.truth.step.states.tight.statistical),
+            text_of(d.truth.runout_seat.tight.statistical),
+            text_of(least[0], 2) if least else "-",
+            str(d.speed.allowed) if d.speed else "-",
+        )
+    where = (least[1],) if least else ()
+    return (v.name, v.answer.said, *numbers, "; ".join((*where, *((v.answer.reason,) * why))))
+
+
+def _take(variants: tuple[Variant, ...], changed: bool) -> str:
+    """Which one to take, and what for."""
+    base, *others = variants
+    take, tried = best(variants), len(others)
+    stays = f"the word stays '{base.answer.said}' in all {tried} changes that were tried"
+    if take is not None and take.word is not base.word:
+        return f"take: {take.name}: '{take.answer.said}' instead of '{base.answer.said}'"
+    if take is not None:
+        gone = ", ".join(s.removeprefix("−") for s in take.settles)
+        return f"take: {take.name}: it mends {gone}" + ("" if changed else f"; {stays}")
+    better = "no change makes it better" if changed else stays
+    mends = f", and none mends {', '.join(base.found)}" if base.found else ""
+    return f"take it as it is: {better}{mends}"
 
 
 def view(p: Planned, variants: tuple[Variant, ...]) -> dict[str, Any]:
     """What ``what-if --json`` prints."""
     return {
         "mandrel": p.id,
+        "take": None if (take := best(variants)) is None else take.name,
         "variants": [
             {
                 "group": v.group,
                 "value": v.value,
+                "word": v.word.value,
+                "reason": v.answer.reason,
+                "least": None if v.least is None else {"factor": v.least[0], "where": v.least[1]},
                 "refused": v.refused or None,
                 "failing": list(v.failing),
                 "changes": list(v.changes),

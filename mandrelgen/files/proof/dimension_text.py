@@ -22,7 +22,7 @@ _SIZE = re.compile(
     rf"(?: \((?P<upper>{_SIGNED})/(?P<lower>{_SIGNED})\)"
     rf"| ±(?P<half>{_PLAIN})°?"
     rf"|(?: (?P<limit>{_SIGNED}))? (?P<side>max|min)\.)?"
-    rf"(?: × (?P<lean>{_PLAIN})°)?"
+    rf"(?: × (?P<lean>{_PLAIN}°(?: ±{_PLAIN}°)?))?"
 )
 _CLASS = re.compile(r"[A-Za-z]{1,2}\d{1,2}")
 SIZES = frozenset(
@@ -35,7 +35,7 @@ ONE_LIMIT = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY, Kind.RO
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedSize:
     """A printed size: value and deviations (None: not printed) in mm or degrees; ``lean`` is the
-    angle behind a chamfer's length."""
+    angle behind a chamfer's length or a cone's diameter, as printed."""
 
     prefix: str
     value: float
@@ -43,7 +43,7 @@ class PrintedSize:
     tolerance_class: str
     lower: float | None
     upper: float | None
-    lean: float | None
+    lean: str
 
 
 def number(text: str) -> float:
@@ -64,7 +64,6 @@ def read(text: str) -> PrintedSize | None:
     elif m["side"]:
         limit = number(m["limit"]) if m["limit"] else 0.0
         lower, upper = (None, limit) if m["side"] == "max" else (limit, None)
-    lean = number(m["lean"]) if m["lean"] else None
     return PrintedSize(
         prefix=m["prefix"],
         value=number(m["value"]),
@@ -72,7 +71,7 @@ def read(text: str) -> PrintedSize | None:
         tolerance_class=m["klass"] or "",
         lower=lower,
         upper=upper,
-        lean=lean,
+        lean=m["lean"] or "",
     )
 
 
@@ -115,7 +114,7 @@ def mismatches(c: Characteristic, text: str) -> Iterator[tuple[str, str]]:
     klass = written if _CLASS.fullmatch(written) and None not in (lower, upper) else ""
     if p.tolerance_class != klass:
         yield f"tolerance class '{klass}'", f"'{text}'"
-    if p.lean is not None and c.kind is not Kind.CHAMFER:
+    if p.lean and c.kind not in (Kind.CHAMFER, Kind.DIAMETER):
         yield "no angle behind the size", f"'{text}'"
 
 

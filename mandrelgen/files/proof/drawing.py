@@ -24,7 +24,7 @@ from mandrelgen.files.proof.dxf_tags import Entity, Point
 from mandrelgen.files.proof.report import Case
 from mandrelgen.files.proof.text_boxes import Cell, joined, references, title_block
 from mandrelgen.model.characteristic import Characteristic, Kind
-from mandrelgen.model.mandrel import Mandrel, ThreadData
+from mandrelgen.model.mandrel import ThreadData
 
 _EXACT = 1e-6
 # MTEXT's stacked fraction: upper deviation over lower.
@@ -113,15 +113,15 @@ def _one(shown: _Shown, c: Characteristic) -> None:
                 case.fault(c.id, " or ".join(h.designation for h in holes), f"'{cells[0]}'")
     else:
         _thread(shown, c)
-    case.equal(f"{c.id}, balloons", 1, len(shown.texts[c.id, "balloon"]))
+    case.equal(f"{c.id}, balloons", int(not c.said_by), len(shown.texts[c.id, "balloon"]))
 
 
 def _size(shown: _Shown, c: Characteristic) -> None:
-    """A dimension, a line among the notes, or an angle behind its chamfer: one of them."""
+    """A dimension, a line among the notes, or an angle behind another size: one of them."""
     case = shown.case
     dimensions, notes = shown.dimensions[c.id], shown.row(c.id, "size")
     places = len(dimensions) + len(notes)
-    if places == 0 and c.kind is Kind.ANGLE and _said_by_chamfer(shown, c):
+    if places == 0 and c.kind is Kind.ANGLE and c.said_by and _said_behind(shown, c):
         return
     if places != 1:
         case.fault(c.id, "it to be shown once", f"it shown {places} times")
@@ -176,7 +176,11 @@ def _as_measured(file: File, e: Entity, value: float) -> str:
     figure = f"{value:.{places}f}"
     figure = figure.rstrip("0").rstrip(".") if "." in figure else figure
     text = e.text(1).replace("<>", figure)
-    return _STACK.sub(lambda m: f" ({m[1].strip()}/{m[2].strip()})", text)
+    return _STACK.sub(_one_line, text)
+
+
+def _one_line(stacked: re.Match[str]) -> str:
+    return f" ({stacked[1].strip()}/{stacked[2].strip()})"
 
 
 def _picture(file: File, e: Entity) -> str:
@@ -190,29 +194,15 @@ def _limit(case: Case, c: Characteristic, text: str) -> None:
         case.fault(c.id, f"{c.upper:g} {c.unit}", f"'{text}'")
 
 
-def _said_by_chamfer(shown: _Shown, angle: Characteristic) -> bool:
-    """True if a chamfer's dimension on the same cone says this angle: 0.5 × 45°."""
-    for c in shown.case.expected.mandrel.characteristics:
-        if c.kind is not Kind.CHAMFER or not angle.general:
-            continue
-        lean = chamfer_lean(shown.case.expected.mandrel, c, angle.feature)
-        for e in shown.dimensions[c.id] if lean is not None else []:
-            size = dimension_text.read(_picture(shown.file, e))
-            if size is not None and size.lean is not None:
-                return abs(size.lean - angle.nominal) < 0.05 + _EXACT
-    return False
-
-
-def chamfer_lean(mandrel: Mandrel, c: Characteristic, feature: str) -> float | None:
-    """The lean of the cone between a chamfer's two stations, degrees; None if there is none of
-    that feature."""
-    if c.between is None:
-        return None
-    a, b = sorted(mandrel.stations[n] for n in c.between)
-    for s in (*mandrel.outer, *mandrel.inner):
-        if s.feature == feature and abs(s.z0 - a) < _EXACT and abs(s.z1 - b) < _EXACT:
-            return math.degrees(math.atan2(abs(s.d1 - s.d0) / 2, s.z1 - s.z0))
-    return None
+def _said_behind(shown: _Shown, angle: Characteristic) -> bool:
+    """True if the one dimension whose callout says this angle has it behind its size: 0.5 × 45°."""
+    behind = [
+        size.lean
+        for e in shown.dimensions[angle.said_by]
+        for text in (e.text(1), _picture(shown.file, e))
+        if (size := dimension_text.read(_STACK.sub(_one_line, text))) is not None
+    ]
+    return bool(behind) and not any(m for t in behind for m in dimension_text.mismatches(angle, t))
 
 
 def _bracketed(case: Case, c: Characteristic, cells: list[str]) -> list[str]:

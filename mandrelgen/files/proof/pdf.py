@@ -10,11 +10,10 @@ import zlib
 from typing import Any
 
 from mandrelgen.files.proof import dimension_text
-from mandrelgen.files.proof.drawing import chamfer_lean
 from mandrelgen.files.proof.report import Case
 from mandrelgen.files.proof.tables import check_characteristics, check_decisions, check_threads
 from mandrelgen.files.proof.text_boxes import Cell, joined, references, title_block
-from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.characteristic import Characteristic
 
 MM = 25.4 / 72.0
 # ISO 216: A4 to A1, long side first, mm.
@@ -154,7 +153,19 @@ def _size(number: Cell, cells: list[Cell]) -> str:
         and -1.5 < c.y - number.y < 4.0
         and _DEVIATION.fullmatch(c.text)
     ]
-    return joined([number, *behind]) if len(behind) == 2 else number.text
+    if len(behind) != 2:
+        return number.text
+    # What stands behind the deviations, on the number's own line.
+    end = max(c.right for c in behind)
+    tail = [
+        c
+        for c in cells
+        if abs(c.height - number.height) < 0.1
+        and abs(c.y - number.y) < 0.1
+        and -0.5 < c.x - end < _BEHIND
+        and c.text.lstrip().startswith("×")
+    ]
+    return joined([number, *behind, *tail])
 
 
 def _sheets(cells: list[Cell]) -> list[str]:
@@ -167,28 +178,31 @@ def _close(size: tuple[float, float], paper: tuple[float, float]) -> bool:
 
 def check_sizes(case: Case, sheets: list[list[Cell]]) -> None:
     """Every size stands on one of the drawing's sheets: paper has no ids, so each characteristic
-    takes a text that says all of it, and no text serves two. An angle may stand behind its
-    chamfer."""
+    takes a text that says all of it, and no text serves two. What another's callout says stands
+    behind that one's size."""
     mandrel = case.expected.mandrel
     texts = [_size(c, cells) for cells in sheets for c in cells if abs(c.height - LETTERING) < 0.1]
     texts += [c.text.rpartition(": ")[2] for cells in sheets for c in cells if ": " in c.text]
     texts = [t for t in texts if dimension_text.read(t) is not None]
-    said: list[tuple[Characteristic, float]] = []
-    sizes = [c for c in mandrel.characteristics if c.kind in dimension_text.SIZES]
-    for c in sorted(sizes, key=lambda c: c.kind is Kind.ANGLE):
-        if any(
-            chamfer_lean(mandrel, o, c.feature) is not None and abs(lean - c.nominal) < 0.051
-            for o, lean in said
-        ):
+    for c in mandrel.characteristics:
+        if c.kind not in dimension_text.SIZES or c.said_by:
             continue
-        text = next((t for t in texts if not any(dimension_text.mismatches(c, t))), None)
+        angles = [a for a in mandrel.characteristics if a.said_by == c.id]
+        text = next((t for t in texts if _says(t, c, angles)), None)
         if text is None:
-            case.fault(c.id, f"{c.nominal:g} with its tolerance on the drawing", "none")
-            continue
-        texts.remove(text)
-        size = dimension_text.read(text)
-        if size is not None and size.lean is not None:
-            said.append((c, size.lean))
+            for one in (c, *angles):
+                case.fault(one.id, f"{one.nominal:g} with its tolerance on the drawing", "none")
+        else:
+            texts.remove(text)
+
+
+def _says(text: str, c: Characteristic, angles: list[Characteristic]) -> bool:
+    """True if ``text`` says the size ``c`` with its tolerance, and behind it ``angles`` and no
+    other."""
+    size = dimension_text.read(text)
+    if size is None or any(dimension_text.mismatches(c, text)) or bool(size.lean) != bool(angles):
+        return False
+    return not any(m for a in angles for m in dimension_text.mismatches(a, size.lean))
 
 
 def check_png(case: Case) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from xml.sax.saxutils import escape, quoteattr
 
 from mandrelgen.files.writers.painter import paint
@@ -39,6 +40,20 @@ def write(sheet: Sheet) -> bytes:
         f'<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round" '
         f"font-family={quoteattr(FONTS)}>\n{body}\n</g>\n</svg>\n"
     ).encode()
+
+
+def inline(sheet: Sheet, grades: Mapping[str, str]) -> str:
+    """``sheet`` to stand in a page: each balloon a group with its characteristic's id as
+    ``data-balloon``, its grade as class, and room to press it; sized by the style sheet."""
+    shown = _Balloons(sheet.height, grades)
+    paint(sheet.drawn, shown)
+    title = quoteattr(f"{sheet.number} {sheet.revision} {sheet.title}")
+    w, h = _n(sheet.width), _n(sheet.height)
+    return (
+        f'<svg class="paper-drawing" viewBox="0 0 {w} {h}" role="img" aria-label={title}>'
+        f'<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round" '
+        f"font-family={quoteattr(FONTS)}>{''.join(shown.elements)}</g></svg>"
+    )
 
 
 class SvgBackEnd:
@@ -90,6 +105,29 @@ class SvgBackEnd:
 
     def _points(self, points: tuple[Point, ...]) -> str:
         return " ".join(f"{_n(x)},{_n(self.height - y)}" for x, y in points)
+
+
+class _Balloons(SvgBackEnd):
+    """As a picture, but for its balloons."""
+
+    def __init__(self, height: float, grades: Mapping[str, str]) -> None:
+        super().__init__(height)
+        self.grades = grades
+
+    def group(self, group: Dimension | Hatch | Mark) -> bool:
+        """A balloon is one thing."""
+        ring = next((i for i in getattr(group, "items", ()) if isinstance(i, Arc)), None)
+        if not isinstance(group, Mark) or group.role != "balloon" or ring is None:
+            return False
+        x, y = ring.centre[0], self.height - ring.centre[1]
+        role = f"balloon {self.grades.get(group.id, '')}".strip()
+        self.elements.append(
+            f"<g class={quoteattr(role)} data-balloon={quoteattr(group.id)}>"
+            f'<circle class="room" cx="{_n(x)}" cy="{_n(y)}" r="{_n(1.9 * ring.radius)}"/>'
+        )
+        paint(group.items, self)
+        self.elements.append("</g>")
+        return True
 
 
 def _n(value: float) -> str:

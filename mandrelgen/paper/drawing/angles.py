@@ -13,6 +13,10 @@ from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Segm
 from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Item, Line, LineStyle, Point
 from mandrelgen.paper.drawing.symbols import ARROW, arrow
 
+# Radius of the smallest arc, mm on paper; how long arcs' radii are, of the cone's length.
+SMALLEST = 4.5
+ALONG = (0.65, 1.3, 1.8)
+
 
 def angle_wish(
     c: Characteristic,
@@ -21,11 +25,10 @@ def angle_wish(
     view: tuple[float, float, float, float],
     levels: list[float],
     clip: float = 1e9,
-    room: float = 1e9,
 ) -> Annotation:
     """The angle of cone ``s`` against the axis (or, if ``c.nominal`` is the whole cone's, the
-    whole); ``view`` is z and y of the origin, scale, and +1 (upper side) or −1;
-    ``room`` is how far the free air in front of the cone reaches along the axis, mm on paper."""
+    whole); ``view`` is z and y of the origin, scale, and +1 (upper side) or −1; its arc stays
+    within ``clip`` mm of the vertex."""
     z, axis, f, sign = view
     lean = math.degrees(math.atan2((s.d1 - s.d0) / 2, s.z1 - s.z0))
     a = ((s.z0 - z) * f, axis + sign * s.d0 / 2 * f)
@@ -46,16 +49,19 @@ def angle_wish(
     ) % math.tau
     if turn > math.pi:
         p, q = q, p
-    radius = min(max(math.dist(vertex, top) * 1.2, 14.0), clip * 0.8, max(room * 0.85, 6.0))
+    # In front of the cone alone: the ground at its foot is left to other leaders.
+    slant = math.dist(vertex, top)
     out = []
-    bow = _bow(label, p, q, vertex, radius)
-    for k, y in enumerate(levels):
-        for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0, 18.0, -18.0)):
-            for side in (1, -1):
-                if shift * side < 0:
-                    continue  # the leader would run through its own text
-                cost = k + 0.15 * j
-                out.append(_candidate(bow, y, side, cost, shift))
+    for i, share in enumerate(ALONG):
+        radius = min(max(slant * share, SMALLEST), clip * 0.8)
+        bow = _bow(label, p, q, vertex, radius)
+        for k, y in enumerate(levels):
+            for j, shift in enumerate((0.0, 4.0, -4.0, 8.0, -8.0, 13.0, -13.0, 18.0, -18.0)):
+                for side in (1, -1):
+                    if shift * side < 0:
+                        continue  # the leader would run through its own text
+                    cost = k + 0.15 * j + 0.1 * i
+                    out.append(_candidate(bow, y, side, cost, shift))
     # After the diameters, whose leaders it has to keep clear of.
     return Annotation(label.id, tuple(out), (), 1.0, second=-1.0)
 
@@ -138,6 +144,7 @@ def _candidate(bow: _Bow, y: float, side: int, cost: float, shift: float) -> Can
         build=build,
         apart=APART,
         leader=2,
+        heads=(_on(bow.vertex, bow.radius, bow.a), _on(bow.vertex, bow.radius, bow.b)),
     )
 
 

@@ -12,7 +12,7 @@ from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.angles import angle_wish
 from mandrelgen.paper.drawing.callouts import feature_of, frame_wish, roughness_wish
 from mandrelgen.paper.drawing.dimension_assignment import FRAME_KINDS, Window, stretch_of
-from mandrelgen.paper.drawing.dimension_labels import dimension_label, label_of
+from mandrelgen.paper.drawing.dimension_labels import dimension_label
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
 from mandrelgen.paper.drawing.label_placement import Annotation, Ground, place
 from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, LineStyle, Point, Text
@@ -240,7 +240,7 @@ def _wishes(
         else:
             s = stretch_of(mandrel, c)
             assert s is not None
-            label = label_of(c, numbers)
+            label = dimension_label(mandrel, c, numbers)
             if c.kind is Kind.ANGLE:
                 # Below, or above where the leader would cross another.
                 both = [*levels[:3], *rows[:4], *levels[3:]]
@@ -278,7 +278,7 @@ def _angle(
 ) -> Annotation:
     """The angle of the cone ``s``."""
     z, axis, f, sign, radius = view
-    return angle_wish(c, label, s, (z, axis, f, sign), levels, radius, _air(row, s, sign) * f)
+    return angle_wish(c, label, s, (z, axis, f, sign), levels, radius)
 
 
 def _half_diameter(
@@ -313,14 +313,6 @@ def _off_the_edge(row: list[Stretch], at: float, sign: float) -> tuple[float, ..
         if -math.inf < beside < here - TOUCH:
             return tuple(side * d for d in (3.5, 5.0, 7.0, 2.0))
     return (0.0,)
-
-
-def _air(row: list[Stretch], s: Stretch, sign: float) -> float:
-    """Length of cone ``s`` and of the stretch at its foot, mm: the air its angle may stand in."""
-    foot_first = (s.d0 < s.d1) == (sign > 0)
-    i = row.index(s) + (-1 if foot_first else 1)
-    beside = row[i].z1 - row[i].z0 if 0 <= i < len(row) else 0.0
-    return s.z1 - s.z0 + beside
 
 
 def _tips(mandrel: Mandrel, c: Characteristic, view: View) -> list[Tip]:

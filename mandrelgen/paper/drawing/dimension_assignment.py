@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Mandrel, Stretch
-from mandrelgen.paper.drawing.dimension_labels import chamfer_angle
 from mandrelgen.paper.drawing.views import TOUCH, bores, centre_bores
 
 # A groove longer than this needs no enlarged view; a window shows this much on both sides.
@@ -199,12 +198,11 @@ def stretch_of(mandrel: Mandrel, c: Characteristic) -> Stretch | None:
 def allot(mandrel: Mandrel, f: float) -> Allotment:
     """Decide for a main view at ``f`` mm of paper for each mm where every characteristic goes."""
     shown = windows(mandrel)
-    said = {a.id for c in mandrel.characteristics if (a := chamfer_angle(mandrel, c)) is not None}
     piles = _Sorted([[] for _ in shown])
     for c in mandrel.characteristics:
         if c.kind in (Kind.LENGTH, Kind.CHAMFER):
             _length(mandrel, c, f, shown, piles)
-        elif c.kind in (Kind.DIAMETER, Kind.ANGLE) and c.id not in said:
+        elif c.kind in (Kind.DIAMETER, Kind.ANGLE) and not c.said_by:
             _on_stretch(mandrel, c, shown, piles)
     for c in mandrel.characteristics:
         if c.kind in FRAME_KINDS or c.kind is Kind.ROUGHNESS:

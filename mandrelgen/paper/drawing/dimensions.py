@@ -47,14 +47,8 @@ class Label:
     # Deviations one above the other, and what stands behind them.
     stack: tuple[str, str] | None = None
     tail: str = ""
-    # Another characteristic said by the same text (a chamfer's angle): id and balloon number.
-    also: tuple[str, int] | None = None
-
-    @property
-    def balloons(self) -> tuple[tuple[str, int], ...]:
-        """The balloons behind the text."""
-        own = ((self.id, self.number),) if self.number else ()
-        return (*own, self.also) if self.also else own
+    # The id of another characteristic said by the same text (a chamfer's angle).
+    also: str = ""
 
     @property
     def text(self) -> str:
@@ -75,7 +69,7 @@ class Label:
     @property
     def width(self) -> float:
         """Width of text and balloon, mm."""
-        return self.text_width + (2 * BALLOON_RADIUS + 1) * len(self.balloons)
+        return self.text_width + (2 * BALLOON_RADIUS + 1) * bool(self.number)
 
     @property
     def height(self) -> float:
@@ -104,7 +98,7 @@ def written(
     """Text and balloon in a strip that starts at ``x``, on a line at height ``y``; the first text
     is the number's."""
     step = 2 * BALLOON_RADIUS + 1
-    left = x if text_first else x + step * len(label.balloons)
+    left = x if text_first or not label.number else x + step
     texts = [Text((left, y + LIFT), label.line, H)]
     if label.stack:
         at = left + width_of(label.line, H) + STACK_GAP
@@ -115,12 +109,11 @@ def written(
             end = left + label.text_width - width_of(label.tail, H)
             texts.append(Text((end, y + LIFT), label.tail, H))
     first = x + label.text_width + 1 + BALLOON_RADIUS if text_first else x + BALLOON_RADIUS
-    more: list[Drawn] = [
-        balloon(number, (first + step * i, y + LIFT + H / 2), id)
-        for i, (id, number) in enumerate(label.balloons)
-    ]
-    if label.also is not None:
-        more.append(Mark("angle", label.also[0], ()))
+    more: list[Drawn] = []
+    if label.number:
+        more.append(balloon(label.number, (first, y + LIFT + H / 2), label.id))
+    if label.also:
+        more.append(Mark("angle", label.also, ()))
     return tuple(texts), tuple(more)
 
 
@@ -178,7 +171,14 @@ def _horizontal(
         items += [arrow((p[0], y), 180 if inside else 0), arrow((q[0], y), 0 if inside else 180)]
         return (_dimension(label, p, q, (p[0], y), 0.0, per_mm, texts, items), *more)
 
-    return Candidate((strip(x, y, label),), tuple(lines), cost, build, span=(p[0], y, q[0], y))
+    return Candidate(
+        (strip(x, y, label),),
+        tuple(lines),
+        cost,
+        build,
+        span=(p[0], y, q[0], y),
+        heads=((p[0], y), (q[0], y)),
+    )
 
 
 def vertical(
@@ -253,7 +253,13 @@ def _vertical(
 
     lines = (stem, shelf, *[(foot, e, beyond, e) for e in extensions])
     return Candidate(
-        boxes=(strip(left, y, label),), lines=lines, cost=cost, build=build, apart=APART, leader=2
+        boxes=(strip(left, y, label),),
+        lines=lines,
+        cost=cost,
+        build=build,
+        apart=APART,
+        leader=2,
+        heads=((x, near),) if one_sided else ((x, near), (x, other)),
     )
 
 
@@ -368,4 +374,5 @@ def _flag(flag: Flag, tip: Tip, y: float, side: int, cost: float, run: float) ->
         build=build,
         apart=APART,
         leader=len(points) - 1,
+        heads=(tip.at,),
     )

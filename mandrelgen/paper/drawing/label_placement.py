@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from mandrelgen.paper.drawing.model import Drawn
+from mandrelgen.paper.drawing.model import Drawn, Point
 
 Box = tuple[float, float, float, float]
 Segment = tuple[float, float, float, float]
@@ -14,7 +14,7 @@ Segment = tuple[float, float, float, float]
 # Clear space kept round every piece of lettering, mm on paper.
 CLEAR = 0.8
 # How far a line stays away from lettering, mm.
-MARGIN = 0.4
+MARGIN = 0.7
 # Orders tried although the first was free of clashes.
 GOOD_ENOUGH = 3
 # What a crossing of two lines costs, in rows further away from the part.
@@ -29,6 +29,9 @@ NEIGHBOURS = 2.0
 NESTED = 5
 # Parallel lines are this far apart at least (ISO 128-2), mm.
 PARALLEL = 0.7
+# Heads nearer than this point at one place, unless they meet tip to tip (mm); it counts so many
+# times more than a crossing.
+POINT, TIP, ONE_POINT = 2.2, 0.1, 24
 # A crossing of two leaders counts so many times more.
 LEADERS = 9
 
@@ -47,6 +50,8 @@ class Candidate:
     leader: int = 0
     # What a dimension line measures; two of them never lie on one another.
     span: Segment | None = None
+    # Where its arrow heads point: two that point at nearly one place cannot be told apart.
+    heads: tuple[Point, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -58,6 +63,7 @@ class Ground:
     lines: list[Segment] = field(default_factory=list)
     leaders: list[Segment] = field(default_factory=list)
     spans: list[Segment] = field(default_factory=list)
+    heads: list[Point] = field(default_factory=list)
     # Level lines, with the span of those that are dimension lines; extension lines.
     levels: list[tuple[Segment, Segment | None]] = field(default_factory=list)
     extensions: list[Segment] = field(default_factory=list)
@@ -70,6 +76,7 @@ class Ground:
             lines=list(self.lines),
             leaders=list(self.leaders),
             spans=list(self.spans),
+            heads=list(self.heads),
             levels=list(self.levels),
             extensions=list(self.extensions),
         )
@@ -79,6 +86,7 @@ class Ground:
         self.boxes += candidate.boxes
         self.lines += candidate.lines
         self.leaders += candidate.lines[: candidate.leader]
+        self.heads += candidate.heads
         self.levels += [(s, candidate.span) for s in candidate.lines if s[1] == s[3]]
         if candidate.span is not None:
             self.spans.append(candidate.span)
@@ -152,11 +160,23 @@ class Ground:
                         ex * (ay1 - by0) - ey * (ax1 - bx0)
                     ) < -1e-9:
                         total += 1
+        if candidate.heads and total < enough:
+            total += ONE_POINT * self._at_one_point(candidate.heads)
         if candidate.span is not None and total < enough:
             line, *ends = candidate.lines
             over = sum(1 for e in self.extensions if cross(line, e))
             over += sum(1 for b, s in self.levels if s is not None for e in ends if cross(e, b))
             total += NESTED * over
+        return total
+
+    def _at_one_point(self, heads: tuple[Point, ...]) -> int:
+        """How many of ``heads`` point at nearly the same place as another, and do not meet its tip
+        (as in a chain of dimensions)."""
+        total = 0
+        for x, y in heads:
+            for u, v in self.heads:
+                if abs(u - x) < POINT and abs(v - y) < POINT:
+                    total += TIP < math.hypot(u - x, v - y) < POINT
         return total
 
     def crossed(self, candidate: Candidate) -> int:

@@ -170,7 +170,7 @@ def _above(
         half = c.nominal / 2 * f
         # Below the view only where there is no room above.
         rows = [*levels, *[-y for y in levels[:6]]] if c.feature in CROSSED else levels
-        out.append(vertical(label_of(c, numbers), xs, half, rows, f))
+        out.append(vertical(dimension_label(mandrel, c, numbers), xs, half, rows, f))
     for thread in mandrel.threads:
         out += _designation(mandrel, thread.feature, thread_callout(thread), parts, f, levels)
     riders = {c.feature: c for c in parts.roughness}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -12,6 +13,7 @@ from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.paper.drawing.details import centre_of
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.flats_section import cut_at
+from mandrelgen.paper.drawing.hatching import left_free
 from mandrelgen.paper.drawing.label_placement import (
     PARALLEL,
     Annotation,
@@ -19,6 +21,7 @@ from mandrelgen.paper.drawing.label_placement import (
     Candidate,
     Ground,
     Segment,
+    meets,
     runs_along,
 )
 from mandrelgen.paper.drawing.model import (
@@ -26,12 +29,14 @@ from mandrelgen.paper.drawing.model import (
     Dimension,
     Drawn,
     Fill,
+    Hatch,
     Line,
     LineStyle,
     Mark,
     Point,
     Text,
 )
+from mandrelgen.paper.drawing.packing import grown
 from mandrelgen.paper.drawing.symbols import H, arrow, datum_feature
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.drawing.views import cut_zones, radius_at
@@ -42,6 +47,8 @@ AWAY = (0.8, 5.0, 10.0, 16.0, 24.0, 33.0)
 AROUND = (45, 135, 60, 120, 30, 150, 90, 75, 105, 15, 165, -45, -135, -30, -150)
 # A letter this near a text on its line would read as a part of it, mm.
 WORDS = 5.0
+# Hatching ends so far from an arrow head, mm.
+HEAD_CLEAR = 0.6
 
 
 def datum_stretch(parts: Allotment) -> tuple[Characteristic, Stretch] | None:
@@ -130,7 +137,7 @@ def _letter(
 
 def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
     """``letters`` such that they do not read on from a text on their line, and their short lines
-    do not run along another line; where they cannot, the lesser evil."""
+    neither run along another line nor across the part; where they cannot, the lesser evil."""
 
     def cost(c: Candidate) -> float:
         b = c.boxes[0]
@@ -138,7 +145,8 @@ def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
             t[1] < b[3] and b[1] < t[3] and max(t[0] - b[2], b[0] - t[2]) < WORDS
             for t in ground.boxes
         )
-        return 8.0 * beside + 8.0 * any(along(s) for s in c.lines)
+        over = any(meets(s, solid, 0.0) for s in c.lines for solid in ground.solids)
+        return 8.0 * (beside + any(along(s) for s in c.lines)) + 3.0 * over
 
     @cache
     def along(s: Segment) -> bool:
@@ -161,13 +169,21 @@ def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
     ]
 
 
-def arrow_boxes(drawn: list[Drawn]) -> list[Box]:
+def arrow_boxes(drawn: Sequence[Drawn]) -> list[Box]:
     """The boxes of all arrow heads."""
     items = [i for d in drawn for i in (d.items if isinstance(d, Dimension | Mark) else (d,))]
     heads = [i.points for i in items if isinstance(i, Fill)]
     return [
         (min(p[0] for p in h), min(p[1] for p in h), max(p[0] for p in h), max(p[1] for p in h))
         for h in heads
+    ]
+
+
+def hatching_off_heads(drawn: Sequence[Drawn]) -> list[Drawn]:
+    """``drawn`` with its hatching broken off round the arrow heads that stand in it."""
+    heads = [grown(b, HEAD_CLEAR) for b in arrow_boxes(drawn)]
+    return [
+        replace(d, loops=left_free(d.loops, heads)) if isinstance(d, Hatch) else d for d in drawn
     ]
 
 

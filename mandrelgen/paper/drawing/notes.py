@@ -31,13 +31,15 @@ def notes_block(
     numbers: dict[str, int],
     width: float,
     mark: str = "",
+    accepted: tuple[str, ...] = (),
 ) -> Block:
     """Purpose, notes, marking and order, numbered and wrapped to ``width`` mm; sizes that no view
-    shows stand at the end. ``mark`` is the number the fixture carries. Its top left corner is
-    (0, 0)."""
+    shows stand at the end. ``mark`` is the number the fixture carries, ``accepted`` what the maker
+    knows of and lives with. Its top left corner is (0, 0)."""
     drawn: list[Drawn] = [Text((0.0, -H), "Notes", H)]
     y = -H - 2.5
-    for number, text in enumerate(_sentences(mandrel, mark), 1):
+    known = [f"Accepted by the maker: {text}." for text in accepted]
+    for number, text in enumerate([*_sentences(mandrel, mark), *known], 1):
         lines = wrapped(text, SMALL, width - 6)
         for i, line in enumerate(lines):
             y -= LEADING

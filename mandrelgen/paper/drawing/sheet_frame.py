@@ -11,6 +11,7 @@ from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.frame import Paper, frame
 from mandrelgen.paper.drawing.label_placement import Box
+from mandrelgen.paper.drawing.marks import hatching_off_heads
 from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Point, Sheet, Text
 from mandrelgen.paper.drawing.notes import notes_block
 from mandrelgen.paper.drawing.packing import INSET
@@ -106,7 +107,8 @@ def notes_for(
     wide, at = min(beside, NOTES), (x0 + INSET, y0 + INSET)
     if beside < NARROWEST:
         wide, at = x1 - x0 - 2 * INSET, (x0 + INSET, title[3] + INSET)
-    notes = notes_block(job.mandrel, parts.others, job.numbers, wide, job.mark)
+    issue = job.issue
+    notes = notes_block(job.mandrel, parts.others, job.numbers, wide, job.mark, issue.accepted)
     if reference:
         over = reference_block(reference, wide)
         notes = block([*over.at(0.0, 3.0), *notes.drawn])
@@ -152,7 +154,7 @@ def finished(
         scale=place.scale,
         scale_text=place.scale_text,
         origin=origin,
-        drawn=tuple(drawn),
+        drawn=tuple(hatching_off_heads(drawn)),
         issued=issue.issued,
         status=clean(issue.status),
         crowded=tuple(crowded),

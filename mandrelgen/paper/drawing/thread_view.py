@@ -86,19 +86,24 @@ def thread_table(
     ):
         drawn.append(Text((x + 1, top - 4.3), text, SMALL))
     y = top - ROW
-    rules = [top, y]
-    for c in cs:
-        drawn += _row(c, external, cols, y, numbers, data.order == "my-tool")
+    # Where each rule begins: rows under one balloon are not parted where it stands.
+    rules = [(top, 0.0), (y, 0.0)]
+    for i, c in enumerate(cs):
+        drawn += _row(c, external, cols, y, data.order == "my-tool")
+        if c.id in numbers and not c.said_by:
+            rows = sum(1 for o in cs if c.id in (o.id, o.said_by))
+            drawn.append(balloon(numbers[c.id], (cols[0] / 2, y - ROW * rows / 2), c.id))
         y -= ROW
-        rules.append(y)
+        joined = any(after.said_by for after in cs[i + 1 : i + 2])
+        rules.append((y, cols[0] if joined else 0.0))
     bottom = y
     # A gauge's notes say its own reading, to tenths of a micrometre.
     if data.order not in ("blank", "ground") and (over := over_wires(data, wires)):
         drawn += _over_wires_row(over, cols, y, data.order == "my-tool")
         y -= ROW
-        rules.append(y)
-    for rule in rules:
-        drawn.append(Line(((0.0, rule), (wide, rule)), LineStyle.TABLE))
+        rules.append((y, 0.0))
+    for rule, left in rules:
+        drawn.append(Line(((left, rule), (wide, rule)), LineStyle.TABLE))
     x = 0.0
     exact = sum(c.kind in _EXACT for c in cs)
     for i, w in enumerate((0.0, *cols)):
@@ -177,7 +182,6 @@ def _row(
     external: bool,
     cols: tuple[float, ...],
     y: float,
-    numbers: dict[str, int],
     auxiliary: bool,
 ) -> list[Drawn]:
     """One size of the thread: two limits, or across both columns what has none; ``auxiliary`` ones
@@ -198,7 +202,4 @@ def _row(
     else:
         for x, text in ((x2, low or "–"), (x3, high or "–")):
             items.append(Text((x + 1, base), shown(text), SMALL))
-    out: list[Drawn] = [Mark("thread row", c.id, tuple(items))]
-    if c.id in numbers:
-        out.append(balloon(numbers[c.id], (cols[0] / 2, y - ROW / 2), c.id))
-    return out
+    return [Mark("thread row", c.id, tuple(items))]

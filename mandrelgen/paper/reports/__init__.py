@@ -1,1 +1,1 @@
-"""The pages behind the drawing: tables, assessment, turning pages, quotation, bench card."""
+"""The pages behind the drawing: tables, assessment, turning pages, quotation, cards."""

@@ -105,18 +105,21 @@ def columns(texts: Sequence[str]) -> list[Placed]:
     return [(max(sum(talls[:split]), sum(talls[split:])), tuple(drawn))]
 
 
-def grid(table: SmallTable, left: float = LEFT, right: float = RIGHT) -> list[Placed]:
-    """A table's head and rows between two edges, each a block ruled below."""
+def grid(
+    table: SmallTable, left: float = LEFT, right: float = RIGHT, pitch: float = PITCH
+) -> list[Placed]:
+    """A table's head (if it has one) and rows between two edges, each a block ruled below."""
     total = sum(table.widths)
     edges = [left]
     for w in table.widths:
         edges.append(edges[-1] + (right - left) * w / total)
-    rows = [
-        _row(cells, edges, LineStyle.GRID if i == 0 else LineStyle.TABLE)
-        for i, cells in enumerate((table.heads, *table.rows))
-    ]
+    rows = [_row(cells, edges, LineStyle.TABLE, pitch) for cells in table.rows]
+    if any(table.heads):
+        rows.insert(0, _row(table.heads, edges, LineStyle.GRID, pitch))
     # Air between the last line and what is said of the table; a head stays with its first row.
     rows[-1] = (rows[-1][0] + 1.0, rows[-1][1])
+    if not any(table.heads) or len(rows) == 1:
+        return rows
     (tall, head), (more, first) = rows[:2]
     return [(tall + more, (*head, *(d.moved(0.0, -tall) for d in first))), *rows[2:]]
 
@@ -134,15 +137,15 @@ def beside(*stacks: Sequence[Placed]) -> Placed:
     return deepest, tuple(drawn)
 
 
-def _row(cells: tuple[str, ...], edges: Sequence[float], below: LineStyle) -> Placed:
+def _row(cells: tuple[str, ...], edges: Sequence[float], below: LineStyle, pitch: float) -> Placed:
     drawn: list[Drawn] = []
     tall = 0
     for cell, x0, x1 in zip(cells, edges[:-1], edges[1:], strict=True):
         lines = wrapped(cell, LETTERS, x1 - x0 - 2.0)
         tall = max(tall, len(lines))
         drawn += [
-            Text((x0, -LETTERS - 1.0 - i * PITCH), line, LETTERS) for i, line in enumerate(lines)
+            Text((x0, -LETTERS - 1.0 - i * pitch), line, LETTERS) for i, line in enumerate(lines)
         ]
-    height = tall * PITCH + 1.0
+    height = tall * pitch + 1.0
     drawn.append(Line(((edges[0], -height), (edges[-1], -height)), below))
     return height, tuple(drawn)

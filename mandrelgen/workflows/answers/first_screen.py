@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from mandrelgen.assess.words import Answer, Word, summary
 from mandrelgen.core.errors import Finding, Level
@@ -13,8 +14,7 @@ NOTES = 2
 """Notes on the first screen for each mandrel, at the most."""
 
 
-@dataclass(frozen=True, slots=True)
-class MandrelRow:
+class MandrelRow(NamedTuple):
     """One mandrel: what it is, the word, why."""
 
     id: str

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.thread_finder import Found, Match, Reading
-from mandrelgen.standards.thread_spelling import in_words
 
 SHOWN = 6
 NAMES = {

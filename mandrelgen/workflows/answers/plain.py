@@ -18,6 +18,8 @@ def view(value: Any) -> Any:
     """
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: view(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, tuple) and hasattr(value, "_asdict"):
+        return view(value._asdict())
     if isinstance(value, dict):
         return {str(k): view(v) for k, v in value.items()}
     if isinstance(value, list | tuple):

@@ -41,7 +41,7 @@ def render(cards: Sequence[Card], unread: Sequence[str], date: str) -> bytes:
         data=[_data(c) for c in cards], threads=_threads(cards),
         parts=_choices(c.part for c in cards),
         pens=_choices(c.pen for c in cards), statuses=_choices(c.status for c in cards),
-        style=own("style.css"), three=own("three.js"), script=own("model.js", "page.js"),
+        style=own("style.css"), three=own("three.js"), script=own("model.js", "view.js", "page.js"),
     )  # fmt: skip
     return text.encode("utf-8")
 

@@ -30,15 +30,20 @@ _TOP = 65535
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """A light model as a classic script; ``name`` is a hash of what is in it.
+    """A light model as JSON; ``name`` is a hash of what is in it.
 
     ``plain``: the threads are shown as cylinders at their crest.
     """
 
     name: str
-    script: bytes
+    text: str
     triangles: int
     plain: bool
+
+    @property
+    def script(self) -> bytes:
+        """As a classic script, for a page that may not fetch."""
+        return f'mandrelgenModel("{self.name}",{self.text});\n'.encode()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,8 +112,7 @@ def _model(mesh: Mesh, plain: bool) -> Model:
     }
     text = json.dumps(value, separators=(",", ":"))
     name = hashlib.sha256(text.encode()).hexdigest()[:16]
-    script = f'mandrelgenModel("{name}",{text});\n'.encode()
-    return Model(name, script, len(mesh.triangles), plain)
+    return Model(name, text, len(mesh.triangles), plain)
 
 
 def side_view(mandrel: Mandrel) -> SideView:

@@ -17,6 +17,7 @@ from dataclasses import dataclass, field, replace
 
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
@@ -167,7 +168,8 @@ def judge(
     if faults:
         raise InputError(faults)
     judged = []
-    for number, c in enumerate(mandrel.characteristics, 1):
+    numbers = numbered(mandrel)
+    for c in mandrel.characteristics:
         free = instruments.informative(mandrel, c)
         needed = c.functional and not free and (c.lower is not None or c.upper is not None)
         readings = tuple(found.get(c.id, ()))
@@ -177,7 +179,7 @@ def judge(
             limits = (c.lower, c.upper)
             judged.append(
                 Judged(
-                    number=number,
+                    number=numbers[c.id],
                     id=c.id,
                     limits=limits,
                     readings=readings,
@@ -194,17 +196,17 @@ def judge(
 
 
 def find(mandrel: Mandrel, id: str) -> Characteristic:
-    """The characteristic of an id or a balloon number. Raises InputError."""
-    if id.isdigit() and 1 <= int(id) <= len(mandrel.characteristics):
-        return mandrel.characteristics[int(id) - 1]
+    """The characteristic of an id or a balloon number; of two under one balloon the one that has
+    the callout. Raises InputError."""
+    numbers = {n: name for name, n in reversed(numbered(mandrel).items())}
     for c in mandrel.characteristics:
-        if c.id == id:
+        if c.id == id or (id.isdigit() and not c.said_by and numbers.get(int(id)) == c.id):
             return c
     near = [c.id for c in mandrel.characteristics if id.split(".")[0] in c.id][:6]
     known = ", ".join(near) or ", ".join(c.id for c in mandrel.characteristics if c.functional)
     raise _fault(
         f"the mandrel has no characteristic '{id}'",
-        f"use a balloon number 1 to {len(mandrel.characteristics)}, or an id such as {known}",
+        f"use a balloon number 1 to {len(numbers)}, or an id such as {known}",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
@@ -49,8 +50,9 @@ class InspectionLine:
 
 
 def sheet(mandrel: Mandrel, shop: Shop) -> tuple[InspectionLine, ...]:
-    """The lines, in the order of the balloons: the position in ``mandrel.characteristics``."""
-    return tuple(_line(n, c, mandrel, shop) for n, c in enumerate(mandrel.characteristics, 1))
+    """The lines, in the order of the balloons."""
+    numbers = numbered(mandrel)
+    return tuple(_line(numbers[c.id], c, mandrel, shop) for c in mandrel.characteristics)
 
 
 def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> InspectionLine:

@@ -18,7 +18,7 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.standards import wires
 from mandrelgen.standards.iso_14253 import Conformity, combine, decide, overall, zone
 from mandrelgen.workshop.receipt import as_made
-from mandrelgen.workshop.receipt.readings import Given, judge, parse
+from mandrelgen.workshop.receipt.readings import Given, find, judge, parse
 from mandrelgen.workshop.turning import inspection_plan
 from tests.support.archived import SPIGOT
 
@@ -172,15 +172,31 @@ def test_one_more_good_reading_never_worsens_the_whole(kept: set[int], more: int
     assert RANK[judge(PLUG, WIRES, [*some, readings[more]]).verdict] >= RANK[before]
 
 
-def test_balloons_are_positions() -> None:
-    for n, c in enumerate(PLUG.characteristics, 1):
-        if c.id == "spigot1.diameter":
+def test_a_balloon_is_a_callout_and_what_stands_behind_it_is_read_by_its_id() -> None:
+    """Counted here: 0.5 × 45° is one callout, and pitch, lead and starts stand under one number."""
+    own = [c.id for c in PLUG.characteristics if not c.said_by]
+    for n, id in enumerate(own, 1):
+        if id == "spigot1.diameter":
             done = judge(PLUG, WIRES, [parse(f"{n}=7,652@micrometer")])
             (j,) = [j for j in done.judged if j.readings]
-            assert (j.number, j.id, j.readings[0].value) == (n, c.id, 7.652)
-    assert [x.number for x in inspection_plan.sheet(PLUG, WIRES)] == list(
-        range(1, len(PLUG.characteristics) + 1)
-    )
+            assert (j.number, j.id, j.readings[0].value) == (n, id, 7.652)
+    lines = {x.id: x.number for x in inspection_plan.sheet(PLUG, WIRES)}
+    assert [lines[id] for id in own] == list(range(1, len(own) + 1))
+    for angle, size in (("rear.angle", "rear.chamfer"), ("nose.angle", "nose.chamfer")):
+        assert lines[angle] == lines[size]
+    assert lines["thread.starts"] == lines["thread.lead"] == lines["thread.pitch"]
+    assert find(PLUG, str(lines["rear.angle"])).id == "rear.chamfer"
+    assert find(PLUG, "rear.angle").id == "rear.angle"
+    with pytest.raises(InputError, match=f"1 to {len(own)}"):
+        find(PLUG, str(len(own) + 1))
+
+
+def test_balloons_of_a_record_from_before_are_positions() -> None:
+    """A package of then says no callout of two: its paper has a number for each line."""
+    old = replace(PLUG, characteristics=tuple(replace(c, said_by="") for c in PLUG.characteristics))
+    for n, c in enumerate(old.characteristics, 1):
+        assert find(old, str(n)) is c
+    assert find(old, str(len(old.characteristics))).id == old.characteristics[-1].id
 
 
 def test_over_wires_becomes_a_pitch_diameter() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any
 
 from mandrelgen.files.writers.pdf.canvas import letters, new_canvas, rule, ruler
@@ -19,6 +20,9 @@ ENCLOSED = (
     (".step, …_plain.step", "the model with its thread; with a plain cylinder in its place"),
 )
 """The files of a folder, and what each is."""
+# The lines under the rows: their pitch, and where what is said of a name stands, mm.
+LINE, BESIDE = 4.0, 42.0
+TailLine = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,33 +39,62 @@ class CoverRow:
     profile: Profile
 
 
-def cover(pen: str, date: str, rows: tuple[CoverRow, ...], order: str = "") -> bytes:
-    """The cover of a set for ``pen``: A4 pages; ``order`` is the set's own number, or empty."""
+def cover(
+    pen: str,
+    date: str,
+    rows: tuple[CoverRow, ...],
+    order: str = "",
+    known: tuple[tuple[str, str], ...] = (),
+) -> bytes:
+    """The cover of a set for ``pen``: A4 pages; ``order`` is the set's own number, or empty.
+    ``known``: what the maker accepted, of which fixture and what."""
     title = f"Mandrels for {clean(pen)}"
     canvas, stream = new_canvas(WIDTH, HEIGHT, {"title": title, "keywords": order})
-    per_page = int((TOP - 16.0 - BOTTOM - 4.0 * len(ENCLOSED)) // ROW)
+    per_page = int((TOP - 16.0 - BOTTOM - LINE * len(ENCLOSED)) // ROW)
     pages = [rows[i : i + per_page] for i in range(0, len(rows), per_page)] or [()]
-    for n, page in enumerate(pages, 1):
+    tails = _tails(_lines(known), TOP - 14.0 - ROW * len(pages[-1]))
+    count = len(pages) + len(tails) - 1
+    for n in range(1, count + 1):
+        page = pages[n - 1] if n <= len(pages) else ()
         canvas.bookmarkPage(f"cover-{n}")
         if n == 1:
             canvas.addOutlineEntry(title, "cover-1", 0)
-        furniture(canvas, f"{order}   {date}".strip(), f"sheet {n} of {len(pages)}", title)
-        _heads(canvas)
+        furniture(canvas, f"{order}   {date}".strip(), f"sheet {n} of {count}", title)
+        if page:
+            _heads(canvas)
         for i, row in enumerate(page):
             _row(canvas, row, TOP - 8.0 - ROW * i)
-        if n == len(pages):
-            _enclosed(canvas, TOP - 14.0 - ROW * len(page))
+        if n >= len(pages):
+            _tail(canvas, tails[n - len(pages)], TOP - 14.0 - ROW * len(page))
         ruler(canvas, LEFT, 18.0)
         canvas.showPage()
     canvas.save()
     return stream.getvalue()
 
 
-def _enclosed(canvas: Any, top: float) -> None:
-    """What each file is, for whoever opens the folder."""
-    for i, (name, what) in enumerate(ENCLOSED):
-        letters(canvas, LEFT, top - 4.0 * i, name, 2.5)
-        letters(canvas, LEFT + 42.0, top - 4.0 * i, what, 2.5)
+def _lines(known: tuple[tuple[str, str], ...]) -> list[TailLine]:
+    """What each file is, for whoever opens the folder; and what the maker accepted."""
+    lines = list(ENCLOSED)
+    if known:
+        lines += [("", ""), ("Accepted by the maker", "")]
+    for number, text in known:
+        names, said = wrapped(number, 2.5, BESIDE - 2.0), wrapped(text, 2.5, RIGHT - LEFT - BESIDE)
+        lines += zip_longest(names, said, fillvalue="")
+    return lines
+
+
+def _tails(lines: list[TailLine], top: float) -> list[list[TailLine]]:
+    """The lines as far as they find room under ``top`` mm, and the rest on pages of their own."""
+    room = max(len(ENCLOSED), int((top - BOTTOM) // LINE))
+    whole = int((TOP - 14.0 - BOTTOM) // LINE)
+    rest = lines[room:]
+    return [lines[:room], *(rest[i : i + whole] for i in range(0, len(rest), whole))]
+
+
+def _tail(canvas: Any, lines: list[TailLine], top: float) -> None:
+    for i, (name, what) in enumerate(lines):
+        letters(canvas, LEFT, top - LINE * i, name, 2.5)
+        letters(canvas, LEFT + BESIDE, top - LINE * i, what, 2.5)
 
 
 _COLUMNS = (

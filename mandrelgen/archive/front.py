@@ -1,0 +1,105 @@
+"""What stands in an archive for people to begin at: its front page, and beside each order that
+another took the place of a note that says so.
+
+Both are derived, like the index: made anew by what changes the archive, safe to delete, in no
+manifest. The page carries a hash of its own text, so that `verify` knows a damaged one.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from mandrelgen.archive.disk.files import (
+    exists,
+    is_folder,
+    is_plain_file,
+    list_folder,
+    read_file,
+    remove_file,
+    write_file,
+)
+from mandrelgen.archive.manifest import Damage, Fault
+from mandrelgen.archive.naming import FRONT, ORDERS, SUPERSEDED
+
+BLANK = "0" * 64
+"""Where the page has its seal; the template writes it so."""
+_SEAL = re.compile(rb'<meta name="mandrelgen-seal" content="([0-9a-f]{64})">')
+LARGEST = 256 * 1024 * 1024
+ANEW = "it is made anew by the next run that changes the archive, or by `mandrelgen catalogue`"
+
+
+def sealed(page: bytes) -> bytes:
+    """The page with the hash of its text in the place of `BLANK`. Raises ValueError if it has no
+    place for one."""
+    found = _SEAL.search(page)
+    if found is None or found[1] != BLANK.encode():
+        raise ValueError("the page has no place for its seal")
+    digest = hashlib.sha256(page).hexdigest().encode()
+    return page[: found.start(1)] + digest + page[found.end(1) :]
+
+
+def is_ours(page: bytes) -> bool:
+    """Whether a page was written by this program, damaged or not."""
+    return _SEAL.search(page) is not None
+
+
+def sound(page: bytes) -> bool:
+    """Whether a page is as it was written."""
+    found = _SEAL.search(page)
+    if found is None:
+        return False
+    blank = page[: found.start(1)] + BLANK.encode() + page[found.end(1) :]
+    return hashlib.sha256(blank).hexdigest().encode() == found[1]
+
+
+def write_page(root: Path, page: bytes) -> bool:
+    """Put the page in its place, unless the same is there. False: somebody else's file has the
+    name, and stays. Raises DiskError. The archive's lock is held."""
+    path = root / FRONT
+    if exists(path):
+        if not is_plain_file(path):
+            return False
+        there = read_file(path, LARGEST)
+        if there == page:
+            return True
+        if not is_ours(there):
+            return False
+    write_file(path, page)
+    return True
+
+
+def note_superseded(root: Path, gone: Mapping[str, str]) -> None:
+    """A note beside each order of ``gone`` (its name, the name of the one in its place), and none
+    beside the others. Raises DiskError. The archive's lock is held."""
+    folder = root / ORDERS
+    there = list_folder(folder)
+    notes = {f"{old}{SUPERSEDED}": _note(old, new) for old, new in gone.items() if old in there}
+    for name in there:
+        if name.endswith(SUPERSEDED) and name not in notes and is_plain_file(folder / name):
+            remove_file(folder / name)
+    for name, text in notes.items():
+        if name not in there:
+            write_file(folder / name, text)
+
+
+def _note(old: str, new: str) -> bytes:
+    return f"Do not send {old}: {new} took its place.\n".encode()
+
+
+def check(root: Path, gone: Mapping[str, str]) -> Iterator[Fault]:
+    """What is wrong with page and notes; neither is missed. Raises DiskError."""
+    if is_plain_file(root / FRONT):
+        page = read_file(root / FRONT, LARGEST)
+        if is_ours(page) and not sound(page):
+            yield Fault(FRONT, Damage.CHANGED, ANEW)
+    for name in list_folder(root / ORDERS):
+        path = root / ORDERS / name
+        if name.endswith(SUPERSEDED) and not is_folder(path):
+            old = name.removesuffix(SUPERSEDED)
+            if old not in gone:
+                yield Fault(f"{ORDERS}/{name}", Damage.EXTRA, "no order took that one's place")
+            elif read_file(path) != _note(old, gone[old]):
+                yield Fault(f"{ORDERS}/{name}", Damage.CHANGED, "delete it; " + ANEW)

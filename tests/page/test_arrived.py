@@ -1,0 +1,164 @@
+"""What arrived: every answer is judged at once by the rule of ``receive --home``, stays until it is
+kept, can be taken back, and its word is booked."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+from click.testing import CliRunner
+from starlette.testclient import TestClient
+
+from mandrelgen.archive import events, root, states
+from mandrelgen.archive.states import State
+from mandrelgen.cli.app import main
+from mandrelgen.workflows import receive_home
+from tests.page.test_work import Tags, client_of
+from tests.support.archived import publish_pen
+from tests.support.bench_page import folder_with
+from tests.support.killing import without_drawings
+
+AT = "/pens/heron/arrived"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    made = folder_with(tmp_path / "pens", "heron")
+    publish_pen(made / "output", "heron")
+    return made
+
+
+@pytest.fixture
+def page(folder: Path) -> Iterator[TestClient]:
+    with client_of(folder) as client:
+        yield client
+
+
+def say(page: TestClient, key: str, value: str, also: str = "") -> str:
+    """The page after an answer."""
+    data = {"key": key, "value": value, "also": also}
+    answer: httpx.Response = page.post(f"{AT}/answer?piece=MG-0001-A", data=data)
+    assert answer.status_code == 200
+    return answer.text
+
+
+def grade(text: str, key: str) -> str:
+    found = re.search(rf'<div class="answer ([^"]*)"[^>]*data-q="{re.escape(key)}"', text)
+    assert found, key
+    return found[1].strip()
+
+
+def test_each_reading_is_judged_at_once_as_the_command_judges_it(
+    page: TestClient, folder: Path
+) -> None:
+    form = receive_home.home_form(folder / "output", "MG-0001")
+    size = next(q for q in form.questions if q.id == "shank.diameter")
+    low, high = (float(x) for x in re.findall(r"\d+\.?\d*", size.note))
+    for value, wanted in (((low + high) / 2, "good"), (high + 0.3, "bad"), (high, "open")):
+        verdict = receive_home.judge_home(
+            folder / "output", "MG-0001", {size.id: f"{value:.3f}"}, "2026-06-01"
+        )
+        text = say(page, size.id, f"{value:.3f}")
+        assert grade(text, size.id) == wanted, value
+        assert f'<span class="word">{verdict.word}</span>' in text
+        assert re.search(rf'class="balloon {wanted}" data-balloon="shank.diameter"', text)
+
+
+def test_answers_stay_over_a_reload_and_can_be_taken_back_and_given_again(
+    page: TestClient, folder: Path
+) -> None:
+    say(page, "shank.diameter", "13.98")
+    with client_of(folder) as other:
+        assert 'value="13.98"' in other.get(AT).text
+        assert 'value="13.98"' not in other.post(f"{AT}/undo?piece=MG-0001-A").text
+        assert 'value="13.98"' in other.post(f"{AT}/redo?piece=MG-0001-A").text
+
+
+def test_what_is_no_answer_is_told_beside_its_box_and_the_others_are_judged(
+    page: TestClient,
+) -> None:
+    say(page, "shank.diameter", "13.98")
+    text = say(page, "seats", "7")
+    assert "0 to 4" in text
+    assert grade(text, "seats") == "bad"
+    assert grade(text, "shank.diameter") == "good"
+
+
+def test_one_run_out_alone_asks_for_the_other_and_both_give_the_mandrels_share(
+    page: TestClient,
+) -> None:
+    text = say(page, "runout.seat.1", "0.03", "90")
+    assert "turn the mandrel half round" in text
+    text = say(page, "runout.seat.2", "0.02", "270")
+    assert "the mandrel&#39;s share is" in text
+    assert 'value="0.03"' in text
+    assert 'value="90"' in text
+
+
+def test_the_word_is_kept_and_booked_and_the_command_line_sees_it(
+    page: TestClient, folder: Path
+) -> None:
+    say(page, "shank.diameter", "13.98")
+    for n in (1, 2, 3):
+        say(page, f"screws.{n}", "yes")
+    text = page.post(f"{AT}/keep?piece=MG-0001-A").text
+    assert "booked as" in text
+    assert "in use" in text
+    archive = root.open_root(folder / "output")
+    assert states.state_of(archive, events.current(archive, "MG-0001")) is State.IN_USE
+    assert 'value="13.98"' not in page.get(f"{AT}?piece=MG-0001-A").text
+
+
+def test_a_bad_one_has_its_sentence_to_the_turner(page: TestClient) -> None:
+    for n in (1, 2, 3):
+        text = say(page, f"screws.{n}", "no")
+    assert '<span class="word">send back</span>' in text
+    sentence = text.split('id="sentence"')[1].split("</textarea>")[0]
+    assert "MG-0001 A" in sentence
+
+
+@pytest.mark.parametrize("piece", ["", "MG-9999-A", "../../x", "MG-0001", "MG-0001-B"])
+def test_a_piece_that_there_is_none_takes_no_answer(page: TestClient, piece: str) -> None:
+    for way in ("answer", "keep", "undo"):
+        got = page.post(f"{AT}/{way}", params={"piece": piece}, data={"key": "x", "value": "1"})
+        assert got.status_code == 404
+
+
+def test_only_a_box_of_the_form_takes_an_answer(page: TestClient) -> None:
+    data = {"key": "no.such", "value": "1"}
+    assert page.post(f"{AT}/answer?piece=MG-0001-A", data=data).status_code == 404
+
+
+def test_no_answer_becomes_markup(page: TestClient) -> None:
+    text = say(page, "shank.diameter", "\"><script>x</script><img src=x onerror='y'>")
+    tags = Tags(text).tags
+    assert not any(
+        a.get("onerror") or (t == "script" and not (a.get("src") or "").startswith("/assets/"))
+        for t, a in tags
+    )
+
+
+def test_an_order_that_was_sent_counts_as_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    without_drawings(monkeypatch)
+    folder = folder_with(tmp_path / "pens", "heron")
+    args = ["make", str(folder / "heron.toml"), "--to", str(folder / "output"), "--workers", "1"]
+    done = CliRunner().invoke(main, args)
+    assert done.exit_code == 0, done.output
+    with client_of(folder) as page:
+        text = page.get("/pens/heron/order").text
+        order = re.findall(r'name="order" value="([^"]+)"', text)[0]
+        assert "I have sent this" in text
+        empty = page.post("/pens/heron/sent", data={"order": order, "whom": " "})
+        assert "whom was it asked of" in empty.text
+        text = page.post("/pens/heron/sent", data={"order": order, "whom": "K. Tern"}).text
+        assert "Stands as: asked" in text
+        wrong = page.post("/pens/heron/sent", data={"order": "../x", "whom": "K. Tern"})
+        assert wrong.status_code == 404
+    done = CliRunner().invoke(main, ["orders", str(folder / "output"), "--json"])
+    assert [o["state"] for o in json.loads(done.stdout)["orders"]] == ["asked"]

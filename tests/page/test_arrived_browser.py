@@ -1,0 +1,69 @@
+"""Booking in at the bench, in a real Chromium: a balloon leads to its box, and dirty thumbs hit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.support.wait import WebDriverWait
+
+from tests.support.bench_hands import settled, window
+from tests.support.bench_page import Served
+
+LEAST = 44
+"""CSS px: the least side of what is pressed (WCAG 2.2, 2.5.5)."""
+
+
+def test_a_balloon_leads_to_its_box_and_the_reading_is_judged_where_one_looks(
+    tab: Any, page: Served
+) -> None:
+    tab.get(f"{page.base}/pens/heron/arrived?piece=MG-0001-A")
+    settled(tab)
+    tab.execute_script(
+        "document.querySelector('[data-balloon=\"shank.diameter\"] circle')"
+        ".dispatchEvent(new MouseEvent('click', {bubbles: true}))"
+    )
+    box = tab.switch_to.active_element
+    assert box.get_attribute("data-balloon-box") == "shank.diameter"
+    box.send_keys("13.98")
+    WebDriverWait(tab, 30).until(
+        lambda t: t.find_elements(By.CSS_SELECTOR, ".answer.good[data-q='shank.diameter'] b")
+    )
+    assert tab.switch_to.active_element.get_attribute("value") == "13.98"
+    assert tab.find_element(By.CSS_SELECTOR, ".verdict .word").text
+    tab.find_element(By.ID, "undo").click()
+    settled(tab)
+
+
+def test_answers_typed_faster_than_they_are_judged_all_arrive(tab: Any, page: Served) -> None:
+    tab.get(f"{page.base}/pens/heron/arrived?piece=MG-0003-A")
+    settled(tab)
+    boxes = tab.find_elements(By.CSS_SELECTOR, ".form > .answer .two .size:first-child input")
+    values = [f"9.{n}" for n in range(len(boxes))]
+    for box, value in zip(boxes, values, strict=True):
+        box.send_keys(value, Keys.TAB)
+    settled(tab)
+    tab.refresh()
+    settled(tab)
+    boxes = tab.find_elements(By.CSS_SELECTOR, ".form > .answer .two .size:first-child input")
+    assert [b.get_attribute("value") for b in boxes] == values
+
+
+def test_at_the_bench_everything_is_large_enough_for_a_thumb(tab: Any, page: Served) -> None:
+    window(tab, 390)
+    tab.get(f"{page.base}/pens/heron/arrived?piece=MG-0001-A")
+    settled(tab)
+    small = tab.execute_script(
+        "return [...document.querySelectorAll('.answer input[type=text], .picks label, "
+        ".verdict button, .pieces a, .undo button')].map(e => [e.getBoundingClientRect(), "
+        "e.outerHTML.slice(0, 120)]).filter(([r]) => r.width && "
+        "(r.height < arguments[0] || r.width < arguments[0])).map(([r, h]) => [r.height, h])",
+        LEAST,
+    )
+    assert small == []
+    modes = tab.execute_script(
+        "return [...new Set([...document.querySelectorAll('.answer input[type=text]')]"
+        ".map(e => e.inputMode))]"
+    )
+    assert modes == ["decimal"]
