@@ -13,7 +13,7 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows.receive_home import Answered, Case, judged
-from mandrelgen.workflows.rejudge import Use
+from mandrelgen.workflows.rejudge import Use, verdicts
 from mandrelgen.workshop.receipt import readings
 from mandrelgen.workshop.receipt.home_answers import Answer
 from tests.judging import receipt_world as world
@@ -63,7 +63,9 @@ def _setting(name: str, pen: str, more: str, changes: dict[str, str]) -> Setting
     made = tuple(designs(read, shop))
     d = next(d for d in made if d.planned.id == "cap-mouth-plug")
     assert d.mandrel is not None
-    case = Case(d.mandrel, shop, Use(read, shop, made, {}), "MG-0001 A")
+    before = verdicts(read, shop, made, {}, d.planned.id)
+    use = Use(pen=read, shop=shop, designed=made, others={}, before=before)
+    case = Case(d.mandrel, shop, use, "MG-0001 A")
     return Setting(name, case, facts(d.mandrel, d, case))
 
 
@@ -79,7 +81,7 @@ def facts(m: Mandrel, d: Designed, case: Case) -> world.Facts:
     thread = m.threads[0]
     assert d.verdict is not None
     assert isinstance(case.use, Use)
-    [side] = case.use.sides(m, m)
+    [side] = case.use.sides(m)
     own = ("thread.pitch_diameter", "thread.runout", "seat.runout", "part.face", "part.thread")
     others = tuple(t.designed for t in side.terms if t.id not in own and t.designed > 0)
     stretch = next(s for s in m.outer if s.thread is not None)

@@ -1,6 +1,6 @@
 """Receipt at home on simulated mandrels, printed as a table.
 
-python -m tests.long.receipt_study [COUNT]   (2,000 of each of two mandrels by default)
+python -m tests.long.receipt_study [COUNT]   (1,000 of each of two mandrels by default)
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ import sys
 
 from tests.judging.receipt_study import SEED, run, settings, table
 
-COUNT = 2000
+COUNT = 1000
 
 
 def main(count: int) -> None:
