@@ -162,6 +162,7 @@ def _centring(
         return plain
     was = _mismatch(ends, near, pen, shop)
     tried = []
+    guided = ""
     for centre in (Centring.REGISTER, Centring.SPIGOT):
         trial = design_one(pen, shop, d.planned, ToleranceChoice(centre=centre))
         if trial.mandrel is None or d.mandrel is None:
@@ -169,8 +170,10 @@ def _centring(
         kind = FeatureKind.REGISTER if centre is Centring.REGISTER else FeatureKind.SPIGOT
         if not any(c.feature.kind is kind and c.datum for c in trial.mandrel.characteristics):
             continue
-        now = _mismatch(situated(trial, pen, shop), near, pen, shop)
-        tried.append((centre, now))
+        there = situated(trial, pen, shop)
+        tried.append((centre, _mismatch(there, near, pen, shop)))
+        if centre is Centring.SPIGOT:
+            guided = _guided(ends, there)
     said = ", ".join(f"{text_of(now)} with a close {centre.value}" for centre, now in tried)
     beside = f"mismatch at the joint, tightened, 95 %: {text_of(was)} without"
     if not tried:
@@ -182,9 +185,20 @@ def _centring(
     best = min(tried, key=lambda t: t[1])
     cheap = next((t for t in tried if t[1] <= best[1] + EARNS / 2), best)
     if was - cheap[1] < EARNS - 1e-9:
-        why = f"{beside}, {said}: less than the {text_of(EARNS)} that would pay for it"
+        why = f"{beside}, {said}: less than the {text_of(EARNS)} that would pay for it{guided}"
         return replace(plain, why_centre=why)
-    return replace(plain, centre=cheap[0], why_centre=f"{beside}, {said}")
+    return replace(plain, centre=cheap[0], why_centre=f"{beside}, {said}{guided}")
+
+
+def _guided(alone: tuple[Situated, ...], there: tuple[Situated, ...]) -> str:
+    """What the spigot gives beside centring: how far the part's free end can tip, with it and
+    without."""
+    was, now = (max(runout.tipped(s) for s in row) for row in (alone, there))
+    return (
+        "; tipped off its seat by the tool, tailstock away, the part's free end can stand "
+        f"{text_of(was, 2)} off the axis by the thread alone, {text_of(now, 2)} with the spigot in "
+        "its bore"
+    )
 
 
 def _mismatch(ends: tuple[Situated, ...], near: Neighbours, pen: Pen, shop: Shop) -> float:

@@ -15,7 +15,7 @@ from mandrelgen.mechanics.assessment_types import LeftWall, Mismatch, Spread, St
 from mandrelgen.mechanics.budget import Budget, Cause, Origin
 from mandrelgen.mechanics.concentricity import Felt
 from mandrelgen.mechanics.holding import Holding, State, Surface, causes
-from mandrelgen.mechanics.locate import centring_residual
+from mandrelgen.mechanics.locate import centring_residual, envelope, guides
 from mandrelgen.mechanics.play import root_max, thread_play
 from mandrelgen.mechanics.practice import judged
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
@@ -66,11 +66,11 @@ def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
         at_held_end=mine == here,
         z=z,
         play=max(0.0, thread_play(a, b).pitch_max),
-        shoulder=concentricity.shoulder(float(screw.diameter), _face_outside(nut)),
+        shoulder=concentricity.shoulder(float(screw.diameter), face_outside(nut)),
     )
 
 
-def _face_outside(nut: End) -> float:
+def face_outside(nut: End) -> float:
     """Outside of the face that a shoulder shuts on: the end's own thread there, or its body, mm."""
     if nut.external is not None:
         return parse(nut.external.thread).diameter
@@ -81,6 +81,13 @@ def flush(s: Situated, pen: Pen, shop: Shop) -> bool:
     """Whether the joint that ``s`` is judged by is meant to be flush."""
     met = meeting(s, pen, shop)
     return met is not None and concentricity.felt(met.shoulder) is Felt.FLUSH
+
+
+def tipped(s: Situated) -> float:
+    """How far the part's free end can stand off the mandrel's axis, mm, once a tool has tipped it
+    off its seat with the tailstock away: thread, register and spigot alone hold it then."""
+    bounds = [g for loc in holding(s).locators for g in guides(loc.clearance, loc.z0, loc.z1)]
+    return envelope(bounds, s.shape.far)
 
 
 def own_causes(

@@ -9,10 +9,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from mandrelgen.assess.fewest import Key, key_of
+from mandrelgen.assess.same_piece import Key, key_of
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
+from mandrelgen.design.options import Wishes
 from mandrelgen.design.own_tools import cuts
 from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.practice import assumed
@@ -46,12 +47,14 @@ SAID = {
 @dataclass(frozen=True, slots=True)
 class Answer:
     """The word for the mandrel ``planned``, and why; ``uses``: the fixture or the mandrel that
-    serves instead of a new one (its number or id; empty: none)."""
+    serves instead of a new one (its number or id; empty: none). ``own``: that fixture was made for
+    this very place, to this very design."""
 
     planned: str
     word: Word
     reason: str
     uses: str = ""
+    own: bool = False
 
     @property
     def said(self) -> str:
@@ -61,10 +64,12 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Owned:
-    """A fixture that is there and does as well as a new one: its number, how well it fits."""
+    """A fixture that is there and does as well as a new one: its number, how well it fits.
+    ``own``: it was made for this very place, to this very design."""
 
     number: str
     says: str
+    own: bool = False
 
 
 def held_back(d: Designed, findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -105,6 +110,12 @@ def answers(
     return tuple(found)
 
 
+def word_alone(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed]) -> Word:
+    """The word for one mandrel by itself: order, make, or skip where none is needed. ``designed``:
+    what is there beside it."""
+    return _answer(pen, shop, d, designed, (), {}).word
+
+
 def _answer(
     pen: Pen,
     shop: Shop,
@@ -118,16 +129,17 @@ def _answer(
         more = f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
         return Answer(name, Word.CHANGE, errors[0].message + more)
     if name in owned:
-        return Answer(name, Word.HAVE, owned[name].says, owned[name].number)
-    without = _not_needed(pen, shop, d, designed)
+        there = owned[name]
+        return Answer(name, Word.HAVE, there.says, there.number, there.own)
+    without = needless(pen, shop, d, designed)
     if without is not None:
         return Answer(name, Word.SKIP, without)
-    word, reason = _order_or_make(pen, shop, d)
+    word, reason = order_or_make(pen, shop, d.planned.hold, d.wishes)
     return Answer(name, word, reason)
 
 
 # -- not needed ------------------------------------------------------------------------------------
-def _not_needed(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed]) -> str | None:
+def needless(pen: Pen, shop: Shop, d: Designed, designed: Sequence[Designed]) -> str | None:
     """Why no mandrel is needed: a part turned on its neighbour, in one chucking at the rod's end,
     or in a plain collet. One that is asked for, by name or by ``all_needed``, is wanted anyway."""
     p = d.planned
@@ -207,14 +219,14 @@ def _other_features(part: Part, end: str) -> bool:
 
 
 # -- order or make ---------------------------------------------------------------------------------
-def _order_or_make(pen: Pen, shop: Shop, d: Designed) -> tuple[Word, str]:
-    wishes = d.wishes
+def order_or_make(pen: Pen, shop: Shop, hold: Hold, wishes: Wishes | None) -> tuple[Word, str]:
+    """Whether a mandrel for ``hold`` is ordered or made at home, and why."""
     if wishes is None or wishes.thread_order is not ThreadOrder.SINGLE_POINT or wishes.quantity > 1:
-        return Word.ORDER, _as_asked(d)
-    thread = _thread(pen, d.planned.hold)
+        return Word.ORDER, _as_asked(wishes)
+    thread = _thread(pen, hold)
     if thread is None:
         return Word.ORDER, "no thread to cut: any turner makes it from the drawing"
-    plug = d.planned.hold.by == "internal"
+    plug = hold.by == "internal"
     kind, tools = ("die", shop.dies) if plug else ("tap", shop.taps)
     few = int(assumed("words", "pens_on_own").value)
     count = wishes.pens
@@ -238,8 +250,7 @@ def _order_or_make(pen: Pen, shop: Shop, d: Designed) -> tuple[Word, str]:
     )
 
 
-def _as_asked(d: Designed) -> str:
-    w = d.wishes
+def _as_asked(w: Wishes | None) -> str:
     if w is not None and w.thread_order is ThreadOrder.BLANK:
         return "as a blank, as you asked: you cut the thread"
     if w is not None and w.thread_order is ThreadOrder.MY_TOOL:

@@ -136,8 +136,9 @@ def record(
     limit("thread.pitch_diameter", Kind.THREAD_PITCH_DIAMETER, own.basic.pitch, own.pitch)
     limit("thread.minor_diameter", Kind.THREAD_MINOR, own.basic.minor, own.minor)
     add("thread.pitch", "thread", Kind.PITCH, p, c, "ISO 68-1" if d.system == "M" else "ASME B1.1")
-    add("thread.lead", "thread", Kind.LEAD, float(d.lead), c, "Ph = n P")
-    add("thread.starts", "thread", Kind.COUNT, d.starts, c, "as the part's thread", unit="")
+    if d.starts > 1:  # of one start the pitch says it all
+        add("thread.lead", "thread", Kind.LEAD, float(d.lead), c, "Ph = n P")
+        add("thread.starts", "thread", Kind.COUNT, d.starts, c, "as the part's thread", unit="")
     return _thread_data(draft, own, part, engaged, order)
 
 

@@ -9,6 +9,7 @@ from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
 from mandrelgen.design import centres, seat
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
+from mandrelgen.design.spigot import SLENDER
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch
@@ -191,7 +192,9 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, form(grip), "mm", d, "ISO 1101")
     draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)")
     draft.notes.append("Shank: no longitudinal marks.")
-    wanted = not bar if wishes.centre_holes is None else wishes.centre_holes is CentreHoles.BOTH
+    # A stout shank is turned without a tailstock, bar not at all.
+    slender = not bar and length > SLENDER * grip.shank
+    wanted = slender if wishes.centre_holes is None else wishes.centre_holes is CentreHoles.BOTH
     if rear_centre and wanted and not wishes.through_bore:
         centres.add(draft, "rear", front - length, grip.shank - 2 * REAR_CHAMFER)
 

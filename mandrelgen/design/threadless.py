@@ -10,7 +10,8 @@ from mandrelgen.design.options import Wishes
 from mandrelgen.model.characteristic import Kind
 
 UNDERCUT_WIDTH = 1.0
-UNDERCUT_DEPTH = 0.2
+# A side: a usual grooving tool, 0.2 at its corners, stays clear of the bore's edge.
+UNDERCUT_DEPTH = 0.3
 BUTTON_COLLAR = 8.0
 
 
@@ -88,13 +89,13 @@ def _collar_and_spigot(
         Toleranced.symmetric(collar_length, 0.1),
         "collar.diameter",
     )
-    _undercut(draft, steps[0].size.nominal)
+    _undercut(draft, steps[0].size.nominal, ring.inner)
     spigot.turn(draft, steps)
     spigot.nose(draft, wishes, steps[-1].size.nominal, steps[-1].z1, bottom)
     return True
 
 
-def _undercut(draft: Draft, spigot_d: float) -> None:
+def _undercut(draft: Draft, spigot_d: float, inner: float) -> None:
     groove = floor_to(spigot_d - 2 * UNDERCUT_DEPTH, 0.1)
     d = draft.decide(
         "undercut.diameter",
@@ -102,6 +103,7 @@ def _undercut(draft: Draft, spigot_d: float) -> None:
         f"⌀{text_of(groove)} × {UNDERCUT_WIDTH:g}",
         "lets the seat bear clean to the corner",
     )
+    seat.corner(draft, inner, groove)
     draft.station("undercut.end", UNDERCUT_WIDTH)
     draft.turn("undercut", 0.0, UNDERCUT_WIDTH, groove)
     draft.diameter("undercut", Toleranced.deviations(groove, -0.2, 0.0), d)

@@ -9,13 +9,15 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import arriving, beside, making, pens, pictures
+from mandrelgen.page import arriving, beside, calipers, making, pens, pictures
 from mandrelgen.page.desk import Desk
+from mandrelgen.workflows.answers.texts import say
 
 JS = "text/javascript"
 ASSETS = {
-    "style.css": ("page", "text/css"), "page.js": ("page", JS), "htmx.js": ("page", JS),
-    "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS), "three.js": ("catalogue", JS),
+    "style.css": ("page", "text/css"), "page.js": ("page", JS), "drag.js": ("page", JS),
+    "htmx.js": ("page", JS), "idiomorph.js": ("page", JS), "model.js": ("catalogue", JS),
+    "three.js": ("catalogue", JS),
 }  # fmt: skip
 """What comes with the page: in which folder of templates it lies, and what it is."""
 
@@ -36,12 +38,10 @@ async def asset(request: Request) -> Response:
 
 async def _none(request: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
-    text = (
-        "There is nothing under this address (any more)." if status == 404
-        else "This went wrong for a reason that is not foreseen. The files are as they were."
-    )  # fmt: skip
-    return HTMLResponse(f'<!doctype html><title>mandrelgen</title><p>{text} <a href="/">Start</a>',
-                        status)  # fmt: skip
+    said = say("frame.nothing") if status == 404 else say("frame.failed")
+    start = say("start.title")
+    body = f'<!doctype html><title>mandrelgen</title><p>{said} <a href="/">{start}</a>'
+    return HTMLResponse(body, status)
 
 
 def application(desk: Desk) -> Starlette:
@@ -52,7 +52,7 @@ def application(desk: Desk) -> Starlette:
         "set": pens.set_value, "mend": pens.mend, "undo": pens.undo, "redo": pens.redo,
         "part": pens.add_part, "drop-part": pens.drop_part, "hole": pens.add_hole,
         "drop-hole": pens.drop_hole, "thread": pens.add_thread,
-        "leave": pens.leave, "take": pens.take,
+        "leave": pens.leave, "take": pens.take, "measured": calipers.take,
     }  # fmt: skip
     routes = [
         Route("/", beside.start, methods=["GET"]),
@@ -69,6 +69,7 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/sheets/{mandrel}", pictures.sheets, methods=["GET"]),
         Route(at + "/model/{mandrel}", pictures.model, methods=["GET"]),
         Route(at + "/ways/{mandrel}", pictures.ways, methods=["GET"]),
+        Route(at + "/calipers", calipers.find, methods=["GET"]),
         Route(at + "/drawing/{kind}", pictures.picture, methods=["GET"]),
         Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
         Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),

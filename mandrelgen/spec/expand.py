@@ -126,6 +126,22 @@ def expand(values: Table) -> tuple[Table, Origins]:
     return out, origins
 
 
+def with_joints(values: Table) -> Table:
+    """The values with what joints say of their ends written at the ends too, and nothing else."""
+    out, origins = expand(values)
+    found = copy.deepcopy(values)
+    for path in origins.leaves:
+        if any(isinstance(step, int) for step in path):
+            continue
+        *way, last = map(str, path)
+        here, there = found, out
+        for step in way:
+            here, there = here.setdefault(step, {}), there[step]
+        if last in there:  # else it was reckoned into another key
+            here[last] = copy.deepcopy(there[last])
+    return found
+
+
 # -- joints ----------------------------------------------------------------------------------------
 def _end(parts: Table, place: object) -> tuple[Path, Table] | None:
     """The end a joint names, made if its part is there; None if it names none."""

@@ -38,9 +38,10 @@ def patched_text(text: str, changes: Iterable[Change]) -> str:
 
 def _set(root: Any, change: Change) -> None:
     *way, last = change.path
-    here = root
+    here, dotted = root, False
     for depth, step in enumerate(way):
-        here = _down(here, step, change.path, depth)
+        dotted = dotted or _is_dotted(here, step)
+        here = _down(here, step, change.path, depth, dotted)
     if isinstance(last, int):
         if not isinstance(here, list) or not 0 <= last < len(here):
             raise NoPlaceError(change.path)
@@ -56,7 +57,13 @@ def _set(root: Any, change: Change) -> None:
         here[last] = change.value
 
 
-def _down(here: Any, step: str | int, path: Path, depth: int) -> Any:
+def _is_dotted(here: Any, step: str | int) -> bool:
+    """Whether a key was written as ``ends.mouth.bore = …``: no table's heading can stand below."""
+    body = getattr(getattr(here, "value", here), "body", ())
+    return any(key is not None and key.key == step and key.is_dotted() for key, _ in body)
+
+
+def _down(here: Any, step: str | int, path: Path, depth: int, dotted: bool) -> Any:
     if isinstance(step, int):
         if not isinstance(here, list) or not 0 <= step < len(here):
             raise NoPlaceError(path)
@@ -66,15 +73,16 @@ def _down(here: Any, step: str | int, path: Path, depth: int) -> Any:
     if step not in here:
         if isinstance(path[depth + 1], int):
             raise NoPlaceError(path)
-        here[step] = _table(here)
+        here[step] = _table(here, dotted)
     return here[step]
 
 
-def _table(beside: Any) -> Any:
+def _table(beside: Any, dotted: bool) -> Any:
     """A table of the kind its neighbours are: of tomlkit's in its document, else plain."""
     if type(beside) is dict:
         return {}
     import tomlkit
     from tomlkit.items import InlineTable
 
-    return tomlkit.inline_table() if isinstance(beside, InlineTable) else tomlkit.table()
+    inline = dotted or isinstance(beside, InlineTable)
+    return tomlkit.inline_table() if inline else tomlkit.table()

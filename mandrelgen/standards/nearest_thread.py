@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterator
 from fractions import Fraction
@@ -42,6 +41,8 @@ def nearest(text: str) -> str:
             continue
     if not numbers:
         return USUAL
+    import difflib
+
     looks = difflib.get_close_matches(text.upper(), usual(), n=1, cutoff=0.0)
     return looks[0]
 

@@ -17,6 +17,7 @@ from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import InputError
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Title
@@ -131,10 +132,11 @@ def _build(entry: Entry, drawn: Mandrel) -> Build:
 
 def _others(drawn: Mandrel, form: Form) -> list[Question]:
     """A box for every size with limits that the form does not ask for."""
+    numbers = numbered(drawn)
     return [
         Question(id=c.id, test="", text=what(c), takes=Answers.SIZE, unit=c.unit,
-                 stands_for=(c.id,), balloons=(n,), note=limits_text(c))
-        for n, c in enumerate(drawn.characteristics, 1)
+                 stands_for=(c.id,), balloons=(numbers[c.id],), note=limits_text(c))
+        for c in drawn.characteristics
         if _limited(c)
     ]  # fmt: skip
 

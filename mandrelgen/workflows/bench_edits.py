@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+import tomllib
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from mandrelgen.core.errors import Change, Value
 from mandrelgen.core.lengths import Length
+from mandrelgen.spec.expand import expand
 from mandrelgen.spec.joints import Joint
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_finder import Reading
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers.bench_fields import (
     CHOICE,
@@ -27,6 +30,7 @@ from mandrelgen.workflows.edit import Transform
 
 NEW_SHOP = b"schema = 1\n"
 """A shop file that says nothing yet."""
+BOM = "\ufeff"
 NAME = re.compile(r"[a-z][a-z0-9_-]{0,31}")
 
 
@@ -77,7 +81,13 @@ def _thread(text: str) -> str:
 def set_field(field: Field, text: str) -> Transform:
     """Put what was typed into the file. Raises ValueRefusedError at once."""
     change = Change(field.path, value_of(field, text))
-    return lambda old: patched_text(old, [change])
+    return lambda old: patched_text(old, _placed(old, [change]))
+
+
+def _placed(text: str, changes: Sequence[Change]) -> list[Change]:
+    """The changes where the file has their values: at an end, or in its joint."""
+    origins = expand(tomllib.loads(text.removeprefix(BOM)))[1]
+    return list(map(origins.change, changes))
 
 
 def set_joint(values: Mapping[str, Any], joint: Joint, text: str) -> Transform:
@@ -87,14 +97,41 @@ def set_joint(values: Mapping[str, Any], joint: Joint, text: str) -> Transform:
         wanted = read_thread(text)
     except ValueError as e:
         raise ValueRefusedError(str(e)) from e
-    changes = []
-    for ref, side in ((joint.external, "external"), (joint.internal, "internal")):
+    changes, classes = [], []
+    for ref, side in ((joint.internal, "internal"), (joint.external, "external")):
         path = mates_of(ref, side)
         old = parse(Tree(values).text(path))
         same = old.system == wanted.system
-        klass = old.tolerance_class if same else ""
-        changes.append(Change(path, replace(wanted, tolerance_class=klass).text))
-    return lambda old_text: patched_text(old_text, changes)
+        classes.append(old.tolerance_class if same else "")
+        changes.append(Change(path, replace(wanted, tolerance_class=classes[-1]).text))
+
+    def transform(text: str) -> str:
+        placed = _placed(text, changes)
+        if placed[0].path == placed[1].path:  # one key for both
+            own = "/".join(c for c in classes if c)
+            bare = replace(wanted, tolerance_class="").text
+            placed = [Change(placed[0].path, f"{bare}-{own}" if own else bare)]
+        return patched_text(text, placed)
+
+    return transform
+
+
+def set_measured(
+    values: Mapping[str, Any], joint: Joint, thread: str, readings: Mapping[str, Reading]
+) -> Transform:
+    """A joint's thread with what was read on its crests and in its hole. Raises
+    ValueRefusedError."""
+    named = set_joint(values, joint, thread)
+    changes = []
+    for ref, side, kind in (
+        (joint.external, "external", "crest"), (joint.internal, "internal", "minor")
+    ):  # fmt: skip
+        if (read := readings.get(kind)) is not None:
+            at = (*mates_of(ref, side)[:-1], "measured")
+            changes.append(Change((*at, "crest"), round(read.value, 4)))
+            if not read.assumed:
+                changes.append(Change((*at, "uncertainty"), round(read.u, 4)))
+    return lambda text: patched_text(named(text), changes)  # a joint has no key for it
 
 
 def add_hole(part: str, end: str, diameter: str, depth: str) -> Transform:

@@ -110,31 +110,36 @@ def test_gdal_reads_the_drawing(made: tuple[Mandrel, Sheet, bytes]) -> None:
 def test_other_readers_show_every_lettering_of_the_sheet(
     made: tuple[Mandrel, Sheet, bytes],
 ) -> None:
-    """Numbers, minus signs, stacked deviations, balloons and turned text as on paper: by GDAL's
-    reader, which lets the dimensions' pictures stand in for them, and by ezdxf's explosion of each
-    DIMENSION."""
+    """Numbers, deviations, balloons and turned text as on paper (minus signs as hyphens): by GDAL's
+    reader, which shows what lies on frozen layers too, so each dimension's lettering twice in one
+    place; and by ezdxf, every block in the model space exploded, frozen layers left out."""
     _, sheet, data = made
-    wanted = Counter(s for t in sheet.texts() if (s := t.text.replace(" ", "")))
+    wanted = Counter(dxf.escaped(s) for t in sheet.texts() if (s := t.text.replace(" ", "")))
+    doc = read(data)
+    frozen = {layer.dxf.name for layer in doc.layers if layer.is_frozen()}
+    assert frozen == {"DIMENSION_MEASURED"}
+    exploded: Counter[str] = Counter()
+    measured: Counter[str] = Counter()
+    for e in doc.modelspace():
+        inside = e.dxftype() in ("DIMENSION", "INSERT")
+        every = e.virtual_entities() if inside else [e]
+        found = [s for i in every if i.dxftype() == "TEXT"
+                 and (s := plain_text(i.dxf.text).replace(" ", ""))]  # fmt: skip
+        (measured if e.dxf.layer in frozen else exploded).update(found)
+    assert exploded == wanted
     meta, _, _, fields = pyogrio.raw.read(data)
     texts, kinds = (fields[list(meta["fields"]).index(n)] for n in ("Text", "SubClasses"))
     # GDAL reads R2010's UTF-8 by the header's code page; undone, so that the rest is compared.
     gdal = [t.encode("latin-1").decode() for t, k in zip(texts, kinds, strict=True)
             if t and "AcDbHatch" not in k]  # fmt: skip
-    assert Counter(t.replace(" ", "") for t in gdal) == wanted
-    exploded: Counter[str] = Counter()
-    for e in read(data).modelspace():
-        every = e.virtual_entities() if e.dxftype() == "DIMENSION" else [e]
-        exploded.update(
-            s
-            for i in every
-            if i.dxftype() == "TEXT" and (s := plain_text(i.dxf.text).replace(" ", ""))
-        )
-    assert exploded == wanted
+    assert Counter(t.replace(" ", "") for t in gdal) == wanted + measured
 
 
-def test_the_outline_says_its_sizes_are_nominal() -> None:
+def test_the_outline_says_its_sizes_are_at_mid_limits() -> None:
+    """Among the drawing's properties and by its layer's name, where a machine shows no more."""
     doc = read(dxf.outline(outline(SAMPLES["plug"]()), ISSUE))
-    assert "nominal" in doc.header.custom_vars.get("Sizes")
+    assert "middle of its limits" in doc.header.custom_vars.get("Sizes")
+    assert {e.dxf.layer for e in doc.modelspace()} == {"OUTLINE_AT_MID_LIMITS"}
 
 
 def test_same_bytes_in_another_process() -> None:
@@ -184,11 +189,13 @@ def test_outline_for_a_cnc_turner_is_one_closed_true_chain() -> None:
 
 @given(st.text(alphabet=st.characters(exclude_categories=["Cs"]), max_size=30))
 def test_any_text_comes_back_as_it_is(text: str) -> None:
-    """No inline code of DXF TEXT survives escaping: ezdxf's own decoder gives back the text."""
+    """No inline code of DXF TEXT survives escaping: ezdxf's own decoder gives back the text, minus
+    signs and dashes as hyphens."""
     from ezdxf.tools.text import plain_text
 
     shown = plain_text(dxf.escaped(text))
     kept = "".join(c for c in text if c >= " " and c != "\x7f")
+    kept = kept.replace("−", "-").replace("–", "-")
     assert shown.replace(" ", "") == kept.replace(" ", "")
 
 

@@ -14,7 +14,8 @@ import re
 import pytest
 
 from mandrelgen.standards.designation import ThreadTextError, parse
-from mandrelgen.standards.thread_spelling import ThreadAskedError, in_words, read_thread
+from mandrelgen.standards.thread_aloud import in_words
+from mandrelgen.standards.thread_spelling import ThreadAskedError, read_thread
 
 TABLE = """
 M9x0.75 = M9x0.75 ;M

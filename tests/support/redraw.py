@@ -172,7 +172,9 @@ def _crest(r: Reader, name: str, external: bool) -> float:
     rows = [t for t in r.d.texts if t[0] == label]
     if not rows:
         raise UndimensionedError(f"no table for {name}")
-    _, x, y, _ = min(rows, key=lambda t: min(math.dist(t[1:3], h[1:3]) for h in heads))
+    # The row under the name, not that of the table which ends above it.
+    under = [(math.dist(t[1:3], h[1:3]), t) for t in rows for h in heads if t[2] < h[2]]
+    _, (_, x, y, _) = min(under)
     cells = sorted(
         (t[1], t[0]) for t in r.d.texts
         if abs(t[2] - y) < 1e-6 and t[1] > x and re.fullmatch(r"\(?[\d.]+\)?", t[0])

@@ -95,7 +95,7 @@ def test_a_thread_out_of_true_goes_back_with_drawing_balloon_reading_uncertainty
     # (0.30 + 0.28) / 2; each is off by √(0.01² + 0.01²), half the difference by 1/√2 of it; 15°
     # each way off opposite directions: to second order 0.30 · 0.28 · 2 · 0.2618² / (8 · 0.29).
     u = (0.01**2 + (0.30 * 0.28 * 2 * 0.2618**2 / (8 * 0.29)) ** 2) ** 0.5
-    for part in ("Drawing MG-0001 A", "Balloon 23", f"0.29 ± {u:.3f}", "k = 2", "at most 0.03"):
+    for part in ("Drawing MG-0001 A", "Balloon 20", f"0.29 ± {u:.3f}", "k = 2", "at most 0.03"):
         assert part in found.sentence, found.sentence
     assert "and 0.133 is what the joint bears" in found.reason
 
@@ -142,7 +142,7 @@ def test_a_collar_too_large_is_the_turners_in_stainless_and_the_makers_in_brass(
     own = judge_home(bittern, "MG-0001", {"collar.diameter": "11.10@micrometer"}, DAY)
     [step] = own.decision.rework
     assert (own.word, step.maker) == ("rework", True)
-    assert step.what.startswith("take 0.1 off ⌀11.1 (collar: diameter, balloon 9), to ⌀11 ")
+    assert step.what.startswith("take 0.1 off ⌀11.1 (collar: diameter, balloon 8), to ⌀11 ")
     assert own.sentence == ""
 
 

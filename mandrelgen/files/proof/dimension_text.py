@@ -15,7 +15,8 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 STEP = 0.001
 _NOISE = 1e-6
 _PLAIN = r"\d+(?:\.\d+)?"
-_SIGNED = rf"[+−]?{_PLAIN}"
+# A DXF has hyphens for minus signs.
+_SIGNED = rf"[+−-]?{_PLAIN}"
 _SIZE = re.compile(
     rf"(?P<prefix>[⌀R]?)(?P<value>{_PLAIN})(?P<unit>°?)"
     rf"(?: (?P<klass>[A-Za-z]{{1,2}}\d{{1,2}})(?= \())?"
@@ -120,7 +121,7 @@ def mismatches(c: Characteristic, text: str) -> Iterator[tuple[str, str]]:
 
 def limits_match(c: Characteristic, lower: str, upper: str) -> bool:
     """True if two table cells (empty or a dash: no limit) are the limits of ``c``."""
-    cells = [None if t in ("", "–") else number(t) for t in (lower, upper)]
+    cells = [None if t in ("", "–", "-") else number(t) for t in (lower, upper)]
     step = step_of(c)
     return inwards(c.lower, cells[0], upper=False, step=step) and inwards(
         c.upper, cells[1], upper=True, step=step

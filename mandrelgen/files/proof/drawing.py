@@ -66,6 +66,7 @@ def check(case: Case) -> dict[str, Any]:
     references(case, [c.text for c in shown.texts["", "reference"]])
     _strangers(shown)
     _auxiliary(shown)
+    _fixed(shown)
     for c in case.expected.mandrel.characteristics:
         _one(shown, c)
     return {
@@ -90,6 +91,34 @@ def _auxiliary(shown: _Shown) -> None:
         picture = _picture(shown.file, e)
         if not (text.startswith("(") and text.endswith(")")) or text != picture:
             shown.case.fault("auxiliary dimension", f"'{text}' in brackets", f"'{picture}'")
+
+
+def _fixed(shown: _Shown) -> None:
+    """Each dimension's picture stands in the model space besides, for readers that would draw the
+    dimension anew: the same entities, unmoved, and no picture more."""
+    pictures = {
+        role: e for e in shown.file.model if e.kind == "INSERT"
+        for _, role in (identity(e) or ("", ""),)
+    }  # fmt: skip
+    for e in (e for row in shown.dimensions.values() for e in row):
+        fixed = pictures.pop(f"picture {e.text(2)}", None)
+        if fixed is None or _moved(fixed):
+            shown.case.fault(f"picture {e.text(2)}", "its picture where it is", "none there")
+        elif _drawn(shown.file, fixed) != _drawn(shown.file, e):
+            shown.case.fault(f"picture {e.text(2)}", "the dimension's own picture", "another")
+    for role in pictures:
+        shown.case.fault(role, "a dimension to this picture", "none")
+
+
+def _moved(insert: Entity) -> bool:
+    """True unless a block stands as it was drawn: at zero, in its own size, not turned."""
+    scale = any(abs(insert.number(c, 1.0) - 1.0) > _EXACT for c in (41, 42, 43))
+    return insert.point(10) != (0.0, 0.0) or scale or abs(insert.number(50)) > _EXACT
+
+
+def _drawn(file: File, e: Entity) -> list[tuple[str, tuple[tuple[int, str], ...]]]:
+    """What a block draws: kinds and tags without handles."""
+    return [(i.kind, tuple(t for t in i.tags if t[0] not in (5, 330))) for i in file.picture(e)]
 
 
 def _one(shown: _Shown, c: Characteristic) -> None:
@@ -205,13 +234,16 @@ def _said_behind(shown: _Shown, angle: Characteristic) -> bool:
     return bool(behind) and not any(m for t in behind for m in dimension_text.mismatches(angle, t))
 
 
+_UNSAID = ("–", "-")
+
+
 def _bracketed(case: Case, c: Characteristic, cells: list[str]) -> list[str]:
     """The cells without the brackets that sizes for information must have, and no others."""
     aside = any(
         t.feature == c.feature and t.order == "my-tool" for t in case.expected.mandrel.threads
     )
     for text in cells[1:]:
-        if text != "–" and (text.startswith("(") and text.endswith(")")) != aside:
+        if text not in _UNSAID and (text.startswith("(") and text.endswith(")")) != aside:
             case.fault(c.id, "brackets" if aside else "no brackets", f"'{text}'")
     return [cells[0], *(t.strip("()") for t in cells[1:])]
 

@@ -1,4 +1,5 @@
-"""The drawing as DXF: model space, main view true size, real dimensions with their identity."""
+"""The drawing as DXF: model space, main view true size, dimensions as fixed pictures that every
+reader shows alike, and beside each the real dimension on a frozen layer, with its identity."""
 
 from __future__ import annotations
 
@@ -33,7 +34,14 @@ from ezdxf.enums import TextEntityAlignment  # isort: skip
 APP = "MANDRELGEN"
 STYLE = "MANDRELGEN"
 VERSION = "R2010"
-SIZES = "nominal; threads at the middle of the crest's limits. The drawing's limits decide."
+SIZES = "every size at the middle of its limits, threads at their crest. The drawing decides."
+# The layer's name says it too, where a machine's program shows nothing else.
+MIDDLE = "OUTLINE_AT_MID_LIMITS"
+# Real dimensions lie here, frozen: some readers draw them anew with letters of their own size,
+# turned and moved. Thawed, they can be asked and moved.
+MEASURED = "DIMENSION_MEASURED"
+# Signs that the stroke fonts of free CAD programs lack; a hyphen stands for both everywhere.
+SIGNS = str.maketrans({"−": "-", "–": "-"})
 # Width of a screen for each mm of its height.
 SCREEN = 1.6
 _ALIGNED = {
@@ -103,8 +111,8 @@ def _views(doc: Drawing, papers: list[tuple[float, float, float, float]]) -> Non
 
 def outline(profile: Profile, issue: Issue) -> bytes:
     """Only the closed outline at 1:1 for a CNC turner: x = z, y = r in mm, a half-section closed
-    along the axis (a loop for a through bore), threads at their crest; nominal sizes as in the
-    STEP file, which its properties say."""
+    along the axis (a loop for a through bore), threads at their crest. ``profile`` is the one at
+    the middle of all limits, which its layer and its properties say."""
     with repeatable():
         doc = _new(1.0)
         msp = doc.modelspace()
@@ -112,7 +120,8 @@ def outline(profile: Profile, issue: Issue) -> bytes:
         if not profile.closed:
             last = profile.faces[-1]
             points.append((last.z1, last.r1))
-        line = msp.add_lwpolyline(points, close=True, dxfattribs={"layer": LineStyle.OUTLINE.layer})
+        doc.layers.add(MIDDLE, color=7)
+        line = msp.add_lwpolyline(points, close=True, dxfattribs={"layer": MIDDLE})
         _tag(line, "outline", f"{escaped(issue.number)} {escaped(issue.revision)}")
         # Shown by CAD programs among the drawing's properties; entities would be taken for cuts.
         doc.header.custom_vars.append("Sizes", SIZES)
@@ -120,7 +129,9 @@ def outline(profile: Profile, issue: Issue) -> bytes:
 
 
 def escaped(text: str) -> str:
-    """``text`` so that a TEXT entity shows it as it is: no ``%%`` or ``\\U+`` code works."""
+    """``text`` so that a TEXT entity shows it as it is: no ``%%`` or ``\\U+`` code works; minus
+    signs as hyphens."""
+    text = text.translate(SIGNS)
     text = "".join(c for c in text if c >= " " and c != "\x7f")
     text = text.replace("^", "^ ")
     # A caret at the very end is taken for half a control code and dropped.
@@ -147,6 +158,7 @@ def _new(per_paper_mm: float) -> Drawing:
             doc.linetypes.add(linetype, [v * per_paper_mm for v in pattern], description=pen.layer)
         # White on dark, black on light: CAD programs swap colour 7 with their background.
         doc.layers.add(pen.layer, color=7, linetype=linetype, lineweight=round(pen.width * 100))
+    doc.layers.add(MEASURED, color=7, lineweight=25, plot=False).freeze()
     doc.appids.add(APP)
     return doc
 
@@ -205,7 +217,7 @@ class DxfBackEnd:
         self._named(entity)
 
     def group(self, group: Dimension | Hatch | Mark) -> bool:
-        """A DIMENSION, a HATCH, or entities that say what they stand for."""
+        """A dimension, a HATCH, or entities that say what they stand for."""
         if isinstance(group, Dimension):
             self._dimension(group)
         elif isinstance(group, Hatch):
@@ -237,13 +249,18 @@ class DxfBackEnd:
         self._named(hatch)
 
     def _dimension(self, d: Dimension) -> None:
-        """A DIMENSION whose picture is the sheet's, whose measure is the characteristic's."""
+        """A fixed picture, and a DIMENSION with the same picture, whose measure is the
+        characteristic's."""
         space = self.space
         block = self.doc.blocks.new_anonymous_block(type_char="D")
-        paint(d.items, DxfBackEnd(self.doc, block, space))
+        shown = self.doc.blocks.new_anonymous_block(type_char="U")
+        for each in (block, shown):
+            paint(d.items, DxfBackEnd(self.doc, each, space))
+        fixed = self.layout.add_blockref(shown.name, (0.0, 0.0), self._attribs(LineStyle.DIM))
+        _tag(fixed, d.id, f"picture {block.name}")
         enlarged = d.kind == "linear" and abs(d.per_mm - space.k) > 1e-12
         attribs: dict[str, Any] = {
-            "layer": LineStyle.DIM.layer,
+            "layer": MEASURED,
             "dimstyle": STYLE,
             "geometry": block.name,
             "defpoint2": space.point(d.p),
@@ -278,7 +295,8 @@ def _dimension_text(d: Dimension) -> str:
     if d.stack:
         # Stacked fractions of MTEXT, which a dimension's text is.
         upper, lower = (t if t[0] in "+−" else f" {t}" for t in d.stack)
-        text += rf"{{\H{SMALL / H:.3f}x;\S{upper}^{lower};}}" + escaped(d.tail)
+        stack = rf"{{\H{SMALL / H:.3f}x;\S{upper}^{lower};}}"
+        text += stack.translate(SIGNS) + escaped(d.tail)
     return text
 
 

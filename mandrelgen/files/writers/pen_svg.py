@@ -27,10 +27,12 @@ def write(drawing: PenDrawing) -> bytes:
 
 
 def inline(drawing: PenDrawing) -> str:
-    """For a page: sized by the style sheet, no background."""
+    """For a page: sized by the style sheet, no background; ``data-scale``: paper mm for each mm of
+    the pen."""
     w, h = _n(drawing.width), _n(drawing.height)
     return (
-        f'<svg class="pen-drawing" viewBox="0 0 {w} {h}" role="img" '
+        f'<svg class="pen-drawing" viewBox="0 0 {w} {h}" data-scale="{_n(drawing.scale)}" '
+        f'role="img" '
         f"aria-label={quoteattr(_title(drawing))}>{body(drawing)}</svg>"
     )
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.thread_finder import Found, Match, Reading
+from mandrelgen.workflows.answers.plain import rounded
 
 SHOWN = 6
 NAMES = {
@@ -33,7 +35,7 @@ def value(found: Found) -> dict[str, Any]:
         "candidates": [
             {
                 "designation": m.candidate.designation.text,
-                "agreement": round(m.agreement, 4),
+                "agreement": rounded(m.agreement, 4),
                 "within": m.within,
                 "worst_reading": m.worst,
             }
@@ -42,7 +44,7 @@ def value(found: Found) -> dict[str, Any]:
         "decides": found.decides,
         "decided": len(found.within) == 1,
         "readings": {
-            k: {"value": round(r.value, 6), "uncertainty": round(r.u, 6), "assumed": r.assumed}
+            k: {"value": rounded(r.value), "uncertainty": rounded(r.u), "assumed": r.assumed}
             for k, r in found.readings.items()
         },
     }
@@ -63,6 +65,23 @@ def text(found: Found, numbered: bool = False) -> str:
     if rest > 0:
         out.append(f"  and {rest} more")
     return "\n".join(out)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A candidate in words."""
+
+    designation: str
+    share: str
+    why: str
+
+
+def rows(found: Found) -> tuple[Row, ...]:
+    """The candidates that are shown, best first."""
+    return tuple(
+        Row(m.candidate.designation.text, f"{m.agreement:.0%}", _why(m, found))
+        for m in found.matches[:SHOWN]
+    )
 
 
 def _read(kind: str, r: Reading) -> str:

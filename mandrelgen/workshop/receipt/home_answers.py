@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.half_turn import Reading, of_quarters
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.feature import MandrelEnd
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.workshop.receipt.home_form import PLACES, Answers, Form, Question
@@ -89,7 +90,7 @@ def understand(form: Form, mandrel: Mandrel, answers: Sequence[Answer]) -> Under
         question = form.question(a.id)
         try:
             if question is None or question.takes is Answers.SIZE:
-                given.append(_size(form, ids, len(mandrel.characteristics), a))
+                given.append(_size(form, ids, max(numbered(mandrel).values()), a))
                 continue
             found = Said(question, _read(question, a, mandrel), a.text, a.where)
         except InputError as e:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from mandrelgen.assess.mandrel_findings import THIN
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.practice import judged
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel
@@ -75,7 +76,7 @@ class Evidence:
 
     def balloon(self, id: str) -> int:
         """The number of a characteristic; 0 if it is not drawn."""
-        return next((n for n, c in enumerate(self.drawn.characteristics, 1) if c.id == id), 0)
+        return numbered(self.drawn).get(id, 0)
 
     def test(self, id: str) -> HomeTest | None:
         """The test of that id, if it was done."""

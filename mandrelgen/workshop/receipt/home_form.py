@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from mandrelgen.design.chosen_tolerances import RUN_OUT
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, ThreadData
@@ -118,7 +119,7 @@ CAUTIONS = (
 
 def form_of(mandrel: Mandrel, shop: Shop) -> Form:
     """The form for this mandrel and the instruments of this shop."""
-    numbers = {c.id: n for n, c in enumerate(mandrel.characteristics, 1)}
+    numbers = numbered(mandrel)
     found = [*_sizes(mandrel, shop, numbers), *_clamps(mandrel, numbers)]
     ends = (MandrelEnd.FIRST, MandrelEnd.SECOND)
     for end in ends:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.standards.iso_14253 import Conformity
@@ -81,7 +82,8 @@ def untested(e: Evidence) -> tuple[Untested, ...]:
     tried = {i for t in e.tests if t.state is not Standing.NOT_DONE for i in t.stands_for}
     read = {r.id for r in e.readings}
     found = []
-    for n, c in enumerate(e.drawn.characteristics, 1):
+    numbers = numbered(e.drawn)
+    for c in e.drawn.characteristics:
         if c.lower is None and c.upper is None:
             continue
         counts = _doubled(e, c) is not None
@@ -89,7 +91,7 @@ def untested(e: Evidence) -> tuple[Untested, ...]:
         if not c.functional or c.id in read or (c.id in tried and not loose):
             continue
         said = what(c) + (", loose side" if loose and c.id in tried else "")
-        found.append(Untested(c.id, n, said, counts))
+        found.append(Untested(c.id, numbers[c.id], said, counts))
     return tuple(sorted(found, key=lambda u: not u.counts))
 
 

@@ -98,7 +98,8 @@ def worked(end: WorkingEnd, gripped: bool = False) -> list[Operation]:
     steps = [*([] if gripped else [grip]), *_faces(end), _seat(end)]
     steps += [s for s in (_behind(end), _plain(end), _bored(end), _grooved(end)) if s is not None]
     if end.thread is not None:
-        steps += [_cut(end, end.thread), _dress(end, end.thread)]
+        cut = [] if end.thread.order == "blank" else [_cut(end, end.thread)]
+        steps += [*cut, _dress(end, end.thread)]
     else:
         text = f"{_finish_seat(end)}. Break the edges; check by the list below"
         steps.append(Operation(n, text, _FACE_LAST, _seat_last(end)))
@@ -198,15 +199,28 @@ def _seat(end: WorkingEnd) -> Operation:
     else:
         where = f"{text_of(abs(_tip(end) - end.at('seat')))} behind the nose"
     face = "seat" if ahead else "rim, which is the seat,"
-    proud = text_of(PROUD)
+    proud, why = text_of(PROUD), "one face to measure from; it is finished last"
+    back, behind = "", _behind_ids(end)
+    if behind and "neck" not in end.has:
+        # One cut: nothing parts the collar from what is behind it.
+        back = f"; turn the collar back to {text_of(_far(end, 'collar.start'))} from there"
+        why += "; the collar's far shoulder makes the shank's length" * ("shank.length" in behind)
+    turn = "" if back else "Turn the collar; " if ahead else "turn the collar; "
+    text = f"{turn}face" if ahead else f"{ROUGH}; {turn}face"
     return Operation(
         end.setting,
-        f"{'Turn the collar' if ahead else f'{ROUGH}; turn the collar'}; "
-        f"face the {face} {where}, but leave it {proud} proud. Zero the dial "
-        f"{proud} deeper: every position of this end counts from there, the face as it will be",
-        "one face to measure from; it is finished last",
-        tuple(i for i in _seat_ids(end) if i not in _seat_last(end)),
+        f"{text[0].upper()}{text[1:]} the {face} {where}, but leave it {proud} proud. Zero the "
+        f"dial {proud} deeper: every position of this end counts from there, the face as it will "
+        f"be{back}",
+        why,
+        (*(i for i in _seat_ids(end) if i not in _seat_last(end)), *(behind if back else ())),
     )
+
+
+def _far(end: WorkingEnd, station: str) -> float:
+    """How far a station lies from the seat, mm (0: there is none)."""
+    there = end.end.named(station) in end.mandrel.stations
+    return abs(end.at("seat") - end.at(station)) if there else 0.0
 
 
 _FACE_LAST = "threading pulls at the face and raises burrs on it"
@@ -224,22 +238,26 @@ def _finish_seat(end: WorkingEnd) -> str:
     return f"Finish the locating face: the last {text_of(PROUD)}, to zero{nose}"
 
 
-def _behind(end: WorkingEnd) -> Operation | None:
+def _behind_ids(end: WorkingEnd) -> tuple[str, ...]:
+    """What the cut behind the seat finishes: collar's length, neck, the shank's shoulder."""
     taken = set(_seat_ids(end))
-    names = {"collar.length", "neck.diameter", "neck.end"}
+    ids = tuple(
+        i for i in end.ids({"collar.length", "neck.diameter", "neck.end"}) if i not in taken
+    )
     double = end.mandrel.kind is MandrelKind.DOUBLE_ENDED
-    ids = tuple(i for i in end.ids(names) if i not in taken)
     if (not end.back and not double and not end.bar) or end.second:
         ids += tuple(c.id for c in end.mandrel.characteristics if c.id == "shank.length")
-    if not ids:
+    return ids
+
+
+def _behind(end: WorkingEnd) -> Operation | None:
+    """The neck; without one the collar is turned back together with its face."""
+    ids = _behind_ids(end)
+    if not ids or "neck" not in end.has:
         return None
-    start, stop = (abs(end.at("seat") - end.at(n)) if end.end.named(n) in end.mandrel.stations
-                   else 0.0 for n in ("collar.start", "neck.start"))  # fmt: skip
-    if "neck" in end.has:
-        text = f"Cut the neck behind the collar, {text_of(start)} to {text_of(stop)} from the seat"
-    else:
-        text = f"Turn the collar's diameter back to {text_of(start)} from the seat"
+    start, stop = (text_of(_far(end, n)) for n in ("collar.start", "neck.start"))
     why = "its far shoulder makes the shank's length" if "shank.length" in ids else ""
+    text = f"Cut the neck behind the collar, {start} to {stop} from the seat"
     return Operation(end.setting, text, why, ids)
 
 
@@ -314,13 +332,11 @@ def _bored(end: WorkingEnd) -> Operation | None:
 
 
 def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
-    """The thread itself; a blank has nothing to finish."""
+    """The thread itself."""
     crest = "major" if t.limits.external else "minor"
     names = {f"thread.{n}" for n in ("major_diameter", "pitch_diameter", "minor_diameter", "pitch",
                                      "lead", "starts")} - {f"thread.{crest}_diameter"}  # fmt: skip
     ids, n = end.ids(names), end.setting
-    if t.order == "blank":
-        return Operation(n, "Leave the thread uncut: the blank is finished")
     own = thread_alternatives.tool_of(end.mandrel, t)
     if t.order == "my-tool" and own.usable:
         away = "; take the live centre away for it" if "nose" in end.has else ""
@@ -340,7 +356,7 @@ def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
 
 
 def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
-    text = "Break the edges"
+    text = "The thread is left uncut: its blank is finished. Break the edges"
     if t.order != "blank":
         starts = "each start" if t.form.starts > 1 else "the thread"
         with_ = "a file" if t.limits.external else "a scraper or a small stone"

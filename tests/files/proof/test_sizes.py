@@ -46,8 +46,8 @@ def test_limits_that_are_swapped_are_found_in_drawing_and_paper() -> None:
 @pytest.mark.parametrize(
     ("id", "limits", "swapped"),
     [
-        ("shank.diameter", "(0/−0.043)", "(−0.043/0)"),
-        ("collar.diameter", r"\S 0^−0.1;", r"\S −0.1^0;"),
+        ("shank.diameter", "(0/-0.043)", "(-0.043/0)"),
+        ("collar.diameter", r"\S 0^-0.1;", r"\S -0.1^0;"),
     ],
     ids=["behind a class", "stacked"],
 )
@@ -63,6 +63,32 @@ def test_limits_swapped_inside_the_finished_text_are_found(
 
     said = faults(expected, {file: edited(data, swap)})
     assert f"{id}: expected deviations +0/" in said
+
+
+@pytest.mark.parametrize("change", ["gone", "moved", "other", "one more"])
+def test_a_dimension_whose_fixed_picture_is_not_its_own_is_found(change: str) -> None:
+    """What most readers show is the picture in the model space, not the DIMENSION."""
+    expected, file, data = only(SEVERAL, ".dxf")
+
+    def spoil(doc: Any) -> None:
+        fixed = next(
+            e for e in doc.modelspace().query("INSERT")
+            if e.get_xdata("MANDRELGEN")[0].value == "shank.diameter"
+        )  # fmt: skip
+        if change == "gone":
+            doc.modelspace().delete_entity(fixed)
+        elif change == "moved":
+            fixed.dxf.insert = (0.5, 0.0)
+        elif change == "other":
+            text = next(t for t in doc.blocks[fixed.dxf.name] if t.dxftype() == "TEXT")
+            text.dxf.text = "⌀13 h9"
+        else:
+            again = doc.modelspace().add_blockref(fixed.dxf.name, (0, 0))
+            again.set_xdata("MANDRELGEN", [(1000, "shank.diameter"), (1000, "picture *D999")])
+
+    said = faults(expected, {file: edited(data, spoil)})
+    assert "picture *D" in said
+    assert len(said.splitlines()) == 1
 
 
 def test_thread_limits_swapped_in_the_table_are_found() -> None:

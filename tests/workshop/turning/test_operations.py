@@ -136,7 +136,7 @@ def test_nothing_is_measured_in_the_collet(m: Mandrel) -> None:
 def test_centre_or_not_is_decided_from_the_design() -> None:
     words = {m.id: " ".join(s.what for s in order_of_work(m)) for m in HERON.values()}
     assert all("Bar ⌀14 as bought" in t and "live centre" not in t for t in words.values())
-    turned = made("heron", "\n[mandrels.defaults]\nshank_diameter = 13\n")[2]
+    turned = made("heron", "\n[mandrels.defaults]\nshank_diameter = 10\n")[2]
     text = {d.mandrel.id: " ".join(s.what for s in order_of_work(d.mandrel)) for d in turned}
     assert "live centre in the spindle end" in text["cap-mouth-plug"]
     bare = [d.mandrel for d in made("heron", EXTRA[4])[2] if d.mandrel is not None]
