@@ -81,6 +81,13 @@ def build(
     steps = plan(draft, shifted, cap, z + groove, limit, wishes)
     if draft.failed:
         return
+    if not steps:
+        draft.warn(
+            "spigot.not_possible",
+            "a spigot is asked for, but the bore behind the thread is too short, too small or not "
+            "known",
+            "give the bore's steps (diameter, depth, how made), or leave spigot_length out",
+        )
     _foot_size(draft, own, steps, foot, z, groove)
     if steps and steps[0].size.upper <= foot - 0.2:
         steps = (
