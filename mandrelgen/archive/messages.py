@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from mandrelgen.archive.events import Status, status_of_entry
+from mandrelgen.archive.events import Status
 from mandrelgen.archive.naming import revision_folder
 from mandrelgen.archive.numbering import NumberPlan
 from mandrelgen.archive.page_hashes import WORDS
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
+from mandrelgen.archive.states import State, state_of
 from mandrelgen.core.errors import Finding, Level
 
 WHY = '--reason "shop file changed"'
@@ -61,7 +62,7 @@ def not_ordered(archive: Archive, entries: Sequence[Entry]) -> Iterator[Finding]
     """What an order leaves out, and why."""
     for e in entries:
         where = f"{e.number} {e.revision}"
-        if status_of_entry(archive, e) is Status.WITHDRAWN:
+        if state_of(archive, e) is State.WITHDRAWN:
             yield Finding(
                 level=Level.WARNING,
                 code="order.withdrawn",

@@ -47,12 +47,14 @@ SAID = {
 @dataclass(frozen=True, slots=True)
 class Answer:
     """The word for the mandrel ``planned``, and why; ``uses``: the fixture or the mandrel that
-    serves instead of a new one (its number or id; empty: none)."""
+    serves instead of a new one (its number or id; empty: none). ``own``: that fixture was made for
+    this very place, to this very design."""
 
     planned: str
     word: Word
     reason: str
     uses: str = ""
+    own: bool = False
 
     @property
     def said(self) -> str:
@@ -62,10 +64,12 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Owned:
-    """A fixture that is there and does as well as a new one: its number, how well it fits."""
+    """A fixture that is there and does as well as a new one: its number, how well it fits.
+    ``own``: it was made for this very place, to this very design."""
 
     number: str
     says: str
+    own: bool = False
 
 
 def held_back(d: Designed, findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -125,7 +129,8 @@ def _answer(
         more = f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
         return Answer(name, Word.CHANGE, errors[0].message + more)
     if name in owned:
-        return Answer(name, Word.HAVE, owned[name].says, owned[name].number)
+        there = owned[name]
+        return Answer(name, Word.HAVE, there.says, there.number, there.own)
     without = needless(pen, shop, d, designed)
     if without is not None:
         return Answer(name, Word.SKIP, without)

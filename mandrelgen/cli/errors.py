@@ -80,9 +80,9 @@ def _code(command: Callable[[], int | None], as_json: bool) -> int:
         return command() or 0
     except click.ClickException as e:
         if as_json:
-            from mandrelgen.cli.views import json
+            from mandrelgen.workflows.answers import results
 
-            emit(json.failure([_misuse(e)]))
+            emit(results.failure([_misuse(e)]))
         e.show()
         return e.exit_code
     except (InputError, DesignError) as e:
@@ -90,9 +90,9 @@ def _code(command: Callable[[], int | None], as_json: bool) -> int:
     except DiskError as e:
         findings, code = (e.finding,), e.exit_code
     if as_json:
-        from mandrelgen.cli.views import json
+        from mandrelgen.workflows.answers import results
 
-        emit(json.failure(findings))
+        emit(results.failure(findings))
     say(findings)
     return code
 

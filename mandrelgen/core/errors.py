@@ -88,6 +88,11 @@ class InputError(Exception):
         self.findings = tuple(findings)
         super().__init__("\n".join(f.line() for f in self.findings))
 
+    @classmethod
+    def of(cls, code: str, where: str, message: str, remedy: str) -> InputError:
+        """With one fault."""
+        return cls([Finding(Level.ERROR, code, where, message, remedy)])
+
     def __reduce__(self) -> tuple[Any, ...]:
         """The same error when it comes from another process."""
         return type(self), (self.findings,)

@@ -57,7 +57,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     chosen = seat.choose(
         draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
     )
-    draft.assume(end.assumptions)
+    draft.assume(end.assumptions, end.known)
     p = float(own.designation.pitch)
     begin = max(inside.start_worst, end.unformed_max - wishes.soft_washer)
     engaged = min(end.full_end - wishes.soft_washer, inside.thread_end_least) - begin

@@ -40,6 +40,10 @@ class Source(Protocol):
         """The half-section."""
 
     @property
+    def middle(self) -> Profile:
+        """The half-section with every size at the middle of its limits."""
+
+    @property
     def sheet(self) -> Sheet:
         """The drawing, laid out, and the pages behind it."""
 
@@ -138,7 +142,7 @@ def _dxf(b: Source) -> bytes:
 def _outline(b: Source) -> bytes:
     from mandrelgen.files.writers import dxf
 
-    return dxf.outline(b.profile, b.issue)
+    return dxf.outline(b.middle, b.issue)
 
 
 def _png(b: Source, sheet: int = 1) -> bytes:
@@ -168,7 +172,7 @@ FORMATS: dict[str, tuple[str, Callable[[Source], bytes]]] = {
     "making": ("_making.pdf", _making),
     "mine": ("_mine.pdf", _mine),
     "dxf": (".dxf", _dxf),
-    "outline": ("_outline.dxf", _outline),
+    "outline": ("_outline-mid-limits.dxf", _outline),
     "png": (".png", _png),
     "svg": (".svg", _svg),
     "picture": ("_part.png", _picture),
@@ -193,7 +197,7 @@ EVERY = FORMATS | HOME | ASKED
 DRAWN = frozenset({"pdf", "making", "mine", "card", "dxf", "png", "svg"})
 
 # How the file of a format ended before: packages are never rewritten.
-OLD = {"pdf": ".pdf"}
+OLD = {"pdf": ".pdf", "outline": "_outline.dxf"}
 
 SENT = ("pdf", "dxf", "outline", "step", "step-plain")
 """What a turner opens; the rest stays with the maker."""

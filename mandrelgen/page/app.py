@@ -11,6 +11,7 @@ from starlette.routing import Route
 from mandrelgen.core.resources import template_path
 from mandrelgen.page import arriving, beside, calipers, making, pens, pictures
 from mandrelgen.page.desk import Desk
+from mandrelgen.workflows.answers.texts import say
 
 JS = "text/javascript"
 ASSETS = {
@@ -37,12 +38,10 @@ async def asset(request: Request) -> Response:
 
 async def _none(request: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
-    text = (
-        "There is nothing under this address (any more)." if status == 404
-        else "This went wrong for a reason that is not foreseen. The files are as they were."
-    )  # fmt: skip
-    return HTMLResponse(f'<!doctype html><title>mandrelgen</title><p>{text} <a href="/">Start</a>',
-                        status)  # fmt: skip
+    said = say("frame.nothing") if status == 404 else say("frame.failed")
+    start = say("start.title")
+    body = f'<!doctype html><title>mandrelgen</title><p>{said} <a href="/">{start}</a>'
+    return HTMLResponse(body, status)
 
 
 def application(desk: Desk) -> Starlette:

@@ -16,9 +16,11 @@ from mandrelgen.page.render import page
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.workflows import new_pen, small_pen
 from mandrelgen.workflows.answers import shop_fields
+from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of
 
-WHOLE = (("heron", "a full-size pen"), ("wren", "a pocket pen"), ("bittern", "a pen made again"))
+WHOLE = ("heron", "wren", "bittern")
+"""Starters of a whole pen."""
 
 
 async def start(request: Request) -> Response:
@@ -33,11 +35,12 @@ async def start(request: Request) -> Response:
 
 def _start(request: Request, desk: Desk, fault: Fault | None = None, typed: Any = None) -> Response:
     kinds = small_pen.KINDS
+    whole = [(w, text(f"start.{w}")) for w in WHOLE]
     values = {k: str((typed or {}).get(k, "")) for k in ("name", "kind", "thread", "diameter",
                                                         "length")}  # fmt: skip
     return page(
-        request, "start.html", title="Start", pens=sorted(desk.pens()), kinds=kinds, whole=WHOLE,
-        typed=values, fault=fault, id="", step="",
+        request, "start.html", title=text("start.title"), pens=sorted(desk.pens()), kinds=kinds,
+        whole=whole, typed=values, fault=fault, id="", step="",
     )  # fmt: skip
 
 
@@ -90,8 +93,8 @@ def shop_page(
     try:
         form = shop_fields.shop_form(bytes_of(desk.shop))
     except InputError as e:
-        return page(request, "unread.html", title="My shop", **common, fault=fault_of(e))
-    return page(request, "shop.html", title="My shop", shop=form, fault=fault, **common)
+        return page(request, "unread.html", title=text("shop.title"), **common, fault=fault_of(e))
+    return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault, **common)
 
 
 async def set_shop(request: Request) -> Response:
@@ -113,7 +116,7 @@ async def set_shop(request: Request) -> Response:
             if request.headers.get("hx-request") == "true":
                 return Response(status_code=204, headers={"hx-redirect": where})
             return RedirectResponse(where, 303)
-        return shop_page(request, desk, notice="Kept in shop.toml.")
+        return shop_page(request, desk, notice=text("done.shop"))
 
     return await in_thread(work)  # type: ignore[no-any-return]
 
@@ -128,7 +131,7 @@ async def undo_shop(request: Request) -> Response:
             (desk.undo if back else desk.redo)(desk.shop)
         except TOLD as e:
             return shop_page(request, desk, fault_of(e))
-        return shop_page(request, desk, notice="Taken back." if back else "Made again.")
+        return shop_page(request, desk, notice=text("done.undone" if back else "done.redone"))
 
     return await in_thread(work)  # type: ignore[no-any-return]
 
@@ -152,12 +155,12 @@ async def archive(request: Request) -> Response:
         from mandrelgen.workflows import search
 
         if not files.exists(desk.archive / MARKER):
-            return page(request, "archive.html", title="My archive", rows=None, **common)
+            return page(request, "archive.html", title=text("archive.title"), rows=None, **common)
         try:
             found = search.find(desk.archive, Query(words=tuple(words.split())))
         except (InputError, DiskError) as e:
-            return page(request, "archive.html", title="My archive", rows=(),
+            return page(request, "archive.html", title=text("archive.title"), rows=(),
                         **{**common, "fault": fault_of(e)})  # fmt: skip
-        return page(request, "archive.html", title="My archive", rows=found.rows, **common)
+        return page(request, "archive.html", title=text("archive.title"), rows=found.rows, **common)
 
     return await in_thread(work)  # type: ignore[no-any-return]

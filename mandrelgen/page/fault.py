@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.spec.patch import NoPlaceError
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_edits import ValueRefusedError
 
 TOLD = (InputError, DesignError, DiskError, ValueRefusedError, NotHeldError, NoPlaceError)
@@ -28,7 +29,7 @@ def fault_of(error: Exception, key: str = "", typed: str = "") -> Fault:
     if isinstance(error, DiskError):
         return Fault(key, typed, (_line(error.finding),))
     if isinstance(error, NoPlaceError):
-        return Fault(key, typed, ("the file has no such place any more: reload the page",))
+        return Fault(key, typed, (text("frame.no_place"),))
     return Fault(key, typed, (str(error),))
 
 

@@ -16,8 +16,6 @@ from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.booking import Said as BookingSaid
 from mandrelgen.workflows.booking import book
 
-NOTHING = Fault("", "", ("tick at least one mandrel that can be made",))
-
 
 async def begin(request: Request) -> Response:
     """Start making what the pen needs."""
@@ -36,7 +34,7 @@ async def begin(request: Request) -> Response:
         if not isinstance(run, MakeRun) or run.done:
             seen = Seen(desk, id, path, request)
             if not taken & {c.id for c in seen.to_order}:
-                return rendered(request, "order", NOTHING)
+                return rendered(request, "order", Fault("", "", (text("order.tick"),)))
             out = frozenset(c.id for c in seen.cards if c.id not in taken)
             run = MakeRun(path, desk.archive, desk.ending, day, out)
             desk.runs[id] = run

@@ -28,8 +28,6 @@ from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of
 
-NAMES = {id for id, _ in STEPS}
-
 
 def desk_of(request: Request) -> Desk:
     """What the page works on."""
@@ -49,7 +47,7 @@ def pen_of(request: Request) -> tuple[Desk, str, Path]:
 def step_of(request: Request) -> str:
     """The step an address names. Raises HTTPException 404."""
     step = str(request.path_params["step"])
-    if step not in NAMES:
+    if step not in STEPS:
         raise HTTPException(404)
     return step
 
@@ -96,7 +94,7 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen)}
-    name = dict(STEPS)[step]
+    name = text(f"steps.{step}")
     return page(
         request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
     )
@@ -153,7 +151,7 @@ def changing(change: Change) -> Callable[[Request], Any]:
                 before = form.get("stamp", seen.stamp)
                 notice = change(desk, path, seen, form)
                 if before != seen.stamp and not notice:
-                    notice = "The file was changed elsewhere meanwhile; both changes are in it."
+                    notice = text("done.elsewhere")
             except TOLD as e:
                 fault = fault_of(e, key, typed)
             if desk.newest(path) > turn:
@@ -196,8 +194,8 @@ def mend(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
         if f.key == (code, where) and number.isdigit() and int(number) < len(f.remedies):
             remedy = f.remedies[int(number)]
             desk.change(path, functools.partial(patched_text, changes=remedy.changes))
-            return f"Done: {remedy.says}. Undo takes it back."
-    return "That finding is gone already."
+            return text("done.mended", what=remedy.says)
+    return text("done.gone")
 
 
 @changing
@@ -205,7 +203,7 @@ def add_part(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """One more part, screwed to another if its thread fits one."""
     wanted = wanted_of(form)
     desk.change(path, lambda text: joined_up(small_pen.part_text(text, wanted)))
-    return f"Added: {wanted.kind}."
+    return text("done.added", what=wanted.kind)
 
 
 def joined_up(text: str) -> str:
@@ -247,7 +245,7 @@ def drop_part(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     if part not in seen.pen.parts:
         raise HTTPException(404)
     desk.change(path, bench_edits.drop_part(part))
-    return f"Taken out: {part}. Undo brings it back."
+    return text("done.dropped", what=part)
 
 
 def _end(seen: Seen, form: FormData) -> tuple[str, str]:
@@ -273,7 +271,7 @@ def drop_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     if not number.isdigit() or int(number) >= len(seen.pen.parts[part].ends[end].bore):
         raise HTTPException(404)
     desk.change(path, bench_edits.drop_hole(part, end, int(number)))
-    return "Taken out. Undo brings it back."
+    return text("done.hole")
 
 
 @changing
@@ -323,14 +321,14 @@ def make_shop(desk: Desk) -> None:
 def undo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Take back."""
     desk.undo(path)
-    return "Taken back."
+    return text("done.undone")
 
 
 @changing
 def redo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Make again."""
     desk.redo(path)
-    return "Made again."
+    return text("done.redone")
 
 
 async def first(request: Request) -> Response:

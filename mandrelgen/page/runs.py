@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from mandrelgen.core.errors import DesignError, DiskError, InputError, Level
+from mandrelgen.workflows.answers.texts import text
 
 
 class StoppedError(Exception):
@@ -51,13 +52,13 @@ class MakeRun:
         try:
             self._make(self._tell)
         except StoppedError:
-            self.lines = ("stopped: nothing of it was published",)
+            self.lines = (text("order.stopped"),)
         except (InputError, DesignError) as e:
             self.lines = tuple(f.line() for f in e.findings)
         except DiskError as e:
             self.lines = (e.finding.line(),)
         except Exception as e:
-            self.lines = (f"it failed for a reason that is not foreseen: {type(e).__name__}",)
+            self.lines = (text("order.failed", kind=type(e).__name__),)
         finally:
             self.done = True
 
@@ -77,5 +78,5 @@ class MakeRun:
         self.order = "" if result.order is None else result.order.name
         made = ", ".join(f"{m.number} {m.revision}" for m in result.made)
         kept = all(m.existed for m in result.made)
-        head = f"{made}: there already, nothing has changed" if kept else f"made: {made}"
-        self.lines = (head if made else "nothing was left to make", *self.lines)
+        head = text("order.kept" if kept else "order.done", made=made)
+        self.lines = (head if made else text("order.nothing"), *self.lines)

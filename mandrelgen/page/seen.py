@@ -27,10 +27,7 @@ from mandrelgen.workflows.answers import bench_fields as fields
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
-STEPS = (
-    ("pen", "The pen"), ("joints", "Joints and holes"), ("mandrels", "Mandrels"),
-    ("order", "Order"), ("arrived", "Arrived"),
-)  # fmt: skip
+STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,10 +142,8 @@ class Seen:
         for j in joints(self.pen):
             f = told[j.id]
             d = parse(fields.Tree(self.tree).text(fields.mates_of(j.external, "external")))
-            starts = {1: "single start", 2: "two starts", 3: "three starts"}.get(
-                d.starts, f"{d.starts} starts"
-            )
-            back = f"{starts}, pitch {float(d.pitch):g} mm, one turn moves {float(d.lead):g} mm"
+            back = text("joints.back", d.starts, pitch=f"{float(d.pitch):g}",
+                        lead=f"{float(d.lead):g}")  # fmt: skip
             out.append(JointRow(
                 fields.joint_key(j), j.id, f.thread, f.external, f.internal, back, f.says, f.grade
             ))  # fmt: skip
@@ -237,13 +232,21 @@ class Seen:
         for c in self.cards:
             counts[c.said] = counts.get(c.said, 0) + 1
         says = {
-            "pen": f"{len(self.pen.parts)} part{'s' if len(self.pen.parts) != 1 else ''}",
-            "joints": f"{errors} to mend" if errors else f"{len(self.joints)} closed",
-            "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or "none yet",
+            "pen": text("steps.parts", len(self.pen.parts)),
+            "joints": text("steps.mend", errors)
+            if errors
+            else text("steps.closed", len(self.joints)),
+            "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or text("steps.none_yet"),
             "arrived": self._arrived(),
-            "order": "not yet" if self.stops else "ready" if self.to_order else "nothing to order",
+            "order": text(
+                "steps.not_yet"
+                if self.stops
+                else "steps.ready"
+                if self.to_order
+                else "steps.no_order"
+            ),
         }
-        return tuple((id, name, says[id]) for id, name in STEPS)
+        return tuple((id, text(f"steps.{id}"), says[id]) for id in STEPS)
 
 
 def _said(f: Finding) -> Said:

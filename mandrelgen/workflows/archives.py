@@ -7,14 +7,14 @@ from pathlib import Path
 from mandrelgen.archive import root
 from mandrelgen.archive.disk.files import create_file, exists, is_plain_file, read_file
 from mandrelgen.archive.naming import MARKER
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import InputError
 
 LARGEST = 1 << 20
 
 
 def fault(code: str, where: str, message: str, remedy: str) -> InputError:
     """One thing a person can mend, as the error that tells it."""
-    return InputError([Finding(Level.ERROR, code, where, message, remedy)])
+    return InputError.of(code, where, message, remedy)
 
 
 def archive_of(folder: Path) -> root.Archive:

@@ -13,6 +13,7 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
+from mandrelgen.model.mid_limits import at_mid_limits
 from mandrelgen.paper.drawing.model import Page, Sheet, Table
 from mandrelgen.spec.pen import Title
 from mandrelgen.spec.shop import Shop
@@ -63,6 +64,11 @@ class Build:
     def profile(self) -> Profile:
         """The half-section."""
         return outline(self.mandrel)
+
+    @cached_property
+    def middle(self) -> Profile:
+        """The half-section with every size at the middle of its limits."""
+        return outline(at_mid_limits(self.mandrel))
 
     @cached_property
     def mass(self) -> float:

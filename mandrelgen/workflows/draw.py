@@ -7,7 +7,7 @@ from pathlib import Path
 
 from mandrelgen.archive.disk import files
 from mandrelgen.assess.resolved import resolve
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import InputError
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import PenDrawing, draw
 from mandrelgen.paper.pen_drawing.outline import outlines
@@ -34,10 +34,10 @@ def draw_pen(inputs: Inputs, state: str | None, to: Path, dimensions: bool = Tru
     pen, shop = inputs.pen, inputs.shop
     there = states.known(pen)
     if state is not None and state not in there:
-        raise _fault("--state", f"the file does not say how this pen is {state}",
+        raise InputError.of("draw", "--state", f"the file does not say how this pen is {state}",
                      f"choose one of: {', '.join(there)}")  # fmt: skip
     if to.suffix.lower() not in ENDINGS:
-        raise _fault("--to", f"'{to.name}' is no name for the drawing",
+        raise InputError.of("draw", "--to", f"'{to.name}' is no name for the drawing",
                      "end it in .svg or .pdf")  # fmt: skip
     resolved = resolve(pen, shop)
     as_pdf = to.suffix.lower() == ".pdf"
@@ -72,7 +72,3 @@ def _pdf(drawings: list[PenDrawing], said: tuple[str, ...]) -> bytes:
     from mandrelgen.files.writers.pdf import pen_page
 
     return pen_page.write(drawings, said)
-
-
-def _fault(where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "draw", where, message, remedy)])

@@ -51,9 +51,9 @@ def make(
     """
     executor = executor or Here()
     word = {a.planned: a.word for a in words}
-    wanted = (Word.ORDER, Word.MAKE)
+    wanted = {a.planned for a in words if a.word in (Word.ORDER, Word.MAKE) or a.own}
     mandrels = [
-        m for m in designed_mandrels(checked, words) if word.get(m[0].id, Word.ORDER) in wanted
+        m for m in designed_mandrels(checked, words) if m[0].id in wanted or m[0].id not in word
     ]
     if not mandrels:
         return MadeSet((), None, words=tuple(words), cards=_cards_alone(checked, options, words,

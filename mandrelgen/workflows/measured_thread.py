@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import InputError
 from mandrelgen.standards.thread_finder import Found, Reading
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers import found_thread
@@ -81,4 +81,4 @@ def decided(readings: str, where: str) -> tuple[str, Mapping[str, Reading]]:
 
 
 def _refused(message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "thread.measured", "measured", message, remedy)])
+    return InputError.of("thread.measured", "measured", message, remedy)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from mandrelgen.archive.disk.files import read_file, write_file
 from mandrelgen.assess.settled import settled
-from mandrelgen.core.errors import Finding, InputError, Level, Remedy
+from mandrelgen.core.errors import InputError, Remedy
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import effective_shop, read_pen
 from mandrelgen.spec.shop import Shop
@@ -42,7 +42,9 @@ def mend(path: Path, inputs: Inputs, wanted: Sequence[str]) -> Mended:
     # What is written is read first: a pen that cannot be read would be worse than the finding.
     read_pen(text, path.name)
     if read_file(path) != inputs.pen_bytes:
-        raise _fault(path.name, "the file was changed while it was read", "run it again")
+        raise InputError.of(
+            "mend", path.name, "the file was changed while it was read", "run it again"
+        )
     write_file(path, text)
     return Mended(text, tuple(says), _difference(path.name, inputs.pen_bytes, text))
 
@@ -55,14 +57,16 @@ def _chosen(data: bytes, base: Shop, file: str, name: str) -> list[Remedy]:
     meant = [f for f in findings if f.code == code and where in ("", f.where)]
     if not meant:
         there = sorted({f"{f.code}@{f.where}" for f in findings if f.remedies})
-        raise _fault(
+        raise InputError.of("mend", 
             name, "there is no such finding",
             f"with a remedy there are {', '.join(there)}" if there else "there is none to mend",
         )  # fmt: skip
     found = tried(findings, Bench(data, base))
     mendable = [f for f in found if f.key in {m.key for m in meant} and f.remedies]
     if not mendable:
-        raise _fault(name, "it has no remedy that was tried and holds", meant[0].line())
+        raise InputError.of(
+            "mend", name, "it has no remedy that was tried and holds", meant[0].line()
+        )
     return [f.remedies[0] for f in mendable]
 
 
@@ -74,7 +78,3 @@ def _written(data: bytes, remedy: Remedy) -> bytes:
 def _difference(name: str, before: bytes, after: bytes) -> str:
     old, new = (d.decode("utf-8-sig").splitlines() for d in (before, after))
     return "\n".join(difflib.unified_diff(old, new, name, f"{name}, mended", n=1, lineterm=""))
-
-
-def _fault(where: str, message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "mend", where, message, remedy)])

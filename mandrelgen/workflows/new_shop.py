@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from mandrelgen.archive.disk.files import exists, read_file
-from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.spec import new_shop
 from mandrelgen.spec.new_shop import SaidShop
 from mandrelgen.spec.read import read_shop
@@ -78,4 +78,4 @@ def threads(text: str | None) -> tuple[str, ...]:
 
 
 def _refused(message: str, remedy: str) -> InputError:
-    return InputError([Finding(Level.ERROR, "new.shop", "new", message, remedy)])
+    return InputError.of("new.shop", "new", message, remedy)

@@ -10,9 +10,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from mandrelgen.archive import messages, orders, root
-from mandrelgen.archive.events import Status, status_of_entry
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
+from mandrelgen.archive.states import State, state_of
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.formats import SENT, names_among
 from mandrelgen.model.mandrel import Mandrel
@@ -98,7 +98,8 @@ def publish_order(
         if options.again
         or asked[e.number, e.record.design_hash] < b.mandrel.ordering.quantity
     ]  # fmt: skip
-    kept = [(b, e) for b, e in kept if status_of_entry(archive, e) is not Status.WITHDRAWN]
+    # What is lost is asked for again by the same drawing; what was withdrawn needs the next one.
+    kept = [(b, e) for b, e in kept if state_of(archive, e) is not State.WITHDRAWN]
     said = tuple(messages.not_ordered(archive, [e for b, e in pairs if (b, e) not in kept]))
     if not kept:
         return None, said

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from mandrelgen.archive import design_hash, root, slot_lookup
 from mandrelgen.archive.disk.files import (
@@ -64,47 +64,6 @@ class PrintedSet:
     def failed(self) -> bool:
         """True if any finding is an error."""
         return any(f.level is Level.ERROR for f in self.findings)
-
-    def text(self) -> str:
-        """For a person."""
-        rows = [f"printer {self.printer}"] if self.printer else []
-        for m in self.made:
-            rows.append(f"{m.id}: {m.level}: {m.folder}")
-            rows += [f"  {name}" for name in m.files]
-        return "\n".join(rows)
-
-    def view(self) -> dict[str, Any]:
-        """For ``--json``, without the findings."""
-        return {
-            "printer": self.printer,
-            "printed": [
-                {
-                    "id": m.id,
-                    "folder": str(m.folder),
-                    "files": list(m.files),
-                    "level": m.level,
-                    "verdict": m.verdict.split("\n"),
-                    "cautions": list(m.cautions),
-                    "turning": _turning_view(m.turning),
-                }
-                for m in self.made
-            ],
-        }
-
-
-def _turning_view(t: Turning | None) -> dict[str, Any] | None:
-    """Speeds in rev/min; ``allowed`` 0: refused; ``cap`` null: nothing is turned on it."""
-    if t is None:
-        return None
-    return {
-        "material": t.material,
-        "material_stated": t.stated,
-        "refused": list(t.refused),
-        "cap": None if t.cap is None else int(t.cap.speed // 10 * 10),
-        "cap_why": None if t.cap is None else t.cap.why,
-        "start": t.start,
-        "allowed": t.allowed,
-    }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

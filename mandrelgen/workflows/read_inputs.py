@@ -74,7 +74,7 @@ def only_pen(folder: Path) -> Path:
         if pens
         else "name a pen file, or begin one with 'mandrelgen new my-pen'"
     )
-    raise InputError([Finding(Level.ERROR, "file.which", "FILE", message, remedy)])
+    raise InputError.of("file.which", "FILE", message, remedy)
 
 
 def _is_pen(path: Path) -> bool:

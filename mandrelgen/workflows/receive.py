@@ -314,6 +314,4 @@ def _archive(folder: Path) -> root.Archive:
 
 
 def _fault(message: str, remedy: str, where: str = "receive") -> InputError:
-    return InputError(
-        [Finding(level=Level.ERROR, code="receive", where=where, message=message, remedy=remedy)]
-    )
+    return InputError.of("receive", where, message, remedy)

@@ -25,17 +25,19 @@ if TYPE_CHECKING:
 class Looked:
     """What the archive has for a pen. ``owned``: the mandrels that need not be made: a fixture
     that exists, is on its way or stands in another pen's order does as well, and their own slot was
-    never filled. ``in_order``: number -> the order it stands in, of which nothing was asked yet."""
+    never filled. ``in_order``: number -> the order it stands in, of which nothing was asked yet.
+    ``own``: the pen's own fixtures of this very design that are there or on their way."""
 
     offers: tuple[Offer, ...] = ()
     owned: frozenset[str] = frozenset()
     in_order: Mapping[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    own: Mapping[str, Owned] = field(default_factory=dict)
 
     @property
     def serving(self) -> dict[str, Owned]:
         """The fixtures that serve in place of new ones, by planned id."""
-        best: dict[str, Owned] = {}
+        best = dict(self.own)
         for o in self.offers:
             if o.planned in self.owned and o.as_good:
                 if o.row.owned:
@@ -63,9 +65,10 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
         found = reuse_judging.offers(index, pen, shop, checked.designed, unread)
         waiting = {} if again else _in_order(index, found)
         owned = frozenset() if again else _owned(checked, index, found, waiting)
+        own = {} if again else _own(checked, index)
         faults = tuple(messages.unread(folder, (*index.faults(), *unread)))
     notes = _notes(checked, found, owned, waiting)
-    return Looked(found, owned, waiting, (*notes, *faults))
+    return Looked(found, owned, waiting, (*notes, *faults), own)
 
 
 def _in_order(index: Index, found: tuple[Offer, ...]) -> dict[str, str]:
@@ -82,6 +85,37 @@ def _in_order(index: Index, found: tuple[Offer, ...]) -> dict[str, str]:
             continue
         if order := order_holding(index.archive, r.pen, number, r.revision, r.draft):
             out[number] = order
+    return out
+
+
+def _own(checked: Checked, index: Index) -> dict[str, Owned]:
+    """The pen's own fixtures that are asked for, on their way or there, as many as are wanted, by
+    planned id: each of the very design that is planned now."""
+    from mandrelgen.archive.design_hash import design_hash, slot_of
+    from mandrelgen.archive.events import events_of, revision_of
+    from mandrelgen.archive.orders import asked_for
+    from mandrelgen.archive.query import Query, find
+    from mandrelgen.archive.states import history
+
+    pen = checked.inputs.pen.pen.id
+    rows = {(r.part, r.end, r.role): r for r in find(index, Query(pen=pen)) if r.owned}
+    out = {}
+    for d in checked.designed if rows else ():
+        slot = slot_of(d.mandrel) if d.mandrel is not None else None
+        row = rows.get((slot.part, slot.end, slot.role)) if slot is not None else None
+        if row is None or d.mandrel is None or d.wishes is None:
+            continue
+        entry = revision_of(index.archive, row.number, row.revision)
+        digest = entry.record.design_hash
+        if digest != design_hash(d.mandrel):
+            continue
+        many = d.wishes.quantity
+        if many > 1 and asked_for(index.archive, [pen], [entry])[row.number, digest] < many:
+            continue
+        state, event = history(events_of(index.archive, row.number), entry)[-1]
+        since = "" if event is None else f" since {event.date}"
+        says = f"{row.number} {row.revision}, made for this very end, is {state.said}{since}"
+        out[d.planned.id] = Owned(row.number, says, own=True)
     return out
 
 

@@ -16,7 +16,7 @@ from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
-from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
+from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.standards.tables import NotHeldError
@@ -77,7 +77,7 @@ def write_bytes(
     if made is None or made.mandrel is None:
         known = ", ".join(d.mandrel.id for d in checked.designed if d.mandrel) or "none"
         said = f"there is no mandrel '{mandrel}'"
-        raise _fault("write.mandrel", "mandrel", said, f"mandrels are {known}")
+        raise InputError.of("write.mandrel", "mandrel", said, f"mandrels are {known}")
     title = checked.inputs.pen.pen
     issue = Issue(
         number="NOT ISSUED",
@@ -134,7 +134,7 @@ class OpenedArchive:
         try:
             wanted = read_thread(thread) if thread else None
         except NotHeldError as e:
-            raise _fault("find.thread", "thread", e.message, e.remedy) from e
+            raise InputError.of("find.thread", "thread", e.message, e.remedy) from e
         if not exists(self.archive.root / MARKER):  # nothing was published yet
             return ()
         asked = query.Query(thread=wanted, pen=pen, part=part, words=tuple(words.split()))
@@ -150,7 +150,7 @@ class OpenedArchive:
             known = ", ".join(e.revision for e in found)
             helps = f"revisions are {known}" if known else "see numbers()"
             named = " ".join(filter(None, (number, revision)))
-            raise _fault("archive.number", number, f"there is no fixture {named}", helps)
+            raise InputError.of("archive.number", number, f"there is no fixture {named}", helps)
         return mandrel_json.read_mandrel(kept[-1].folder)
 
 
@@ -158,9 +158,3 @@ def open_archive(folder: str | PathLike[str] = "output") -> OpenedArchive:
     """The archive in ``folder``, or an empty one if there is none yet; changes nothing. Raises
     DiskError for a damaged one."""
     return OpenedArchive(root.open_root(Path(folder)))
-
-
-def _fault(code: str, where: str, message: str, remedy: str) -> InputError:
-    return InputError(
-        [Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)]
-    )

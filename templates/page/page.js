@@ -120,7 +120,7 @@
     if (copy) {
       const text = document.getElementById(copy.dataset.copy);
       navigator.clipboard.writeText(text.value).then(
-        () => { document.getElementById('said').textContent = 'Copied.'; },
+        () => { document.getElementById('said').textContent = document.body.dataset.copied; },
         () => { text.select(); });
       return;
     }

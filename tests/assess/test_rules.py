@@ -12,9 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.cli.views.assessment import verdict as verdict_view
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.pen import Pen
+from mandrelgen.workflows.answers.assessment import verdict as verdict_view
 from tests.support.judged_pens import fixed, plug_pen, verdict_of
 from tests.support.randompens import SHOP, pens
 

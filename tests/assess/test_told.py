@@ -14,14 +14,15 @@ from mandrelgen.assess.settled import designs
 from mandrelgen.assess.what_if import MOST, best, compare
 from mandrelgen.assess.words import Word
 from mandrelgen.cli.app import main
-from mandrelgen.cli.views.assessment import verdict as verdict_view
-from mandrelgen.cli.views.what_if import table, view
+from mandrelgen.cli.views.what_if import table
 from mandrelgen.core.errors import InputError, Level
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.pen import MandrelRequest
 from mandrelgen.spec.read import read_pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.answers.assessment import verdict as verdict_view
+from mandrelgen.workflows.answers.what_if import compared as view
 from tests.support.judged_pens import STARTERS, codes, plug_pen, starters, verdict_of
 from tests.support.randompens import SHOP
 

@@ -135,9 +135,11 @@ def test_other_readers_show_every_lettering_of_the_sheet(
     assert Counter(t.replace(" ", "") for t in gdal) == wanted + measured
 
 
-def test_the_outline_says_its_sizes_are_nominal() -> None:
+def test_the_outline_says_its_sizes_are_at_mid_limits() -> None:
+    """Among the drawing's properties and by its layer's name, where a machine shows no more."""
     doc = read(dxf.outline(outline(SAMPLES["plug"]()), ISSUE))
-    assert "nominal" in doc.header.custom_vars.get("Sizes")
+    assert "middle of its limits" in doc.header.custom_vars.get("Sizes")
+    assert {e.dxf.layer for e in doc.modelspace()} == {"OUTLINE_AT_MID_LIMITS"}
 
 
 def test_same_bytes_in_another_process() -> None:

@@ -104,6 +104,8 @@ def test_the_sheet_says_who_releases_it_what_binds_and_what_comes_along(
         "Released by a written order, signed or not.",
         "This drawing takes precedence; the making pages are help",
         "numbers in circles are the lines of their tables",
+        "Files of its shape: STEP at nominal sizes, threads at mid-limits; outline DXF with every "
+        "size at mid-limits.",
         "The customer's sample part and die come along and go back."
         if name == "bittern-barrel-plug"
         else "The customer's sample part comes along and goes back.",

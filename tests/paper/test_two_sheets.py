@@ -207,6 +207,9 @@ def test_pictures_of_both_sheets_are_written_named_and_proved() -> None:
     assert {n for n in made if "_2." in n} == {"TM-0042_B_2.png", "TM-0042_B_2.svg"}
     names = names_among(b, FORMATS, made)
     assert (names["png"], names["png-2"]) == ("TM-0042_B.png", "TM-0042_B_2.png")
+    # The outline of a package from before is nominal and keeps the name of then.
+    for name in ("TM-0042_B_outline-mid-limits.dxf", "TM-0042_B_outline.dxf"):
+        assert names_among(b, ("outline",), {name}) == {"outline": name}
     second = b.sheet.sheets[1]
     image = Image.open(io.BytesIO(made["TM-0042_B_2.png"]))
     dots = (second.width / 25.4 * 150, second.height / 25.4 * 150)

@@ -113,7 +113,7 @@ def test_the_zip_holds_everything_under_number_and_revision(made: Path) -> None:
     assert {"request.pdf", "request.txt", "cover.pdf"} <= names
     for item in record(made)["items"]:
         stem = f"{item['number']}_{item['revision']}"
-        for ending in ("_drawing.pdf", ".dxf", "_outline.dxf", ".step", "_plain.step"):
+        for ending in ("_drawing.pdf", ".dxf", "_outline-mid-limits.dxf", ".step", "_plain.step"):
             assert f"{stem}/{stem}{ending}" in names
     # Nothing of the maker's own: no pen, no shop, no card.
     assert not [n for n in names if n.endswith(".toml") or "card" in n]

@@ -98,8 +98,10 @@ def test_the_story_of_two_pens(bench: Bench) -> None:
     said = bench.run("orders", str(bench.archive))
     assert said.count("ordered since 2026-06-05, K. Tern, 48.50 EUR, promised for 2026-06-26") == 3
     correct_an_id(bench, heron)
-    change_a_thread_after_ordering(bench)
-    from_arrival_to_the_drawer(bench)
+    changed = change_a_thread_after_ordering(bench)
+    from_arrival_to_the_drawer(bench, changed)
+    lose_one(bench, changed)
+    wear_one_out(bench, changed)
 
 
 def correct_an_id(bench: Bench, heron: str) -> None:
@@ -122,7 +124,11 @@ def correct_an_id(bench: Bench, heron: str) -> None:
     assert "sound" in bench.run("verify", str(bench.archive))
 
 
-def change_a_thread_after_ordering(bench: Bench) -> None:
+def words(view: Any) -> dict[str, tuple[str, str | None]]:
+    return {w["id"]: (w["word"], w["uses"]) for w in view["words"] if w["word"] != "skip"}
+
+
+def change_a_thread_after_ordering(bench: Bench) -> str:
     changed = bench.pen(
         "heron", **{'id = "heron"': 'id = "heron-1"', "tap_lead = 1.6": "tap_lead = 1.8"}
     )
@@ -130,10 +136,18 @@ def change_a_thread_after_ordering(bench: Bench) -> None:
     view = bench.make(changed, "--reason", "the cap was measured again")
     names = [f"{m['number']} {m['revision']}" for m in view["mandrels"]]
     assert names == ["MG-0001 B", "MG-0002 A", "MG-0003 A"]
+    # Only what changed is to order; what was ordered is on its way, and its zip is not sent again.
+    assert words(view) == {
+        "cap-mouth-plug": ("order", None),
+        "barrel-mouth-plug": ("have", "MG-0002"),
+        "section-rear-cup": ("have", "MG-0003"),
+    }
+    assert "is ordered since 2026-06-05" in json.dumps(view["words"])
     assert sorted(bench.asked()) == ["MG-0001 A", "MG-0001 B", "MG-0002 A", "MG-0003 A"]
+    return changed
 
 
-def from_arrival_to_the_drawer(bench: Bench) -> None:
+def from_arrival_to_the_drawer(bench: Bench, pen: str) -> None:
     for name in ("MG-0001:B", "MG-0002", "MG-0003"):
         if name == "MG-0001:B":
             bench.book(name, "ordered", "--whom", "K. Tern", "--date", "2026-06-10")
@@ -144,7 +158,43 @@ def from_arrival_to_the_drawer(bench: Bench) -> None:
     for name in ("MG-0001", "MG-0002", "MG-0003"):
         bench.book(name, "in-use", "--date", "2026-07-06")
     assert "cannot follow" in bench.book("MG-0003", "quoted", "--date", "2026-07-07", code=2)
+    # All there: nothing to order, nothing to send, and the first line says so.
+    view = bench.make(pen)
+    assert {uses for _, uses in words(view).values()} == {"MG-0001", "MG-0002", "MG-0003"}
+    assert (view["order"], view["zip"]) == (None, None)
+    said = bench.run("make", pen, "--to", str(bench.archive), "--date", DAY, "--workers", "1")
+    assert said.startswith("3 you have, 1 not needed\n")
+    assert "send this zip" not in said
+
+
+def lose_one(bench: Bench, pen: str) -> None:
+    """What is lost is no longer there: the same drawing is asked for again, and it alone."""
     bench.book("MG-0003", "lost", "--note", "it rolled away", "--date", "2027-01-05")
+    view = bench.make(pen)
+    assert words(view)["section-rear-cup"] == ("order", None)
+    assert [w for w, _ in words(view).values()].count("have") == 2
+    items = json.loads((Path(view["order"]) / "order.json").read_text("utf-8"))["items"]
+    assert [(i["number"], i["revision"]) for i in items] == [("MG-0003", "A")]
+    bench.book(Path(view["order"]).name, "ordered", "--whom", "K. Tern", "--date", "2027-01-08")
+    assert words(bench.make(pen))["section-rear-cup"] == ("have", "MG-0003")
+    assert "sound" in bench.run("verify", str(bench.archive))
+
+
+def wear_one_out(bench: Bench, pen: str) -> None:
+    """A later check finds the thread worn: out of its limits (8.338 to 8.478, ISO 965-1 6g)."""
+    worn = ("receive", "MG-0002", "--reading", "thread.major_diameter=8.31@micrometer")
+    told = bench.run(*worn, "--to", str(bench.archive), "--date", "2027-05-01", code=1)
+    assert "outside its limits" in told
+    bench.book("MG-0002", "withdrawn", "--note", "worn out", "--date", "2027-05-02")
+    view = bench.make(pen)
+    assert words(view)["barrel-mouth-plug"] == ("order", None)
+    assert [f["code"] for f in view["findings"] if f["code"].startswith("order")] == [
+        "order.withdrawn"
+    ]
+    view = bench.make(pen, "--reason", "the first one is worn out")
+    items = json.loads((Path(view["order"]) / "order.json").read_text("utf-8"))["items"]
+    assert [(i["number"], i["revision"]) for i in items] == [("MG-0002", "B")]
+    assert len(bench.asked()) == len(set(bench.asked())) + 1  # the lost one alone, twice
     assert "sound" in bench.run("verify", str(bench.archive))
 
 
@@ -222,3 +272,17 @@ def test_bad_input_is_told_and_nothing_is_noted(bench: Bench, name: str) -> None
 def test_an_unknown_name_is_told(bench: Bench, name: str) -> None:
     bench.make(bench.pen("heron"))
     assert bench.book(name, "ordered", code=2).startswith("error: ")
+
+
+def test_two_are_there_only_when_two_were_ordered(bench: Bench) -> None:
+    file = Path(bench.pen("heron"))
+    text = file.read_text("utf-8")
+    file.write_text(text + "\n[mandrels.defaults]\nquantity = 2\n", "utf-8")
+    order = Path(bench.make(str(file))["order"]).name
+    bench.book(order, "ordered", "--whom", "K. Tern", "--date", "2026-06-05")
+    assert {w for w, _ in words(bench.make(str(file))).values()} == {"have"}
+    # A third is wanted: the two do not count as three.
+    file.write_text(text + "\n[mandrels.defaults]\nquantity = 3\n", "utf-8")
+    view = bench.make(str(file))
+    assert {w for w, _ in words(view).values()} == {"order"}
+    assert view["order"] is not None

@@ -57,6 +57,7 @@ def find(
     from mandrelgen.cli.views import search as views
     from mandrelgen.core.clock import date_of
     from mandrelgen.workflows import search
+    from mandrelgen.workflows.answers import fixtures
 
     query = Query(
         thread=search.thread_of(thread) if thread else None,
@@ -69,7 +70,7 @@ def find(
     if path is not None:
         search.write_list(found.rows, path, date_of(date))
     if as_json:
-        emit(views.found_view(found))
+        emit(fixtures.found_fixtures(found))
     else:
         click.echo(printable(views.found_text(found)))
         say(found.findings)
@@ -86,10 +87,11 @@ def compare_two(first: str, second: str, folder: Path, as_json: bool) -> int:
     """Compare two fixtures or revisions: MG-0001:A MG-0001:B, by characteristic."""
     from mandrelgen.cli.views import search as views
     from mandrelgen.workflows import compare
+    from mandrelgen.workflows.answers import fixtures
 
     result = compare.compare(folder, first, second)
     if as_json:
-        emit(views.compare_view(result))
+        emit(fixtures.compared(result))
     else:
         click.echo(printable(views.compare_text(result)))
     return 0
@@ -105,13 +107,14 @@ def reuse(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
     """Which fixtures of the archive would do for the mandrels of the pen FILE, best first."""
     from mandrelgen.cli.views import search as views
     from mandrelgen.workflows import check, reuse
+    from mandrelgen.workflows.answers import fixtures
     from mandrelgen.workflows.archives import archive_of
     from mandrelgen.workflows.read_inputs import read_inputs
 
     archive_of(folder)
     looked = reuse.look(check.check(read_inputs(file, shop, folder)), folder)
     if as_json:
-        emit(views.looked_view(looked))
+        emit(fixtures.reusable(looked))
     else:
         click.echo(printable(views.looked_text(looked)))
         say([f for f in looked.findings if f.code == "archive.unread"])
@@ -131,10 +134,11 @@ def holds(
     """Which parts of the PENS (default: of every pen of the archive) the fixture NUMBER holds."""
     from mandrelgen.cli.views import search as views
     from mandrelgen.workflows import holds
+    from mandrelgen.workflows.answers import fixtures
 
     result = holds.holds(folder, number, pens, shop)
     if as_json:
-        emit(views.holds_view(result))
+        emit(fixtures.held_by(result))
     else:
         click.echo(printable(views.holds_text(result)))
     return 0
@@ -151,11 +155,12 @@ def adopt(file: Path, folder: Path, date: str | None, reason: str | None, as_jso
     """Enter a fixture that is older than the archive from the measurements in FILE."""
     from mandrelgen.cli.views import search as views
     from mandrelgen.workflows import adopt
+    from mandrelgen.workflows.answers import fixtures
     from mandrelgen.workflows.catalogue import front
 
     result = adopt.adopt_file(folder, file, date, reason)
     if as_json:
-        emit(views.adopted_view(result))
+        emit(fixtures.adopted(result))
     else:
         click.echo(printable(views.adopted_text(result)))
     say(front.refresh(folder))
@@ -227,11 +232,12 @@ def take(path: Path, folder: Path, as_json: bool) -> int:
     """Take the export PATH into the archive; what is there stays as it is."""
     from mandrelgen.cli.views import search as views
     from mandrelgen.workflows import exchange
+    from mandrelgen.workflows.answers import fixtures
     from mandrelgen.workflows.catalogue import front
 
     taken = exchange.take(folder, path)
     if as_json:
-        emit(views.taken_view(taken))
+        emit(fixtures.taken_in(taken))
     else:
         click.echo(printable(views.taken_text(taken)))
     say(front.refresh(folder))
@@ -274,12 +280,12 @@ def release(numbers: tuple[str, ...], folder: Path, date: str | None) -> int:
 @told
 def verify(folder: Path, as_json: bool) -> int:
     """Check every file of the archive FOLDER against its hash."""
-    from mandrelgen.cli.views import json
+    from mandrelgen.workflows.answers import results
     from mandrelgen.workflows.lifecycle import archive_faults
 
     faults = archive_faults(folder)
     if as_json:
-        emit(json.verified(faults))
+        emit(results.verified(faults))
     else:
         for fault in faults:
             click.echo(printable(fault.line()), err=True)

@@ -91,8 +91,8 @@ def _load_writers(only: str | None, prove: bool) -> None:
 
 def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
     """Say of each pen what was made, as soon as it is; the exit code."""
-    from mandrelgen.cli.views import json
     from mandrelgen.cli.views import text as textview
+    from mandrelgen.workflows.answers import results
     from mandrelgen.workflows.answers.first_screen import heard, joined
 
     code, views = 0, []
@@ -100,7 +100,7 @@ def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
         code = max(code, o.code)
         if as_json:
             named = {"file": str(o.file)} if pens > 1 else {}
-            views.append({**named, **json.outcome(o.result, o.findings)})
+            views.append({**named, **results.outcome(o.result, o.findings)})
         elif o.result is not None:
             click.echo(printable(textview.made(o.result)))
         said = joined(heard(o.findings, () if o.result is None else o.result.words))

@@ -32,13 +32,14 @@ def book(
     arrived, in-use, reworked, sent-back, lost, withdrawn."""
     from mandrelgen.cli.views import orders as views
     from mandrelgen.workflows import booking
+    from mandrelgen.workflows.answers import orders as answers
     from mandrelgen.workflows.catalogue import front
 
     said = booking.Said(whom=whom, price=price, lead=lead_days, promised=promised, note=note,
                         again=again)  # fmt: skip
     done = booking.book(folder, name, state, date, said)
     if as_json:
-        emit(views.booked_view(done))
+        emit(answers.booked(done))
     else:
         click.echo(printable(views.booked_text(done)))
     say(front.refresh(folder))
@@ -54,10 +55,11 @@ def orders(folder: Path, every: bool, as_json: bool) -> int:
     """What is outstanding in the archive FOLDER: with whom, since when, promised for when."""
     from mandrelgen.cli.views import orders as views
     from mandrelgen.workflows import booking
+    from mandrelgen.workflows.answers import orders as answers
 
     found = booking.standing(folder)
     if as_json:
-        emit(views.orders_view(found))
+        emit(answers.orders(found))
     else:
         click.echo(printable(views.orders_text(found, every=every)))
     return 0

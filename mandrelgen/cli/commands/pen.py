@@ -60,10 +60,10 @@ def check(
     words = check.worded(result, looked.serving)
     # Only the view that is asked for: a check has to start fast.
     if as_json:
-        from mandrelgen.cli.views import json
+        from mandrelgen.workflows.answers import results
         from mandrelgen.workflows.cost import costs
 
-        emit(json.check(result, words, costs(result)))
+        emit(results.check(result, words, costs(result)))
     else:
         from mandrelgen.cli.views import text
         from mandrelgen.workflows.answers.first_screen import first_screen
@@ -87,12 +87,13 @@ def what_if(file: Path, mandrel: str | None, shop: Path | None, as_json: bool) -
     """Compare materials, fits, spigots, shanks and ways to thread for one MANDREL of the pen."""
     from mandrelgen.assess.what_if import compare
     from mandrelgen.cli.views import what_if as views
+    from mandrelgen.workflows.answers import what_if as answers
     from mandrelgen.workflows.read_inputs import read_inputs
 
     inputs = read_inputs(file, shop)
     planned, variants = compare(inputs.pen, inputs.shop, mandrel)
     if as_json:
-        emit(views.view(planned, variants))
+        emit(answers.compared(planned, variants))
     else:
         click.echo(printable(views.table(planned, variants)))
     return 0
@@ -148,12 +149,12 @@ def thread(text: str | None, internal: bool, measured: str | None, as_json: bool
         else:
             click.echo(printable(found_thread.text(found)))
         return 0
-    from mandrelgen.cli.views import json
     from mandrelgen.cli.views import text as textview
+    from mandrelgen.workflows.answers import results
 
     limits = ask_thread(text or "", internal)
     if as_json:
-        emit(json.thread(limits))
+        emit(results.thread(limits))
     else:
         click.echo(printable(textview.thread(limits)))
     return 0

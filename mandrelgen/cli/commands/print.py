@@ -142,11 +142,12 @@ def _which(names: tuple[str, ...]) -> str:
 
 
 def _show(result: PrintedSet, as_json: bool) -> int:
-    from mandrelgen.cli.views import json
+    from mandrelgen.cli.views.printing import printed_text
+    from mandrelgen.workflows.answers.printing import printed
 
     if as_json:
-        emit({**result.view(), "findings": [json.finding(f) for f in result.findings]})
+        emit(printed(result))
     else:
-        click.echo(printable(result.text()))
+        click.echo(printable(printed_text(result)))
     say(result.findings)
     return EXIT_FINDINGS if result.failed else 0

@@ -72,13 +72,14 @@ def _strict(
 ) -> int:  # fmt: skip
     from mandrelgen.cli.views import receive as views
     from mandrelgen.workflows import receive
+    from mandrelgen.workflows.answers import receive as answers
 
     result = receive.receive(
         folder, number, receive.gather(typed, path), day,
         revision=revision, shop_path=shop, by=by, keep=keep,
     )  # fmt: skip
     if as_json:
-        emit(views.received_view(result))
+        emit(answers.received(result))
     else:
         click.echo(printable(views.received_text(result)))
     return _told(result.findings, as_json)
@@ -90,6 +91,7 @@ def _home(
 ) -> int:  # fmt: skip
     from mandrelgen.cli.views import home as views
     from mandrelgen.workflows import receive_home
+    from mandrelgen.workflows.answers import receive as answers
 
     given = receive_home.gather(typed, path)
     if trial:
@@ -99,7 +101,7 @@ def _home(
             folder, name, given, day, shop_path=shop, by=by, book=book
         )  # fmt: skip
     if as_json:
-        emit(views.home_view(result))
+        emit(answers.received_at_home(result))
     else:
         click.echo(printable(views.home_text(result)))
     return _told(result.findings, as_json)
@@ -107,11 +109,12 @@ def _home(
 
 def _form(folder: Path, name: str, shop: Path | None, as_json: bool) -> int:
     from mandrelgen.cli.views import home as views
+    from mandrelgen.workflows.answers import receive as answers
     from mandrelgen.workflows.receive_home import home_form
 
     form = home_form(folder, name, shop)
     if as_json:
-        emit(views.form_view(form))
+        emit(answers.form_to_fill(form))
     else:
         click.echo(printable(views.form_text(form, name)))
     return 0

@@ -22,6 +22,7 @@ def lathe(file: Path, shop: Path | None, only: str | None, as_json: bool) -> int
     """The turner's pages: stock, order of work, threading, gears, indexing, measuring."""
     from mandrelgen.cli.views import bench
     from mandrelgen.workflows import check
+    from mandrelgen.workflows.answers import turner as answers
     from mandrelgen.workflows.read_inputs import read_inputs
 
     result = check.check(read_inputs(file, shop))
@@ -37,7 +38,7 @@ def lathe(file: Path, shop: Path | None, only: str | None, as_json: bool) -> int
         )
         raise InputError([fault])
     if as_json:
-        emit(bench.lathe_view(result, only))
+        emit(answers.lathe(result, only))
     else:
         click.echo(printable(bench.lathe_text(result, only)))
         say(result.findings)
@@ -55,12 +56,13 @@ def papers(file: Path, shop: Path | None, date: str | None, as_json: bool) -> in
     from mandrelgen.cli.views import bench
     from mandrelgen.core.clock import date_of
     from mandrelgen.workflows import check
+    from mandrelgen.workflows.answers import turner as answers
     from mandrelgen.workflows.read_inputs import read_inputs
 
     result = check.check(read_inputs(file, shop))
     day = date_of(date, result.inputs.pen.pen.date)
     if as_json:
-        emit(bench.papers_view(result, day))
+        emit(answers.papers(result, day))
     else:
         click.echo(printable(bench.papers_text(result, day)))
         say(result.findings)

@@ -1,13 +1,12 @@
-"""What ``receive --home`` and ``receive --form`` print; nothing is computed here."""
+"""What ``receive --home`` and ``receive --form`` print as text; nothing is computed here."""
 
 from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.workflows.answers import plain
 from mandrelgen.workshop.receipt.home_form import Form, Question, spans
 from mandrelgen.workshop.receipt.home_tests import HomeTest
 
@@ -47,33 +46,6 @@ def _wrapped(text: str) -> list[str]:
 def _test(t: HomeTest) -> Iterator[str]:
     stands = f" (balloon {spans(t.balloons)})" if t.balloons else ""
     yield f"  {t.state.value:>8}  {t.id}{stands}: {t.shows}"
-
-
-def home_view(v: HomeVerdict) -> dict[str, Any]:
-    """The same as plain values; the findings too."""
-    return {
-        "number": v.number,
-        "revision": v.revision,
-        "date": v.date,
-        "word": v.word,
-        "reason": v.reason,
-        "sentence": v.sentence,
-        "tests": plain.view(v.tests),
-        "characteristics": plain.view(v.judgement.judged),
-        "decision": plain.view(v.decision),
-        "served": plain.view(v.served),
-        "event": v.event,
-        "states": list(v.states),
-        "findings": plain.view(v.findings),
-    }
-
-
-def form_view(form: Form) -> dict[str, Any]:
-    """The form as plain values."""
-    found: dict[str, Any] = plain.view(form)
-    for row, q in zip(found["questions"], form.questions, strict=True):
-        row["allowed"] = q.allowed
-    return found
 
 
 def form_text(form: Form, name: str) -> str:

@@ -1,13 +1,12 @@
-"""What ``receive`` prints, as text and as --json; nothing is computed here."""
+"""What ``receive`` prints as text; nothing is computed here."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from mandrelgen.core.tolerance import signed_text, text_of
 from mandrelgen.standards.iso_14253 import Conformity
-from mandrelgen.workflows.answers import plain
 from mandrelgen.workshop.receipt.comparison import EndInUse, Figure
 from mandrelgen.workshop.receipt.readings import Reading
 
@@ -81,20 +80,3 @@ def _value(f: Figure, value: float | None) -> str:
     if value is None:
         return "-"
     return text_of(value, 0 if f.unit == "1/min" else 2 if f.unit == "" else 3)
-
-
-def received_view(r: Received) -> dict[str, Any]:
-    """The same as plain values; the findings too."""
-    return {
-        "number": r.number,
-        "revision": r.revision,
-        "date": r.date,
-        "verdict": r.judgement.verdict.value,
-        "characteristics": plain.view(r.judgement.judged),
-        "play": plain.view(r.play),
-        "served": plain.view(r.served),
-        "outdated": [{"id": id, "later": day} for id, day in r.outdated],
-        "failed_without_value": list(r.failed),
-        "event": r.event,
-        "findings": plain.view(r.findings),
-    }

@@ -1,11 +1,10 @@
-"""The what-if comparison as a table and as plain values; nothing is computed."""
+"""The what-if comparison as a table; nothing is computed."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from mandrelgen.assess.what_if import best
-from mandrelgen.cli.views.assessment import verdict
 from mandrelgen.core.tolerance import text_of
 
 if TYPE_CHECKING:
@@ -54,29 +53,6 @@ def _take(variants: tuple[Variant, ...], changed: bool) -> str:
     better = "no change makes it better" if changed else stays
     mends = f", and none mends {', '.join(base.found)}" if base.found else ""
     return f"take it as it is: {better}{mends}"
-
-
-def view(p: Planned, variants: tuple[Variant, ...]) -> dict[str, Any]:
-    """What ``what-if --json`` prints."""
-    return {
-        "mandrel": p.id,
-        "take": None if (take := best(variants)) is None else take.name,
-        "variants": [
-            {
-                "group": v.group,
-                "value": v.value,
-                "word": v.word.value,
-                "reason": v.answer.reason,
-                "least": None if v.least is None else {"factor": v.least[0], "where": v.least[1]},
-                "refused": v.refused or None,
-                "failing": list(v.failing),
-                "changes": list(v.changes),
-                "settles": list(v.settles),
-                "verdict": None if v.verdict is None else verdict(v.verdict),
-            }
-            for v in variants
-        ],
-    }
 
 
 def _line(cells: tuple[str, ...]) -> str:

@@ -64,7 +64,7 @@ def _step(case: Case) -> dict[str, Any]:
     wanted = exact.volume(profile) if threaded else _plain(case)
     share = VOLUME if profile.flats is None else VOLUME_FLATS
     case.near("volume", wanted, volume, share * wanted, "mm³")
-    low, high = extents(case)[:2]
+    low, high = extents(case.expected.profile)[:2]
     box = measure.bounding_box(shape)
     case.near("rear end", low, box[2], 1e-5)
     case.near("nose", high, box[5], 1e-5)
@@ -128,7 +128,7 @@ def _plain(case: Case) -> float:
     """Volume without the thread's grooves: what the flats take is the same with and without."""
     profile = case.expected.profile
     if profile.flats is None:
-        return plain_volume(case)
+        return plain_volume(case.expected.profile)
     return exact.volume(plain(profile))
 
 

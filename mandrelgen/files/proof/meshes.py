@@ -86,7 +86,7 @@ def read_3mf(case: Case) -> tuple[Floats, Indices]:
         [(t.get("v1"), t.get("v2"), t.get("v3")) for t in objects[0].iter(f"{_CORE}triangle")],
         dtype=np.int64,
     )
-    vertices[:, 2] += extents(case)[0] - vertices[:, 2].min()
+    vertices[:, 2] += extents(case.expected.profile)[0] - vertices[:, 2].min()
     return vertices, triangles
 
 
@@ -98,7 +98,7 @@ def _check(case: Case, vertices: Floats, triangles: Indices) -> dict[str, Any]:
     wanted = exact.volume(case.expected.profile)
     case.near("volume", wanted, volume, VOLUME * wanted, "mm³")
     r = np.hypot(vertices[:, 0], vertices[:, 1])
-    z0, z1, widest = extents(case)
+    z0, z1, widest = extents(case.expected.profile)
     case.near("rear end", z0, float(vertices[:, 2].min()), WITHIN)
     case.near("nose", z1, float(vertices[:, 2].max()), WITHIN)
     case.near("largest radius", widest, float(r.max()), WITHIN)

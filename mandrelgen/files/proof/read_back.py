@@ -14,7 +14,7 @@ __all__ = ["Expected", "ProofError", "check"]
 
 # Ending of a file's name -> what reads it back; the longer ending first.
 READERS: tuple[tuple[str, Callable[[Case], dict[str, Any]]], ...] = (
-    ("_outline.dxf", outline.check),
+    ("_outline-mid-limits.dxf", outline.check),
     (".dxf", drawing.check),
     ("_drawing.pdf", pdf.check_drawing),
     ("_making.pdf", pdf.check_making),

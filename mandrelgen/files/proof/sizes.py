@@ -7,6 +7,7 @@ import numpy.typing as npt
 
 from mandrelgen.files.proof.report import Case
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.half_section import Profile
 
 # A corner of the half-section is a size's own when it is this near (mm).
 _OWN = 1e-5
@@ -14,16 +15,16 @@ _OWN = 1e-5
 Floats = npt.NDArray[np.float64]
 
 
-def extents(case: Case) -> tuple[float, float, float]:
-    """Lowest z, highest z and largest radius of the expected half-section, mm."""
-    faces = case.expected.profile.faces
+def extents(profile: Profile) -> tuple[float, float, float]:
+    """Lowest z, highest z and largest radius of a half-section, mm."""
+    faces = profile.faces
     z = [v for f in faces for v in (f.z0, f.z1)]
     return min(z), max(z), max(max(f.r0, f.r1) for f in faces)
 
 
-def plain_volume(case: Case) -> float:
-    """Volume of the half-section turned once round, threads at their crest, flats uncut, mm³."""
-    faces = case.expected.profile.faces
+def plain_volume(profile: Profile) -> float:
+    """Volume of a half-section turned once round, threads at their crest, flats uncut, mm³."""
+    faces = profile.faces
     return float(sum(np.pi / 3 * (f.z1 - f.z0) * (f.r0**2 + f.r0 * f.r1 + f.r1**2) for f in faces))
 
 

@@ -77,7 +77,7 @@ def _corners(case: Case, text: str) -> dict[str, Any]:
         return {}
     z = [p[2] for p in vertices]
     r = [(p[0] ** 2 + p[1] ** 2) ** 0.5 for p in vertices]
-    z0, z1, widest = extents(case)
+    z0, z1, widest = extents(case.expected.profile)
     case.near("rear end", z0, min(z), _WITHIN)
     case.near("nose", z1, max(z), _WITHIN)
     case.near("largest radius", widest, max(r), _WITHIN)

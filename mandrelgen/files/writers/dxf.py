@@ -34,7 +34,9 @@ from ezdxf.enums import TextEntityAlignment  # isort: skip
 APP = "MANDRELGEN"
 STYLE = "MANDRELGEN"
 VERSION = "R2010"
-SIZES = "nominal; threads at the middle of the crest's limits. The drawing's limits decide."
+SIZES = "every size at the middle of its limits, threads at their crest. The drawing decides."
+# The layer's name says it too, where a machine's program shows nothing else.
+MIDDLE = "OUTLINE_AT_MID_LIMITS"
 # Real dimensions lie here, frozen: some readers draw them anew with letters of their own size,
 # turned and moved. Thawed, they can be asked and moved.
 MEASURED = "DIMENSION_MEASURED"
@@ -109,8 +111,8 @@ def _views(doc: Drawing, papers: list[tuple[float, float, float, float]]) -> Non
 
 def outline(profile: Profile, issue: Issue) -> bytes:
     """Only the closed outline at 1:1 for a CNC turner: x = z, y = r in mm, a half-section closed
-    along the axis (a loop for a through bore), threads at their crest; nominal sizes as in the
-    STEP file, which its properties say."""
+    along the axis (a loop for a through bore), threads at their crest. ``profile`` is the one at
+    the middle of all limits, which its layer and its properties say."""
     with repeatable():
         doc = _new(1.0)
         msp = doc.modelspace()
@@ -118,7 +120,8 @@ def outline(profile: Profile, issue: Issue) -> bytes:
         if not profile.closed:
             last = profile.faces[-1]
             points.append((last.z1, last.r1))
-        line = msp.add_lwpolyline(points, close=True, dxfattribs={"layer": LineStyle.OUTLINE.layer})
+        doc.layers.add(MIDDLE, color=7)
+        line = msp.add_lwpolyline(points, close=True, dxfattribs={"layer": MIDDLE})
         _tag(line, "outline", f"{escaped(issue.number)} {escaped(issue.revision)}")
         # Shown by CAD programs among the drawing's properties; entities would be taken for cuts.
         doc.header.custom_vars.append("Sizes", SIZES)

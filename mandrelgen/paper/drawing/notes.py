@@ -94,8 +94,8 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
     help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
     return (
         f"{released}This drawing takes precedence; the making pages are help ({help_}), numbers in "
-        "circles are the lines of their tables. Files of its shape (STEP, outline) are nominal, "
-        f"threads at the middle of their limits. {_sent_note(mandrel)}"
+        "circles are the lines of their tables. Files of its shape: STEP at nominal sizes, threads "
+        f"at mid-limits; outline DXF with every size at mid-limits. {_sent_note(mandrel)}"
     )
 
 

@@ -128,8 +128,8 @@ def email(p: PlainRequest) -> str:
     out = [f"Subject: {p.subject}", "", "Good day,", ""]
     out += _wrap(
         f"please quote for {'this turned part' if one else 'these turned parts'}; the drawing "
-        f"(PDF), a STEP model and an outline DXF {'are' if one else 'of each are'} enclosed. The "
-        "drawing takes precedence."
+        "(PDF), a STEP model (nominal) and an outline DXF (mid-limits) "
+        f"{'are' if one else 'of each are'} enclosed. The drawing takes precedence."
     )
     out.append("")
     for n, (name, title, thread, material, quantity) in enumerate(p.items, 1):
@@ -155,8 +155,8 @@ def page(p: PlainRequest) -> GridPage:
     contact = ", ".join(p.contact.lines) or "____________________"
     points = (
         *p.points,
-        "Enclosed: of each part the drawing (PDF), a STEP model, an outline DXF. The drawing takes "
-        "precedence.",
+        "Enclosed: of each part the drawing (PDF), a STEP model (nominal sizes) and an outline DXF "
+        "(every size at mid-limits). The drawing takes precedence.",
     )
     return GridPage(
         "request",

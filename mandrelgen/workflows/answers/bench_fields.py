@@ -11,27 +11,31 @@ from mandrelgen.paper.pen_drawing.facts import dotted
 from mandrelgen.spec.joints import EndRef, Joint
 from mandrelgen.spec.pen import Bottom, End, Manner, Pen, Side
 from mandrelgen.standards import materials
+from mandrelgen.workflows.answers.texts import label
 
 SIZE, THREAD, TEXT, CHOICE, FLAG = "size", "thread", "text", "choice", "flag"
 WHOLE = "whole"
 Choices = tuple[tuple[str, str], ...]
 
 HOLES: Choices = (
-    (Manner.DRILLED.value, "drilled"),
-    (Manner.REAMED.value, "reamed"),
-    (Manner.BORED.value, "bored"),
+    (Manner.DRILLED.value, label("drilled")),
+    (Manner.REAMED.value, label("reamed")),
+    (Manner.BORED.value, label("bored")),
 )
 CUT: Choices = (
-    (Manner.GUIDED.value, "guided in the tailstock"),
-    (Manner.FREEHAND.value, "freehand"),
-    (Manner.SINGLE_POINT.value, "screwcut"),
+    (Manner.GUIDED.value, label("guided_in_the_tailstock")),
+    (Manner.FREEHAND.value, label("freehand")),
+    (Manner.SINGLE_POINT.value, label("screwcut")),
 )
 BOTTOMS: Choices = (
-    (Bottom.DRILL_POINT.value, "as the drill leaves it"),
-    (Bottom.FLAT.value, "flat"),
-    (Bottom.THROUGH.value, "through the part"),
+    (Bottom.DRILL_POINT.value, label("as_the_drill_leaves_it")),
+    (Bottom.FLAT.value, label("flat")),
+    (Bottom.THROUGH.value, label("through_the_part")),
 )
-SIDES: Choices = ((Side.NIB.value, "the nib"), (Side.TAIL.value, "the tail"))
+SIDES: Choices = (
+    (Side.NIB.value, label("the_nib")),
+    (Side.TAIL.value, label("the_tail")),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,15 +141,15 @@ def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
         own = Group(
             part.name or name,
             (
-                t.size("Length over all", "parts", name, "length", needed=True),
-                t.size("Largest diameter", "parts", name, "diameter", needed=True),
+                t.size(label("length_over_all"), "parts", name, "length", needed=True),
+                t.size(label("largest_diameter"), "parts", name, "diameter", needed=True),
             ),
             (
-                t.choice("Material", rods, "cast acrylic", "parts", name, "material"),
-                Field(f"parts.{name}.name", "Name on paper", part.name, TEXT, (), name),
-                t.flag("Pale or clear: a bore would show", "parts", name, "pale"),
-                t.size("Thinnest wall I mean to leave", "parts", name, "least_wall",
-                       taken="by place and material"),
+                t.choice(label("material"), rods, label("cast_acrylic"), "parts", name, "material"),
+                Field(f"parts.{name}.name", label("name_on_paper"), part.name, TEXT, (), name),
+                t.flag(label("pale_or_clear_a_bore_would_show"), "parts", name, "pale"),
+                t.size(label("thinnest_wall_i_mean_to_leave"), "parts", name, "least_wall",
+                       taken=label("by_place_and_material")),
             ),
         )  # fmt: skip
         ends = tuple(_end(t, name, n, e) for n, e in part.ends.items())
@@ -155,16 +159,16 @@ def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
     at = ("parts", part, "ends", name)
-    where = "at the shoulder" if end.external is not None else "at the face"
+    where = label("at_the_shoulder") if end.external is not None else label("at_the_face")
     return Group(
         name,
-        (t.size(f"Diameter {where}", *at, "diameter", needed=True),),
+        (t.size(label("diameter", where=where), *at, "diameter", needed=True),),
         (
-            t.choice("Looks towards", SIDES, "not said", *at, "side"),
-            t.size("Edge break, on the radius", *at, "edge_break", taken="0.2"),
-            t.flag("The face shows on the finished pen", *at, "visible_face"),
-            t.flag("A metal band holds this end", *at, "band"),
-            t.choice("Face cut", CUT, "guided in the tailstock", *at, "face_made"),
+            t.choice(label("looks_towards"), SIDES, "", *at, "side"),
+            t.size(label("edge_break_on_the_radius"), *at, "edge_break", taken="0.2"),
+            t.flag(label("the_face_shows_on_the_finished_pen"), *at, "visible_face"),
+            t.flag(label("a_metal_band_holds_this_end"), *at, "band"),
+            t.choice(label("face_cut"), CUT, label("guided_in_the_tailstock"), *at, "face_made"),
         ),
     )
 
@@ -189,60 +193,81 @@ def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
     holes = tuple(HoleForm(n, tuple(_hole(t, (*at, "bore", n), n))) for n in range(len(end.bore)))
     if end.bore:
         angle = Field(
-            dotted((*at, "bottom")), "The hole ends", t.text((*at, "bottom")), CHOICE, BOTTOMS,
-            "as the drill leaves it",
+            dotted((*at, "bottom")), label("the_hole_ends"), t.text((*at, "bottom")), CHOICE,
+            BOTTOMS, label("as_the_drill_leaves_it"),
         )  # fmt: skip
-        groups.append(Group("Bottom of the hole", (angle,)))
+        groups.append(Group(label("bottom_of_the_hole"), (angle,)))
     free = [s for s, have in (("external", end.external), ("internal", end.internal)) if not have]
     return ThreadForm(part, name, f"{title}, {name}", tuple(groups), holes, tuple(free))
 
 
 def _thread(t: Tree, at: Path) -> Field:
     key = (*at, "thread")
-    return Field(dotted(key), "Thread", t.text(key), THREAD, (), "", True)
+    return Field(dotted(key), label("thread"), t.text(key), THREAD, (), "", True)
 
 
 def _external(t: Tree, at: Path) -> Group:
     return Group(
-        "External thread",
+        label("external_thread"),
         (
             _thread(t, at),
-            t.size("Length of the tenon", *at, "length", needed=True),
-            t.size("Incomplete thread at the shoulder", *at, "unformed", taken="two pitches"),
+            t.size(label("length_of_the_tenon"), *at, "length", needed=True),
+            t.size(
+                label("incomplete_thread_at_the_shoulder"),
+                *at,
+                "unformed",
+                taken=label("two_pitches"),
+            ),
         ),
         (
-            t.size("Lead-in chamfer", *at, "chamfer", taken="0.65 of a pitch"),
-            t.choice("Cut", CUT, "guided in the tailstock", *at, "made"),
-            t.size("Measured over the crest", *at, "measured", "crest"),
-            t.size("Measured pitch diameter", *at, "measured", "pitch"),
+            t.size(label("lead_in_chamfer"), *at, "chamfer", taken=label("0_65_of_a_pitch")),
+            t.choice(label("cut"), CUT, label("guided_in_the_tailstock"), *at, "made"),
+            t.size(label("measured_over_the_crest"), *at, "measured", "crest"),
+            t.size(label("measured_pitch_diameter"), *at, "measured", "pitch"),
         ),
     )
 
 
 def _internal(t: Tree, at: Path) -> Group:
     return Group(
-        "Internal thread",
+        label("internal_thread"),
         (
             _thread(t, at),
-            t.size("Tapped to a depth of", *at, "depth"),
-            t.size("Incomplete thread at the bottom", *at, "tap_lead", taken="two pitches"),
+            t.size(label("tapped_to_a_depth_of"), *at, "depth"),
+            t.size(
+                label("incomplete_thread_at_the_bottom"),
+                *at,
+                "tap_lead",
+                taken=label("two_pitches"),
+            ),
         ),
         (
-            t.size("Full thread to a depth of", *at, "full_thread"),
-            t.size("Countersink diameter", *at, "countersink", taken="thread + 0.2"),
-            t.size("Counterbore diameter", *at, "counterbore", "diameter", taken="none"),
-            t.size("Counterbore depth", *at, "counterbore", "depth"),
-            t.choice("Cut", CUT, "guided in the tailstock", *at, "made"),
-            t.size("Measured minor diameter", *at, "measured", "crest"),
+            t.size(label("full_thread_to_a_depth_of"), *at, "full_thread"),
+            t.size(
+                label("countersink_diameter"),
+                *at,
+                "countersink",
+                taken=label("thread_0_2"),
+            ),
+            t.size(
+                label("counterbore_diameter"),
+                *at,
+                "counterbore",
+                "diameter",
+                taken=label("none"),
+            ),
+            t.size(label("counterbore_depth"), *at, "counterbore", "depth"),
+            t.choice(label("cut"), CUT, label("guided_in_the_tailstock"), *at, "made"),
+            t.size(label("measured_minor_diameter"), *at, "measured", "crest"),
         ),
     )
 
 
 def _hole(t: Tree, at: Path, number: int) -> Iterator[Field]:
-    nth = f"Hole {number + 1}"
-    yield t.size(f"{nth}: diameter", *at, "diameter", needed=True)
-    yield t.size(f"{nth}: depth from the face", *at, "depth", needed=True)
-    yield t.choice(f"{nth}: how made", HOLES, "drilled", *at, "made")
+    n = number + 1
+    yield t.size(label("hole_diameter", n=n), *at, "diameter", needed=True)
+    yield t.size(label("hole_depth", n=n), *at, "depth", needed=True)
+    yield t.choice(label("hole_made", n=n), HOLES, "drilled", *at, "made")
 
 
 def joint_key(joint: Joint) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.thread_finder import Found, Match, Reading
+from mandrelgen.workflows.answers.plain import rounded
 
 SHOWN = 6
 NAMES = {
@@ -34,7 +35,7 @@ def value(found: Found) -> dict[str, Any]:
         "candidates": [
             {
                 "designation": m.candidate.designation.text,
-                "agreement": round(m.agreement, 4),
+                "agreement": rounded(m.agreement, 4),
                 "within": m.within,
                 "worst_reading": m.worst,
             }
@@ -43,7 +44,7 @@ def value(found: Found) -> dict[str, Any]:
         "decides": found.decides,
         "decided": len(found.within) == 1,
         "readings": {
-            k: {"value": round(r.value, 6), "uncertainty": round(r.u, 6), "assumed": r.assumed}
+            k: {"value": rounded(r.value), "uncertainty": rounded(r.u), "assumed": r.assumed}
             for k, r in found.readings.items()
         },
     }

@@ -7,6 +7,9 @@ from enum import Enum
 from fractions import Fraction
 from typing import Any
 
+View = dict[str, Any]
+"""One JSON object."""
+
 PLACES = 6
 """Places of a number in JSON."""
 
@@ -27,16 +30,16 @@ def view(value: Any) -> Any:
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, Fraction):
-        return round(float(value), PLACES)
+        return rounded(value)
     if isinstance(value, bool | str) or value is None:
         return value
     if isinstance(value, int):
         return value
     if isinstance(value, float):
-        return round(float(value), PLACES)
+        return rounded(value)
     raise TypeError(f"{type(value).__name__} cannot stand in JSON")
 
 
-def rounded(x: float | None) -> float | None:
-    """A number as JSON shows it, to :data:`PLACES`."""
-    return None if x is None else round(float(x), PLACES)
+def rounded(x: float | Fraction | None, places: int = PLACES) -> float | None:
+    """A number as JSON shows it; None stays None."""
+    return None if x is None else round(float(x), places)

@@ -15,6 +15,7 @@ from mandrelgen.standards import iso_15488, materials
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers.bench_fields import CHOICE, WHOLE, Choices, Field, Tree
+from mandrelgen.workflows.answers.texts import label
 from mandrelgen.workflows.bench_edits import ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
 from mandrelgen.workflows.read_inputs import SHOP
@@ -22,10 +23,10 @@ from mandrelgen.workflows.read_inputs import SHOP
 LETTERS = {"11": "ER11", "16": "ER16", "20": "ER20", "25": "ER25", "32": "ER32", "40": "ER40"}
 """What is engraved on the collets of each size (common practice, no source)."""
 CHUCKS: Choices = (
-    (ChuckMount.TAPER.value, "in the taper, nothing draws it in"),
-    (ChuckMount.TAPER_DRAW_BAR.value, "in the taper with a draw-bar"),
-    (ChuckMount.THREAD.value, "on the spindle's thread"),
-    (ChuckMount.THREAD_LOCKED.value, "on the spindle's thread, locked"),
+    (ChuckMount.TAPER.value, label("in_the_taper_nothing_draws_it_in")),
+    (ChuckMount.TAPER_DRAW_BAR.value, label("in_the_taper_with_a_draw_bar")),
+    (ChuckMount.THREAD.value, label("on_the_spindle_s_thread")),
+    (ChuckMount.THREAD_LOCKED.value, label("on_the_spindle_s_thread_locked")),
 )
 PLACES = tuple(range(1, 27))
 
@@ -167,12 +168,14 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
 
 
 FITS: Choices = (
-    (Fit.CLOSE.value, "close"), (Fit.NORMAL.value, "normal"), (Fit.FREE.value, "free"),
+    (Fit.CLOSE.value, label("fit_close")),
+    (Fit.NORMAL.value, label("fit_normal")),
+    (Fit.FREE.value, label("fit_free")),
 )  # fmt: skip
 THREADING: Choices = (
-    (ThreadOrder.SINGLE_POINT.value, "the turner screwcuts it"),
-    (ThreadOrder.MY_TOOL.value, "cut with my own tap or die"),
-    (ThreadOrder.BLANK.value, "left as a blank: I thread it"),
+    (ThreadOrder.SINGLE_POINT.value, label("the_turner_screwcuts_it")),
+    (ThreadOrder.MY_TOOL.value, label("cut_with_my_own_tap_or_die")),
+    (ThreadOrder.BLANK.value, label("left_as_a_blank_i_thread_it")),
 )
 METALS: Choices = tuple((m, m) for m in ("11SMn30", "C45", "1.4305", "CW614N", "6082-T6"))
 
@@ -182,15 +185,15 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
     t = Tree(values)
     at = ("mandrels", "defaults")
     return (
-        Field("mandrels.defaults.pens", "How many pens on these threads",
-              t.text((*at, "pens")), WHOLE, (), "not said"),
-        Field("mandrels.defaults.quantity", "How many of each mandrel",
+        Field("mandrels.defaults.pens", label("how_many_pens_on_these_threads"),
+              t.text((*at, "pens")), WHOLE, (), ""),
+        Field("mandrels.defaults.quantity", label("how_many_of_each_mandrel"),
               t.text((*at, "quantity")), WHOLE, (), "1"),
-        Field("mandrels.defaults.material", "Material", t.text((*at, "material")), CHOICE,
+        Field("mandrels.defaults.material", label("material"), t.text((*at, "material")), CHOICE,
               tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS),
-              "chosen for each"),
-        Field("mandrels.defaults.fit", "Fit of the thread", t.text((*at, "fit")), CHOICE, FITS,
-              "chosen for each"),
-        Field("mandrels.defaults.thread_order", "Thread", t.text((*at, "thread_order")), CHOICE,
-              THREADING, "the turner screwcuts it"),
+              label("chosen_for_each")),
+        Field("mandrels.defaults.fit", label("fit_of_the_thread"), t.text((*at, "fit")), CHOICE,
+              FITS, label("chosen_for_each")),
+        Field("mandrels.defaults.thread_order", label("thread"), t.text((*at, "thread_order")),
+              CHOICE, THREADING, label("the_turner_screwcuts_it")),
     )  # fmt: skip

@@ -31,16 +31,21 @@ def _flat(head: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 
 
 def text(key: str, count: int | None = None, **values: object) -> str:
-    """A text with its values, plain. With ``count`` its key ends in ``.one`` or ``.more``, and
+    """A text with its values, plain. With ``count`` its key ends in ``.1`` or ``.n``, and
     ``{n}`` in it is the count. Raises KeyError."""
     if count is not None:
-        key, values = f"{key}.{'one' if count == 1 else 'more'}", {"n": count, **values}
+        key, values = f"{key}.{'1' if count == 1 else 'n'}", {"n": count, **values}
     return texts()[key].format(**values)
+
+
+def label(key: str, **values: object) -> str:
+    """What a box of the pen's or shop's pages is called, or may be set to. Raises KeyError."""
+    return text(f"field.{key}", None, **values)
 
 
 def say(key: str, count: int | None = None, **values: object) -> Markup:
     """As :func:`text`, for a template: text and values are escaped, except markup given as such."""
     safe = {k: v if isinstance(v, Markup) else escape(v) for k, v in values.items()}
     if count is not None:
-        key, safe = f"{key}.{'one' if count == 1 else 'more'}", {"n": escape(count), **safe}
+        key, safe = f"{key}.{'1' if count == 1 else 'n'}", {"n": escape(count), **safe}
     return Markup(escape(texts()[key]).format(**safe))

@@ -20,15 +20,16 @@ UP = ".."  # the catalogue stands in a folder of its own, beside the numbers
 ENTERED = "entered from measurements"
 # Ending of a file -> how its link reads; the longer endings first.
 LABELS = (
-    ("_outline.dxf", "outline DXF"), ("_plain.step", "plain STEP"), ("_part.png", "picture"),
+    ("_outline-mid-limits.dxf", "outline DXF, mid-limits"), ("_outline.dxf", "outline DXF"),
+    ("_plain.step", "plain STEP"), ("_part.png", "picture"),
     ("_2.svg", "SVG, sheet 2"), ("_2.png", "PNG, sheet 2"),
     ("_drawing.pdf", "drawing"), ("_making.pdf", "making pages"), ("_mine.pdf", "my pages"),
     (".pdf", "PDF"), (".dxf", "DXF"), (".svg", "SVG"), (".png", "PNG"), (".step", "STEP"),
     (".stl", "STL"), (".3mf", "3MF"),
 )  # fmt: skip
 ORDER = (
-    "drawing", "making pages", "my pages", "PDF", "DXF", "outline DXF", "STEP", "plain STEP", "STL",
-    "3MF", "SVG", "SVG, sheet 2", "PNG", "PNG, sheet 2", "picture",
+    "drawing", "making pages", "my pages", "PDF", "DXF", "outline DXF, mid-limits", "outline DXF",
+    "STEP", "plain STEP", "STL", "3MF", "SVG", "SVG, sheet 2", "PNG", "PNG, sheet 2", "picture",
 )  # fmt: skip
 TITLES = {
     "spigot": "Spigot", "collar": "Locating shoulder", "register": "Register", "shank": "Shank",
@@ -144,7 +145,7 @@ def headline(row: IndexRow) -> str:
     threads = " and ".join(dict.fromkeys(thread_name(t) for t in row.threads))
     spigot = row.size("spigot")
     if not threads and spigot is not None:
-        return f"Spigot ⌀{text_of(round((spigot.low + spigot.high) / 2, 3))}"
+        return f"Spigot ⌀{text_of((spigot.low + spigot.high) / 2)}"
     # An old fixture's slot names the place it was found in, not a part.
     return ", ".join(x for x in (threads, row.kind if row.adopted else row.part) if x)
 

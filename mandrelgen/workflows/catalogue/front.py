@@ -188,5 +188,5 @@ def headline(threads: Sequence[ThreadRow], sizes: Sequence[SizeRow], what: str) 
     )
     spigot = next((s for s in sizes if s.name == "spigot"), None)
     if not named and spigot is not None:
-        named = f"spigot ⌀{text_of(round((spigot.low + spigot.high) / 2, 3))}"
+        named = f"spigot ⌀{text_of((spigot.low + spigot.high) / 2)}"
     return ", ".join(x for x in (named, what) if x)

@@ -15,7 +15,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import Finding, InputError
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
@@ -333,6 +333,4 @@ def _number(text: str) -> float:
 
 
 def _fault(message: str, remedy: str) -> InputError:
-    return InputError(
-        [Finding(level=Level.ERROR, code=MARK, where="reading", message=message, remedy=remedy)]
-    )
+    return InputError.of(MARK, "reading", message, remedy)

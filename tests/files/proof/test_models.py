@@ -82,11 +82,32 @@ def test_a_model_of_another_size_is_found_by_id() -> None:
         ]
         return replace(m, outer=tuple(grown))
 
-    files = other(SPIGOTTED, larger, "outline", "stl", "3mf", "step", "step-plain")
+    files = other(SPIGOTTED, larger, "stl", "3mf", "step", "step-plain")
     said = faults(expected, files)
     for name in files:
         assert f"{name} spigot1.diameter: expected" in said
-    assert "volume of revolution" in said
+
+
+def test_an_outline_that_is_not_at_mid_limits_is_found() -> None:
+    expected, _ = package(SPIGOTTED)
+
+    def looser(m: Mandrel) -> Mandrel:
+        wide = [
+            replace(c, upper=(c.upper or 0.0) + 0.01)
+            if c.id in ("spigot1.diameter", "neck.end")
+            else c
+            for c in m.characteristics
+        ]
+        return replace(m, characteristics=tuple(wide))
+
+    said = faults(expected, other(SPIGOTTED, looser, "outline"))
+    for fault in ("spigot1.diameter: expected", "neck.end: expected", "volume of revolution"):
+        assert fault in said
+    nominal = other(SPIGOTTED, lambda m: replace(m, characteristics=()), "outline")
+    c = expected.mandrel.characteristic("spigot1.diameter")
+    middle = ((c.lower or 0.0) + (c.upper or 0.0)) / 2
+    assert middle != c.nominal
+    assert f"spigot1.diameter: expected {middle:g} mm, the middle" in faults(expected, nominal)
 
 
 @pytest.mark.parametrize("keep", [-50, -1, 83, 84, 1000])

@@ -39,7 +39,7 @@ def test_honest_packages_pass_and_say_in_json_what_was_proved(name: str) -> None
     assert json.loads(json.dumps(proved)) == proved
     for file, figures in proved.items():
         assert figures, file
-        if file.endswith((".stl", ".3mf", ".step", "_outline.dxf")):
+        if file.endswith((".stl", ".3mf", ".step", "_outline-mid-limits.dxf")):
             assert figures["sizes"] >= 10, file
 
 

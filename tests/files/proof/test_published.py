@@ -218,7 +218,7 @@ def test_the_record_says_which_checks_ran_on_every_file(
         "_making.pdf": {"pages", "rows"},
         "_mine.pdf": {"pages", "decisions"},
         ".dxf": {"characteristics", "dimensions", "largest_difference"},
-        "_outline.dxf": {"corners", "volume_mm3", "sizes"},
+        "_outline-mid-limits.dxf": {"corners", "volume_mm3", "sizes"},
         ".png": {"width", "height"},
         ".svg": {"size_mm", "texts"},
         "_part.png": {"width", "height", "ink"},

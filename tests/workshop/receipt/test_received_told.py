@@ -13,11 +13,12 @@ from mandrelgen.archive import events, root
 from mandrelgen.archive import reading_history as history
 from mandrelgen.archive.events import current
 from mandrelgen.assess.settled import designs
-from mandrelgen.cli.views.receive import received_text, received_view
+from mandrelgen.cli.views.receive import received_text
 from mandrelgen.core.errors import InputError
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.answers.receive import received as received_view
 from mandrelgen.workflows.receive import gather, receive
 from mandrelgen.workshop.receipt.readings import parse
 from tests.support.archived import OLD_PLUG, SPIGOT, publish, publish_pen

@@ -92,9 +92,8 @@ def test_one_part_is_one_and_a_plain_one_has_no_thread() -> None:
     asked = quotation.request(pen.pen.name, "", "2026-05-31", [(m, "MG-0001", "A")], shop)
     text = plain_request.email(plain_request.plain_request(asked, [m], Contact()))
     assert text.startswith("Subject: Price for 1 turned part: MG-0001 A\n")
-    assert "this turned part; the drawing (PDF), a STEP model and an outline DXF are" in " ".join(
-        text.split()
-    )
+    said = " ".join(text.split())
+    assert "this turned part; the drawing (PDF), a STEP model (nominal) and an outline DXF" in said
     assert text.endswith("With thanks\n2026-05-31\n")  # nobody named: no blanks to fill
 
 

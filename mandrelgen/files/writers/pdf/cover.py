@@ -16,7 +16,7 @@ PICTURE = (52.0, 19.0)
 ENCLOSED = (
     ("request.pdf, .txt", "what is asked for"),
     ("…_drawing.pdf, .dxf", "the drawing: it takes precedence"),
-    ("…_outline.dxf", "the outline at 1:1, for a CNC lathe"),
+    ("…_outline-mid-limits.dxf", "the outline at 1:1 for a CNC lathe, all sizes at mid-limits"),
     (".step, …_plain.step", "the model with its thread; with a plain cylinder in its place"),
 )
 """The files of a folder, and what each is."""

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from mandrelgen.assess.words import Answer, summary
-from mandrelgen.cli.views.assessment import verdict
 from mandrelgen.core.errors import Finding, Remedy
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.remark import dotted
 from mandrelgen.standards.threads import Band, ThreadLimits
-from mandrelgen.workflows.answers.plain import rounded
+from mandrelgen.workflows.answers.assessment import verdict
+from mandrelgen.workflows.answers.plain import View, rounded
 
 if TYPE_CHECKING:
     from mandrelgen.archive.manifest import Fault
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from mandrelgen.design.designed import Designed
     from mandrelgen.workflows.check import Checked
     from mandrelgen.workflows.made import MadeSet
-
-View = dict[str, Any]
 
 
 def finding(f: Finding) -> View:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from mandrelgen.mechanics.assessment_types import (
     Assessment,
@@ -16,9 +15,7 @@ from mandrelgen.mechanics.assessment_types import (
 )
 from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.workflows.answers.plain import rounded
-
-View = dict[str, Any]
+from mandrelgen.workflows.answers.plain import View, rounded
 
 
 def verdict(v: Assessment) -> View:
