@@ -11,12 +11,12 @@ from pathlib import Path
 from urllib.parse import quote
 
 from mandrelgen.archive import front, root
-from mandrelgen.archive.disk.files import exists, list_folder
+from mandrelgen.archive.disk.files import exists, is_folder, list_folder
 from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.index import Index
 from mandrelgen.archive.index_rows import IndexRow, SizeRow, ThreadRow
 from mandrelgen.archive.index_schema import COLUMNS
-from mandrelgen.archive.naming import FRONT, MARKER, ORDERS
+from mandrelgen.archive.naming import CARDS, FRONT, MARKER, ORDERS
 from mandrelgen.archive.orders import orders
 from mandrelgen.archive.records import Order, OrderItem
 from mandrelgen.archive.states import State
@@ -28,7 +28,12 @@ from mandrelgen.workflows.booking import OUTSTANDING, OrderLine, line
 CATALOGUE = "catalogue/index.html"
 TEMPLATES = "catalogue"
 # Ending of a file's name -> how its link reads. A package from before has one PDF.
-PAPERS = (("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"))
+PAPERS = (
+    ("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"),
+    ("_make-yourself.pdf", "Make it yourself"),
+)  # fmt: skip
+# The maker's cards of a pen, and how their links read.
+OWN = (("route-card.pdf", "Route card"), ("test-pieces.pdf", "Test pieces"))
 PICTURE = "_part.png"
 
 
@@ -114,14 +119,15 @@ def made(archive: root.Archive) -> tuple[bytes, dict[str, str]]:
     page = render(
         [_fixture(archive.root, r) for r in rows if r.newest],
         [_ordered(archive, o, gone.get(o.id, ""), states) for o in every],
-        unread, exists(archive.root / CATALOGUE),
+        unread, exists(archive.root / CATALOGUE), _own(archive.root),
     )  # fmt: skip
     return front.sealed(page), gone
 
 
 def render(
-    fixtures: Sequence[Fixture], ordered: Sequence[Ordered], unread: Sequence[str], catalogue: bool
-) -> bytes:
+    fixtures: Sequence[Fixture], ordered: Sequence[Ordered], unread: Sequence[str],
+    catalogue: bool, own: Sequence[tuple[str, tuple[Link, ...]]] = (),
+) -> bytes:  # fmt: skip
     """The page with an empty seal. Every text is escaped by the template's autoescape."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
@@ -136,7 +142,7 @@ def render(
         live=[o for o in ordered if not o.superseded_by and not o.done],
         done=[o for o in ordered if not o.superseded_by and o.done],
         superseded=[o for o in ordered if o.superseded_by],
-        catalogue=CATALOGUE if catalogue else "", states=State,
+        catalogue=CATALOGUE if catalogue else "", states=State, own=own,
         style=Markup((place / "front.css").read_text(encoding="utf-8")),
     )  # fmt: skip
     return text.encode("utf-8")
@@ -159,6 +165,19 @@ def _ordered(
     there = exists(archive.root / parcel)
     return Ordered(order.id, order.pen, tuple(map(row, order.items)), superseded_by,
                    quote(parcel) if there else "")  # fmt: skip
+
+
+def _own(base: Path) -> tuple[tuple[str, tuple[Link, ...]], ...]:
+    """Of each pen that has them the maker's cards."""
+    found = []
+    for pen in list_folder(base / CARDS) if is_folder(base / CARDS) else ():
+        place = base / CARDS / pen
+        there = list_folder(place) if is_folder(place) and not name_fault(pen) else ()
+        links = tuple(
+            Link(label, f"{CARDS}/{quote(pen)}/{name}") for name, label in OWN if name in there
+        )
+        found += [(pen, links)] if links else []
+    return tuple(found)
 
 
 def _fixture(base: Path, row: IndexRow) -> Fixture:
