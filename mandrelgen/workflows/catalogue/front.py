@@ -32,8 +32,6 @@ PAPERS = (
     ("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"),
     ("_make-yourself.pdf", "Make it yourself"),
 )  # fmt: skip
-# The maker's cards of a pen, and how their links read.
-OWN = (("route-card.pdf", "Route card"), ("test-pieces.pdf", "Test pieces"))
 PICTURE = "_part.png"
 
 
@@ -119,14 +117,28 @@ def made(archive: root.Archive) -> tuple[bytes, dict[str, str]]:
     page = render(
         [_fixture(archive.root, r) for r in rows if r.newest],
         [_ordered(archive, o, gone.get(o.id, ""), states) for o in every],
-        unread, exists(archive.root / CATALOGUE), _own(archive.root),
+        unread, exists(archive.root / CATALOGUE), _cards(archive.root),
     )  # fmt: skip
     return front.sealed(page), gone
 
 
+def _cards(base: Path) -> tuple[tuple[str, tuple[Link, ...]], ...]:
+    """The cards for the maker's own lathe, by pen."""
+    found = []
+    for pen in list_folder(base / CARDS):
+        if name_fault(pen) or not is_folder(base / CARDS / pen):
+            continue
+        names = [n for n in list_folder(base / CARDS / pen) if n.endswith(".pdf")]
+        row = (Link(n.removesuffix(".pdf").replace("-", " "), quote(f"{CARDS}/{pen}/{n}"))
+               for n in names if not name_fault(n))  # fmt: skip
+        if names:
+            found.append((pen, tuple(row)))
+    return tuple(found)
+
+
 def render(
     fixtures: Sequence[Fixture], ordered: Sequence[Ordered], unread: Sequence[str],
-    catalogue: bool, own: Sequence[tuple[str, tuple[Link, ...]]] = (),
+    catalogue: bool, cards: Sequence[tuple[str, Sequence[Link]]] = (),
 ) -> bytes:  # fmt: skip
     """The page with an empty seal. Every text is escaped by the template's autoescape."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -138,11 +150,11 @@ def render(
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     text = environment.get_template("front.html").render(
-        fixtures=fixtures, unread=unread, blank=front.BLANK,
+        fixtures=fixtures, cards=cards, unread=unread, blank=front.BLANK,
         live=[o for o in ordered if not o.superseded_by and not o.done],
         done=[o for o in ordered if not o.superseded_by and o.done],
         superseded=[o for o in ordered if o.superseded_by],
-        catalogue=CATALOGUE if catalogue else "", states=State, own=own,
+        catalogue=CATALOGUE if catalogue else "", states=State,
         style=Markup((place / "front.css").read_text(encoding="utf-8")),
     )  # fmt: skip
     return text.encode("utf-8")
@@ -165,19 +177,6 @@ def _ordered(
     there = exists(archive.root / parcel)
     return Ordered(order.id, order.pen, tuple(map(row, order.items)), superseded_by,
                    quote(parcel) if there else "")  # fmt: skip
-
-
-def _own(base: Path) -> tuple[tuple[str, tuple[Link, ...]], ...]:
-    """Of each pen that has them the maker's cards."""
-    found = []
-    for pen in list_folder(base / CARDS) if is_folder(base / CARDS) else ():
-        place = base / CARDS / pen
-        there = list_folder(place) if is_folder(place) and not name_fault(pen) else ()
-        links = tuple(
-            Link(label, f"{CARDS}/{quote(pen)}/{name}") for name, label in OWN if name in there
-        )
-        found += [(pen, links)] if links else []
-    return tuple(found)
 
 
 def _fixture(base: Path, row: IndexRow) -> Fixture:
