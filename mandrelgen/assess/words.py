@@ -44,6 +44,12 @@ SAID = {
 """The words as people read them."""
 
 
+BOTH_ENDS = (
+    "double-ended: its two ends run true to one shank, which one turned and used in its own collet "
+    "cannot have"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """The word for the mandrel ``planned``, and why; ``uses``: the fixture or the mandrel that
@@ -135,6 +141,8 @@ def _answer(
     if without is not None:
         return Answer(name, Word.SKIP, without)
     word, reason = order_or_make(pen, shop, d.planned.hold, d.wishes)
+    if word is Word.MAKE and d.planned.other is not None:
+        return Answer(name, Word.ORDER, BOTH_ENDS)
     return Answer(name, word, reason)
 
 

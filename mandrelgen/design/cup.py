@@ -24,6 +24,8 @@ NOSE_ROOM = 0.5
 # Tolerances of the counterbore, tried from the widest, mm: it clears, it is no fit.
 MOUTH_WIDTHS = (0.2, 0.1, 0.05)
 FLOOR = 3.0
+# Half the included angle of the mouth's countersink, degrees.
+COUNTERSINK = 45.0
 FLATS_LENGTH = 6.0
 SMALL_BORE = 6.0
 DRILL_TIP = math.tan(math.radians(59.0))
@@ -55,7 +57,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     chosen = seat.choose(
         draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
     )
-    draft.assume(end.assumptions)
+    draft.assume(end.assumptions, end.known)
     p = float(own.designation.pitch)
     begin = max(inside.start_worst, end.unformed_max - wishes.soft_washer)
     engaged = min(end.full_end - wishes.soft_washer, inside.thread_end_least) - begin
@@ -185,7 +187,7 @@ def _mouth(draft: Draft, i: Inside) -> None:
         m,
         functional=True,
     )
-    draft.angle("countersink.angle", "countersink", 45.0, m)
+    draft.angle("countersink.angle", "countersink", COUNTERSINK, m)
 
 
 def _relief(draft: Draft, i: Inside, own: ThreadLimits) -> None:

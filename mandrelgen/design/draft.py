@@ -230,8 +230,12 @@ class Draft:
         )
         return id
 
-    def assume(self, texts: tuple[str, ...]) -> None:
-        """Record what had to be assumed of the part: for the maker, not for the drawing."""
+    def assume(self, texts: tuple[str, ...], known: tuple[str, ...] = ()) -> None:
+        """Record what had to be assumed of the part, and what readings or the shop file say of it:
+        for the maker, not for the drawing."""
+        for n, text in enumerate(known, 1):
+            why = "measured on the part, or said of the tool in the shop file"
+            self.decide(f"part.known{n}", "taken of the part", text, why)
         for n, text in enumerate(texts, 1):
             self.decide(f"part.assumed{n}", "taken of the part", text, "the pen file does not say")
 

@@ -65,7 +65,8 @@ class Ring(NamedTuple):
 class TappedEnd:
     """An end held by its internal thread; depths from the face, mm. ``tapped``: to where the tap
     stopped, ``full``: to the last full turn, both as given; ``said``: which of the file's two
-    keys says so."""
+    keys says so; ``known``: what readings or the shop file say of it, ``assumptions``: what nothing
+    says."""
 
     thread: ThreadLimits
     ring: Ring
@@ -76,6 +77,7 @@ class TappedEnd:
     bottom_min: float
     through: bool
     assumptions: tuple[str, ...]
+    known: tuple[str, ...]
     tapped: float
     full: float
     said: tuple[str, ...]
@@ -83,7 +85,8 @@ class TappedEnd:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TenonEnd:
-    """An end held by its external thread; lengths from the shoulder to the tenon's nose, mm."""
+    """An end held by its external thread; lengths from the shoulder to the tenon's nose, mm;
+    ``known`` and ``assumptions`` as above."""
 
     thread: ThreadLimits
     ring: Ring
@@ -91,10 +94,12 @@ class TenonEnd:
     full_end: float
     length: Toleranced
     assumptions: tuple[str, ...]
+    known: tuple[str, ...]
 
 
 def part_thread(spec: ThreadBase, external: bool, shop: Shop) -> tuple[ThreadLimits, list[str]]:
-    """The limits of a part's thread, readings taken into account, and what had to be assumed.
+    """The limits of a part's thread, readings taken into account, and what was taken from them and
+    from the tool in the shop file.
 
     A reading on the crest replaces the crest's limits only; if it lies outside the class, the
     pitch diameter's band is widened by as much, for the same tool cut both.
@@ -165,7 +170,8 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
     spec = end.internal
     if spec is None:
         raise ValueError("no internal thread")
-    thread, said = part_thread(spec, external=False, shop=shop)
+    thread, known = part_thread(spec, external=False, shop=shop)
+    said = []
     p, d = float(thread.designation.pitch), float(thread.designation.diameter)
     cb = _counterbore(spec.counterbore, shop)
     sink = float(spec.countersink) if spec.countersink else d + MOUTH_BREAK
@@ -183,7 +189,7 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
         if spec.tap_lead is None and _own_lead(spec, shop) is None:
             said.append(f"a tap lead of 2 P = {lead:.2f} is taken off the tapped depth")
         elif spec.tap_lead is None:
-            said.append(f"a tap lead of {lead:.2f}, of the tap in the shop file, is taken off")
+            known.append(f"a tap lead of {lead:.2f}, of the tap in the shop file, is taken off")
     inner = max(sink, cb.size.upper if cb else 0.0)
     holes = _holes(end, thread, full, shop)
     # Where only the full thread was said, the tap went on by its lead.
@@ -199,6 +205,7 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
         bottom_min=bottom,
         through=through,
         assumptions=tuple(said),
+        known=tuple(known),
         tapped=tapped,
         full=full,
         said=tuple(k for k in ("depth", "full_thread") if getattr(spec, k) is not None),
@@ -222,13 +229,14 @@ def tenon_end(end: End, shop: Shop) -> TenonEnd:
     spec = end.external
     if spec is None:
         raise ValueError("no external thread")
-    thread, said = part_thread(spec, external=True, shop=shop)
+    thread, known = part_thread(spec, external=True, shop=shop)
+    said = []
     p = float(thread.designation.pitch)
     if spec.unformed is not None:
         unformed = float(spec.unformed)
     elif (tool := tool_of(spec, True, shop)) is not None and tool.incomplete is not None:
         unformed = float(tool.incomplete)
-        said.append(f"{unformed:.2f} left unformed at the shoulder (the die in the shop file)")
+        known.append(f"{unformed:.2f} left unformed at the shoulder (the die in the shop file)")
     else:
         unformed = UNFORMED_BY_MANNER.get(spec.made, 2.0) * p
         said.append(f"{unformed:.2f} left unformed at the shoulder ({spec.made.value})")
@@ -242,6 +250,7 @@ def tenon_end(end: End, shop: Shop) -> TenonEnd:
         full_end=length.lower - chamfer,
         length=length,
         assumptions=tuple(said),
+        known=tuple(known),
     )
 
 

@@ -49,7 +49,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     collar = seat.choose(draft, end.ring, end.ring.inner, seat.PLUG_CLEARANCES)
     if own is None or collar is None:
         return False
-    draft.assume(end.assumptions)
+    draft.assume(end.assumptions, end.known)
     seat.neck_behind(draft, collar.collar, wishes.flats)
     form = mandrel_thread.form_of(own)
     washer = wishes.soft_washer
@@ -66,6 +66,10 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     )
     if draft.failed:
         return False
+    met = spigot.onto(draft, end, own, wishes, finish.foot, finish.end.nominal, washer)
+    if met is not None:
+        finish = finish.onto(met)
+        engaged = finish.full_min - max(relief.worst, end.start + washer)
     _turn_thread(draft, own, form, relief, finish, wishes)
     mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
     seat.thread_runout(draft, wishes)
@@ -81,6 +85,11 @@ class Finish(NamedTuple):
     end: Toleranced
     full_min: float
     foot: float
+
+    def onto(self, spigot: float) -> Finish:
+        """The same end with a 45° chamfer that runs down onto a ``spigot`` of that diameter."""
+        less = (spigot - self.foot) / 2
+        return Finish(self.full + less, self.end, self.full_min + less, spigot)
 
 
 def _washer(draft: Draft, washer: float) -> None:

@@ -26,6 +26,10 @@ LEAD_IN = (1.0, 1.5)
 # source), counting the shank that stands out of the turner's collet.
 SLENDER = 4.0
 STANDS_OUT = 8.0
+# Whose die passes over the spigot: the customer's, which goes along or is used at home on a blank.
+OWN_DIE = (ThreadOrder.MY_TOOL, ThreadOrder.BLANK)
+# What a spigot must stay below the root, on diameter, for a tool that cuts the root to miss it, mm.
+UNTOUCHED = 0.02
 MIN_SPIGOT = 2.0
 MIN_LENGTH = 2.0
 BOTTOM_MARGIN = 1.0
@@ -55,14 +59,16 @@ def build(
     z: float,
     washer: float,
 ) -> None:
-    """Add run-in groove, spigot steps and nose behind a thread that ends at ``z`` with ``foot``."""
+    """Add run-in groove, spigot steps and nose behind a thread that ends at ``z`` with ``foot``
+    (that of :func:`onto`, where it is one)."""
     if not _wanted(draft, wishes):
         draft.diameter("chamfer", Toleranced.deviations(foot, -0.2, 0.0), "chamfer.length", COMMON)
         _bare(draft, end, own, wishes, foot, z, washer)
         return
     cap = end.thread.minor.min or 0.0
-    if wishes.thread_order is ThreadOrder.MY_TOOL:
-        # Below the chamfer's foot, so that no groove is needed either.
+    if wishes.thread_order in OWN_DIE:
+        # Below the chamfer's foot, so that no groove is needed either; on a blank the maker's die
+        # passes over the spigot just the same.
         cap = min(cap, foot - 0.2)
         draft.decide(
             "spigot.die",
@@ -72,17 +78,21 @@ def build(
             "spigot that fills a larger bore needs the thread single-pointed",
             COMMON,
         )
-    limit = end.bottom_min + washer - BOTTOM_MARGIN
     groove = _groove_width(own)
-    shifted = tuple(
-        Hole(size=h.size, start=h.start + washer, end=h.end + washer, true=h.true, made=h.made)
-        for h in end.holes
-    )
-    steps = plan(draft, shifted, cap, z + groove, limit, wishes)
+    steps = _steps(draft, end, cap, z + groove, washer, wishes)
     if draft.failed:
         return
-    _foot_size(draft, own, steps, foot, z, groove)
-    if steps and steps[0].size.upper <= foot - 0.2:
+    if not steps:
+        draft.warn(
+            "spigot.not_possible",
+            "a spigot is asked for, but the bore behind the thread is too short, too small or not "
+            "known",
+            "give the bore's steps (diameter, depth, how made), or leave spigot_length out",
+        )
+    straight = bool(steps) and (steps[0].size.upper <= foot - 0.2 or steps[0].size.nominal == foot)
+    if not straight or steps[0].size.nominal != foot:  # else the spigot's diameter says it
+        _foot_size(draft, own, steps, foot, z, groove)
+    if straight:
         steps = (
             SpigotStretch(
                 size=steps[0].size, z0=z, z1=steps[0].z1, true=steps[0].true, hole=steps[0].hole
@@ -97,6 +107,33 @@ def build(
         steps[-1].z1 if steps else z,
         end.bottom_min + washer,
     )
+
+
+def onto(
+    draft: Draft, end: TappedEnd, own: ThreadLimits, wishes: Wishes, foot: float, z: float,
+    washer: float,
+) -> float | None:  # fmt: skip
+    """The diameter of a spigot that the threading tool never touches, though it is no step below
+    the chamfer's ``foot``: the chamfer runs down onto it, and no groove is cut; else None."""
+    if not _wanted(draft, wishes) or wishes.thread_order in OWN_DIE:
+        return None
+    root, scratch = own.minor.min or 0.0, Draft(draft.where)
+    begin = z + _groove_width(own)
+    steps = _steps(scratch, end, end.thread.minor.min or 0.0, begin, washer, wishes)
+    if not steps or scratch.failed or not foot - 0.2 < steps[0].size.upper <= root - UNTOUCHED:
+        return None
+    return steps[0].size.nominal
+
+
+def _steps(
+    draft: Draft, end: TappedEnd, cap: float, begin: float, washer: float, wishes: Wishes
+) -> tuple[SpigotStretch, ...]:
+    """The steps behind a thread; a soft washer moves the part's holes."""
+    shifted = tuple(
+        Hole(size=h.size, start=h.start + washer, end=h.end + washer, true=h.true, made=h.made)
+        for h in end.holes
+    )
+    return plan(draft, shifted, cap, begin, end.bottom_min + washer - BOTTOM_MARGIN, wishes)
 
 
 def _wanted(draft: Draft, wishes: Wishes) -> bool:
@@ -225,9 +262,9 @@ def _foot_size(
         "runin.diameter",
         "run-in groove",
         f"⌀{text_of(foot)} × {text_of(groove)}",
-        f"the spigot ⌀{text_of(steps[0].size.nominal)} is larger than the screw's root "
-        f"⌀{lower_limit_text(root)}, so the threading tool would score it: the groove is below "
-        "the root, as wide as half the tool + 1 P, wider with the lead",
+        f"the spigot ⌀{text_of(steps[0].size.nominal)} is not {text_of(UNTOUCHED)} below the "
+        f"screw's root ⌀{lower_limit_text(root)}, so the threading tool would score it: the groove "
+        "is below the root, as wide as half the tool + 1 P, wider with the lead",
     )
     draft.station("runin.end", z + groove)
     draft.turn("runin", z, z + groove, foot)

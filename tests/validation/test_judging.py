@@ -56,6 +56,7 @@ THRESHOLDS = [
     ("receipt", "angle", 15, ESTIMATE),
     ("receipt", "abrasive", 0.03, ESTIMATE),
     ("receipt", "scraped", 0.3, ESTIMATE),
+    ("receipt", "far_end", 2, ESTIMATE),
     ("process", "run_out_turned", 0.02, PRACTICE),
     ("process", "run_out_care", 0.01, PRACTICE),
     ("process", "form_turned", 0.015, PRACTICE),

@@ -12,7 +12,8 @@ from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.reports.grids import Grid, GridPage
-from mandrelgen.paper.reports.quotation import WIDTH, Request
+from mandrelgen.paper.reports.quotation import WIDTH, Item, Request
+from mandrelgen.standards import materials
 
 OFF = (1, 2)
 """How many of each a price is asked for."""
@@ -58,7 +59,8 @@ def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> 
     return PlainRequest(
         subject=f"Price for {off} {part}: {', '.join(shown)}",
         items=tuple(
-            (i.name, i.title, i.thread, i.material, str(i.quantity)) for i in r.items
+            (i.name, i.title, i.thread, _material(i, m), str(i.quantity))
+            for i, m in zip(r.items, mandrels, strict=True)
         ),
         points=tuple(points),
         questions=(
@@ -69,6 +71,16 @@ def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> 
         contact=contact,
         date=r.date,
     )  # fmt: skip
+
+
+def _material(i: Item, m: Mandrel) -> str:
+    """The material with its number and what a shop calls it: ``stainless steel X8CrNiS18-9 (1.4305,
+    303)``."""
+    held = materials.material(m.ordering.material)
+    if held.kind != "metal":
+        return i.material
+    codes = [c for c in (held.id, held.said) if c and c not in held.name]
+    return f"{i.material} ({', '.join(codes)})" if codes else i.material
 
 
 def _or(counts: Sequence[int]) -> str:

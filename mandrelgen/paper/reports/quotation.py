@@ -38,7 +38,8 @@ class Sent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """One fixture of the request. ``number``/``revision`` empty: not issued. ``judged_by``: the
+    """One fixture of the request. ``number``/``revision`` empty: not issued. ``thread_order``
+    (as the record has it) and ``thread_said``: how the thread is ordered; ``judged_by``: the
     limits or the sample part, for each thread; ``report``: the characteristics asked of the shop,
     which home instruments cannot prove, with their balloons."""
 
@@ -51,6 +52,7 @@ class Item:
     standard: str
     quantity: int
     thread_order: str
+    thread_said: str
     judged_by: tuple[str, ...]
     report: tuple[Asked, ...]
     place: int = 0
@@ -90,12 +92,19 @@ ORDERED = {
     "my-tool": "cut with my own {tool}, sent along",
     "blank": "left as a blank at the size on the drawing, not threaded",
 }
+"""How a thread is ordered, as orders' records have it."""
+SAID = {
+    "single-point": "screwcut to the limits on the drawing",
+    "my-tool": "cut with my own {tool}, enclosed",
+    "blank": "left as a blank at the size on the drawing, not threaded",
+}
+"""The same as it is read."""
 QUESTIONS = (
     f"Price for each of {', '.join(str(n) for n in BREAKS)} pieces of every item, tooling apart",
     "Lead time after order",
     "What you would rather change: material, tolerance, how the thread is made",
     "How you will measure the threads and the run-out",
-    "How long the offer stands",
+    "Validity of the quotation",
 )
 
 
@@ -122,6 +131,7 @@ def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> 
         quantity=mandrel.ordering.quantity,
         thread_order="; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders))
         or "no thread",
+        thread_said="; ".join(SAID[o].format(tool=tools) for o in sorted(orders)) or "no thread",
         judged_by=tuple(rule_of(t, mandrel).judge for t in mandrel.threads),
         report=tuple(
             Asked(line.number, line.id, asked(mandrel.characteristic(line.id)))
@@ -141,12 +151,14 @@ def request(
         replace(item(m, shop, n, r), place=place) for place, (m, n, r) in enumerate(mandrels, 1)
     )
     sent = _sent([m for m, _, _ in mandrels])
-    head = [RequestPoint("from", f"{owner or '____________________'}, {date}")]
-    points = _points([m for m, _, _ in mandrels], items, sent, wanted_by)
+    who = owner or shop.name
+    known = [x for x in (who or "____________________", shop.address, shop.phone, date) if x]
+    head = [RequestPoint("from", ", ".join(known))]
+    points = _points([m for m, _, _ in mandrels], items, sent, wanted_by, shop.address)
     return Request(
         title=f"Request for quotation: mandrels for {title}",
         date=date,
-        owner=owner,
+        owner=who,
         items=items,
         points=(*head, *points),
         questions=QUESTIONS,
@@ -156,7 +168,7 @@ def request(
 
 
 def _points(
-    mandrels: Sequence[Mandrel], items: Sequence[Item], sent: Sent, wanted_by: str
+    mandrels: Sequence[Mandrel], items: Sequence[Item], sent: Sent, wanted_by: str, address: str
 ) -> list[RequestPoint]:
     return [
         RequestPoint(
@@ -170,11 +182,11 @@ def _points(
         *_threads(mandrels, items),
         RequestPoint(
             "edges and marks",
-            "as on the drawing; centre holes as stated there; no longitudinal marks on the shank",
+            "as on the drawing; centre holes as stated there; no scores lengthwise on the shank",
         ),
-        RequestPoint("sent along", _sent_text(sent)),
+        RequestPoint("enclosed, on loan", _sent_text(sent)),
         RequestPoint("inspection report", _report(items)),
-        RequestPoint("first piece", "if more than two are ordered, please show me the first"),
+        RequestPoint("first-off", "if more than two are ordered, send me the first for approval"),
         RequestPoint(
             "marking", "as the drawing says; not on the shank's cylinder, not on the seat"
         ),
@@ -182,7 +194,8 @@ def _points(
             "packing", "oiled, singly wrapped; threads and seats must not touch each other"
         ),
         RequestPoint(
-            "delivery", f"to: ____________________; required by: {wanted_by or '__________'}"
+            "delivery",
+            f"to: {address or '____________________'}; required by: {wanted_by or '__________'}",
         ),
     ]
 
@@ -230,8 +243,8 @@ def _sent(mandrels: Sequence[Mandrel]) -> Sent:
 
 
 def _sent_text(sent: Sent) -> str:
-    text = f"sample parts, to be returned: {', '.join(sent.samples)}"
-    return text + (f"; in holders, to be returned: {', '.join(sent.tools)}" if sent.tools else "")
+    text = f"customer's test pieces, or sample parts, of {', '.join(sent.samples)}"
+    return text + (f"; in holders: {', '.join(sent.tools)}" if sent.tools else "")
 
 
 def _report(items: Sequence[Item]) -> str:
@@ -275,7 +288,7 @@ def email(r: Request) -> str:
     for n, i in enumerate(r.items, 1):
         name = f"{i.number} {i.revision}".strip() or "not issued"
         out += _wrapped(f"{n}. {name}: {i.title}, {i.quantity} off", "   ")
-        out += _wrapped(f"   {i.thread}; thread {i.thread_order}", "   ")
+        out += _wrapped(f"   {i.thread}; thread {i.thread_said}", "   ")
         out += _wrapped(f"   {i.material} ({i.standard})", "   ")
     out.append("")
     for p in r.points:
@@ -283,7 +296,7 @@ def email(r: Request) -> str:
     out += ["", *_wrapped("Please answer:")]
     for q in r.questions:
         out += _wrapped(f"- {q}.", "  ")
-    out += ["", "With thanks", r.owner or "", r.date]
+    out += ["", "With thanks", *([r.owner] if r.owner else []), r.date]
     return "\n".join(line.rstrip() for line in out) + "\n"
 
 

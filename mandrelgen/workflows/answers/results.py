@@ -162,7 +162,6 @@ def check(
 ) -> View:
     """What ``check --json`` prints; ``costs``: what it costs to ask, by mandrel."""
     costs = costs or {}
-    pen = c.inputs.pen.pen
     return {
         "findings": [finding(f) for f in c.findings],
         "summary": summary(words),
@@ -186,30 +185,36 @@ def check(
             for d in c.designed
             if d.mandrel is None
         ],
-        "pen": {
-            "id": pen.id,
-            "name": pen.name,
-            "joints": [
-                {
-                    "id": j.joint.id,
-                    "starts": j.starts,
-                    "lead": rounded(j.lead),
-                    "turns": None if j.turns is None else rounded(j.turns.nominal),
-                    "travel": rounded(j.closing.travel),
-                    "engaged": rounded(j.closing.engaged),
-                    "shoulder_gap": rounded(j.closing.shoulder_gap),
-                    "bottom_room": rounded(j.closing.bottom_room),
-                    "thread_room": rounded(j.closing.thread_room),
-                    "play": {k: rounded(v) for k, v in asdict(j.play).items()},
-                }
-                for j in c.resolved.joints
-            ],
-            "walls": [
-                {"where": str(w.place), "between": w.between, "least": rounded(w.value)}
-                for w in c.resolved.walls
-            ],
-            "crowns": [{"where": str(w.place), "left": rounded(w.left)} for w in c.resolved.crowns],
-        },
+        "pen": _pen(c),
+    }
+
+
+def _pen(c: Checked) -> View:
+    """The pen's joints and walls."""
+    pen = c.inputs.pen.pen
+    return {
+        "id": pen.id,
+        "name": pen.name,
+        "joints": [
+            {
+                "id": j.joint.id,
+                "starts": j.starts,
+                "lead": rounded(j.lead),
+                "turns": None if j.turns is None else rounded(j.turns.nominal),
+                "travel": rounded(j.closing.travel),
+                "engaged": rounded(j.closing.engaged),
+                "shoulder_gap": rounded(j.closing.shoulder_gap),
+                "bottom_room": rounded(j.closing.bottom_room),
+                "thread_room": rounded(j.closing.thread_room),
+                "play": {k: rounded(v) for k, v in asdict(j.play).items()},
+            }
+            for j in c.resolved.joints
+        ],
+        "walls": [
+            {"where": str(w.place), "between": w.between, "least": rounded(w.value)}
+            for w in c.resolved.walls
+        ],
+        "crowns": [{"where": str(w.place), "left": rounded(w.left)} for w in c.resolved.crowns],
     }
 
 

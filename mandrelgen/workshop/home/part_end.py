@@ -75,12 +75,20 @@ def _holes(part: Part, end: End, shop: Shop, drilled: set[float]) -> tuple[EndSt
             what=_MADE.get(s.made, "drill"), diameter=float(s.diameter), length=float(s.depth),
             through=through, undercut=bool(s.undercut),
         ))  # fmt: skip
-    if end.internal is not None and not end.bore:
-        t = ends.part_thread(end.internal, external=False, shop=shop)[0]
+    spec = end.internal
+    if spec is None:
+        return tuple(out)
+    t = ends.part_thread(spec, external=False, shop=shop)[0]
+    if spec.measured is not None and spec.measured.crest is not None:
+        read = float(spec.measured.crest)
+        # The hole was read under the thread: it stands there whatever the bore behind it is.
+        if not any(float(s.diameter) >= (t.minor.min or read) - 1e-9 for s in end.bore):
+            out.append(EndStep(what="bore", diameter=read, length=_depth(spec)))
+    elif not end.bore:
         wanted = float(t.designation.diameter - t.designation.pitch)
         drill = sold_drill(wanted, t.minor.min or wanted, t.minor.max or wanted)
         out.append(
-            EndStep(what="drill", diameter=drill, length=_depth(end.internal), unsaid=True)
+            EndStep(what="drill", diameter=drill, length=_depth(spec), unsaid=True)
         )  # fmt: skip
     return tuple(out)
 
@@ -100,11 +108,14 @@ def _mouth(part: Part, end: End, shop: Shop) -> tuple[EndStep, ...]:
         out.append(EndStep(what="counterbore", diameter=float(cb.diameter), length=float(cb.depth)))
     if spec.countersink is not None:
         out.append(EndStep(what="countersink", diameter=float(spec.countersink), length=0.0))
-    under = ends.tapped_end(part, end, shop).holes[0].size
+    known = spec.measured is not None and spec.measured.crest is not None
+    tapped = ends.tapped_end(part, end, shop)
+    under = tapped.holes[0].size
+    band = tapped.thread.minor
     return (
         *out,
         EndStep(
             what="tap", diameter=0.0, length=_depth(spec), thread=read_thread(spec.thread).text,
-            low=under.lower, high=under.upper,
+            low=band.min if known else under.lower, high=band.max if known else under.upper,
         ),
     )  # fmt: skip

@@ -252,3 +252,18 @@ def test_a_worn_tool_is_told() -> None:
     pen, shop = starter_pen("heron")
     card = cards_of(pen, with_tools(pen, shop, condition="worn"))["barrel-mouth-plug"]
     assert "worn" in card.tool_said
+
+
+def test_a_double_ended_one_is_ordered_whatever_tools_are_owned() -> None:
+    """One's own is turned and used in one chucking: there is no second end to it."""
+    extra = (
+        '\n[[mandrels.requests]]\nholds = "barrel.mouth.internal"\n'
+        'also_holds = "section.rear"\nkind = "double-ended"\nshank_diameter = 13\n'
+    )
+    pen, shop = starter_pen("heron", extra)
+    designed, words = words_of(pen, with_tools(pen, shop))
+    double = next(d for d in designed if d.planned.other is not None)
+    word = next(a for a in words if a.planned == double.planned.id)
+    assert word.said == "order"
+    assert "double-ended" in word.reason
+    assert double.planned.id not in starter_cards("heron", extra)

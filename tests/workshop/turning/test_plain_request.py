@@ -53,6 +53,7 @@ def test_what_the_plain_one_holds() -> None:
     body = " ".join(text.split())
     assert text.startswith("Subject: Price for 4 turned parts: MG-0001 A, …, MG-0004 A\n")
     assert "1. MG-0001 A: Plug mandrel for cap, M12xPh2.4P0.8-6f, " in body
+    assert "stainless steel X8CrNiS18-9 (1.4305, 303), 1 off" in body
     assert body.count(", 1 off") == 4
     assert (
         "Two test pieces for the threads, cut with my tap and die, are enclosed: they must screw "
@@ -105,3 +106,18 @@ def test_names_read_aloud() -> None:
             for text in (names.asked(c), names.what(c)):
                 assert text == " ".join(text.split())
                 assert " its " not in text
+
+
+def test_the_strict_one_says_who_asks_and_where_it_goes() -> None:
+    """Name, address and phone of the shop file, as in the plain one; the trade's words."""
+    p, shop, _, _ = starters("heron")
+    shop = shop.model_copy(update={"name": "Reedbed", "address": "Withymere", "phone": "00 12"})
+    named = [(d.mandrel, "MG-0001", "A") for d in designs(p, shop) if d.mandrel is not None]
+    text = quotation.email(quotation.request(p.pen.name, "", "2026-05-31", named, shop))
+    body = " ".join(text.split())
+    assert "- from: Reedbed, Withymere, 00 12, 2026-05-31" in body
+    assert "- delivery: to: Withymere; required by: __________" in body
+    assert text.endswith("With thanks\nReedbed\n2026-05-31\n")
+    assert "thread screwcut to the limits on the drawing" in body
+    for translated in ("sent along", "to be returned", "how long the offer", "longitudinal marks"):
+        assert translated not in body.lower()
