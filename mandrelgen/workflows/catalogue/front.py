@@ -28,7 +28,10 @@ from mandrelgen.workflows.booking import OUTSTANDING, OrderLine, line
 CATALOGUE = "catalogue/index.html"
 TEMPLATES = "catalogue"
 # Ending of a file's name -> how its link reads. A package from before has one PDF.
-PAPERS = (("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"))
+PAPERS = (
+    ("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"),
+    ("_make-yourself.pdf", "Make it yourself"),
+)  # fmt: skip
 PICTURE = "_part.png"
 
 
