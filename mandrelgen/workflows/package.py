@@ -169,11 +169,11 @@ def crowded(builds: Sequence[Build], packages: Sequence[Package]) -> tuple[Findi
     """A sheet on which something found no free place is said, never silent."""
     return tuple(
         Finding(
-            Level.WARNING,
-            "sheet.crowded",
-            b.mandrel.id,
-            f"no free place on the drawing for {', '.join(package.crowded)}",
-            "read these from the table pages, and look at the drawing before you send it",
+            level=Level.WARNING,
+            code="sheet.crowded",
+            where=b.mandrel.id,
+            message=f"no free place on the drawing for {', '.join(package.crowded)}",
+            remedy="read these from the table pages, and look at the drawing before you send it",
         )
         for b, package in zip(builds, packages, strict=True)
         if package.crowded
