@@ -28,6 +28,7 @@ def dotted(path: Path) -> str:
 def thread_name(d: Designation) -> str:
     """A thread's name without its class.
 
+    >>> from mandrelgen.standards.designation import parse
     >>> thread_name(parse("M12xPh2.4P0.8-6g")), thread_name(parse("3/8-32 UNEF-2A"))
     ('M12xPh2.4P0.8', '3/8-32 UNEF')
     """
