@@ -32,18 +32,23 @@ _DRAWING = (
     "mandrelgen.files.writers.pdf.papers",
     "mandrelgen.files.writers.png",
     "mandrelgen.files.writers.svg",
+    "mandrelgen.files.proof.pdf",
     "mandrelgen.files.proof.read_back",
     "pypdfium2",
     "PIL.Image",
     "PIL.ImagePalette",
 )
-_CAD_DRAWING = ("mandrelgen.files.writers.dxf",)
+_CAD_DRAWING = ("mandrelgen.files.writers.dxf", "mandrelgen.files.proof.drawing")
 _MODELS = (
     "mandrelgen.geometry.mesh.build",
     "mandrelgen.files.writers.picture",
     "mandrelgen.files.writers.step",
     "mandrelgen.files.writers.stl",
     "mandrelgen.files.writers.threemf",
+    "mandrelgen.files.proof.images",
+    "mandrelgen.files.proof.meshes",
+    "mandrelgen.files.proof.outline",
+    "mandrelgen.files.proof.step",
     "manifold3d",
     "PIL.ImageDraw",
 )
