@@ -36,6 +36,8 @@ LOOSEST = 0.4
 # Two notations of one thread differ by no more, mm (rounded inch sizes).
 SAME_DIAMETER, SAME_PITCH = 0.002, 0.0005
 # Told where they differ, as far as a new mandrel has them.
+# Threads that differ by no more are a near miss, mm on diameter (own rule).
+NEAR = 0.5
 TOLD = ("shank.diameter", "collar.diameter", "neck.diameter", "register.diameter",
         "spigot1.diameter", "spigot2.diameter", "nose.end", "thread.end",
         "flats.across")  # fmt: skip
@@ -82,6 +84,21 @@ def fitting(
     found = [_way(t, m, pen, shop, planned, neighbours, wishes) for t in tries]
     best = min(found, key=lambda f: (len(f.hinders), f.step))
     return replace(best, differs=tuple(_differs(m, new, wishes))) if best.fits else best
+
+
+def nearly(m: Mandrel, pen: Pen, shop: Shop, hold: Hold) -> bool:
+    """Whether a mandrel is worth a word although it does not hold an end: its thread is of the
+    right side and within :data:`NEAR` of the part's, or it is a spigot and the part has a bore."""
+    end = pen.parts[hold.part].ends[hold.end]
+    spec = {"internal": end.internal, "external": end.external}.get(hold.by)
+    if spec is None:
+        return hold.by == "bore" and m.kind is MandrelKind.SPIGOT
+    theirs = ends.part_thread(spec, hold.by == "external", shop)[0].designation
+    return any(
+        t.limits.external == (hold.by == "internal")
+        and abs(t.limits.designation.diameter - theirs.diameter) <= NEAR
+        for t in m.threads
+    )
 
 
 def _way(
@@ -180,7 +197,8 @@ def _thread(own: ThreadData | None, theirs: Designation, external: bool) -> list
     if abs(d.pitch - theirs.pitch) > SAME_PITCH or d.starts != theirs.starts:
         return [f"its lead is another: {d.text}, the part's {theirs.text}"]
     if d.left_hand != theirs.left_hand:
-        return ["its thread is of the other hand"]
+        hands = ["left" if x.left_hand else "right" for x in (d, theirs)]
+        return [f"its thread is {hands[0]}-hand, the part's {hands[1]}-hand"]
     return []
 
 
@@ -197,11 +215,16 @@ def _grip(
     draft = Draft(m.id)
     grip = shank.choose(draft, shop, replace(wishes, shank_diameter=d), d)
     if grip is None:
-        return None, [f"no collet on the shelf takes its shank of ⌀{text_of(c.nominal)}"]
+        shelf = ", ".join(f"{x:g}" for x in sorted({g.size for g in shank.grips(shop)})) or "none"
+        return None, [f"no collet on the shelf ({shelf}) takes its shank of ⌀{text_of(c.nominal)}"]
     free = shank.free_length(grip, wishes, front.z1)
     length = front.z1 - min(s.z0 for s in m.outer if s.feature in ("shank", "rear"))
     if length - free < grip.length * iso_15488.LEAST_INSERTED - _NOISE:
-        return None, [f"its shank of {text_of(length, 1)} is too short for the collet"]
+        least = free + grip.length * iso_15488.LEAST_INSERTED
+        return None, [
+            f"its shank of {text_of(length, 1)} is too short for the collet: {text_of(least, 1)} "
+            "is the least"
+        ]
     return grip, []
 
 
@@ -287,7 +310,10 @@ def _gaps(s: Situated, engaged: float | None) -> Iterator[str]:
     if s.thread is not None and engaged is not None:
         pitches = engaged / float(s.thread.limits.designation.pitch)
         if pitches < mandrel_thread.MIN_PITCHES - _NOISE:
-            yield f"only {text_of(max(pitches, 0), 1)} full pitches would engage"
+            yield (
+                f"only {text_of(max(pitches, 0), 1)} full pitches would engage, "
+                f"{mandrel_thread.MIN_PITCHES:g} are needed"
+            )
     yield from _behind_the_thread(s)
     for gap in gaps(s):
         plain = Feature(gap.id).is_here(FeatureKind.SPIGOT, FeatureKind.REGISTER)

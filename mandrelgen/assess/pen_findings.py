@@ -37,6 +37,14 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
             message="all_needed is false and no mandrel is asked for",
             remedy="leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
         )
+    elif not designed and set(pen.parts) <= set(pen.mandrels.skip):
+        yield Finding(
+            Level.ERROR,
+            "pen.no_mandrel",
+            "mandrels.skip",
+            "every part is left out",
+            "take the one that is to be held out of skip",
+        )
     elif not designed:
         names = ", ".join(pen.parts)
         yield Finding(
@@ -49,7 +57,7 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
     elif pen.mandrels.wants_all:
         holds = [h for d in designed for h in (d.planned.hold, d.planned.other) if h is not None]
         for name in pen.parts:
-            if all(h.part != name for h in holds):
+            if name not in pen.mandrels.skip and all(h.part != name for h in holds):
                 yield Finding(
                     level=Level.NOTE,
                     code="pen.not_held",

@@ -24,6 +24,8 @@ NOSE_ROOM = 0.5
 # Tolerances of the counterbore, tried from the widest, mm: it clears, it is no fit.
 MOUTH_WIDTHS = (0.2, 0.1, 0.05)
 FLOOR = 3.0
+# Half the included angle of the mouth's countersink, degrees.
+COUNTERSINK = 45.0
 FLATS_LENGTH = 6.0
 SMALL_BORE = 6.0
 DRILL_TIP = math.tan(math.radians(59.0))
@@ -185,7 +187,7 @@ def _mouth(draft: Draft, i: Inside) -> None:
         m,
         functional=True,
     )
-    draft.angle("countersink.angle", "countersink", 45.0, m)
+    draft.angle("countersink.angle", "countersink", COUNTERSINK, m)
 
 
 def _relief(draft: Draft, i: Inside, own: ThreadLimits) -> None:

@@ -33,8 +33,14 @@ def purpose(own: ThreadLimits, called: str) -> str:
     side, way = ("internal", "in") if own.external else ("external", "on")
     must = f"It must screw {way} by hand, without force, over the whole length."
     if own.tolerance_class != GO:
-        travel = f" ({text_of(2 * d.lead)} mm of travel)" if d.starts > 1 else ""
-        must = f"It may enter two turns at most{travel}, from either end."
+        must = "It may enter two turns at most, from either end."
+        if d.starts > 1:
+            # Two turns of a long lead would be most of a pen's thread, and reject nothing.
+            must = (
+                f"It may enter two pitches at most, {text_of(2 * float(d.pitch))} mm of travel, "
+                f"from either end (our own rule for {d.starts} starts: ISO 1502's two turns are "
+                "those of one start)."
+            )
     return f"Tries the {side} thread {d.text} of {called}. {must}"
 
 

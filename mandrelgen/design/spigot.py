@@ -82,6 +82,13 @@ def build(
     steps = _steps(draft, end, cap, z + groove, washer, wishes)
     if draft.failed:
         return
+    if not steps:
+        draft.warn(
+            "spigot.not_possible",
+            "a spigot is asked for, but the bore behind the thread is too short, too small or not "
+            "known",
+            "give the bore's steps (diameter, depth, how made), or leave spigot_length out",
+        )
     straight = bool(steps) and (steps[0].size.upper <= foot - 0.2 or steps[0].size.nominal == foot)
     if not straight or steps[0].size.nominal != foot:  # else the spigot's diameter says it
         _foot_size(draft, own, steps, foot, z, groove)

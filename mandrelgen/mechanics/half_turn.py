@@ -6,7 +6,8 @@ collet's: v1 = c + m, v2 = c − m. So half the difference is the mandrel's, hal
 collet's. Vector arithmetic; the manner is common practice, no source.
 
 Two amounts without their directions tell only bounds: |v1 − v2| lies between the difference and the
-sum of the two.
+sum of the two. |v1|² + |v2|² = 2 (|c|² + |m|²), whatever the directions: so a collet that was read
+by itself, on a ground pin, bounds the mandrel far better.
 """
 
 from __future__ import annotations
@@ -67,8 +68,11 @@ def of_quarters(d0: float, d90: float, d180: float, d270: float) -> Reading:
     return Reading(math.hypot(across, along), angle, abs(d0 + d180 - d90 - d270) / 2)
 
 
-def half_turn(first: Reading, second: Reading) -> HalfTurn:
-    """The mandrel's share of two readings, mm.
+def half_turn(
+    first: Reading, second: Reading, collet: tuple[float, float] | None = None
+) -> HalfTurn:
+    """The mandrel's share of two readings, mm; ``collet``: between what its own run-out lies, where
+    that is known.
 
     A collet of 0.03 towards 0° and a mandrel of 0.01 towards 90° read 0.0316 towards 18.4° and,
     turned half round, as much towards 341.6°:
@@ -77,11 +81,15 @@ def half_turn(first: Reading, second: Reading) -> HalfTurn:
     >>> round(h.mandrel_low, 4), round(h.mandrel_high, 4), round(h.collet_low, 4)
     (0.01, 0.01, 0.03)
 
-    Without the directions the same amounts leave anything from 0 to 0.0316:
+    Without the directions the same amounts leave anything from 0 to 0.0316; with a collet known to
+    lie between 0.028 and 0.031, 0.0062 to 0.0147 (√(0.001 − 0.031²), √(0.001 − 0.028²)):
 
     >>> h = half_turn(Reading(0.0316), Reading(0.0316))
     >>> h.mandrel_low, h.mandrel_high
     (0.0, 0.0316)
+    >>> h = half_turn(Reading(math.sqrt(0.001)), Reading(math.sqrt(0.001)), (0.028, 0.031))
+    >>> round(h.mandrel_low, 4), round(h.mandrel_high, 4)
+    (0.0062, 0.0147)
 
     Raises ValueError for a negative amount.
     """
@@ -89,28 +97,47 @@ def half_turn(first: Reading, second: Reading) -> HalfTurn:
         raise ValueError("a run-out is 0 or more")
     a, b = first.vector, second.vector
     if a is not None and b is not None:
-        mine, collet = abs(a - b) / 2, abs(a + b) / 2
-        return HalfTurn(mine, mine, collet, collet)
+        mine, theirs = abs(a - b) / 2, abs(a + b) / 2
+        return HalfTurn(mine, mine, theirs, theirs)
     least, most = abs(first.amount - second.amount) / 2, (first.amount + second.amount) / 2
-    return HalfTurn(least, most, least, most)
+    if collet is None:
+        return HalfTurn(least, most, least, most)
+    both = (first.amount**2 + second.amount**2) / 2
+    low, high = (math.sqrt(max(0.0, both - c * c)) for c in reversed(collet))
+    low, high = max(least, low), min(most, high)
+    # Else the collet did not repeat, and what it was read before bounds nothing.
+    if collet[0] ** 2 > both or low > high:
+        return HalfTurn(least, most, least, most)
+    return HalfTurn(low, high, max(least, collet[0]), min(most, collet[1]))
 
 
-def uncertainty(first: float, second: float) -> float:
-    """Expanded uncertainty of half the difference of two readings that are off by ``first`` and
-    ``second`` mm, independently.
+def uncertainty(first: Reading, second: Reading, reading: float, angle: float) -> float:
+    """Expanded uncertainty of half the vector difference, mm: each reading is off by ``reading`` mm
+    (indicator and collet together) and its direction by ``angle`` degrees, independently.
 
-    >>> round(uncertainty(0.014, 0.014), 4)  # the root of 2, halved
+    Half of √(a² + b² − 2ab cos θ), to second order in θ, and never more than each vector's own
+    error across would give. Opposite directions hardly matter, like ones do:
+
+    >>> round(uncertainty(Reading(0.3, 0.0), Reading(0.28, 180.0), 0.014, 15.0), 4)
+    0.0111
+    >>> round(uncertainty(Reading(0.04, 0.0), Reading(0.04, 0.0), 0.014, 15.0), 4)
+    0.0124
+
+    Amounts alone: the readings' alone.
+
+    >>> round(uncertainty(Reading(0.04), Reading(0.04), 0.014, 15.0), 4)
     0.0099
     """
-    return math.hypot(first, second) / 2
-
-
-def uncertainty_of(reading: Reading, indicator: float, clamping: float, angle: float) -> float:
-    """Expanded uncertainty of one reading, mm: the indicator's, the collet's when it is opened and
-    closed, and of the direction, which may be mistaken by ``angle`` degrees.
-
-    >>> round(uncertainty_of(Reading(0.04, 90.0), 0.006, 0.008, 15.0), 5)  # 0.04 × 0.2618 beside
-    0.01448
-    """
-    aside = reading.amount * math.radians(angle) if reading.angle is not None else 0.0
-    return math.hypot(indicator, clamping, aside)
+    own = reading / math.sqrt(2)
+    a, b = first.vector, second.vector
+    if a is None or b is None:
+        return own
+    r1, r2, turn = abs(a), abs(b), math.radians(angle)
+    across = math.hypot(own, r1 * turn / 2, r2 * turn / 2)
+    half = abs(a - b) / 2
+    if half == 0:
+        return across
+    apart, both = cmath.phase(a) - cmath.phase(b), math.sqrt(2) * turn
+    tilt = r1 * r2 * abs(math.sin(apart)) / (4 * half) * both
+    bow = r1 * r2 * abs(math.cos(apart)) / (8 * half) * both**2
+    return min(across, math.hypot(own, tilt, bow))

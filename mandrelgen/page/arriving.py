@@ -17,6 +17,7 @@ from mandrelgen.page.seen import Seen
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.arrived import Piece
+from mandrelgen.workflows.catalogue import front
 from mandrelgen.workshop.receipt.home_form import Answers
 
 LONGEST = 60
@@ -127,6 +128,7 @@ async def keep(request: Request) -> Response:
 
     def change(desk: Desk, piece: Piece, form: FormData) -> str:
         done = arrived.booked(desk.archive, piece, typed(desk, piece), desk.shop)
+        front.refresh(desk.archive)
         desk.memory.forget(draft_of(piece))
         booked = ", ".join(s.replace("-", " ") for s in done.states)
         if booked:

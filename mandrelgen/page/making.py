@@ -15,6 +15,7 @@ from mandrelgen.page.seen import Seen
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.booking import Said as BookingSaid
 from mandrelgen.workflows.booking import book
+from mandrelgen.workflows.catalogue import front
 
 
 async def begin(request: Request) -> Response:
@@ -65,6 +66,7 @@ async def sent(request: Request) -> Response:
             if form.get("order") not in known:
                 raise HTTPException(404)
             book(desk.archive, str(form["order"]), "asked", None, BookingSaid(whom=whom))
+            front.refresh(desk.archive)
         except TOLD as e:
             return rendered(request, "order", fault_of(e, "whom", whom))
         return rendered(request, "order", notice=text("order.booked"))

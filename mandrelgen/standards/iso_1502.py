@@ -1,7 +1,8 @@
 """Go and not-go gauges for 60° metric threads by ISO 1502. Lengths in mm.
 
 Exact (unrounded) basic sizes are used, as published gauges do. A multi-start thread's gauges have
-its lead and starts; "two turns" of a not-go gauge are then two turns of the lead.
+its lead and starts; the standard speaks of one start, so how far a not-go gauge may enter one of
+several is a rule of our own: two pitches, as with one start (`design/gauge_text.py`).
 """
 
 from __future__ import annotations

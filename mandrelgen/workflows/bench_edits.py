@@ -15,7 +15,6 @@ from mandrelgen.spec.joints import Joint
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_finder import Reading
-from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers.bench_fields import (
     CHOICE,
     FLAG,
@@ -27,6 +26,7 @@ from mandrelgen.workflows.answers.bench_fields import (
     mates_of,
 )
 from mandrelgen.workflows.edit import Transform
+from mandrelgen.workflows.measured_thread import thread_or_readings
 
 NEW_SHOP = b"schema = 1\n"
 """A shop file that says nothing yet."""
@@ -73,7 +73,7 @@ def size_of(text: str) -> float | str:
 
 def _thread(text: str) -> str:
     try:
-        return read_thread(text).text
+        return thread_or_readings(text).text
     except ValueError as e:
         raise ValueRefusedError(str(e)) from e
 
@@ -94,7 +94,7 @@ def set_joint(values: Mapping[str, Any], joint: Joint, text: str) -> Transform:
     """One thread for both sides of a joint; each keeps its own tolerance class. Raises
     ValueRefusedError."""
     try:
-        wanted = read_thread(text)
+        wanted = thread_or_readings(text)
     except ValueError as e:
         raise ValueRefusedError(str(e)) from e
     changes, classes = [], []

@@ -20,11 +20,12 @@ from mandrelgen.workflows.search import described
 
 @dataclass(frozen=True, slots=True)
 class Holds:
-    """A fixture and every end of the pens looked at that it holds."""
+    """A fixture, every end of the pens looked at that it holds, and those it nearly holds."""
 
     row: IndexRow
     held: tuple[reuse_judging.HeldEnd, ...]
     pens: tuple[str, ...]
+    near: tuple[reuse_judging.HeldEnd, ...] = ()
 
 
 def holds(
@@ -44,7 +45,12 @@ def holds(
         else:
             looked = _archived_pens(index, read_shop_file(shop_path, folder))
     found = [h for pen, shop in looked for h in reuse_judging.held_by(mandrel, pen, shop)]
-    return Holds(row, tuple(found), tuple(pen.pen.id for pen, _ in looked))
+    return Holds(
+        row,
+        tuple(h for h in found if h.fitting.fits),
+        tuple(pen.pen.id for pen, _ in looked),
+        tuple(h for h in found if not h.fitting.fits),
+    )
 
 
 def _archived_pens(index: records_index.Index, shop: Shop) -> list[tuple[Pen, Shop]]:

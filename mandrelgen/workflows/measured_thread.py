@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import InputError
+from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.thread_finder import Found, Reading
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers import found_thread
@@ -78,6 +79,17 @@ def decided(readings: str, where: str) -> tuple[str, Mapping[str, Reading]]:
         f"{where}: {says[0]}",
         " ".join((*says[1:], "Nearest:", ", ".join(choices(found)) or "none")),
     )
+
+
+def thread_or_readings(text: str) -> Designation:
+    """A thread as typed, or the one that readings (``crest=9.32, ten=7.5, starts=1``) decide.
+    Raises ValueError that says what is wrong, or what would decide."""
+    if "=" not in text:
+        return read_thread(text)
+    try:
+        return read_thread(decided(text, "by calipers")[0])
+    except InputError as e:
+        raise ValueError("; ".join(f"{f.message} {f.remedy}" for f in e.findings)) from e
 
 
 def _refused(message: str, remedy: str) -> InputError:

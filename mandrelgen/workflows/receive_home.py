@@ -191,7 +191,7 @@ def judged(case: Case, given: Answered, date: str) -> HomeVerdict:
     worse = served
     if more:
         made = as_made.mandrel_as_made(case.drawn, [*evidence.readings, *more])
-        worse = rejudged(case.use, case.drawn, made)
+        worse = rejudged(case.use, made)
     cost = home_word.costs(served.sides, worse.sides)
     decision = home_word.decide(evidence, home_faults.faults(evidence), open_, cost, case.name)
     return HomeVerdict(
@@ -215,7 +215,7 @@ def _evidence(
     read = tuple(r for row in last.values() for r in row)
     done = {t.id: t for t in tests if t.answers}
     known = history.latest_tests(before) | done | history.latest_tests(later)
-    served = rejudged(case.use, case.drawn, as_made.mandrel_as_made(case.drawn, read))
+    served = rejudged(case.use, as_made.mandrel_as_made(case.drawn, read))
     every = tuple({**{t.id: t for t in tests}, **known}.values())
     return Evidence(case.drawn, read, every, served.sides), served
 

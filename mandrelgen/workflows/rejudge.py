@@ -40,29 +40,35 @@ class Neighbour:
     checked: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Use:
     """What a fixture is used with: pen, shop, the pen's mandrels as designed, and those of them
-    that were measured, as made."""
+    that were measured, as made; ``before``: the verdict on the fixture as drawn."""
 
     pen: Pen
     shop: Shop
     designed: tuple[Designed, ...]
     others: Mapping[str, Mandrel]
+    before: tuple[Assessment, ...]
     neighbours: tuple[Neighbour, ...] = ()
 
-    def sides(self, drawn: Mandrel, made: Mandrel) -> tuple[EndInUse, ...]:
-        """Every working end of the mandrel, as ``drawn`` and as ``made``, by the verdict a new
-        design gets. Raises NotHeldError, ValueError (it cannot be judged)."""
-        before = self._verdicts({drawn.id: drawn}, drawn.id)
-        after = self._verdicts({**self.others, drawn.id: made}, drawn.id)
-        return tuple(side(a, b) for a, b in zip(before, after, strict=True))
+    def sides(self, made: Mandrel) -> tuple[EndInUse, ...]:
+        """Every working end of the fixture, as drawn and as ``made``, by the verdict a new design
+        gets. Raises NotHeldError, ValueError (it cannot be judged)."""
+        after = verdicts(
+            self.pen, self.shop, self.designed, {**self.others, made.id: made}, made.id
+        )
+        return tuple(side(a, b) for a, b in zip(self.before, after, strict=True))
 
-    def _verdicts(self, mandrels: Mapping[str, Mandrel], id: str) -> list[Assessment]:
-        designed = [_with(d, mandrels) for d in self.designed]
-        ends = {d.planned.id: situated(d, self.pen, self.shop) for d in designed}
-        near = neighbours_of(ends)
-        return [judge(s, near, self.pen, self.shop) for s in ends[id]]
+
+def verdicts(
+    pen: Pen, shop: Shop, designed: Sequence[Designed], mandrels: Mapping[str, Mandrel], id: str
+) -> tuple[Assessment, ...]:
+    """The verdict on each end of one of a pen's mandrels, ``mandrels`` in place of those designed.
+    Raises NotHeldError, ValueError (it cannot be judged)."""
+    ends = {d.planned.id: situated(_with(d, mandrels), pen, shop) for d in designed}
+    near = neighbours_of(ends)
+    return tuple(judge(s, near, pen, shop) for s in ends[id])
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +105,11 @@ def use_of(archive: Archive, entry: Entry, drawn: Mandrel) -> Use | str:
         if drawn.id not in {d.planned.id for d in designed}:
             return f"its pen file plans no mandrel '{drawn.id}' any more"
         others, neighbours = _others(archive, pen, designed, drawn.id)
-        return Use(pen, shop, tuple(designed), others, tuple(neighbours))
+        before = verdicts(pen, shop, designed, {drawn.id: drawn}, drawn.id)
+        return Use(
+            pen=pen, shop=shop, designed=tuple(designed), others=others, before=before,
+            neighbours=tuple(neighbours),
+        )  # fmt: skip
     except InputError as e:
         return f"its pen or shop file is no longer read: {e.findings[0].message}"
     except (NotHeldError, ValueError) as e:
@@ -110,15 +120,15 @@ def rejudge(archive: Archive, entry: Entry, drawn: Mandrel, made: Mandrel) -> Re
     """The fixture of ``entry`` in use, as ``drawn`` and as ``made``. The other mandrels of the pen
     are as designed in the first, and as made in the second where they were measured. Raises
     DiskError."""
-    return rejudged(use_of(archive, entry, drawn), drawn, made)
+    return rejudged(use_of(archive, entry, drawn), made)
 
 
-def rejudged(use: Use | str, drawn: Mandrel, made: Mandrel) -> Rejudged:
+def rejudged(use: Use | str, made: Mandrel) -> Rejudged:
     """The same, where it is known what the fixture is used with (a text: why not)."""
     if isinstance(use, str):
         return Rejudged(why_not=use)
     try:
-        sides = use.sides(drawn, made)
+        sides = use.sides(made)
     except (NotHeldError, ValueError) as e:
         return Rejudged(why_not=f"it cannot be judged again: {e}")
     met = {s.joint for s in sides if s.joint}

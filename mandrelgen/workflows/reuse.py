@@ -18,7 +18,7 @@ from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
     from mandrelgen.archive.index import Index
-    from mandrelgen.workflows.reuse_judging import Offer
+    from mandrelgen.workflows.reuse_judging import Miss, Offer
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,13 +26,15 @@ class Looked:
     """What the archive has for a pen. ``owned``: the mandrels that need not be made: a fixture
     that exists, is on its way or stands in another pen's order does as well, and their own slot was
     never filled. ``in_order``: number -> the order it stands in, of which nothing was asked yet.
-    ``own``: the pen's own fixtures of this very design that are there or on their way."""
+    ``own``: the pen's own fixtures of this very design that are there or on their way. ``near``:
+    what would not do, and why, where that was asked."""
 
     offers: tuple[Offer, ...] = ()
     owned: frozenset[str] = frozenset()
     in_order: Mapping[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
     own: Mapping[str, Owned] = field(default_factory=dict)
+    near: tuple[Miss, ...] = ()
 
     @property
     def serving(self) -> dict[str, Owned]:
@@ -48,8 +50,9 @@ class Looked:
         return best
 
 
-def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
-    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out.
+def look(checked: Checked, folder: Path, again: bool = False, near: bool = False) -> Looked:
+    """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out;
+    ``near``: also what would not do, with the reason.
 
     Raises DiskError.
     """
@@ -66,9 +69,10 @@ def look(checked: Checked, folder: Path, again: bool = False) -> Looked:
         waiting = {} if again else _in_order(index, found)
         owned = frozenset() if again else _owned(checked, index, found, waiting)
         own = {} if again else _own(checked, index)
+        missed = reuse_judging.misses(index, pen, shop, checked.designed, found) if near else ()
         faults = tuple(messages.unread(folder, (*index.faults(), *unread)))
     notes = _notes(checked, found, owned, waiting)
-    return Looked(found, owned, waiting, (*notes, *faults), own)
+    return Looked(found, owned, waiting, (*notes, *faults), own, missed)
 
 
 def _in_order(index: Index, found: tuple[Offer, ...]) -> dict[str, str]:

@@ -11,7 +11,7 @@ from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.query import candidates
 from mandrelgen.archive.reading_history import mandrel_as_made
 from mandrelgen.assess.choose_tolerances import neighbours_of, situated
-from mandrelgen.assess.fitting import Fitting, fitting
+from mandrelgen.assess.fitting import Fitting, fitting, nearly
 from mandrelgen.assess.setup import Situated
 from mandrelgen.core.errors import DiskError
 from mandrelgen.design import ends
@@ -29,6 +29,8 @@ from mandrelgen.workshop.receipt.readings import Reading
 JUDGED = 12
 # A step larger by no more is as good as a new mandrel's: nobody turns or feels that, mm (own rule).
 AS_GOOD = 0.005
+# No collar is wider, mm.
+ANY_COLLAR = 1e4
 KINDS = {
     MandrelKind.PLUG: MandrelType.PLUG,
     MandrelKind.CUP: MandrelType.CUP,
@@ -94,9 +96,7 @@ def _offer(
     index: Index, pen: Pen, shop: Shop, d: Designed, row: IndexRow, near: Mapping[str, Situated]
 ) -> Iterator[Offer]:
     p = d.planned
-    if (row.pen, row.part, row.end, row.role) == (
-        pen.pen.id, p.hold.part, p.hold.end, p.kind.value
-    ):  # fmt: skip
+    if _own_slot(row, pen, p):
         return
     mandrel, read = as_made(index, row)
     fit = fitting(mandrel, pen, shop, p, near, d.mandrel, d.wishes)
@@ -111,14 +111,49 @@ def _offer(
         yield Offer(planned=p.id, row=row, fitting=fit, new_step=step, weaker=weaker, read=read)
 
 
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A fixture with the thread of a planned mandrel that would not do, and the first reason."""
+
+    planned: str
+    row: IndexRow
+    why: str
+
+
+def misses(
+    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed], offered: Sequence[Offer]
+) -> tuple[Miss, ...]:
+    """Of the fixtures with the very thread (or spigots for a plain bore) those that would not do,
+    each with what hinders it first. Raises DiskError."""
+    near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
+    does = {(o.planned, o.row.number) for o in offered}
+    found = []
+    for d in designed:
+        p = d.planned
+        for row in rows_for(index, pen, shop, p, whole=True):
+            if (p.id, row.number) in does or _own_slot(row, pen, p):
+                continue
+            fit = fitting(as_made(index, row)[0], pen, shop, p, near, d.mandrel, d.wishes)
+            if not fit.fits:
+                found.append(Miss(p.id, row, fit.hinders[0]))
+    return tuple(found)
+
+
+def _own_slot(row: IndexRow, pen: Pen, p: Planned) -> bool:
+    mine = (pen.pen.id, p.hold.part, p.hold.end, p.kind.value)
+    return (row.pen, row.part, row.end, row.role) == mine
+
+
 def as_made(index: Index, row: IndexRow) -> tuple[Mandrel, tuple[Reading, ...]]:
     """The mandrel of a row with its readings. Raises DiskError."""
     return mandrel_as_made(index.archive, revision_of(index.archive, row.number, row.revision))
 
 
-def rows_for(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[IndexRow, ...]:
-    """The fixtures to judge for ``p``, by what the index can say: thread, spigot, collar. Raises
-    DiskError."""
+def rows_for(
+    index: Index, pen: Pen, shop: Shop, p: Planned, whole: bool = False
+) -> tuple[IndexRow, ...]:
+    """The fixtures to judge for ``p``, by what the index can say: thread, spigot, collar; with
+    ``whole`` by the thread alone. Raises DiskError."""
     try:
         wanted = _wanted(pen, shop, p.hold)
     except (NotHeldError, ValueError):
@@ -126,6 +161,8 @@ def rows_for(index: Index, pen: Pen, shop: Shop, p: Planned) -> tuple[IndexRow, 
     if wanted is None:
         return ()
     thread, external, spigot, collar = wanted
+    if whole:
+        spigot, collar = None, ANY_COLLAR
     plain = MandrelKind.BUTTON if p.kind is MandrelType.BUTTON else MandrelKind.SPIGOT
     return candidates(index, thread, external, spigot, collar, JUDGED, plain.value)
 
@@ -161,7 +198,8 @@ class HeldEnd:
 
 
 def held_by(m: Mandrel, pen: Pen, shop: Shop) -> tuple[HeldEnd, ...]:
-    """Every end of a pen's parts that a mandrel holds; the neighbours are taken as true."""
+    """Every end of a pen's parts that a mandrel holds or nearly holds (then its fitting says what
+    hinders it); the neighbours are taken as true."""
     found = []
     for part_id, part in pen.parts.items():
         for end_id, end in part.ends.items():
@@ -175,6 +213,6 @@ def held_by(m: Mandrel, pen: Pen, shop: Shop) -> tuple[HeldEnd, ...]:
                     id=m.id, kind=kind, hold=hold, other=None, request=None, why="asked for"
                 )
                 fit = fitting(m, pen, shop, p, {})
-                if fit.fits:
+                if fit.fits or nearly(m, pen, shop, hold):
                     found.append(HeldEnd(pen.pen.id, pen.pen.name, hold, fit))
     return tuple(found)

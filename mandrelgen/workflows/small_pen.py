@@ -10,9 +10,9 @@ from mandrelgen.archive.disk import files
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import read_pen
-from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.bench_edits import NAME, ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
+from mandrelgen.workflows.measured_thread import thread_or_readings
 
 KINDS = ("cap", "barrel", "section", "finial")
 INTERNAL = ("cap", "barrel")
@@ -68,7 +68,7 @@ def part_text(text: str, wanted: Wanted) -> str:
         raise ValueRefusedError(f"choose what to hold: {', '.join(KINDS)}")
     diameter, length = size_of(wanted.diameter), size_of(wanted.length)
     try:
-        thread = read_thread(wanted.thread).text
+        thread = thread_or_readings(wanted.thread).text
     except ValueError as e:
         raise ValueRefusedError(str(e)) from e
     end, side = SIDE[wanted.kind]

@@ -118,7 +118,7 @@ def test_a_thread_takes_lead_class_and_incomplete_threads_from_its_own_tool() ->
     tenon = ends.tenon_end(section.ends["rear"], shop)
     assert tenon.unformed_max == pytest.approx(1.9)
     assert any("worn" in a for a in tenon.known)
-    assert any("3.10, of the tap in the shop file" in a for a in tapped.assumptions)
+    assert any("3.10, of the tap in the shop file" in a for a in tapped.known)
 
 
 def test_what_the_pen_says_wins_over_the_tool() -> None:

@@ -162,3 +162,4 @@ def test_an_order_that_was_sent_counts_as_asked_for(
         assert wrong.status_code == 404
     done = CliRunner().invoke(main, ["orders", str(folder / "output"), "--json"])
     assert [o["state"] for o in json.loads(done.stdout)["orders"]] == ["asked"]
+    assert ", K. Tern" in (folder / "output" / "START-HERE.html").read_text("utf-8")

@@ -90,3 +90,22 @@ def test_the_one_that_is_taken_goes_into_the_file_with_what_was_read(
     assert 'value="M9x0.75"' in shown
     page.post(f"/pens/{pen}/joints/undo", headers=head)
     assert (folder / f"{pen}.toml").read_bytes() == before
+
+
+def test_a_box_for_a_thread_takes_readings_that_decide(
+    page: TestClient, folder: Path, pen: str
+) -> None:
+    head = {"hx-request": "true"}
+    typed = {"key": SECTION, "value": "crest=8.97, ten=7.5, starts=1"}
+    done = page.post(f"/pens/{pen}/joints/set", data=typed, headers=head)
+    assert 'value="M9x0.75"' in done.text
+    before = (folder / f"{pen}.toml").read_bytes()
+    typed["value"] = "crest=8.97"
+    done = page.post(f"/pens/{pen}/joints/set", data=typed, headers=head)
+    assert "Cannot decide" in done.text
+    assert (folder / f"{pen}.toml").read_bytes() == before
+    form = {"name": "Small", "kind": "barrel", "thread": "minor=9.2, ten=7.5, starts=1",
+            "diameter": "13", "length": "80"}  # fmt: skip
+    assert page.post("/pens", data=form, headers=head).status_code in (204, 303)
+    small = tree(folder, "small")["parts"]["barrel"]["ends"]["mouth"]["internal"]
+    assert small["thread"] == "M10x0.75"

@@ -168,3 +168,13 @@ def test_a_seal_needs_its_place() -> None:
     with pytest.raises(ValueError, match="no place"):
         sealing.sealed(b"<html>")
     assert not sealing.sound(b"<html>")
+
+
+def test_the_cards_for_one_s_own_lathe_are_linked(folder: Path) -> None:
+    text = page(folder)
+    assert 'href="cards/wren/route-card.pdf"' in text
+    assert (folder / "a" / "cards" / "wren" / "route-card.pdf").is_file()
+    assert "test-pieces.pdf" not in text  # that one was not written here
+    shutil.rmtree(folder / "a" / "cards")
+    front.refresh(folder / "a")
+    assert "For your own lathe" not in page(folder)

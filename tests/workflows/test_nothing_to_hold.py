@@ -61,3 +61,13 @@ def test_a_part_that_nobody_asked_to_hold_is_not_blamed(tmp_path: Path) -> None:
     result = said(tmp_path, HEAD + BORED + OTHER + asked, "check", "--json")
     assert result.exit_code == 0, result.output
     assert not [f for f in json.loads(result.stdout)["findings"] if f["code"] == "pen.not_held"]
+
+
+def test_a_part_that_is_left_out_is_not_blamed_either(tmp_path: Path) -> None:
+    skipped = '[mandrels]\nskip = ["finial"]\n'
+    result = said(tmp_path, HEAD + BORED + OTHER + skipped, "check", "--json")
+    assert result.exit_code == 0, result.output
+    assert not [f for f in json.loads(result.stdout)["findings"] if f["code"] == "pen.not_held"]
+    result = said(tmp_path, HEAD + BORED + '[mandrels]\nskip = ["cap"]\n', "check")
+    assert result.exit_code == 1
+    assert "every part is left out" in result.output

@@ -82,7 +82,7 @@ def test_with_calipers_alone_it_finishes_and_says_what_stays_untested(heron: Pat
 def test_everything_tried_and_good_is_used_and_nothing_that_counts_is_left(heron: Path) -> None:
     found = word(heron)
     assert found.word == "use it"
-    assert all(t.state is Standing.HOLDS for t in found.tests)
+    assert all(t.state is Standing.HOLDS for t in found.tests if t.id != "collet")
     assert not any(u.counts for u in found.decision.untested)
     assert found.sentence == ""
 
@@ -92,8 +92,9 @@ def test_a_thread_out_of_true_goes_back_with_drawing_balloon_reading_uncertainty
 ) -> None:
     found = word(heron, **{"runout.thread.1": "0.30@0", "runout.thread.2": "0.28@180"})
     assert found.word == "send back"
-    # (0.30 + 0.28) / 2; the direction may be 15° off: 0.30 and 0.28 × 0.262 beside 0.01 and 0.01.
-    u = (0.30**2 * 0.2618**2 + 0.28**2 * 0.2618**2 + 2 * (0.01**2 + 0.01**2)) ** 0.5 / 2
+    # (0.30 + 0.28) / 2; each is off by √(0.01² + 0.01²), half the difference by 1/√2 of it; 15°
+    # each way off opposite directions: to second order 0.30 · 0.28 · 2 · 0.2618² / (8 · 0.29).
+    u = (0.01**2 + (0.30 * 0.28 * 2 * 0.2618**2 / (8 * 0.29)) ** 2) ** 0.5
     for part in ("Drawing MG-0001 A", "Balloon 20", f"0.29 ± {u:.3f}", "k = 2", "at most 0.03"):
         assert part in found.sentence, found.sentence
     assert "and 0.133 is what the joint bears" in found.reason
@@ -102,7 +103,7 @@ def test_a_thread_out_of_true_goes_back_with_drawing_balloon_reading_uncertainty
 def test_a_run_out_that_the_joint_bears_is_used_and_told(heron: Path) -> None:
     found = word(heron, **{"runout.thread.1": "0.08@0", "runout.thread.2": "0.08@180"})
     assert found.word == "use it"
-    assert "no harm: the joint bears it" in found.reason
+    assert "no harm: joint, far end and wall bear it" in found.reason
 
 
 def test_amounts_alone_leave_it_open_where_directions_decide(heron: Path) -> None:
@@ -112,6 +113,14 @@ def test_amounts_alone_leave_it_open_where_directions_decide(heron: Path) -> Non
     assert test.state is Standing.OPEN
     assert "share is 0.002 to 0.038 ±" in test.shows  # half the difference, half the sum
     assert next(t for t in told.tests if t.id == "runout.thread").state is Standing.HOLDS
+    # A ground pin reads 0.037 ± √(0.01² + 0.01²) in this collet: |m|² = (|v1|² + |v2|²)/2 − |c|².
+    pin = word(heron, **{"runout.thread.1": "0.2", "runout.thread.2": "0.19", "collet": "0.037"})
+    test = next(t for t in pin.tests if t.id == "runout.thread")
+    low, high = (
+        (0.2**2 / 2 + 0.19**2 / 2 - c**2) ** 0.5 for c in (0.037 + 0.01414, 0.037 - 0.01414)
+    )
+    assert f"share is {low:.3f} to {high:.3f} ±" in test.shows
+    assert test.state is Standing.FAILS
 
 
 def test_a_thread_that_binds_in_one_start_goes_back(heron: Path) -> None:
@@ -142,6 +151,22 @@ def test_a_face_that_does_not_bear_is_the_mandrels_only_if_it_stays_with_it(hero
     for follows, wanted in (("mandrel", "send back"), ("part", "use it")):
         answers = {**bare, "seats": "2 of 4", "seats.follows": follows}
         assert judge_home(heron, "MG-0001", answers, DAY).word == wanted
+
+
+def test_a_face_that_leans_the_part_goes_back_although_the_joint_bears_it(heron: Path) -> None:
+    """0.2 over ⌀13.6 leans the cap by 0.0147: over 48 mm 1.4 in total reading, where the design
+    gives about 0.4."""
+    found = word(heron, **{"runout.seat.1": "0.20@0", "runout.seat.2": "0.20@180"})
+    assert found.word == "send back"
+    assert "the part's far end runs out by" in found.reason
+
+
+def test_a_test_that_fails_is_not_excused_by_a_size_that_does_no_harm(heron: Path) -> None:
+    bare = {k: v for k, v in GOOD.items() if k != "rocks"}
+    answers = {**bare, "runout.seat.1": "0.06@0", "runout.seat.2": "0.06@180"}
+    assert judge_home(heron, "MG-0001", answers, DAY).word == "use it"
+    answers |= {"seats": "2 of 4", "seats.follows": "mandrel"}
+    assert judge_home(heron, "MG-0001", answers, DAY).word == "send back"
 
 
 def test_everything_wrong_is_told_at_once_and_nothing_is_written(archive: Path) -> None:

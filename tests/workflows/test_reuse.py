@@ -21,6 +21,7 @@ from mandrelgen.archive import events, root
 from mandrelgen.assess.fitting import fitting
 from mandrelgen.assess.settled import designs
 from mandrelgen.cli.app import main
+from mandrelgen.cli.views import search as search_views
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.workflows import check, holds, receive, reuse
 from mandrelgen.workflows.read_inputs import read_inputs
@@ -92,7 +93,7 @@ PLUGS = [
     # 3 pitches of 0.75 are 2.25, from 1.9 to 4.15.
     ({"end = 8.0": "end = 4.16"}, ""),
     ({"end = 8.0": "end = 4.14"}, "full pitches would engage"),
-    ({"M8.5x0.75": "M8.5x0.75 LH"}, "other hand"),
+    ({"M8.5x0.75": "M8.5x0.75 LH"}, "left-hand, the part's right-hand"),
     ({"M8.5x0.75": "M8.5xPh1.5P0.75"}, "lead is another"),
     ({"M8.5x0.75": "M8.5x0.5", "crest = 8.41\n": ""}, "lead is another"),
     ({"M8.5x0.75": "M9x0.75", "crest = 8.41": "crest = 8.9"}, "its thread is M9x0.75"),
@@ -262,6 +263,36 @@ def test_the_opposite_question(tmp_path: Path) -> None:
     shared = holds.holds(archive, "MG-0003", [other_pen(tmp_path)])
     assert [(h.pen, h.hold.text) for h in shared.held] == [("bittern2", "barrel.mouth")]
     assert holds.holds(archive, enter(archive, OLD_CUP)).held == ()
+
+
+def test_a_shop_made_fixture_that_nearly_fits_says_why_not(tmp_path: Path) -> None:
+    """A collar of 13.4 on a ring that ends under 11, a shank of 20 where the collet wants more, a
+    thread of 8.4 where the part's is 8.5: each with both values, asked from both sides."""
+    archive = tmp_path / "a"
+    publish_pen(archive, "heron", SPIGOT)
+    for n, (changes, said) in enumerate((
+        ({"diameter = 10.5": "diameter = 13.4"}, ("⌀13.41", "ring, ⌀10.8")),
+        ({"length = 45.0": "length = 20.0"}, ("shank of 20 is", "is the least")),
+        ({"M8.5x0.75": "M8.4x0.75"}, ("M8.4x0.75", "M8.5x0.75")),
+    )):  # fmt: skip
+        text = re.sub(r'(?m)^id = ".*"$', f'id = "jar-{n}"', PLUG)
+        for was, now in changes.items():
+            assert was in text
+            text = text.replace(was, now)
+        held = holds.holds(archive, enter(archive, text))
+        assert held.held == ()
+        (miss,) = [x for x in held.near if (x.pen, x.hold.text) == ("heron", "barrel.mouth")]
+        assert all(word in miss.fitting.hinders[0] for word in said), miss.fitting.hinders
+        assert f"not barrel.mouth by its internal thread: {miss.fitting.hinders[0]}" in (
+            search_views.holds_text(held)
+        )
+    pen = other_pen(tmp_path)
+    looked = reuse.look(check.check(read_inputs(pen, None)), archive, near=True)
+    said_of = {(m.planned, m.row.number): m.why for m in looked.near}
+    assert any("its collar of ⌀13.41 stands out" in why for why in said_of.values()), said_of
+    assert any("too short for the collet" in why for why in said_of.values())
+    assert look(pen, archive).near == ()
+    assert not {(o.planned, o.row.number) for o in looked.offers} & set(said_of)
 
 
 def test_a_plain_bore_is_held_by_an_old_spigot(tmp_path: Path) -> None:

@@ -112,7 +112,7 @@ def reuse(file: Path, shop: Path | None, folder: Path, as_json: bool) -> int:
     from mandrelgen.workflows.read_inputs import read_inputs
 
     archive_of(folder)
-    looked = reuse.look(check.check(read_inputs(file, shop, folder)), folder)
+    looked = reuse.look(check.check(read_inputs(file, shop, folder)), folder, near=True)
     if as_json:
         emit(fixtures.reusable(looked))
     else:

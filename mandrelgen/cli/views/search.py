@@ -53,25 +53,32 @@ def compare_text(c: Comparison) -> str:
 
 
 def looked_text(looked: reuse.Looked) -> str:
-    """Every offer, best first."""
-    if not looked.offers:
-        return "no fixture of the archive would do"
-    return "\n".join(f"{o.planned}: {reuse.said(o)}" for o in looked.offers)
+    """Every offer, best first; then what would not do, and why."""
+    lines = [f"{o.planned}: {reuse.said(o)}" for o in looked.offers]
+    near = [f"{m.planned}: {m.row.name} would not do: {m.why}" for m in looked.near]
+    return "\n".join([*(lines or ["no fixture of the archive would do"]), *near])
 
 
 def holds_text(h: Holds) -> str:
-    """The ends a fixture holds, a line each."""
+    """The ends a fixture holds, a line each, and those it nearly holds, with the first reason."""
     head = f"{h.row.name}: {h.row.title}"
     if h.row.checked:
         head += f", last measured {h.row.checked}"
+    near = [
+        f"  {x.pen}: not {x.hold.text} by its {_by(x.hold.by)}: {x.fitting.hinders[0]}"
+        for x in h.near
+    ]
     if not h.held:
-        return f"{head}\n  holds nothing of {', '.join(h.pens) or 'no pen'}"
+        return "\n".join([head, f"  holds nothing of {', '.join(h.pens) or 'no pen'}", *near])
     lines = [
-        f"  {x.pen}: {x.hold.text} by its {x.hold.by} "
-        f"{'thread' if x.hold.by != 'bore' else 'side'}, joint step {text_of(x.fitting.step)}"
+        f"  {x.pen}: {x.hold.text} by its {_by(x.hold.by)}, joint step {text_of(x.fitting.step)}"
         for x in h.held
     ]
-    return "\n".join([head, *lines])
+    return "\n".join([head, *lines, *near])
+
+
+def _by(by: str) -> str:
+    return "bore" if by == "bore" else f"{by} thread"
 
 
 def adopted_text(a: Adopted) -> str:

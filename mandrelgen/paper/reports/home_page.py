@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mandrelgen.paper.reports.grids import Grid, GridPage, Row, pairs
-from mandrelgen.workshop.receipt.home_form import Answers, Form, Question, spans
+from mandrelgen.workshop.receipt.home_form import COLLET, Answers, Form, Question, spans
 
 _BOX = {
     Answers.YES_NO: "yes / no",
     Answers.PLACES: "0 / 1 / 2 / 3 / 4",
     Answers.WHOSE: "mandrel / part",
     Answers.AMOUNT: "______ mm",
-    Answers.PINS: "______ goes ______ stops",
+    Answers.PINS: "goes ____ stops ____",
 }
 
 
@@ -20,14 +20,15 @@ def page(form: Form) -> GridPage:
     """The form of one mandrel, to be filled in by hand at the lathe."""
     sizes = [q for q in form.questions if q.takes is Answers.SIZE]
     runs = [q for q in form.questions if q.takes is Answers.RUN_OUT]
-    tried = [q for q in form.questions if q not in sizes and q not in runs]
+    pin = [q for q in form.questions if q.id == COLLET]
+    tried = [q for q in form.questions if q not in (*sizes, *runs, *pin)]
     grids = [Grid("When it arrives", ("",), (1.0,), tuple((c,) for c in form.cautions))]
     if sizes:
         grids.append(_sizes(sizes))
     if tried:
         grids.append(_tried(tried))
     if runs:
-        grids.append(_runs(runs))
+        grids.append(_runs(runs, pin))
     grids.append(_word())
     return GridPage("arrival", "When it arrives", tuple(grids))
 
@@ -65,19 +66,23 @@ def _row(mine: list[Question]) -> Row:
     return spans(q.balloons), text, answer, typed
 
 
-def _runs(runs: list[Question]) -> Grid:
-    rows: list[Row] = []
+def _runs(runs: list[Question], pin: list[Question]) -> Grid:
+    rows: list[Row] = [("", _at(q), "________ mm", "", q.id) for q in pin]
     room = "________ mm at _____°"
     for test in dict.fromkeys(q.test for q in runs):
         q = next(q for q in runs if q.test == test)
-        where = q.text.rpartition(", as it is")[0].removeprefix("Run-out ")
-        note = f" ({q.note})" if q.note else ""
-        rows.append((spans(q.balloons), f"{where}{note}", room, room, f"{test}.1 and .2"))
+        rows.append((spans(q.balloons), _at(q), room, room, f"{test}.1 and .2"))
     return Grid(
         "Then in my collet, turned by hand: run-out, its high spot from one mark on the nut",
         ("no.", "where", "as it is clamped", "mandrel turned half round", "type as"),
         (0.07, 0.31, 0.2, 0.2, 0.22), tuple(rows),
     )  # fmt: skip
+
+
+def _at(q: Question) -> str:
+    """Where the indicator stands, and what is to be heeded there."""
+    where = q.text.partition(", as it is")[0].removeprefix("Run-out ")
+    return f"{where} ({q.note})" if q.note else where
 
 
 def _word() -> Grid:

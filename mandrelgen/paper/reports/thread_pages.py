@@ -241,7 +241,11 @@ def _indexing(t: ThreadPages) -> Grid:
 
 def _gears(g: ChangeGears, starts: int) -> Grid:
     shown = g.exact[:3] or g.near[:3]
-    rows = tuple(_train(t, starts) for t in shown) or (("none", "", "", ""),)
+    if g.without_127 is not None:
+        shown = (*shown, g.without_127)
+    rows = tuple(_train(t, starts) for t in shown) or (("none within 2 % of the fit", "", "", ""),)
+    if g.missing is not None:
+        rows += ((f"no exact train: a wheel of {g.missing} would make one", "", "", ""),)
     title = f"Change gears: lead {text_of(g.lead, 5)}, lead screw {g.lead_screw}, gearbox 1 : 1"
     heads = (
         "a/b × c/d: a turns with the spindle, b and c on one stud, d on the lead screw",

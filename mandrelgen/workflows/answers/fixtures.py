@@ -87,6 +87,7 @@ def reusable(looked: reuse.Looked) -> View:
     return {
         "offers": [offered(o) for o in looked.offers],
         "left_out": sorted(looked.owned),
+        "near": [{"mandrel": m.planned, "number": m.row.number, "why": m.why} for m in looked.near],
         "findings": [finding(f) for f in looked.findings],
     }
 
@@ -102,6 +103,13 @@ def held_by(h: Holds) -> View:
                 "joint_step": rounded(x.fitting.step), "target_met": x.fitting.met,
             }
             for x in h.held
+        ],
+        "near": [
+            {
+                "pen": x.pen, "part": x.hold.part, "end": x.hold.end, "by": x.hold.by,
+                "why": list(x.fitting.hinders),
+            }
+            for x in h.near
         ],
     }  # fmt: skip
 

@@ -24,11 +24,13 @@ LABELS = (
     ("_plain.step", "plain STEP"), ("_part.png", "picture"),
     ("_2.svg", "SVG, sheet 2"), ("_2.png", "PNG, sheet 2"),
     ("_drawing.pdf", "drawing"), ("_making.pdf", "making pages"), ("_mine.pdf", "my pages"),
+    ("_make-yourself.pdf", "make it yourself"),
     (".pdf", "PDF"), (".dxf", "DXF"), (".svg", "SVG"), (".png", "PNG"), (".step", "STEP"),
     (".stl", "STL"), (".3mf", "3MF"),
 )  # fmt: skip
 ORDER = (
-    "drawing", "making pages", "my pages", "PDF", "DXF", "outline DXF, mid-limits", "outline DXF",
+    "drawing", "making pages", "my pages", "make it yourself", "PDF", "DXF",
+    "outline DXF, mid-limits", "outline DXF",
     "STEP", "plain STEP", "STL", "3MF", "SVG", "SVG, sheet 2", "PNG", "PNG, sheet 2", "picture",
 )  # fmt: skip
 TITLES = {

@@ -11,12 +11,12 @@ from pathlib import Path
 from urllib.parse import quote
 
 from mandrelgen.archive import front, root
-from mandrelgen.archive.disk.files import exists, list_folder
+from mandrelgen.archive.disk.files import exists, is_folder, list_folder
 from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.index import Index
 from mandrelgen.archive.index_rows import IndexRow, SizeRow, ThreadRow
 from mandrelgen.archive.index_schema import COLUMNS
-from mandrelgen.archive.naming import FRONT, MARKER, ORDERS
+from mandrelgen.archive.naming import CARDS, FRONT, MARKER, ORDERS
 from mandrelgen.archive.orders import orders
 from mandrelgen.archive.records import Order, OrderItem
 from mandrelgen.archive.states import State
@@ -28,7 +28,10 @@ from mandrelgen.workflows.booking import OUTSTANDING, OrderLine, line
 CATALOGUE = "catalogue/index.html"
 TEMPLATES = "catalogue"
 # Ending of a file's name -> how its link reads. A package from before has one PDF.
-PAPERS = (("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"))
+PAPERS = (
+    ("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"),
+    ("_make-yourself.pdf", "Make it yourself"),
+)  # fmt: skip
 PICTURE = "_part.png"
 
 
@@ -114,14 +117,29 @@ def made(archive: root.Archive) -> tuple[bytes, dict[str, str]]:
     page = render(
         [_fixture(archive.root, r) for r in rows if r.newest],
         [_ordered(archive, o, gone.get(o.id, ""), states) for o in every],
-        unread, exists(archive.root / CATALOGUE),
+        unread, exists(archive.root / CATALOGUE), _cards(archive.root),
     )  # fmt: skip
     return front.sealed(page), gone
 
 
+def _cards(base: Path) -> tuple[tuple[str, tuple[Link, ...]], ...]:
+    """The cards for the maker's own lathe, by pen."""
+    found = []
+    for pen in list_folder(base / CARDS):
+        if name_fault(pen) or not is_folder(base / CARDS / pen):
+            continue
+        names = [n for n in list_folder(base / CARDS / pen) if n.endswith(".pdf")]
+        row = (Link(n.removesuffix(".pdf").replace("-", " "), quote(f"{CARDS}/{pen}/{n}"))
+               for n in names if not name_fault(n))  # fmt: skip
+        if names:
+            found.append((pen, tuple(row)))
+    return tuple(found)
+
+
 def render(
-    fixtures: Sequence[Fixture], ordered: Sequence[Ordered], unread: Sequence[str], catalogue: bool
-) -> bytes:
+    fixtures: Sequence[Fixture], ordered: Sequence[Ordered], unread: Sequence[str],
+    catalogue: bool, cards: Sequence[tuple[str, Sequence[Link]]] = (),
+) -> bytes:  # fmt: skip
     """The page with an empty seal. Every text is escaped by the template's autoescape."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
@@ -132,7 +150,7 @@ def render(
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     text = environment.get_template("front.html").render(
-        fixtures=fixtures, unread=unread, blank=front.BLANK,
+        fixtures=fixtures, cards=cards, unread=unread, blank=front.BLANK,
         live=[o for o in ordered if not o.superseded_by and not o.done],
         done=[o for o in ordered if not o.superseded_by and o.done],
         superseded=[o for o in ordered if o.superseded_by],

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from mandrelgen.assess.mandrel_findings import THIN
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.practice import judged
 from mandrelgen.model.balloon_numbers import numbered
@@ -91,42 +92,61 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Missed:
-    """What the use misses that the design met: the mismatch (""), or room by the characteristics it
-    hangs on, each in words."""
+    """What the use misses that the design met: by an axis that is off (mismatch, far end, wall; ""
+    if nothing), and room by the characteristics it hangs on, each in words."""
 
-    mismatch: str
+    axis: str
     room: Mapping[str, str]
 
 
 def missed(sides: Sequence[EndInUse]) -> Missed:
     """What the ends in use miss, more than a figure that is compared may be off."""
     tolerance = judged("compare", "tolerance")
-    mismatch = ""
     room: dict[str, str] = {}
     for s in sides:
-        step = s.figure("joint_step.centred")
-        made, drawn = step.made or 0.0, step.designed or 0.0
-        if made > max(s.need, drawn) + tolerance and not mismatch:
-            place = f"at {s.joint}" if s.joint else "where the parts meet"
-            mismatch = (f"mismatch {place} typically {text_of(made)}, and {text_of(s.need)} is "
-                        f"what the joint bears (as drawn {text_of(drawn)})")  # fmt: skip
         for f in s.figures:
             if f.id.startswith("fit.") and f.more and f.worse and (f.made or 0.0) < -tolerance:
                 id = f.id.removeprefix("fit.")
                 room.setdefault(id, f"{f.label}: {text_of(-(f.made or 0.0))} too little at worst")
-    return Missed(mismatch, room)
+    return Missed(next((t for s in sides if (t := _axis(s, tolerance))), ""), room)
+
+
+def _axis(s: EndInUse, tolerance: float) -> str:
+    """What an end misses since its axis is off, by the figures of the budget; "" if nothing."""
+    made, drawn = _both(s, "joint_step.centred")
+    if made > max(s.need, drawn) + tolerance:
+        place = f"at {s.joint}" if s.joint else "where the parts meet"
+        return (f"mismatch {place} typically {text_of(made)}, and {text_of(s.need)} is what the "
+                f"joint bears (as drawn {text_of(drawn)})")  # fmt: skip
+    made, drawn = _both(s, "runout_end")
+    times = judged("receipt", "far_end")
+    if made > times * drawn + tolerance:
+        return (f"the part's far end runs out by {text_of(made, 2)}, more than {times:g} times the "
+                f"{text_of(drawn, 2)} of the design")  # fmt: skip
+    if any(f.id == "thinnest_wall" for f in s.figures):
+        made, drawn = _both(s, "thinnest_wall")
+        if made < THIN <= drawn:
+            return f"it leaves a wall of {text_of(made, 2)} (as drawn {text_of(drawn, 2)})"
+    return ""
+
+
+def _both(s: EndInUse, id: str) -> tuple[float, float]:
+    """A figure as made and as designed."""
+    f = s.figure(id)
+    return f.made or 0.0, f.designed or 0.0
 
 
 def faults(e: Evidence) -> tuple[Fault, ...]:
     """Everything proved wrong, sizes in the order of their balloons, then tests."""
-    found = [*_sizes(e, missed(e.sides)), *_tests(e)]
-    told = {f.id for f in found if f.rework is not None}
+    sizes, tests = list(_sizes(e, missed(e.sides))), list(_tests(e))
+    told = {f.id for f in sizes if f.harms}
     # A test that fails for a size that is told already needs no cure of its own.
-    return tuple(
-        f if f.rework is None or f.id == f.rework.id or f.rework.id not in told
+    found = [
+        f if f.rework is None or f.rework.id not in told
         else replace(f, rework=None, harms=False, why="it follows from the size named before")
-        for f in found
-    )  # fmt: skip
+        for f in tests
+    ]  # fmt: skip
+    return (*sizes, *found)
 
 
 def _sizes(e: Evidence, use: Missed) -> Iterator[Fault]:
@@ -141,7 +161,7 @@ def _sizes(e: Evidence, use: Missed) -> Iterator[Fault]:
         if c is None:  # a run-out asked in words
             yield Fault(
                 id=id, balloons=(), said=f"run-out of the thread: {_read(worst)}",
-                harms=bool(use.mismatch) or not e.sides, why=use.mismatch or BORNE,
+                harms=bool(use.axis) or not e.sides, why=use.axis or BORNE,
             )  # fmt: skip
             continue
         if instruments.informative(e.drawn, c):
@@ -165,7 +185,7 @@ def _read(r: Reading) -> str:
     return f"I read {text_of(r.value)} ± {text_of(r.uncertainty)} ({r.instrument})"
 
 
-BORNE = "no harm: the joint bears it"
+BORNE = "no harm: joint, far end and wall bear it"
 
 
 def _harm(e: Evidence, c: Characteristic, r: Reading, use: Missed) -> tuple[bool, str]:
@@ -175,7 +195,7 @@ def _harm(e: Evidence, c: Characteristic, r: Reading, use: Missed) -> tuple[bool
     if c.kind in _RUN_OUT or (loose and metal < 0):
         if not e.sides:
             return c.functional, "no joint is known to judge it by"
-        return bool(use.mismatch), use.mismatch or BORNE
+        return bool(use.axis), use.axis or BORNE
     if (shown := _shown_to_serve(e, c)) is not None:
         return False, f"no harm: {shown}"
     if c.id in use.room:

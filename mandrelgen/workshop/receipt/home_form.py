@@ -121,8 +121,11 @@ def form_of(mandrel: Mandrel, shop: Shop) -> Form:
     """The form for this mandrel and the instruments of this shop."""
     numbers = numbered(mandrel)
     found = [*_sizes(mandrel, shop, numbers), *_clamps(mandrel, numbers)]
-    for end in (MandrelEnd.FIRST, MandrelEnd.SECOND):
+    ends = (MandrelEnd.FIRST, MandrelEnd.SECOND)
+    for end in ends:
         found += _end(mandrel, end, numbers)
+    if any(not r.axial for end in ends for r in running(mandrel, end)):
+        found.append(_ask(numbers, (), COLLET, Answers.AMOUNT, PIN, unit="mm", note=MAY))
     return Form(mandrel.id, mandrel.title, tuple(found), CAUTIONS)
 
 
@@ -145,6 +148,12 @@ def _sizes(mandrel: Mandrel, shop: Shop, numbers: Mapping[str, int]) -> Iterator
 
 _READ = (Kind.DIAMETER, Kind.LENGTH, Kind.THREAD_MAJOR, Kind.THREAD_MINOR)
 _SEEN = (FeatureKind.COLLAR, FeatureKind.SPIGOT, FeatureKind.REGISTER, FeatureKind.COUNTERBORE)
+
+
+COLLET = "collet"
+"""The question after the collet's own run-out."""
+PIN = "Run-out of a ground pin in this collet, near the nut"
+MAY = "may be left out"
 
 
 def _ask(
@@ -206,7 +215,7 @@ def _screws(thread: ThreadData, end: MandrelEnd, numbers: Mapping[str, int]) -> 
     yield _ask(
         numbers, ids[1:2], end.named("shake"), Answers.AMOUNT,
         "Half a turn off the face, indicator on the piece beside the thread: push it to and fro, "
-        "read the whole movement", unit="mm", note="may be left out",
+        "read the whole movement", unit="mm", note=MAY,
     )  # fmt: skip
 
 
@@ -237,27 +246,30 @@ def _seats(end: MandrelEnd, numbers: Mapping[str, int]) -> Iterator[Question]:
 @dataclass(frozen=True, slots=True)
 class Running:
     """Where a run-out is read twice: the test's id, the characteristic (``drawn`` False: asked in
-    words only), the largest allowed (mm), and whether it is read on a piece screwed home."""
+    words only), the largest allowed (mm), whether it is read on a piece screwed home, and along the
+    axis (``axial``)."""
 
     test: str
     id: str
     allowed: float
     drawn: bool
     on_piece: bool
+    axial: bool = False
 
 
 def running(mandrel: Mandrel, end: MandrelEnd) -> tuple[Running, ...]:
     """The run-outs of one end that can be read in one's own collet."""
-    found = [
-        Running(end.named(f"runout.{c.feature.own}"), c.id, c.upper, True, False)
-        for c in mandrel.characteristics
-        if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.end is end and c.upper is not None
-    ]
+    found = []
+    for c in mandrel.characteristics:
+        if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.end is end and c.upper is not None:
+            name, axial = end.named(f"runout.{c.feature.own}"), c.kind is Kind.FACE_RUNOUT
+            found.append(Running(name, c.id, c.upper, drawn=True, on_piece=False, axial=axial))
     thread = thread_at(mandrel, end)
     if thread is not None and not any(_centres(mandrel, r.id) for r in found):
         own = thread.order != ThreadOrder.SINGLE_POINT
         name = end.named("runout.thread")
-        found.append(Running(name, thread.feature.size("runout"), RUN_OUT, False, own))
+        id = thread.feature.size("runout")
+        found.append(Running(name, id, RUN_OUT, drawn=False, on_piece=own))
     return tuple(found)
 
 
@@ -269,16 +281,16 @@ def _runs(mandrel: Mandrel, end: MandrelEnd, numbers: Mapping[str, int]) -> Iter
     for r in running(mandrel, end):
         note = "" if r.drawn else f"asked in words: at most {r.allowed:g}"
         for n, how in ((1, "as it is clamped"), (2, "mandrel turned half round in the collet")):
-            text = f"Run-out {_where(mandrel, r)}, {how}"
+            text = f"Run-out {_where(r)}, {how}"
             yield _ask(numbers, (r.id,), f"{r.test}.{n}", Answers.RUN_OUT, text, test=r.test,
                        unit="mm", note=note)  # fmt: skip
 
 
-def _where(mandrel: Mandrel, r: Running) -> str:
+def _where(r: Running) -> str:
     """Where the indicator stands."""
     if r.on_piece:
         return "on the test piece screwed home, beside the face"
-    if r.drawn and mandrel.characteristic(r.id).kind is Kind.FACE_RUNOUT:
+    if r.axial:
         return "on the locating face, along the axis"
     feature = Feature(r.id).own.removesuffix(".runout")
     return "on the crest of the thread" if feature == "thread" else f"on the {feature}"

@@ -7,7 +7,7 @@ fixture is judged as made by the same budget. What hand and paper show is a word
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -22,6 +22,7 @@ from mandrelgen.standards.iso_14253 import Conformity, decide
 from mandrelgen.standards.threads import ThreadLimits
 from mandrelgen.workshop.receipt.home_answers import Pins, Said, Understood
 from mandrelgen.workshop.receipt.home_form import (
+    COLLET,
     PLACES,
     Form,
     Question,
@@ -78,11 +79,13 @@ NOT_DONE = Shown(Standing.NOT_DONE, "not tried")
 def results(form: Form, mandrel: Mandrel, shop: Shop, found: Understood) -> tuple[HomeTest, ...]:
     """Every test of the form, in its order."""
     runs = {r.test: r for end in MandrelEnd for r in running(mandrel, end)}
+    on_pin = found.said.get(COLLET)
+    collet = None if on_pin is None else on_pin.value
     out = []
     for test in form.tests:
         mine = [q for q in form.questions if q.test == test]
         said = {q.id: found.said[q.id] for q in mine if q.id in found.said}
-        shown = _shown(test, mine, said, mandrel, shop, runs) if said else NOT_DONE
+        shown = _shown(test, mine, said, mandrel, shop, runs, collet) if said else NOT_DONE
         out.append(_result(test, mine, said, shown))
     return tuple(out)
 
@@ -97,12 +100,15 @@ def _result(test: str, mine: list[Question], said: Mapping[str, Said], shown: Sh
 
 def _shown(
     test: str, mine: list[Question], said: Mapping[str, Said], mandrel: Mandrel, shop: Shop,
-    runs: Mapping[str, Running],
+    runs: Mapping[str, Running], collet: object,
 ) -> Shown:  # fmt: skip
     end = MandrelEnd.of(test)
     own = test.removeprefix(end.value)
     if test in runs:
-        return _run_out(runs[test], [said[f"{test}.{n}"].value for n in (1, 2)], shop)
+        values = [said[f"{test}.{n}"].value for n in (1, 2)]
+        return _run_out(runs[test], values, shop, None if runs[test].axial else collet)
+    if test == COLLET:
+        return Shown(Standing.HOLDS, f"my collet's own run-out is {said[test].text}", _on_pin(shop))
     if own == "screws":
         return _screws(mine, said)
     if own == "seats":
@@ -158,17 +164,23 @@ def _seats(said: Mapping[str, Said], end: MandrelEnd) -> Shown:
     return Shown(Standing.FAILS, f"{loose}, which stays with the mandrel", paper)
 
 
-def _run_out(r: Running, values: list[object], shop: Shop) -> Shown:
-    """Half the vector difference of two readings, or what two amounts leave."""
+def _on_pin(shop: Shop) -> float:
+    """Expanded uncertainty of a run-out in the collet, mm: the indicator's, and how well the collet
+    repeats."""
+    return math.hypot(_indicator(shop), judged("receipt", "clamping"))
+
+
+def _run_out(r: Running, values: Sequence[object], shop: Shop, collet: object) -> Shown:
+    """Half the vector difference of two readings, or what two amounts leave; ``collet``: its own
+    run-out, if it was read."""
     first, second = values
     assert isinstance(first, half_turn.Reading)
     assert isinstance(second, half_turn.Reading)
-    found = half_turn.half_turn(first, second)
-    indicator, clamping = _indicator(shop), judged("receipt", "clamping")
-    angle = judged("receipt", "angle")
-    own = half_turn.uncertainty(
-        *(half_turn.uncertainty_of(x, indicator, clamping, angle) for x in (first, second))
-    )
+    known = None
+    if isinstance(collet, float):
+        known = (max(0.0, collet - _on_pin(shop)), collet + _on_pin(shop))
+    found = half_turn.half_turn(first, second, known)
+    own = half_turn.uncertainty(first, second, _on_pin(shop), judged("receipt", "angle"))
     if r.on_piece:
         own = math.hypot(own, judged("receipt", "piece"))
     u = own + found.spread

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.shank import SHANK_CLASS, is_bar
+from mandrelgen.geometry.mesh import exact
+from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch
 from mandrelgen.standards import materials, stock
 from mandrelgen.standards.tables import NotHeldError
@@ -80,9 +82,13 @@ def from_bar(mandrel: Mandrel) -> bool:
 
 
 def finished_volume(mandrel: Mandrel) -> float:
-    """Volume of the plain stretches, mm³; a thread counts at its pitch diameter."""
-    outer = sum(_volume(s) for s in mandrel.outer)
-    return outer - sum(_volume(s) for s in mandrel.inner)
+    """Volume in mm³, threads as modelled, flats cut: what the sheet's mass is reckoned from. A
+    thread that cannot be modelled counts at its pitch diameter."""
+    try:
+        return exact.volume(outline(mandrel))
+    except ValueError:
+        outer = sum(_volume(s) for s in mandrel.outer)
+        return outer - sum(_volume(s) for s in mandrel.inner)
 
 
 def _volume(s: Stretch) -> float:

@@ -19,6 +19,10 @@ from mandrelgen.standards.gears import clearance_teeth, lead_of, usual_gears
 KEPT = 4
 # A train that misses the lead by more than this share is no answer (common practice, no source).
 MISS = 0.02
+# Nor one that takes more than this share of the fit.
+OF_THE_FIT = 0.02
+# The wheel that stands between inch and metric: rare in a box of gears, and dear.
+TRANSLATING = 127
 Pair = tuple[int, int]
 
 
@@ -54,7 +58,9 @@ class Train:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeGears:
     """Trains for a lead: ``exact`` (simplest first), ``near`` (smallest error first), from the
-    gears ``owned``; ``assumed`` true if they are only a usual set."""
+    gears ``owned``; ``assumed`` true if they are only a usual set. ``without_127``: the best
+    train that does without that wheel, where all the exact ones need it; ``missing``: the usual
+    wheel that would make the lead exact, where none is (None: no single wheel does)."""
 
     lead: float
     lead_screw: str
@@ -63,6 +69,8 @@ class ChangeGears:
     near: tuple[Train, ...]
     owned: tuple[int, ...] = ()
     assumed: bool = False
+    without_127: Train | None = None
+    missing: int | None = None
 
     @property
     def best(self) -> Train | None:
@@ -81,10 +89,12 @@ def find(
     gears: Sequence[int] = (),
     engagement: float = 0.0,
     starts: int = 1,
+    fit: float | None = None,
 ) -> ChangeGears:
     """Trains that cut ``lead`` mm with a lead screw (``3 mm``, ``8 TPI``) and the gears owned
     (none given: the usual set); ``engagement`` in mm of the thread in its part. Of exact trains
-    those come first whose first gear the ``starts`` divide: opened, it indexes them.
+    those come first whose first gear the ``starts`` divide: opened, it indexes them. ``fit``: the
+    play of the two threads, mm (None: not known): what takes more than 2 % of it is not offered.
 
     Raises ValueError for a lead not above 0, a lead screw that cannot be read, or fewer than two
     gears.
@@ -108,13 +118,19 @@ def find(
         (g for g, e in errors.items() if e == 0), key=lambda g: (g[0] % starts != 0, *_simplest(g))
     )
     near = sorted(
-        (g for g, e in errors.items() if e != 0 and _usable(g, screw, lead)),
+        (
+            g
+            for g, e in errors.items()
+            if e != 0 and _usable(g, screw, lead) and _fits(g, screw, lead, engagement, fit)
+        ),
         key=lambda g: (abs(errors[g]), *_simplest(g)),
     )
 
     def told(chosen: list[tuple[int, ...]]) -> tuple[Train, ...]:
         return tuple(_train(g, screw, lead, engagement) for g in chosen[:KEPT])
 
+    spare = [g for g in (*exact, *near) if TRANSLATING not in g]
+    needs = bool(exact) and all(TRANSLATING in g for g in exact)
     return ChangeGears(
         lead=float(lead),
         lead_screw=lead_screw,
@@ -123,7 +139,25 @@ def find(
         near=told(_distinct(near)),
         owned=tuple(owned),
         assumed=not gears,
+        without_127=next(iter(told(spare[:1])), None) if needs else None,
+        missing=None if exact else _missing(owned, ratio),
     )
+
+
+def _missing(owned: list[int], ratio: Fraction) -> int | None:
+    """The usual wheel that, bought, makes the ratio exact; the smallest of them."""
+    for wheel in sorted(set(usual_gears()) - set(owned)):
+        more = sorted([*owned, wheel])
+        every = (*_two(more), *_four(more, ratio, clearance_teeth()))
+        if any(wheel in g and _error(g, ratio) == 0 for g in every):
+            return wheel
+    return None
+
+
+def _fits(
+    gears: tuple[int, ...], screw: Fraction, lead: Fraction, engagement: float, fit: float | None
+) -> bool:
+    return fit is None or _train(gears, screw, lead, engagement).fit <= OF_THE_FIT * fit
 
 
 def _usable(gears: tuple[int, ...], screw: Fraction, lead: Fraction) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design import seat
+from mandrelgen.design.cup import COUNTERSINK
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, ThreadData
@@ -325,7 +326,7 @@ def _bored(end: WorkingEnd) -> Operation | None:
     return Operation(
         end.setting,
         f"{drill} to the thread's minor diameter, cut the relief at the floor, then counterbore "
-        "and countersink",
+        f"and countersink {text_of(2 * COUNTERSINK)}° included",
         "the relief must be there before the tool runs into it",
         ids,
     )

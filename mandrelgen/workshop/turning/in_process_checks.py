@@ -69,8 +69,9 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
         return "by the page headed with the thread's name, under Pitch diameter; before letting go"
     if c.id == "shank.diameter":
         return (
-            "micrometer at both ends and the middle, each at three turns of 60°: the spread is its "
-            "cylindricity. Now, before it goes into the collet"
+            "micrometer at both ends and the middle, each at three turns of 60°: half the spread "
+            "is its cylindricity, but for lobes of an odd number, which only a V-block under an "
+            "indicator shows. Now, before it goes into the collet"
         )
     if c.kind is Kind.FACE_RUNOUT:
         return (

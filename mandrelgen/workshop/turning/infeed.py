@@ -5,8 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from mandrelgen.core.tolerance import ceil_to, floor_to
 from mandrelgen.model.mandrel import ThreadData, ThreadForm
 from mandrelgen.standards import cutting
+
+# What limits are printed to, mm.
+PRINTED = 0.001
 
 _H = math.sqrt(3) / 2
 COS_FLANK = math.cos(math.radians(30))
@@ -90,9 +94,10 @@ def feed(thread: ThreadData, groove: float | None = None) -> Feed:
         a, b, c = (out * (d - e) / 2 + more for e in bounds)
         return a, b, c
 
+    # From the limits as every page prints them: an inch thread's lie between its thousandths.
+    low, high = ceil_to(crest.min, PRINTED), floor_to(crest.max, PRINTED)
     rows = tuple(
-        AtCrest(d, span(d, past[0]), span(d, past[1]))
-        for d in (crest.min, (crest.min + crest.max) / 2, crest.max)
+        AtCrest(d, span(d, past[0]), span(d, past[1])) for d in (low, (low + high) / 2, high)
     )
     aim = bounds[1]
     apex = aim - out * h

@@ -49,7 +49,8 @@ _ELSEWHERE = {
     Kind.ANGLE: ANGLE_BY,
     Kind.RUNOUT: "indicator reading 0.001, shank in V-blocks",
     Kind.FACE_RUNOUT: "indicator reading 0.001, shank in V-blocks against a stop",
-    Kind.CYLINDRICITY: "micrometer at three places and three turns, or a form tester",
+    Kind.CYLINDRICITY: "micrometer at three places and three turns, and a V-block for lobes; or a "
+    "form tester",
     Kind.LENGTH: "projector or microscope, or the carriage's travel as it was cut",
     Kind.CHAMFER: "by eye with a loupe and a scale",
 }

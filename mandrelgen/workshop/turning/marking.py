@@ -15,6 +15,8 @@ def marked(mandrel: Mandrel, number: str = "") -> str:
 def _place(mandrel: Mandrel) -> str:
     if mandrel.kind is MandrelKind.BUTTON:
         return "on the collar's edge"
+    if mandrel.flats is not None:
+        return "on a spanner flat"
     if any(s.feature == "neck" for s in mandrel.outer):
         return "on the neck or the shank's end face"
     return "on the shank's end face"

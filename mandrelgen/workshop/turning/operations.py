@@ -132,8 +132,9 @@ def _after(mandrel: Mandrel) -> list[Operation]:
     flats = tuple(c.id for c in mandrel.characteristics if c.feature == "flats")
     if flats:
         out.append(
-            Operation(0, "Mill the spanner flats, held by the shank in a collet block",
-                 "a vice on turned faces marks them", flats)
+            Operation(0, "Mill the spanner flats, held by the shank in a collet block, "
+                 "thread and seat covered",
+                 "a vice on turned faces marks them, and so do chips", flats)
         )  # fmt: skip
     out.append(
         Operation(

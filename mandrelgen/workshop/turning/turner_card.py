@@ -87,7 +87,8 @@ def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
     d, turner = t.limits.designation, shop.turner
     lead: Fraction = d.starts * d.pitch.exact
     screw, nut = (t.limits, t.partner) if t.limits.external else (t.partner, t.limits)
-    room = thread_play(screw, nut).pitch_min
+    play = thread_play(screw, nut)
+    room = play.pitch_min
     found: tuple[Gauge, ...] = ()
     none = ""
     try:
@@ -101,7 +102,12 @@ def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
         card=threading.card(mandrel, t, turner.lowest_speed),
         indexing=indexing.index(d.starts, float(d.pitch), room, turner.gears),
         gears=gears.find(
-            lead, turner.lead_screw, turner.gears, t.full_pitches * float(d.pitch), d.starts
+            lead,
+            turner.lead_screw,
+            turner.gears,
+            t.full_pitches * float(d.pitch),
+            d.starts,
+            (play.pitch_min + play.pitch_max) / 2,
         ),
         wires=over_wires.over_wires(t, tuple(float(w) for w in turner.wires)),
         reach=over_wires.reach(

@@ -52,7 +52,7 @@ def page_count(sheet: Sheet) -> int:
 
 def making(sheet: Sheet) -> bytes:
     """The turner's pages: every size with its limits, threads, sequence, gears, wires."""
-    return _write(sheet, "Making", [*_table_pages(sheet.tables), *_table_pages(sheet.behind)])
+    return _write(sheet, "Making", _table_pages((*sheet.tables, *sheet.behind)))
 
 
 def mine(sheet: Sheet) -> bytes:

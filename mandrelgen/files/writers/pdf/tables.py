@@ -19,6 +19,8 @@ LINE = 4.2
 GAP = 6.0
 TOGETHER = 2
 LITTLE = 0.35
+# Tried in turn where the last page would be nearly empty.
+TIGHTER = (0.2, 0.1, 0.0)
 
 Row = list[list[str]]
 
@@ -44,8 +46,18 @@ def pages_of(tables: tuple[Table, ...]) -> list[list[TablePiece]]:
     the pages all ask.
 
     A table that does not fit begins on the next page if little of the present one is left; where
-    it is cut, at least two rows stay together on both sides.
+    it is cut, at least two rows stay together on both sides. No small table stands alone on a last
+    page if others can be cut earlier instead.
     """
+    found = _laid(tables, LITTLE)
+    if len(found) > 1 and sum(p.height for p in found[-1]) < LITTLE * (TOP - BOTTOM):
+        closer = (_laid(tables, share) for share in TIGHTER)
+        found = next((pages for pages in closer if len(pages) < len(found)), found)
+    return found
+
+
+def _laid(tables: tuple[Table, ...], share: float) -> list[list[TablePiece]]:
+    """As :func:`pages_of`, with ``share`` of a page counted as little."""
     pages: list[list[TablePiece]] = [[]]
     room = TOP - BOTTOM
     for table in tables:
@@ -57,7 +69,7 @@ def pages_of(tables: tuple[Table, ...]) -> list[list[TablePiece]]:
             room = TOP - BOTTOM
         while rows or title == table.title:
             fit = _fitting(heads, rows, room)
-            little = fit < len(rows) and room < LITTLE * (TOP - BOTTOM)
+            little = fit < len(rows) and room < share * (TOP - BOTTOM)
             if pages[-1] and (little or fit == 0 < len(rows)):
                 pages.append([])
                 room = TOP - BOTTOM

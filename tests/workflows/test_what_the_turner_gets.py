@@ -1,0 +1,83 @@
+"""The turner's files hold none of the maker's doubts, and no page twice."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from pathlib import Path
+
+import pypdf
+import pytest
+from click.testing import CliRunner
+
+from mandrelgen.cli import app
+from mandrelgen.workflows.check import check
+from mandrelgen.workflows.read_inputs import read_inputs
+from tests.paths import TEMPLATES
+
+# What the maker's own pages weigh: whether it works, holds, breaks, is worth it.
+DOUBTS = (
+    "NOT met", "not met", "breaks", "fractures", "mismatch", "seldom above", "not needed",
+    "change the pen", "thinnest wall", "would miss", "warning",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[str]]:
+    """Every PDF a turner is sent, and the making pages: name to the text of its pages."""
+    folder = tmp_path_factory.mktemp("sent")
+    pen, shop = TEMPLATES / "pens/heron.toml", TEMPLATES / "shops/bench.toml"
+    words = ["make", str(pen), "--shop", str(shop), "--to", str(folder / "a"),
+             "--date", "2026-05-31"]  # fmt: skip
+    done = CliRunner().invoke(app.main, words)
+    assert done.exit_code == 0, done.output
+    found = {p.name: p.read_bytes() for p in folder.rglob("*_making.pdf")}
+    (sent,) = (folder / "a").glob("orders/*/*.zip")
+    with zipfile.ZipFile(sent) as z:
+        found |= {n: z.read(n) for n in z.namelist() if n.endswith(".pdf")}
+    return {n: [p.extract_text() for p in pypdf.PdfReader(io.BytesIO(b)).pages]
+            for n, b in found.items()}  # fmt: skip
+
+
+def test_no_doubt_of_the_makers(pages: dict[str, list[str]]) -> None:
+    assert len(pages) >= 7
+    for name, texts in pages.items():
+        for doubt in DOUBTS:
+            assert doubt not in " ".join(texts), (name, doubt)
+
+
+def test_no_page_twice(pages: dict[str, list[str]]) -> None:
+    seen: dict[str, str] = {}
+    for name, texts in pages.items():
+        for n, text in enumerate(texts, 1):
+            body = " ".join(text.split())
+            assert body not in seen, (name, n, seen[body])
+            seen[body] = f"{name} page {n}"
+
+
+def test_no_last_page_holds_a_small_table_alone(pages: dict[str, list[str]]) -> None:
+    """A page of less than 12 lines, head and foot among them, is paper for nothing."""
+    short = [n for n, texts in pages.items() if n.endswith("_making.pdf")
+             and len(texts[-1].splitlines()) < 12]  # fmt: skip
+    assert short == []
+
+
+def test_a_wish_that_cannot_be_met_is_answered(tmp_path: Path) -> None:
+    """Bittern's cap is closed at its other end: the button asked for is answered, with a way out;
+    a spigot asked for where no bore is known as well."""
+    pen, shop = TEMPLATES / "pens/bittern.toml", TEMPLATES / "shops/small.toml"
+    found = check(read_inputs(pen, shop)).findings
+    (closed,) = [f for f in found if f.code == "button.closed"]
+    assert "no other end of cap is open" in closed.message
+    assert closed.remedy
+    text = (TEMPLATES / "pens/dunlin.toml").read_text("utf-8")
+    bored = "ends.mouth.bore = [{ diameter = 7.5, depth = 66.0 }]\n"
+    assert bored in text
+    asked = tmp_path / "pen.toml"
+    asked.write_text(
+        text.replace(bored, "") + '\n[[mandrels.requests]]\nholds = "barrel.mouth"\n'
+        "spigot_length = 12\n"
+    )  # fmt: skip
+    found = check(read_inputs(asked, TEMPLATES / "shops/bench.toml")).findings
+    (none,) = [f for f in found if f.code == "spigot.not_possible"]
+    assert "spigot_length" in none.remedy
