@@ -139,10 +139,11 @@ def critical_section(
 
     The part may still be threaded there: inside, the thread's root D max counts (not the drilled
     bore), outside, its root d3 min, and what fractures sees the thread's notch: factor 1.5, an
-    estimate. In a static break acrylic loses nothing to features below about 0.5 mm, whatever their
-    peak stress (Materials Science and Engineering A, doi 10.1016/j.msea.2004.05.012, abstract); the
-    elastic 2.5 of a thread's root belongs to fatigue. ``outside_min`` counts for an internal
-    thread, ``bore_max`` for both, mm. None where no wall is left.
+    estimate on the safe side. In a static break acrylic loses nothing to features below about
+    0.5 mm, whatever their peak stress (Materials Science and Engineering A, doi
+    10.1016/j.msea.2004.05.012, abstract); the elastic 2.5 of a thread's root belongs to fatigue.
+    ``outside_min`` counts for an internal thread, ``bore_max`` for both, mm. None where no wall is
+    left.
 
     >>> from mandrelgen.standards.designation import parse
     >>> from mandrelgen.standards.threads import limits

@@ -21,7 +21,10 @@ from mandrelgen.standards.tables import load, records
 
 ESTIMATE, MEMORY = "estimate (common practice, no source)", "from memory"
 PRACTICE = "common practice, no source"
-NOTCH = "estimate; acrylic 1.0 below about 0.5 mm (doi 10.1016/j.msea.2004.05.012, abstract)"
+NOTCH = (
+    "estimate, on the safe side of the point method: acrylic 1.0, polyester 1.2 (toughness: "
+    "Dowling, Mechanical Behavior of Materials, table 8.2)"
+)
 
 # group, name, value, basis
 THRESHOLDS = [
@@ -79,6 +82,41 @@ def test_thresholds(group: str, name: str, value: float, basis: str) -> None:
 def test_no_threshold_is_left_out_here() -> None:
     held = {(g, n) for g, rows in load("judging").items() if isinstance(rows, dict) for n in rows}
     assert held == {(g, n) for g, n, _, _ in THRESHOLDS}
+
+
+# Fracture toughness, MPa√m: Dowling, Mechanical Behavior of Materials, table 8.2, as quoted there.
+TOUGHNESS = {"cast-acrylic": 1.8, "casting-resin": 0.6}
+
+
+def by_the_point_method(toughness: float, strength: float, pitch: float) -> float:
+    """What a thread's root takes off, by the point method (D. Taylor, The Theory of Critical
+    Distances, from memory): it breaks where the stress half a critical length L = (Kc/σ)²/π before
+    the root reaches the strength; the stress there falls as Creager and Paris have it. The root is
+    as round as its flat is wide, P/8, and raises the stress 2.5 times (from memory); never below 1.
+    """
+    x = (toughness / strength) ** 2 / math.pi * 1000 / 2
+    root = pitch / 8
+    fallen = 2 * (x + root) / (2 * x + root) ** 1.5 / (2 / math.sqrt(root))
+    return max(1.0, 2.5 * fallen)
+
+
+@pytest.mark.parametrize(("rod", "most"), [("cast-acrylic", 1.0), ("casting-resin", 1.2)])
+def test_the_notch_of_a_brittle_part_is_on_the_safe_side_of_the_point_method(
+    rod: str, most: float
+) -> None:
+    """At the strength the program holds, for the pitches that pens have."""
+    found = [
+        by_the_point_method(TOUGHNESS[rod], material(rod).tensile_strength, p)
+        for p in (0.5, 0.75, 0.8)
+    ]
+    assert max(found) == pytest.approx(most, abs=0.02)
+    assert judged("notch", "brittle_thread") > max(found)
+
+
+def test_a_stronger_resin_sees_more_of_a_notch_and_still_bears_more() -> None:
+    """What a thread leaves of 55 MPa, by the point method, against what is counted on."""
+    held = material("casting-resin").tensile_strength / judged("notch", "brittle_thread")
+    assert 55 / by_the_point_method(TOUGHNESS["casting-resin"], 55.0, 0.8) > held
 
 
 def test_notch_of_a_pens_thread() -> None:
