@@ -152,9 +152,7 @@ def decide(
         left=" ".join(f"{x}." for x in _left(open_, cost)),
         faults=tuple(found),
         rework=tuple(reworks.values()),
-        sentence=_sentence(name, harm, [f for f in found if f.size and not f.harms])
-        if away
-        else "",
+        sentence=_sentence(name, harm, also) if away else "",
         untested=tuple(open_),
         costs=tuple(cost),
     )
