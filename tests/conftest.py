@@ -50,6 +50,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("mandrelgen, long suites")
     group.addoption("--pens", type=int, default=2000, help="random pens (default 2000)")
     group.addoption("--seed-of-pens", type=int, default=20260531, help="seed (default 20260531)")
+    group.addoption("--page-actions", type=int, default=5000, help="random actions (default 5000)")
+    group.addoption("--page-seed", type=int, default=1, help="their seed (default 1)")
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

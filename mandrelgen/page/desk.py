@@ -8,6 +8,7 @@ from pathlib import Path
 
 from mandrelgen.archive.disk import files
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.page.fault import Fault
 from mandrelgen.page.memory import Memory
 from mandrelgen.workflows import edit
 from mandrelgen.workflows.edit import Edited, Transform
@@ -21,6 +22,7 @@ class Desk:
         self.folder, self.archive, self.first = folder, archive, first
         self._lock = threading.Lock()
         self._turns: dict[str, int] = {}
+        self._refused: dict[str, dict[str, Fault]] = {}
         self.memory = Memory(folder)
         self.runs: dict[str, object] = {}
         self.ending = threading.Event()
@@ -95,6 +97,26 @@ class Desk:
         pair = (step.after, step.before) if back else (step.before, step.after)
         edit.exchange(path, *pair)
         self.memory.turn(step, undone=back)
+
+    # -- what was typed and cannot stand
+    def refuse(self, path: Path, fault: Fault) -> None:
+        """What stands in a box stays there with the reason, while others change."""
+        with self._lock:
+            self._refused.setdefault(path.name, {})[fault.key] = fault
+
+    def accept(self, path: Path, key: str = "") -> None:
+        """A box is mended; without a key, all are as the file says again."""
+        with self._lock:
+            mine = self._refused.get(path.name, {})
+            if key:
+                mine.pop(key, None)
+            else:
+                mine.clear()
+
+    def refused_in(self, path: Path) -> dict[str, Fault]:
+        """What was refused, by the box's key."""
+        with self._lock:
+            return dict(self._refused.get(path.name, {}))
 
     # -- answers that are not kept yet
     def set_draft(self, name: str, data: bytes, key: str) -> None:

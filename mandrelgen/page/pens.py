@@ -27,6 +27,7 @@ from mandrelgen.workflows.answers.bench_fields import FLAG
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of
+from mandrelgen.workflows.edit import Transform
 
 
 def desk_of(request: Request) -> Desk:
@@ -70,7 +71,7 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     undo, redo = desk.memory.counts(path.name)
     common: dict[str, Any] = {
         "id": id, "step": step, "pens": sorted(desk.pens()), "undo": undo, "redo": redo,
-        "fault": fault, "notice": notice,
+        "fault": fault, "faults": desk.refused_in(path), "notice": notice,
     }  # fmt: skip
     try:
         seen = Seen(desk, id, path, request)
@@ -165,24 +166,33 @@ def changing(change: Change) -> Callable[[Request], Any]:
 
 @changing
 def set_value(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
-    """One box."""
-    key, text = str(form.get("key", "")), str(form.get("value", ""))
+    """One box. What is refused stays in it with the reason until it is mended."""
+    key, typed = str(form.get("key", "")), str(form.get("value", ""))
+    make = _transform(seen, key, typed)
+    try:
+        desk.change(path, make(), key)
+    except TOLD as e:
+        desk.refuse(path, fault_of(e, key, typed))
+        raise
+    desk.accept(path, key)
+    return ""
+
+
+def _transform(seen: Seen, key: str, typed: str) -> Callable[[], Transform]:
+    """What a box does to the file. Raises HTTPException 404 for a key that is no box's."""
     if key.startswith("joint."):
         from mandrelgen.spec.joints import joints
 
         joint = next((j for j in joints(seen.pen) if f"joint.{j.id}" == key), None)
         if joint is None:
             raise HTTPException(404)
-        desk.change(path, bench_edits.set_joint(seen.tree, joint, text), key)
-        return ""
+        return lambda: bench_edits.set_joint(seen.tree, joint, typed)
     boxes = {**seen.boxes, **{f.key: f for f in defaults_fields(seen.tree)}}
     field = boxes.get(key)
     if field is None:
         raise HTTPException(404)
-    if field.kind == FLAG:
-        text = "true" if form.get("value") else ""
-    desk.change(path, bench_edits.set_field(field, text), key)
-    return ""
+    value = typed if field.kind != FLAG else "true" if typed else ""
+    return lambda: bench_edits.set_field(field, value)
 
 
 @changing
@@ -320,6 +330,7 @@ def make_shop(desk: Desk) -> None:
 @changing
 def undo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Take back."""
+    desk.accept(path)
     desk.undo(path)
     return text("done.undone")
 
@@ -327,6 +338,7 @@ def undo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
 @changing
 def redo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Make again."""
+    desk.accept(path)
     desk.redo(path)
     return text("done.redone")
 

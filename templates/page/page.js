@@ -5,8 +5,11 @@
   // -- what is typed and not answered yet stays as it is, whatever comes meanwhile
   const typed = new Map();
   const now = box => box.type === 'radio' || box.type === 'checkbox' ? String(box.checked) : box.value;
+  const tell = () => document.documentElement.toggleAttribute('data-unsent', typed.size > 0);
   const note = e => {
-    if (e.target.matches('[hx-post]:is(input, select)')) typed.set(e.target, null);
+    if (!e.target.matches('[hx-post]:is(input, select)')) return;
+    typed.set(e.target, null);
+    tell();
   };
   document.addEventListener('input', note, true);
   document.addEventListener('change', note, true);
@@ -16,6 +19,34 @@
   document.addEventListener('htmx:beforeOnLoad', e => {
     const box = e.detail.elt;
     if (typed.get(box) === now(box)) typed.delete(box);
+    tell();
+  });
+  // What was typed is sent when its box is left, before a link is followed, and, if the page goes
+  // all at once, behind it.
+  const send = box => {
+    if (typed.get(box) === null && !box.matches('.htmx-request')) htmx.trigger(box, 'change');
+  };
+  document.addEventListener('focusout', e => setTimeout(send, 0, e.target));
+  document.addEventListener('click', e => {
+    const link = e.target.closest('a[href]:not([download])');
+    if (!link || !typed.size || e.ctrlKey || e.metaKey || e.shiftKey || e.button) return;
+    e.preventDefault();
+    const end = Date.now() + 5000;
+    const go = () => {
+      if (typed.size && Date.now() < end) setTimeout(go, 30);
+      else location.href = link.href;
+    };
+    go();
+  });
+  addEventListener('pagehide', () => {
+    for (const [box] of typed) {
+      if (!box.isConnected) continue;
+      const said = new URLSearchParams(JSON.parse(box.getAttribute('hx-vals')));
+      if (box.type !== 'radio' && (box.type !== 'checkbox' || box.checked)) said.append(box.name, box.value);
+      for (const more of box.closest('.two')?.querySelectorAll('input') || [])
+        if (more !== box) said.append(more.name, more.value);
+      navigator.sendBeacon(box.getAttribute('hx-post'), said);
+    }
   });
   if (window.Idiomorph) {
     Idiomorph.defaults.ignoreActiveValue = true;

@@ -12,7 +12,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
 
-from tests.support.bench_hands import Hands, drawn, quiet, settled, window
+from tests.support.bench_hands import Hands, drawn, first_pen, quiet, settled, window
 from tests.support.bench_page import Served, folder_with, served
 
 AXE = Path(__file__).parents[1] / "support" / "axe.min.js"
@@ -103,38 +103,7 @@ def test_from_an_empty_folder_to_a_picture_and_to_an_order(
         window(chromium, 1400)
         chromium.get(found.address)
         me = Hands(chromium)
-        me.click("#n-cap")
-        me.fill("#n-thread", "M12x0.8")
-        me.fill("#n-diameter", "14.5")
-        me.fill("#n-length", "60")
-        me.fill("#n-name", "reed")
-        me.click(".new button.main")
-        assert "cap" in drawn(chromium)
-        me.click(".steps a[href$=mandrels]")
-        me.see(".mandrel .word", "order")
-        me.choose("#s-system", "ISO 15488-25")
-        me.click("#s-12")
-        me.click(".ask button.main")
-        me.see(".mandrel .word", "order")
-        WebDriverWait(chromium, 30).until(
-            lambda t: t.execute_script(
-                "const i = document.querySelector('.preview img'); "
-                "return i && i.complete && i.naturalWidth > 0"
-            )
-        )
-        picture = me.count
-        me.click(".steps a[href$=pen]")
-        me.click("#p-barrel")
-        me.fill("#p-thread", "M9x0.75")
-        me.fill("#p-diameter", "13.5")
-        me.fill("#p-length", "85")
-        me.click("section[aria-label='One more part'] button.main")
-        assert "barrel" in drawn(chromium)
-        me.click(".steps a[href$=order]")
-        me.see(".takes", "barrel-mouth-plug")
-        assert not chromium.find_elements(By.CSS_SELECTOR, ".found .error")
-        me.click("section button.main")
-        me.see(".sent h2", "Order", 120)
+        picture = first_pen(me)
         quiet(chromium)
         order = me.count
     with capsys.disabled():
@@ -167,3 +136,26 @@ def test_a_server_that_is_gone_is_told_and_what_was_typed_stays(
     assert (
         tomllib.loads((tmp_path / "heron.toml").read_text("utf-8"))["parts"]["cap"]["length"] == 65
     )
+
+
+def test_a_reload_right_behind_a_keystroke_loses_nothing(chromium: Any, tmp_path: Path) -> None:
+    path = folder_with(tmp_path, "heron") / "heron.toml"
+    with served(str(tmp_path)) as found:
+        window(chromium, 1400)
+        chromium.get(found.address)
+        for way in ("link", "reload"):
+            chromium.get(f"{found.base}/pens/heron/pen")
+            settled(chromium)
+            box = chromium.find_element(By.ID, "f-parts-cap-length")
+            box.send_keys(Keys.CONTROL, "a")
+            value = 66.1 if way == "link" else 66.2
+            box.send_keys(f"{value}")
+            if way == "link":
+                chromium.find_element(By.CSS_SELECTOR, ".steps a[href$=joints]").click()
+                WebDriverWait(chromium, 20).until(lambda t: t.current_url.endswith("joints"))
+            else:
+                chromium.refresh()
+            WebDriverWait(chromium, 20).until(
+                lambda t, v=value: tomllib.loads(path.read_text())["parts"]["cap"]["length"] == v
+            )
+        chromium.get_log("browser")

@@ -102,6 +102,20 @@ def test_a_value_that_cannot_stand_is_told_beside_its_box_and_the_file_stays(
     assert any(a.get("id") == box["aria-describedby"] for _, a in found.tags)
 
 
+def test_what_was_refused_stays_in_its_box_while_others_change(
+    page: TestClient, folder: Path
+) -> None:
+    before = (folder / "heron.toml").read_bytes()
+    put(page, "parts.cap.length", "sixty")
+    assert (folder / "heron.toml").read_bytes() == before
+    answer = put(page, "parts.cap.diameter", "14.7")
+    assert 'value="sixty"' in answer.text
+    assert 'aria-invalid="true"' in page.get("/pens/heron/pen").text
+    mended = put(page, "parts.cap.length", "66")
+    assert "sixty" not in mended.text
+    assert "aria-invalid" not in mended.text
+
+
 def test_one_box_fills_both_threads_of_a_joint_and_keeps_their_classes(
     page: TestClient, folder: Path
 ) -> None:

@@ -19,6 +19,7 @@ from typing import Any
 from mandrelgen.assess.settled import designs
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.concentricity import Outcome
+from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
@@ -96,7 +97,9 @@ def counts(m: Mandrel) -> Counts:
         special_gauges=sum(1 for t in m.threads if special(t.limits.designation.starts,
                                                            t.limits.tolerance_class)),
         finer_than_it8=sum(1 for c in m.characteristics if finer(c, m)),
-        balloons=len(m.characteristics),
+        # One callout, one balloon: a chamfer's length and angle count once. Before there was one
+        # for each characteristic.
+        balloons=len(set(numbered(m).values())),
     )  # fmt: skip
 
 

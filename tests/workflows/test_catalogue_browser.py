@@ -362,6 +362,9 @@ def test_a_list_shows_more_at_once(tab: Any) -> None:
     assert tab.execute_script(tall) < cards
     tops = [one(tab, f"#MG-{n:04d}").location["y"] for n in range(1, 11)]
     assert tops == sorted(set(tops)), "one below the other"
+    window(tab, 390, 844, phone=True)
+    opened(tab, "MG-0003")  # its picture opens the dialog there too
+    assert "MG-0003" in one(tab, "#detail-name").text
 
 
 def test_one_button_opens_the_drawing_and_more_the_rest(tab: Any) -> None:

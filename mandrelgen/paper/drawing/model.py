@@ -41,6 +41,7 @@ class LineStyle(Enum):
     TEXT = ("TEXT", 0.35, ())
     TABLE = ("TABLE", 0.25, ())
     BALLOON = ("BALLOON", 0.25, ())
+    INSPECTED = ("INSPECTED", 0.5, ())
 
     @property
     def layer(self) -> str:

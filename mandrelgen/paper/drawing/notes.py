@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.paper.drawing.dimension_labels import label_of
 from mandrelgen.paper.drawing.model import Drawn, Mark, Text
@@ -23,6 +24,10 @@ LEADING = 4.0
 # The collective edge of up to 0.3 on both corners leaves little of a lower step, mm.
 LOW_STEP = 0.5
 TOUCH = 1e-6
+INSPECTED = (
+    "Heavy circles: inspected on every piece. The rest: stated or general tolerance, as a rule "
+    "not inspected."
+)
 
 
 def notes_block(
@@ -64,6 +69,8 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
         return [*out, _hole_note(mandrel), *_gauge_notes(mandrel)]
     out += _thread_notes(mandrel)
     out.append(_geometry_note(mandrel))
+    if inspected(mandrel):
+        out.append(INSPECTED)
     out.append(_hole_note(mandrel))
     out.append(_point_note(mandrel))
     if any(s.feature == "shank" for s in mandrel.outer):

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.half_section import Profile
+from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.frame import Paper, frame
@@ -15,7 +16,7 @@ from mandrelgen.paper.drawing.marks import hatching_off_heads
 from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Point, Sheet, Text
 from mandrelgen.paper.drawing.notes import notes_block
 from mandrelgen.paper.drawing.packing import INSET
-from mandrelgen.paper.drawing.symbols import H
+from mandrelgen.paper.drawing.symbols import H, heavy
 from mandrelgen.paper.drawing.text_block import Block, block, extent
 from mandrelgen.paper.drawing.text_width import clean, width_of, wrapped
 from mandrelgen.paper.drawing.title_block import WIDTH, TitleData, title_block
@@ -127,6 +128,14 @@ def reference_block(text: str, wide: float) -> Block:
     return block([Mark("reference", "", tuple(items))])
 
 
+def _marked(drawn: Sequence[Drawn], ids: Collection[str]) -> list[Drawn]:
+    """``drawn`` with heavy circles round the numbers of the inspected sizes ``ids``."""
+    return [
+        heavy(d) if isinstance(d, Mark) and d.role == "balloon" and d.id in ids else d
+        for d in drawn
+    ]
+
+
 def finished(
     job: DrawingJob,
     place: Place,
@@ -154,7 +163,7 @@ def finished(
         scale=place.scale,
         scale_text=place.scale_text,
         origin=origin,
-        drawn=tuple(hatching_off_heads(drawn)),
+        drawn=tuple(_marked(hatching_off_heads(drawn), inspected(job.mandrel))),
         issued=issue.issued,
         status=clean(issue.status),
         crowded=tuple(crowded),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, LineStyle, Mark, Point, Text
@@ -27,6 +28,16 @@ def balloon(number: int, at: Point, id: str) -> Mark:
     """The characteristic's number in a circle centred at ``at``."""
     text = Text((at[0], at[1] - SMALL / 2), str(number), SMALL, "middle", pen=LineStyle.BALLOON)
     return Mark("balloon", id, (Arc(at, BALLOON_RADIUS, LineStyle.BALLOON), text))
+
+
+def heavy(mark: Mark) -> Mark:
+    """A balloon with the heavy circle of an inspected size."""
+    return replace(
+        mark,
+        items=tuple(
+            replace(i, pen=LineStyle.INSPECTED) if isinstance(i, Arc) else i for i in mark.items
+        ),
+    )
 
 
 def tolerance_frame(kind: Kind, value: str, datum: str, at: Point) -> tuple[Item, ...]:

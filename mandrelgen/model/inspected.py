@@ -1,0 +1,36 @@
+"""The few sizes that are inspected on every piece: what the fixture is for hangs on them."""
+
+from __future__ import annotations
+
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.mandrel import Mandrel, MandrelKind
+
+MOST = 6
+"""A drawing that marks more marks nothing (common practice, no source)."""
+
+# What counts first: that it runs true, then the thread, then what locates, then positions. Of a
+# thread the pitch diameter stands for all that its gauge judges.
+_RANK = {
+    Kind.RUNOUT: 0,
+    Kind.FACE_RUNOUT: 0,
+    Kind.THREAD_PITCH_DIAMETER: 1,
+    Kind.DIAMETER: 2,
+    Kind.CYLINDRICITY: 3,
+    Kind.LENGTH: 4,
+}
+
+
+def inspected(mandrel: Mandrel) -> frozenset[str]:
+    """The ids of the characteristics marked as inspected, ``MOST`` at most; none of a gauge, whose
+    sizes all are, nor of a thread that the customer's own tool makes."""
+    if mandrel.kind is MandrelKind.GAUGE:
+        return frozenset()
+    own = {t.feature for t in mandrel.threads if t.order == "my-tool"}
+    found = [
+        c
+        for c in mandrel.characteristics
+        if c.functional
+        and c.kind in _RANK
+        and not (c.kind is Kind.THREAD_PITCH_DIAMETER and c.feature in own)
+    ]
+    return frozenset(c.id for c in sorted(found, key=lambda c: _RANK[c.kind])[:MOST])
