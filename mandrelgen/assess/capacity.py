@@ -137,10 +137,16 @@ def _spots(s: Situated, row: Sequence[Segment], seat: float, pull: float, lip: f
         for at in (z, z + x.length):
             found.append(
                 Spot(
-                    name, at, Section(x.outer, x.inner), _strength(m), failure_of(m.kind), not part,
-                    notch, pull if not part and at > seat else 0.0,
+                    name=name,
+                    z=at,
+                    section=Section(x.outer, x.inner),
+                    strength=_strength(m),
+                    failure=failure_of(m.kind),
+                    of_mandrel=not part,
+                    notch=notch,
+                    pull=pull if not part and at > seat else 0.0,
                 )
-            )  # fmt: skip
+            )
         z += x.length
     return found
 
@@ -155,4 +161,14 @@ def _threaded(s: Situated, z: float, of: Material, lip: float) -> list[Spot]:
         return []
     section, notch = critical
     fails = failure_of(of.kind)
-    return [Spot(PART_THREAD, z, section, _strength(of), fails, False, notch)]
+    return [
+        Spot(
+            name=PART_THREAD,
+            z=z,
+            section=section,
+            strength=_strength(of),
+            failure=fails,
+            of_mandrel=False,
+            notch=notch,
+        )
+    ]

@@ -53,15 +53,15 @@ def _nib(pen: Pen, resolved: ResolvedPen) -> Iterator[Finding]:
         if not p.steps or short <= _NOTHING:
             continue
         yield Finding(
-            Level.ERROR if short > _room(pen) + _NOTHING else Level.WARNING,
-            "pen.nib_room",
-            str(p.through),
-            f"it is bored {text_of(p.depth)} deep; section and nib reach "
+            level=Level.ERROR if short > _room(pen) + _NOTHING else Level.WARNING,
+            code="pen.nib_room",
+            where=str(p.through),
+            message=f"it is bored {text_of(p.depth)} deep; section and nib reach "
             f"{text_of(p.reach + float(unit.stick_out))}"
             + (f", the inner cap's floor takes {text_of(floor)}" if cup else "")
             + f", and {text_of(_room(pen))} is to be spare",
-            "a deeper cap, or a shorter section",
-            tuple(_deeper_cap(pen, p, needed)),
+            remedy="a deeper cap, or a shorter section",
+            remedies=tuple(_deeper_cap(pen, p, needed)),
             parts=(p.part, p.through.part),
             value=round(short, 4),
         )
@@ -105,13 +105,13 @@ def _reservoir(pen: Pen, shop: Shop, resolved: ResolvedPen) -> Iterator[Finding]
     for b in narrow:
         size = remedy.drill_at_least(wide) if b.drilled else remedy.at_least(wide)
         yield Finding(
-            Level.ERROR if b.hole.size.lower < float(r.diameter) else Level.WARNING,
-            "pen.reservoir_width",
-            str(place),
-            f"converter or cartridge of ⌀{text_of(float(r.diameter))} in a bore of "
+            level=Level.ERROR if b.hole.size.lower < float(r.diameter) else Level.WARNING,
+            code="pen.reservoir_width",
+            where=str(place),
+            message=f"converter or cartridge of ⌀{text_of(float(r.diameter))} in a bore of "
             f"⌀{text_of(b.hole.size.lower)}, with {AROUND:g} to spare",
-            "a wider bore",
-            (set_bore(b, size),) if size is not None else (),
+            remedy="a wider bore",
+            remedies=(set_bore(b, size),) if size is not None else (),
             parts=(place.part,),
             value=round(wide - b.hole.size.lower, 4),
         )
@@ -119,13 +119,13 @@ def _reservoir(pen: Pen, shop: Shop, resolved: ResolvedPen) -> Iterator[Finding]
     if short > _NOTHING:
         deeper = remedy.at_least(back + _room(pen))
         yield Finding(
-            Level.ERROR if short > _room(pen) + _NOTHING else Level.WARNING,
-            "pen.reservoir_depth",
-            str(place),
-            f"it is bored {text_of(depth)} deep; the converter or cartridge reaches "
+            level=Level.ERROR if short > _room(pen) + _NOTHING else Level.WARNING,
+            code="pen.reservoir_depth",
+            where=str(place),
+            message=f"it is bored {text_of(depth)} deep; the converter or cartridge reaches "
             f"{text_of(back)}, and {text_of(_room(pen))} is to be spare",
-            "a deeper bore",
-            (
+            remedy="a deeper bore",
+            remedies=(
                 Remedy(
                     (Change(place.key("bore", len(end.bore) - 1, "depth"), deeper),),
                     f"bore {text_of(deeper)} deep (now {text_of(depth)})",
@@ -162,13 +162,14 @@ def _ring(pen: Pen, resolved: ResolvedPen) -> Iterator[Finding]:
     screw = Place(j.joint.external.part, j.joint.external.end)
     if float(ring.hole) < crest - _NOTHING:
         yield Finding(
-            Level.ERROR,
-            "pen.ring_hole",
-            str(screw),
-            f"the clip's ring has a hole of ⌀{text_of(float(ring.hole))}; the tenon's thread "
+            level=Level.ERROR,
+            code="pen.ring_hole",
+            where=str(screw),
+            message=f"the clip's ring has a hole of ⌀{text_of(float(ring.hole))}; the tenon's "
+            "thread "
             f"{j.tenon.thread.designation.text} is ⌀{text_of(crest)} at the most",
-            "a smaller thread, or open the ring's hole",
-            (
+            remedy="a smaller thread, or open the ring's hole",
+            remedies=(
                 Remedy(
                     (Change(("inside", "clip_ring", "hole"), remedy.at_least(crest)),),
                     f"open the ring's hole to ⌀{text_of(remedy.at_least(crest))}",
@@ -189,13 +190,14 @@ def _ring_thread(pen: Pen, j: Joined, screw: Place, thickness: float) -> Iterato
         return
     length = remedy.at_least(j.tenon.length.nominal + (least - pitches) * j.pitch)
     yield Finding(
-        Level.ERROR if pitches < 1.0 else Level.WARNING,
-        "pen.ring_thread",
-        str(screw),
-        f"with the clip's ring of {text_of(thickness)} between, {text_of(pitches, 1)} pitches "
+        level=Level.ERROR if pitches < 1.0 else Level.WARNING,
+        code="pen.ring_thread",
+        where=str(screw),
+        message=f"with the clip's ring of {text_of(thickness)} between, {text_of(pitches, 1)} "
+        "pitches "
         f"hold; {least:g} or more is usual",
-        "a longer tenon",
-        (
+        remedy="a longer tenon",
+        remedies=(
             Remedy(
                 (Change(screw.key("external", "length"), length),),
                 f"a tenon {text_of(length)} long (now {text_of(j.tenon.length.nominal)})",
@@ -231,13 +233,14 @@ def _posted(pen: Pen, resolved: ResolvedPen) -> Iterator[Finding]:
         return
     deeper = remedy.at_least(float(posting.depth) + over)
     yield Finding(
-        Level.WARNING,
-        "pen.posted",
-        posting.end,
-        f"posted, the pen is {text_of(posted, 1)} long without the nib, {text_of(over, 1)} more "
+        level=Level.WARNING,
+        code="pen.posted",
+        where=posting.end,
+        message=f"posted, the pen is {text_of(posted, 1)} long without the nib, "
+        f"{text_of(over, 1)} more "
         "than wanted",
-        "a cap that goes on deeper, or a shorter cap or barrel",
-        (
+        remedy="a cap that goes on deeper, or a shorter cap or barrel",
+        remedies=(
             Remedy(
                 (Change(("inside", "posting", "depth"), deeper),),
                 f"let the cap go on {text_of(deeper)} deep (now {text_of(float(posting.depth))})",

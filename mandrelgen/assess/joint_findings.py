@@ -51,13 +51,13 @@ def _closing(j: Joined) -> Iterator[Finding]:
         level = Level.ERROR if short > _NOTHING else Level.WARNING
         by = short if level is Level.ERROR else worst
         yield Finding(
-            level,
-            "pen.bottoms",
-            j.joint.id,
-            f"the joint bottoms {text_of(by, 2)} mm before it shuts on its shoulder"
+            level=level,
+            code="pen.bottoms",
+            where=j.joint.id,
+            message=f"the joint bottoms {text_of(by, 2)} mm before it shuts on its shoulder"
             + ("" if level is Level.ERROR else " at worst limits"),
-            "a deeper thread (or a bottoming tap), or a shorter tenon",
-            tuple(_room(j, worst)),
+            remedy="a deeper thread (or a bottoming tap), or a shorter tenon",
+            remedies=tuple(_room(j, worst)),
             parts=_both(j),
             value=round(by, 4),
         )
@@ -88,12 +88,14 @@ def _held_open(j: Joined) -> Iterator[Finding]:
     if gap <= _NOTHING:
         return
     yield Finding(
-        Level.WARNING,
-        "pen.shoulder",
-        j.joint.id,
-        f"the incomplete threads at the shoulder may hold the joint open by {text_of(gap, 2)} mm",
-        "a deeper counterbore or countersink in the nut, or form the turns up to the shoulder",
-        tuple(_shut(j)),
+        level=Level.WARNING,
+        code="pen.shoulder",
+        where=j.joint.id,
+        message="the incomplete threads at the shoulder may hold the joint open by "
+        f"{text_of(gap, 2)} mm",
+        remedy="a deeper counterbore or countersink in the nut, or form the turns up to the "
+        "shoulder",
+        remedies=tuple(_shut(j)),
         parts=_both(j),
         value=round(gap, 4),
     )
@@ -126,12 +128,13 @@ def _engaged(j: Joined) -> Iterator[Finding]:
     if j.pitches >= least - 1e-6:
         return
     yield Finding(
-        Level.WARNING,
-        "pen.engagement",
-        j.joint.id,
-        f"only {text_of(j.pitches, 1)} pitches hold when it is shut; {least:g} or more is usual",
-        "a longer tenon or a deeper thread",
-        tuple(_more_thread(j, least)),
+        level=Level.WARNING,
+        code="pen.engagement",
+        where=j.joint.id,
+        message=f"only {text_of(j.pitches, 1)} pitches hold when it is shut; {least:g} or more "
+        "is usual",
+        remedy="a longer tenon or a deeper thread",
+        remedies=tuple(_more_thread(j, least)),
         parts=_both(j),
         value=round(j.pitches, 3),
         less_is_worse=True,
@@ -159,11 +162,12 @@ def _screwing(j: Joined) -> Iterator[Finding]:
     """Whether the threads go together, and in how many turns."""
     if j.play.tightest < -_NOTHING:
         yield Finding(
-            Level.WARNING,
-            "pen.tight",
-            j.joint.id,
-            f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on diameter",
-            "measure both threads, or open one of them",
+            level=Level.WARNING,
+            code="pen.tight",
+            where=j.joint.id,
+            message=f"the threads bind at worst limits by {text_of(-j.play.tightest)} mm on "
+            "diameter",
+            remedy="measure both threads, or open one of them",
             parts=_both(j),
             value=round(-j.play.tightest, 4),
         )
@@ -185,12 +189,12 @@ def _tap_hole(h: TapHole) -> Iterator[Finding]:
     level = engagement.level(h.found)
     if level is not None:
         yield Finding(
-            level,
-            "pen.tap_hole",
-            str(h.place),
-            _overlap_said(h),
-            "a smaller hole",
-            tuple(_smaller_hole(h)),
+            level=level,
+            code="pen.tap_hole",
+            where=str(h.place),
+            message=_overlap_said(h),
+            remedy="a smaller hole",
+            remedies=tuple(_smaller_hole(h)),
             parts=tuple(dict.fromkeys(parts)),
             value=round(100 * h.found.given, 1),
             less_is_worse=True,
@@ -198,13 +202,13 @@ def _tap_hole(h: TapHole) -> Iterator[Finding]:
         )
     elif size.upper < h.minor - TIGHT_HOLE:
         yield Finding(
-            Level.WARNING,
-            "pen.tight_hole",
-            str(h.place),
-            f"the hole of ⌀{text_of(size.upper)} at most is under the thread's least minor "
+            level=Level.WARNING,
+            code="pen.tight_hole",
+            where=str(h.place),
+            message=f"the hole of ⌀{text_of(size.upper)} at most is under the thread's least minor "
             f"diameter of ⌀{text_of(h.minor)}: the tap has to cut the rest and may bind",
-            "a larger hole",
-            tuple(_larger_hole(h)),
+            remedy="a larger hole",
+            remedies=tuple(_larger_hole(h)),
             parts=(h.place.part,),
             value=round(h.minor - size.upper, 4),
         )
@@ -243,12 +247,12 @@ def _short(s: ShortHole) -> Iterator[Finding]:
         return
     deeper = remedy.at_least(s.tapped)
     yield Finding(
-        Level.ERROR,
-        "pen.short_hole",
-        str(s.place),
-        f"it is tapped {text_of(s.tapped)} deep in a hole {text_of(s.drilled)} deep",
-        "a deeper hole, or less thread",
-        (
+        level=Level.ERROR,
+        code="pen.short_hole",
+        where=str(s.place),
+        message=f"it is tapped {text_of(s.tapped)} deep in a hole {text_of(s.drilled)} deep",
+        remedy="a deeper hole, or less thread",
+        remedies=(
             Remedy(
                 (Change(s.place.key("bore", s.steps - 1, "depth"), deeper),),
                 f"bore {text_of(deeper)} deep (now {text_of(s.drilled)})",
@@ -271,13 +275,14 @@ def _passage(p: Passage) -> Iterator[Finding]:
     if spare < SPARE - _NOTHING:
         most = remedy.at_most(p.free - SPARE)
         yield Finding(
-            Level.ERROR,
-            "pen.passage",
-            p.part,
-            f"⌀{text_of(p.diameter)} does not pass {p.through} (⌀{text_of(p.free)} at the least) "
+            level=Level.ERROR,
+            code="pen.passage",
+            where=p.part,
+            message=f"⌀{text_of(p.diameter)} does not pass {p.through} (⌀{text_of(p.free)} at "
+            "the least) "
             f"with {SPARE:g} to spare",
-            f"⌀{text_of(most)} or less, or a larger cap thread",
-            tuple(_slimmer(p, most)),
+            remedy=f"⌀{text_of(most)} or less, or a larger cap thread",
+            remedies=tuple(_slimmer(p, most)),
             parts=parts,
             value=round(SPARE - spare, 4),
         )
@@ -285,13 +290,13 @@ def _passage(p: Passage) -> Iterator[Finding]:
     if p.steps and short > _NOTHING:
         deeper = remedy.at_least(p.reach)
         yield Finding(
-            Level.ERROR,
-            "pen.cap_depth",
-            str(p.through),
-            f"it is bored {text_of(p.depth)} deep, and what screws into it reaches "
+            level=Level.ERROR,
+            code="pen.cap_depth",
+            where=str(p.through),
+            message=f"it is bored {text_of(p.depth)} deep, and what screws into it reaches "
             f"{text_of(p.reach)} (without the nib)",
-            "a deeper bore",
-            (
+            remedy="a deeper bore",
+            remedies=(
                 Remedy(
                     (Change(p.through.key("bore", p.steps - 1, "depth"), deeper),),
                     f"bore {text_of(deeper)} deep (now {text_of(p.depth)})",

@@ -43,13 +43,14 @@ def own_tool(d: Designed, pen: Pen) -> Iterator[Finding]:
     if own.kind != "metal" or own.youngs_modulus < STEEL_FROM or thread.starts < SEVERAL:
         return
     yield Finding(
-        Level.WARNING,
-        "thread.own_tool",
-        d.planned.id,
-        f"cut with your own tool in {own.name}: a tool for {thread.starts} starts made for resin "
+        level=Level.WARNING,
+        code="thread.own_tool",
+        where=d.planned.id,
+        message=f"cut with your own tool in {own.name}: a tool for {thread.starts} starts made "
+        "for resin "
         "tears, chips or breaks in steel",
-        "brass, or have it screwcut",
-        (
+        remedy="brass, or have it screwcut",
+        remedies=(
             Remedy((Change(option_path(d, pen, "material"), BRASS),), "of brass"),
             Remedy(
                 (Change(option_path(d, pen, "thread_order"), ThreadOrder.SINGLE_POINT.value),),

@@ -31,11 +31,11 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
     no mandrel at all."""
     if not designed and not pen.mandrels.wants_all:
         yield Finding(
-            Level.ERROR,
-            "pen.no_mandrel",
-            "mandrels",
-            "all_needed is false and no mandrel is asked for",
-            "leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
+            level=Level.ERROR,
+            code="pen.no_mandrel",
+            where="mandrels",
+            message="all_needed is false and no mandrel is asked for",
+            remedy="leave all_needed out, or ask for mandrels under [[mandrels.requests]]",
         )
     elif not designed and set(pen.parts) <= set(pen.mandrels.skip):
         yield Finding(
@@ -48,22 +48,23 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
     elif not designed:
         names = ", ".join(pen.parts)
         yield Finding(
-            Level.ERROR,
-            "pen.no_mandrel",
-            "parts",
-            f"nothing to hold any part by ({names}): no end has a thread or a bore",
-            "give a part's end a thread (internal or external) or a bore",
+            level=Level.ERROR,
+            code="pen.no_mandrel",
+            where="parts",
+            message=f"nothing to hold any part by ({names}): no end has a thread or a bore",
+            remedy="give a part's end a thread (internal or external) or a bore",
         )
     elif pen.mandrels.wants_all:
         holds = [h for d in designed for h in (d.planned.hold, d.planned.other) if h is not None]
         for name in pen.parts:
             if name not in pen.mandrels.skip and all(h.part != name for h in holds):
                 yield Finding(
-                    Level.NOTE,
-                    "pen.not_held",
-                    f"parts.{name}",
-                    "no mandrel is made for it: no end of it has a thread or a bore",
-                    "give one a thread (internal or external) or a bore, if it is to be held",
+                    level=Level.NOTE,
+                    code="pen.not_held",
+                    where=f"parts.{name}",
+                    message="no mandrel is made for it: no end of it has a thread or a bore",
+                    remedy="give one a thread (internal or external) or a bore, if it is to "
+                    "be held",
                 )
 
 
@@ -76,11 +77,11 @@ def rods(pen: Pen) -> Iterator[Finding]:
             continue
         told.add(part.material)
         yield Finding(
-            Level.NOTE,
-            "material.caution",
-            f"parts.{name}.material",
-            f"{material_names.spoken(part.material)}: {'; '.join(cautions)}",
-            "keep to local rules; if in doubt ask a qualified person",
+            level=Level.NOTE,
+            code="material.caution",
+            where=f"parts.{name}.material",
+            message=f"{material_names.spoken(part.material)}: {'; '.join(cautions)}",
+            remedy="keep to local rules; if in doubt ask a qualified person",
         )
 
 
@@ -112,12 +113,12 @@ def _wall(w: PenWall, level: Level) -> Finding:
             "(upper = …)"
         )
     return Finding(
-        level,
-        f"pen.wall-{w.kind.value}",
-        str(w.place),
-        message,
-        "a smaller bore or inner thread, or a larger outside",
-        tuple(_thicker(w)),
+        level=level,
+        code=f"pen.wall-{w.kind.value}",
+        where=str(w.place),
+        message=message,
+        remedy="a smaller bore or inner thread, or a larger outside",
+        remedies=tuple(_thicker(w)),
         parts=(w.place.part,),
         value=round(w.value, 4),
         less_is_worse=True,
@@ -153,13 +154,13 @@ def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
         left = f"{text_of(c.left, 2)} mm" if c.left > 0 else "nothing"
         asked = c.asked.error if level is Level.ERROR else c.asked.warning
         yield Finding(
-            level,
-            "pen.crown",
-            str(c.place),
-            f"{left} is left beyond the end of the bore; {text_of(asked, 2)} is the least "
+            level=level,
+            code="pen.crown",
+            where=str(c.place),
+            message=f"{left} is left beyond the end of the bore; {text_of(asked, 2)} is the least "
             f"({c.asked.basis})",
-            "a shallower bore, a flat bottom, or a longer part",
-            tuple(_shorter(c)),
+            remedy="a shallower bore, a flat bottom, or a longer part",
+            remedies=tuple(_shorter(c)),
             parts=(c.place.part,),
             value=round(c.left, 4),
             less_is_worse=True,

@@ -165,16 +165,36 @@ def tap_holes(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[TapHole,
                 )
                 place = Place(mate.joint.external.part, mate.joint.external.end) if mate else None
                 minor = tapped.thread.minor.min or 0.0
-                out.append(TapHole(at, b, share, crest, least, pitch, minor, place))
+                out.append(
+                    TapHole(
+                        place=at,
+                        bored=b,
+                        found=share,
+                        crest=crest,
+                        crest_min=least,
+                        pitch=pitch,
+                        minor=minor,
+                        mate=place,
+                    )
+                )
     return tuple(out)
 
 
 def _of_class(d: Designation) -> ThreadLimits:
     """The usual screw of a thread whose mate is not in the file."""
     usual = "2A" if d.system == "UN" else "6g"
-    return limits(Designation(
-        d.system, d.diameter, d.pitch, d.starts, d.left_hand, usual, d.series
-    ), True)  # fmt: skip
+    return limits(
+        Designation(
+            system=d.system,
+            diameter=d.diameter,
+            pitch=d.pitch,
+            starts=d.starts,
+            left_hand=d.left_hand,
+            tolerance_class=usual,
+            series=d.series,
+        ),
+        True,
+    )
 
 
 def short_holes(pen: Pen) -> tuple[ShortHole, ...]:
@@ -218,14 +238,14 @@ def passages(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[Passage, 
                 depth = float(pen.parts[at.part].length)
             out.append(
                 Passage(
-                    inner.joint.external.part,
-                    at,
-                    float(passing.diameter),
-                    free,
-                    reach,
-                    depth,
-                    len(end.bore),
-                    _as_wide(inner.joint.external.part, passing),
+                    part=inner.joint.external.part,
+                    through=at,
+                    diameter=float(passing.diameter),
+                    free=free,
+                    reach=reach,
+                    depth=depth,
+                    steps=len(end.bore),
+                    ends=_as_wide(inner.joint.external.part, passing),
                 )
             )
     return tuple(out)

@@ -54,12 +54,12 @@ def bored(place: Place, end: End, holes: tuple[Hole, ...]) -> tuple[Bored, ...]:
     """The steps of an end's bore with their places in the file; none where no bore is written."""
     return tuple(
         Bored(
-            hole,
-            place.key("bore", n),
-            step.made in BY_DRILL,
-            step.measured is None and step.tolerance is None and step.upper is None
+            hole=hole,
+            path=place.key("bore", n),
+            drilled=step.made in BY_DRILL,
+            assumed=step.measured is None and step.tolerance is None and step.upper is None
             and step.lower is None,
-            step.measured is not None,
+            measured=step.measured is not None,
         )
         for n, (step, hole) in enumerate(zip(end.bore, holes, strict=False))
     )  # fmt: skip

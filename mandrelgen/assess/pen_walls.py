@@ -82,9 +82,15 @@ def _of_end(at: Place, part: Part, end: End, shop: Shop) -> Iterator[PenWall]:
         if b.hole.end > max(threaded, reach) + 1e-9:
             around, key = _around(at, part, end, b.hole, max(threaded, reach))
             yield PenWall(
-                at, Kind.BODY, f"its bore of ⌀{b.hole.size.nominal:g} and its outside",
-                around, b.hole.size.upper, asked, hole=b, body=key,
-            )  # fmt: skip
+                place=at,
+                kind=Kind.BODY,
+                between=f"its bore of ⌀{b.hole.size.nominal:g} and its outside",
+                outside=around,
+                inside=b.hole.size.upper,
+                asked=asked,
+                hole=b,
+                body=key,
+            )
 
 
 def _around(at: Place, part: Part, end: End, hole: ends.Hole, start: float) -> tuple[float, Path]:
@@ -108,17 +114,30 @@ def _tenon(
     under = "the root of its external thread"
     if tapped is not None:
         inner = root_max(tapped.thread)
-        yield PenWall(at, Kind.TENON, f"{under} and its internal thread", root, inner, asked)
+        yield PenWall(
+            place=at,
+            kind=Kind.TENON,
+            between=f"{under} and its internal thread",
+            outside=root,
+            inside=inner,
+            asked=asked,
+        )
         if tapped.counterbore is not None:
             yield PenWall(
-                at, Kind.TENON, f"{under} and its counterbore", root,
-                tapped.counterbore.size.upper, asked,
+                place=at, kind=Kind.TENON, between=f"{under} and its counterbore", outside=root,
+                inside=tapped.counterbore.size.upper, asked=asked,
                 counterbore=at.key("internal", "counterbore", "diameter"),
             )  # fmt: skip
     for b in steps:
         if b.hole.start < tenon.length.upper:
             yield PenWall(
-                at, Kind.TENON, f"{under} and its bore", root, b.hole.size.upper, asked, hole=b
+                place=at,
+                kind=Kind.TENON,
+                between=f"{under} and its bore",
+                outside=root,
+                inside=b.hole.size.upper,
+                asked=asked,
+                hole=b,
             )
 
 
@@ -126,13 +145,18 @@ def _lip(at: Place, part: Part, end: End, tapped: ends.TappedEnd) -> Iterator[Pe
     asked, body = _asked(Kind.LIP, part, end), at.key("diameter")
     outside = float(end.diameter)
     yield PenWall(
-        at, Kind.LIP, "its internal thread and its outside", outside, root_max(tapped.thread),
-        asked, body=body,
-    )  # fmt: skip
+        place=at,
+        kind=Kind.LIP,
+        between="its internal thread and its outside",
+        outside=outside,
+        inside=root_max(tapped.thread),
+        asked=asked,
+        body=body,
+    )
     if tapped.counterbore is not None:
         yield PenWall(
-            at, Kind.LIP, "its counterbore and its outside", outside,
-            tapped.counterbore.size.upper, asked,
+            place=at, kind=Kind.LIP, between="its counterbore and its outside", outside=outside,
+            inside=tapped.counterbore.size.upper, asked=asked,
             counterbore=at.key("internal", "counterbore", "diameter"), body=body,
         )  # fmt: skip
 
@@ -180,4 +204,13 @@ def _crown(at: Place, part: Part, end: End) -> Crown | None:
     )
     left = float(part.length) - depth - point - opposite
     asked = _asked(Kind.CROWN, part, end)
-    return Crown(at, left, asked, float(part.length), depth, point, opposite, len(end.bore))
+    return Crown(
+        place=at,
+        left=left,
+        asked=asked,
+        length=float(part.length),
+        depth=depth,
+        point=point,
+        opposite=opposite,
+        steps=len(end.bore),
+    )

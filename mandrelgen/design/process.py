@@ -93,8 +93,14 @@ def _needed(c: Characteristic, group: str, steps: Sequence[float]) -> Demand | N
     if asked <= 0 or looser is None:
         return None
     unit = "Ra " if c.kind is Kind.ROUGHNESS else ""
-    return Demand(c, _process(asked / turned, care / turned), turned / asked,
-                  f"{unit}{text_of(asked)}", f"{unit}{text_of(looser)}", looser)  # fmt: skip
+    return Demand(
+        characteristic=c,
+        process=_process(asked / turned, care / turned),
+        closeness=turned / asked,
+        asked=f"{unit}{text_of(asked)}",
+        looser_text=f"{unit}{text_of(looser)}",
+        looser=looser,
+    )
 
 
 def _size(c: Characteristic) -> Demand | None:
@@ -112,8 +118,14 @@ def _size(c: Characteristic) -> Demand | None:
     if looser is None:
         return None  # as wide as a saw cut
     asked = c.written or f"{text_of(width)} wide"
-    return Demand(c, _process(width / turned, care / turned), turned / width, asked,
-                  f"{text_of(looser)} wide", looser)  # fmt: skip
+    return Demand(
+        characteristic=c,
+        process=_process(width / turned, care / turned),
+        closeness=turned / width,
+        asked=asked,
+        looser_text=f"{text_of(looser)} wide",
+        looser=looser,
+    )
 
 
 def _thread(c: Characteristic, threads: Sequence[ThreadData]) -> Demand | None:
@@ -127,9 +139,13 @@ def _thread(c: Characteristic, threads: Sequence[ThreadData]) -> Demand | None:
     if looser is None:
         return None
     return Demand(
-        c, _process(share / turned, care / turned), turned / share,
-        f"{t.limits.tolerance_class}, screwcut", f"{text_of(looser, 2)} times as wide", looser,
-    )  # fmt: skip
+        characteristic=c,
+        process=_process(share / turned, care / turned),
+        closeness=turned / share,
+        asked=f"{t.limits.tolerance_class}, screwcut",
+        looser_text=f"{text_of(looser, 2)} times as wide",
+        looser=looser,
+    )
 
 
 def grade_shares(tolerance_class: str) -> tuple[float, float | None]:

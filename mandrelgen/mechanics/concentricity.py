@@ -135,7 +135,16 @@ def judge(step: float, quarter: float, centred: float, target: float) -> Judged:
         outcome = Outcome.MET if high <= aim else Outcome.NOT_MET if low > aim else Outcome.DEPENDS
     uneven = kind is Felt.REVEAL and high > s * judged("concentricity", "reveal_share") + 1e-9
     over = round(max(0.0, high - aim), PLACES)
-    return Judged(kind, s, low, high, aim, over, outcome, uneven)
+    return Judged(
+        felt=kind,
+        shoulder=s,
+        typical=low,
+        seldom=high,
+        target=aim,
+        over=over,
+        outcome=outcome,
+        uneven=uneven,
+    )
 
 
 def shoulder_not_uneven(mismatch: float) -> float:

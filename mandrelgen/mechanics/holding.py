@@ -172,7 +172,15 @@ def conflicts(held: Holding) -> tuple[Conflict, ...]:
             if needed > available:
                 text = f"{a.id} and {b.id} can stand {needed:.3f} off each other and bind"
                 most = (a.clearance + b.clearance) / 2
-                found.append(Conflict(f"{a.id}+{b.id}", text, needed, available, most))
+                found.append(
+                    Conflict(
+                        id=f"{a.id}+{b.id}",
+                        message=text,
+                        needed=needed,
+                        available=available,
+                        most=most,
+                    )
+                )
     lean = math.radians(held.part.thread_tilt)
     for loc in held.locators:
         if loc.on is Surface.THREAD and held.seat is not None:
@@ -182,7 +190,15 @@ def conflicts(held: Holding) -> tuple[Conflict, ...]:
                     f"thread axis tilted more than {loc.id}'s play allows: the face does not seat"
                 )
                 most = loc.clearance / abs(loc.z1 - loc.z0)
-                found.append(Conflict(f"{held.part.id}.thread", text, lean, room, most))
+                found.append(
+                    Conflict(
+                        id=f"{held.part.id}.thread",
+                        message=text,
+                        needed=lean,
+                        available=room,
+                        most=most,
+                    )
+                )
     return tuple(found)
 
 

@@ -87,22 +87,40 @@ def propped(
     light = judged("thrust", "light_high")
     if far_end is None:
         why = "the far end is not said: a pip, a button or a bore"
-        return Propped(Allowed.ASK, why, light, 0.0, math.inf)
+        return Propped(allowed=Allowed.ASK, why=why, thrust=light, hoop=0.0, bears=math.inf)
     if far_end == FarEnd.NOTHING:
         why = "the far end offers a centre nothing: leave a pip or fit a button"
-        return Propped(Allowed.NO, why, light, 0.0, math.inf)
+        return Propped(allowed=Allowed.NO, why=why, thrust=light, hoop=0.0, bears=math.inf)
     if far_end != FarEnd.BORE:
-        return Propped(Allowed.YES, f"the centre stands in a {far_end}", light, 0.0, math.inf)
+        return Propped(
+            allowed=Allowed.YES,
+            why=f"the centre stands in a {far_end}",
+            thrust=light,
+            hoop=0.0,
+            bears=math.inf,
+        )
     if not 0 < bore < outer:
-        return Propped(Allowed.NO, "no wall is left at the mouth: fit a button", light, 0.0, 0.0)
+        return Propped(
+            allowed=Allowed.NO,
+            why="no wall is left at the mouth: fit a button",
+            thrust=light,
+            hoop=0.0,
+            bears=0.0,
+        )
     hoop, bears = centre_hoop(light, bore, outer), bears_centre(strength, bore, outer)
     if tapped:
         why = "never a bare centre in a tapped mouth: fit a button"
-        return Propped(Allowed.NO, why, light, hoop, bears)
+        return Propped(allowed=Allowed.NO, why=why, thrust=light, hoop=hoop, bears=bears)
     if hoop * asked > strength * (1 + 1e-9):
         why = "the mouth is too thin for a bare centre: fit a button or leave a pip"
-        return Propped(Allowed.NO, why, light, hoop, bears)
-    return Propped(Allowed.YES, "a light hand on the tailstock", light, hoop, bears)
+        return Propped(allowed=Allowed.NO, why=why, thrust=light, hoop=hoop, bears=bears)
+    return Propped(
+        allowed=Allowed.YES,
+        why="a light hand on the tailstock",
+        thrust=light,
+        hoop=hoop,
+        bears=bears,
+    )
 
 
 def smallest_mouth(strength: float, asked: float, bore: float) -> float | None:

@@ -124,7 +124,9 @@ def walls(skins: Sequence[Skin], hollows: Sequence[Hollow]) -> tuple[Wall, ...]:
         key = (place, skin.label, hollow.label)
         before = found.get(key)
         if before is None or value < before.value:
-            found[key] = Wall(place, skin.label, hollow.label, z0, z1, value)
+            found[key] = Wall(
+                place=place, outside=skin.label, inside=hollow.label, start=z0, end=z1, value=value
+            )
     return tuple(sorted(found.values(), key=lambda w: (w.value, w.start)))
 
 

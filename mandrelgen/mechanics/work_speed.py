@@ -91,7 +91,7 @@ def work_speed(work: Work, material: str, diameter: float, caps: tuple[Cap, ...]
     cut = high > top
     last = top if cut else floor_to(high, _STEP)
     first = min(last, math.ceil(low / _STEP - 1e-9) * _STEP)
-    return WorkSpeed(work, first, last, cap if cut else None, basis)
+    return WorkSpeed(work=work, low=first, high=last, limited=cap if cut else None, basis=basis)
 
 
 def work_speeds(material: str, diameter: float, caps: tuple[Cap, ...]) -> tuple[WorkSpeed, ...]:

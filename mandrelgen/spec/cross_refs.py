@@ -206,11 +206,11 @@ def part_remarks(pen: Pen) -> Iterator[Remark]:
     for part_id, part in pen.parts.items():
         if "name" in part.model_fields_set and not part.name:
             yield Remark(
-                "part.name",
-                ("parts", part_id, "name"),
-                f"the name is empty; the paper says {part_id}",
-                "write a name, or leave the line out",
-                Level.WARNING,
+                code="part.name",
+                path=("parts", part_id, "name"),
+                message=f"the name is empty; the paper says {part_id}",
+                remedy="write a name, or leave the line out",
+                level=Level.WARNING,
             )
         path: Path = ("parts", part_id, "ends")
         if len(part.ends) > 2:
@@ -257,11 +257,12 @@ def material_remarks(pen: Pen) -> Iterator[Remark]:
             continue
         if of_part and material_names.is_printers(key):
             yield Remark(
-                "material.printers",
-                path,
-                f"{key} is a printer's material: values of printed {key} are taken, not a rod's",
-                "write the name on the rod, such as cast acrylic, if it is one",
-                Level.WARNING,
+                code="material.printers",
+                path=path,
+                message=f"{key} is a printer's material: values of printed {key} are taken, "
+                "not a rod's",
+                remedy="write the name on the rod, such as cast acrylic, if it is one",
+                level=Level.WARNING,
             )
 
 

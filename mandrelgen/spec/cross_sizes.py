@@ -67,11 +67,11 @@ def _likely(part_id: str, part: Part) -> Iterator[Remark]:
         value = getattr(part, key)
         if value > most:
             yield Remark(
-                "size.unlikely",
-                ("parts", part_id, key),
-                f"{value:g} mm is a great deal for a pen's part",
-                f"is {value / 10:g} meant? Keep it if it is right",
-                Level.WARNING,
+                code="size.unlikely",
+                path=("parts", part_id, key),
+                message=f"{value:g} mm is a great deal for a pen's part",
+                remedy=f"is {value / 10:g} meant? Keep it if it is right",
+                level=Level.WARNING,
             )
 
 

@@ -57,9 +57,13 @@ def _of(
         kind = bare(field.annotation)
         below, steps = _table(kind)
         yield Key(
-            file, ".".join(path), name, _means(field, below),
-            _example((*path, name), kind, below, shown), _default(model, name, field, below),
-        )  # fmt: skip
+            file=file,
+            table=".".join(path),
+            name=name,
+            means=_means(field, below),
+            example=_example((*path, name), kind, below, shown),
+            default=_default(model, name, field, below),
+        )
         if below is not None and not ("requests" in path and name == "use"):
             yield from _of(file, below, (*path, name, *steps), shown)
 

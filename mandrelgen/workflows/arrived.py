@@ -93,8 +93,14 @@ def pieces(folder: Path, pen: str) -> tuple[Piece, ...]:
 def _piece(archive: root.Archive, r: IndexRow) -> Piece:
     entry = events.revision_of(archive, r.number, r.revision)
     state = states.state_of(archive, entry).said
-    return Piece(f"{r.number}-{r.revision}", f"{r.number} {r.revision}", r.title, r.part, state,
-                 r.checked)  # fmt: skip
+    return Piece(
+        id=f"{r.number}-{r.revision}",
+        name=f"{r.number} {r.revision}",
+        title=r.title,
+        part=r.part,
+        state=state,
+        checked=r.checked,
+    )
 
 
 def name_of(piece: Piece) -> str:
@@ -115,10 +121,14 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
     asked = {q.id for q in form.questions}
     more = [q for q in _others(drawn, form) if q.id not in asked]
     return Arrival(
-        piece, tuple(_box(q, typed, faults, found) for q in form.questions),
-        tuple(_box(q, typed, faults, found) for q in more), verdict,
-        {} if verdict is None else _grades(verdict), form.cautions, _build(entry, drawn),
-    )  # fmt: skip
+        piece=piece,
+        boxes=tuple(_box(q, typed, faults, found) for q in form.questions),
+        more=tuple(_box(q, typed, faults, found) for q in more),
+        verdict=verdict,
+        grades={} if verdict is None else _grades(verdict),
+        cautions=form.cautions,
+        build=_build(entry, drawn),
+    )
 
 
 def _build(entry: Entry, drawn: Mandrel) -> Build:
@@ -214,7 +224,13 @@ def _box(
     found: Mapping[str, tuple[str, str]],
 ) -> Box:  # fmt: skip
     grade, says = found.get(q.id, ("", ""))
-    return Box(q, typed.get(q.id, ""), tuple(faults.get(q.id, ())), grade, says)
+    return Box(
+        question=q,
+        typed=typed.get(q.id, ""),
+        faults=tuple(faults.get(q.id, ())),
+        grade=grade,
+        says=says,
+    )
 
 
 def sheets_inline(build: Build, grades: Mapping[str, str]) -> tuple[str, ...]:

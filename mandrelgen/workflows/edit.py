@@ -63,9 +63,10 @@ def exchange(path: Path, expected: bytes, new: bytes) -> None:
                 continue
             if files.read_file(path, LIMIT) != expected:
                 raise InputError([Finding(
-                    Level.ERROR, "edit.changed", path.name,
-                    "the file was changed elsewhere since; taking a change back would lose that",
-                    "change the value itself",
+                    level=Level.ERROR, code="edit.changed", where=path.name,
+                    message="the file was changed elsewhere since; taking a change back would "
+                    "lose that",
+                    remedy="change the value itself",
                 )])  # fmt: skip
             files.write_file(path, new)
             return

@@ -60,11 +60,11 @@ def chosen_formats(text: str | None) -> tuple[str, ...] | None:
         raise InputError(
             [
                 Finding(
-                    Level.ERROR,
-                    "make.only",
-                    "--only",
-                    f"'{', '.join(wrong) or text}' is not a format",
-                    f"formats are {', '.join(EVERY)}",
+                    level=Level.ERROR,
+                    code="make.only",
+                    where="--only",
+                    message=f"'{', '.join(wrong) or text}' is not a format",
+                    remedy=f"formats are {', '.join(EVERY)}",
                 )
             ]
         )

@@ -143,7 +143,15 @@ def thread_text(text: str) -> str:
         read_thread(text)
     except ThreadTextError as e:
         raise InputError(
-            [Finding(Level.ERROR, "thread.text", text[:40], e.message, e.remedy)]
+            [
+                Finding(
+                    level=Level.ERROR,
+                    code="thread.text",
+                    where=text[:40],
+                    message=e.message,
+                    remedy=e.remedy,
+                )
+            ]
         ) from e
     return text.strip()
 
@@ -161,7 +169,15 @@ def size_text(text: str) -> str:
             raise ValueError(f"{text[:40]} is not above 0")
     except ValueError as e:
         raise InputError(
-            [Finding(Level.ERROR, "value.wrong", text[:40], str(e), "write mm: 12.5")]
+            [
+                Finding(
+                    level=Level.ERROR,
+                    code="value.wrong",
+                    where=text[:40],
+                    message=str(e),
+                    remedy="write mm: 12.5",
+                )
+            ]
         ) from e
     return text.strip()
 

@@ -32,18 +32,23 @@ _DRAWING = (
     "mandrelgen.files.writers.pdf.papers",
     "mandrelgen.files.writers.png",
     "mandrelgen.files.writers.svg",
+    "mandrelgen.files.proof.pdf",
     "mandrelgen.files.proof.read_back",
     "pypdfium2",
     "PIL.Image",
     "PIL.ImagePalette",
 )
-_CAD_DRAWING = ("mandrelgen.files.writers.dxf",)
+_CAD_DRAWING = ("mandrelgen.files.writers.dxf", "mandrelgen.files.proof.drawing")
 _MODELS = (
     "mandrelgen.geometry.mesh.build",
     "mandrelgen.files.writers.picture",
     "mandrelgen.files.writers.step",
     "mandrelgen.files.writers.stl",
     "mandrelgen.files.writers.threemf",
+    "mandrelgen.files.proof.images",
+    "mandrelgen.files.proof.meshes",
+    "mandrelgen.files.proof.outline",
+    "mandrelgen.files.proof.step",
     "manifold3d",
     "PIL.ImageDraw",
 )
@@ -169,11 +174,11 @@ def crowded(builds: Sequence[Build], packages: Sequence[Package]) -> tuple[Findi
     """A sheet on which something found no free place is said, never silent."""
     return tuple(
         Finding(
-            Level.WARNING,
-            "sheet.crowded",
-            b.mandrel.id,
-            f"no free place on the drawing for {', '.join(package.crowded)}",
-            "read these from the table pages, and look at the drawing before you send it",
+            level=Level.WARNING,
+            code="sheet.crowded",
+            where=b.mandrel.id,
+            message=f"no free place on the drawing for {', '.join(package.crowded)}",
+            remedy="read these from the table pages, and look at the drawing before you send it",
         )
         for b, package in zip(builds, packages, strict=True)
         if package.crowded

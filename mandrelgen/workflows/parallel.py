@@ -60,11 +60,11 @@ def told() -> Iterator[None]:
 
 def _ended(message: str) -> Finding:
     return Finding(
-        Level.ERROR,
-        "worker.ended",
-        "make",
-        f"{message}: the memory may be short, or it was killed",
-        "what was published is whole: run it again, with --workers 1 it needs less memory",
+        level=Level.ERROR,
+        code="worker.ended",
+        where="make",
+        message=f"{message}: the memory may be short, or it was killed",
+        remedy="what was published is whole: run it again, with --workers 1 it needs less memory",
     )
 
 

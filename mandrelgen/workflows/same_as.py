@@ -155,8 +155,16 @@ def _check_named(checked: Checked, options: MakeOptions, found: tuple[ChangedId,
         slots = [design_hash.slot_of(d.mandrel) for d in checked.designed if d.mandrel is not None]
         archive = root.open_root(options.folder)
         if events.current(archive, number).record.slot not in slots:
-            raise InputError([
-                Finding(Level.ERROR, "same-as", "--same-as",
-                        f"{number} is no fixture whose id was changed in this pen file",
-                        f"name {', '.join(sorted(known))}" if known else "leave --same-as out"),
-            ])  # fmt: skip
+            raise InputError(
+                [
+                    Finding(
+                        level=Level.ERROR,
+                        code="same-as",
+                        where="--same-as",
+                        message=f"{number} is no fixture whose id was changed in this pen file",
+                        remedy=f"name {', '.join(sorted(known))}"
+                        if known
+                        else "leave --same-as out",
+                    ),
+                ]
+            )

@@ -43,10 +43,17 @@ def start(folder: Path, name: str, wanted: Wanted) -> Path:
     read_pen(text.encode("utf-8"), path.name)
     files.make_folder(folder)
     if not files.create_file(path, text.encode("utf-8")):
-        raise InputError([Finding(
-            Level.ERROR, "new.name", "name", f"{path.name} is already there",
-            "choose another name",
-        )])  # fmt: skip
+        raise InputError(
+            [
+                Finding(
+                    level=Level.ERROR,
+                    code="new.name",
+                    where="name",
+                    message=f"{path.name} is already there",
+                    remedy="choose another name",
+                )
+            ]
+        )
     return path
 
 
@@ -101,10 +108,17 @@ def _free(text: str, kind: str) -> str:
 def _id(name: str) -> str:
     id = "-".join(name.strip().lower().split())
     if not NAME.fullmatch(id):
-        raise InputError([Finding(
-            Level.ERROR, "new.name", "name", f"'{name[:40]}' is no name for a pen's file",
-            "letters a to z, digits and dashes, a letter first: reed-one",
-        )])  # fmt: skip
+        raise InputError(
+            [
+                Finding(
+                    level=Level.ERROR,
+                    code="new.name",
+                    where="name",
+                    message=f"'{name[:40]}' is no name for a pen's file",
+                    remedy="letters a to z, digits and dashes, a letter first: reed-one",
+                )
+            ]
+        )
     return id
 
 

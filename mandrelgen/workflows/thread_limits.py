@@ -25,7 +25,13 @@ def find_thread(readings: str) -> Found:
         return thread_finder.find(thread_readings.parse_readings(readings))
     except thread_readings.ReadingsError as e:
         raise InputError(
-            Finding(Level.ERROR, "thread.measured", "measured", message, remedy)
+            Finding(
+                level=Level.ERROR,
+                code="thread.measured",
+                where="measured",
+                message=message,
+                remedy=remedy,
+            )
             for message, remedy in e.faults
         ) from e
 

@@ -161,6 +161,15 @@ def test_a_face_that_leans_the_part_goes_back_although_the_joint_bears_it(heron:
     assert "the part's far end runs out by" in found.reason
 
 
+def test_what_goes_back_names_all_that_is_proved_wrong(heron: Path) -> None:
+    found = word(
+        heron,
+        **{"screws.2": "no", "runout.thread.1": "0.10@0", "runout.thread.2": "0.10@180"},
+    )
+    assert "in start 2" in found.sentence
+    assert "Also outside its limits: Balloon 20: thread: run-out" in found.sentence
+
+
 def test_a_test_that_fails_is_not_excused_by_a_size_that_does_no_harm(heron: Path) -> None:
     bare = {k: v for k, v in GOOD.items() if k != "rocks"}
     answers = {**bare, "runout.seat.1": "0.06@0", "runout.seat.2": "0.06@180"}

@@ -112,9 +112,16 @@ class _Layout:
             *self._below(threads, under, foot), *self._joints(joined, foot),
         ]  # fmt: skip
         return PenDrawing(
-            self.pen.pen.name, self.state, self.scale, self.width, top + MARGIN / 2, self.axis,
-            self.left, tuple(marks), self.row,
-        )  # fmt: skip
+            title=self.pen.pen.name,
+            state=self.state,
+            scale=self.scale,
+            width=self.width,
+            height=top + MARGIN / 2,
+            axis=self.axis,
+            left=self.left,
+            marks=tuple(marks),
+            parts=self.row,
+        )
 
     def _rows(self, wanted: list[tuple[float, str]]) -> list[tuple[int, float]]:
         return labels.rows(

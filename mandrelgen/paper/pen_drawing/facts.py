@@ -28,6 +28,7 @@ def dotted(path: Path) -> str:
 def thread_name(d: Designation) -> str:
     """A thread's name without its class.
 
+    >>> from mandrelgen.standards.designation import parse
     >>> thread_name(parse("M12xPh2.4P0.8-6g")), thread_name(parse("3/8-32 UNEF-2A"))
     ('M12xPh2.4P0.8', '3/8-32 UNEF')
     """
@@ -112,9 +113,15 @@ def _zone(pen: Pen, w: PenWall, part: PartOutline) -> WallZone | None:
         f"{text_of(w.asked.warning, 2)} asked for ({w.asked.basis})"
     )
     return WallZone(
-        w.place.part, max(z0, 0.0), min(z1, part.length), dotted(key),
-        found.value if found is not None else GOOD, w.value, w.asked.warning, says,
-    )  # fmt: skip
+        part=w.place.part,
+        start=max(z0, 0.0),
+        end=min(z1, part.length),
+        key=dotted(key),
+        grade=found.value if found is not None else GOOD,
+        value=w.value,
+        asked=w.asked.warning,
+        says=says,
+    )
 
 
 def joint_facts(resolved: ResolvedPen) -> tuple[JointFact, ...]:
@@ -138,11 +145,14 @@ def _joint(j: Joined) -> JointFact:
         else f"bottoms {text_of(-room, 2)} mm too early"
     )  # fmt: skip
     return JointFact(
-        j.joint.id, thread_name(j.tenon.thread.designation), str(j.joint.external),
-        str(j.joint.internal), tuple(said),
-        GOOD if closes else Level.ERROR.value if room < 0 else Level.WARNING.value,
-        dotted(("parts", at.part, "ends", at.end, "external", "length")),
-    )  # fmt: skip
+        id=j.joint.id,
+        thread=thread_name(j.tenon.thread.designation),
+        external=str(j.joint.external),
+        internal=str(j.joint.internal),
+        says=tuple(said),
+        grade=GOOD if closes else Level.ERROR.value if room < 0 else Level.WARNING.value,
+        key=dotted(("parts", at.part, "ends", at.end, "external", "length")),
+    )
 
 
 def passage_facts(resolved: ResolvedPen) -> tuple[PassageFact, ...]:
@@ -162,6 +172,11 @@ def _passage(p: Passage) -> PassageFact:
         else f"{text_of(-behind, 1)} mm too deep"
     )  # fmt: skip
     return PassageFact(
-        p.part, str(p.through), aside, behind, grade,
-        dotted(("parts", p.part, "diameter")), f"{p.part} in {p.through.part}: {across}, {deep}",
-    )  # fmt: skip
+        part=p.part,
+        through=str(p.through),
+        aside=aside,
+        behind=behind,
+        grade=grade,
+        key=dotted(("parts", p.part, "diameter")),
+        says=f"{p.part} in {p.through.part}: {across}, {deep}",
+    )

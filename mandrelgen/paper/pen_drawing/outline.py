@@ -84,13 +84,13 @@ def outline(name: str, part: Part, shop: Shop) -> PartOutline:
         threads += [_thread(z0, z1, r, at, True) for z0, z1, r in roots]
     outer += _body(part, places, depths)
     return PartOutline(
-        name,
-        part.name or name,
-        length,
-        highest(outer, 0.0, length),
-        highest(inner, 0.0, length),
-        tuple(threads),
-        places,
+        id=name,
+        name=part.name or name,
+        length=length,
+        outer=highest(outer, 0.0, length),
+        inner=highest(inner, 0.0, length),
+        threads=tuple(threads),
+        ends=places,
     )
 
 

@@ -36,8 +36,8 @@ def page(form: Form) -> GridPage:
 def _sizes(sizes: list[Question]) -> Grid:
     rows = tuple((spans(q.balloons), q.text, q.note, "", q.id) for q in sizes)
     return Grid(
-        "First the sizes", ("no.", "size", "limits", "I read", "type as"),
-        (0.07, 0.37, 0.18, 0.14, 0.24), rows, tuple(q.id for q in sizes),
+        title="First the sizes", heads=("no.", "size", "limits", "I read", "type as"),
+        widths=(0.07, 0.37, 0.18, 0.14, 0.24), rows=rows, ids=tuple(q.id for q in sizes),
     )  # fmt: skip
 
 

@@ -138,9 +138,11 @@ def _outside(c: Chucking, m: OnMandrel) -> str:
         return f"DO NOT RUN: {m.limited_by}. Outside last{last}"
     if m.speed is None:
         return f"outside last: rough, finish, sand, polish; speed not known{last}"
+    first = "".join(f"{x}. " for x in m.first)
     start = f", start at {m.start:,}" if m.start is not None and m.start < m.speed else ""
     work = ", ".join(_range(w) for w in m.work)
-    return f"outside last: {work} rpm; at most {m.speed:,} ({m.limited_by}){start}{last}"
+    last = f"utside last: {work} rpm; at most {m.speed:,} ({m.limited_by}){start}{last}"
+    return f"{first}O{last}" if first else f"o{last}"
 
 
 def _range(w: WorkSpeed) -> str:

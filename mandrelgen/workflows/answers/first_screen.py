@@ -60,7 +60,13 @@ def first_screen(
     notes = [r for r in rows if r.level is Level.NOTE]
     shown = notes[: NOTES * max(len(mandrels), 1)]
     found = tuple(r for r in rows if r.level is not Level.NOTE or r in shown)
-    return FirstScreen(name, summary(answers), mandrels, found, len(notes) - len(shown))
+    return FirstScreen(
+        name=name,
+        summary=summary(answers),
+        mandrels=mandrels,
+        found=found,
+        left=len(notes) - len(shown),
+    )
 
 
 def heard(findings: Sequence[Finding], answers: Sequence[Answer]) -> list[Finding]:
@@ -100,13 +106,14 @@ def _grouped(findings: Sequence[Finding]) -> list[FoundRow]:
     """A row for what was found of several places in the same words."""
     return [
         FoundRow(
-            first.level,
-            first.where,
-            first.message,
-            first.code,
-            tuple(r.says for r in first.remedies) or ((first.remedy,) if first.remedy else ()),
-            tuple(f.where for f in others),
-            first.reason,
+            level=first.level,
+            where=first.where,
+            message=first.message,
+            code=first.code,
+            remedies=tuple(r.says for r in first.remedies)
+            or ((first.remedy,) if first.remedy else ()),
+            also=tuple(f.where for f in others),
+            reason=first.reason,
         )
         for first, *others in _alike(findings)
     ]

@@ -62,7 +62,15 @@ def hole(m: Mandrel, t: ThreadData, tool: ThreadTool | None) -> Hole:
     full = floor.lower if floor.lower is not None else floor.nominal
     deep = ceil_to(full + lead + CHIPS, STEP)
     through = next((s.d0 for s in m.inner if s.feature.kind is FeatureKind.BORE), 0.0)
-    return Hole(drill, deep, full, lead, known, through, _drawn(m, t, drill, deep, full, through))
+    return Hole(
+        drill=drill,
+        deep=deep,
+        full=full,
+        lead=lead,
+        lead_known=known,
+        through=through,
+        drawn=_drawn(m, t, drill, deep, full, through),
+    )
 
 
 def _drawn(
@@ -75,14 +83,16 @@ def _drawn(
     mouth = [replace(s, d0=drill) if abs(s.z0 - start) < 1e-9 else s for s in mouth]
     pilot, point = Feature.of(FeatureKind.PILOT), Feature.of(FeatureKind.PILOT, detail="point")
     bottom = (
-        Stretch(Feature.of(FeatureKind.BORE), m.outer[0].z0, -deep, through, through)
+        Stretch(
+            feature=Feature.of(FeatureKind.BORE), z0=m.outer[0].z0, z1=-deep, d0=through, d1=through
+        )
         if through
-        else Stretch(point, -deep - drill / 2 / _TIP, -deep, 0.0, drill)
+        else Stretch(feature=point, z0=-deep - drill / 2 / _TIP, z1=-deep, d0=0.0, d1=drill)
     )
     inner = (
         bottom,
-        Stretch(pilot, -deep, -full, drill, drill),
-        Stretch(t.feature, -full, start, drill, drill, form),
+        Stretch(feature=pilot, z0=-deep, z1=-full, d0=drill, d1=drill),
+        Stretch(feature=t.feature, z0=-full, z1=start, d0=drill, d1=drill, thread=form),
         *mouth,
     )
     return replace(m, inner=inner)

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.design import ends
-from mandrelgen.spec.pen import End, InternalThread, Manner, Part
+from mandrelgen.spec.pen import End, Manner, Part
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workshop.turning.threading import sold_drill
@@ -83,18 +83,19 @@ def _holes(part: Part, end: End, shop: Shop, drilled: set[float]) -> tuple[EndSt
         read = float(spec.measured.crest)
         # The hole was read under the thread: it stands there whatever the bore behind it is.
         if not any(float(s.diameter) >= (t.minor.min or read) - 1e-9 for s in end.bore):
-            out.append(EndStep(what="bore", diameter=read, length=_depth(spec)))
+            out.append(EndStep(what="bore", diameter=read, length=_depth(part, end, shop)))
     elif not end.bore:
         wanted = float(t.designation.diameter - t.designation.pitch)
         drill = sold_drill(wanted, t.minor.min or wanted, t.minor.max or wanted)
         out.append(
-            EndStep(what="drill", diameter=drill, length=_depth(spec), unsaid=True)
+            EndStep(what="drill", diameter=drill, length=_depth(part, end, shop), unsaid=True)
         )  # fmt: skip
     return tuple(out)
 
 
-def _depth(spec: InternalThread) -> float:
-    return float(spec.depth or spec.full_thread or 0)
+def _depth(part: Part, end: End, shop: Shop) -> float:
+    """How deep the tap goes: as given, else the last full turn and the tap's lead."""
+    return ends.tapped_end(part, end, shop).tapped
 
 
 def _mouth(part: Part, end: End, shop: Shop) -> tuple[EndStep, ...]:
@@ -115,7 +116,7 @@ def _mouth(part: Part, end: End, shop: Shop) -> tuple[EndStep, ...]:
     return (
         *out,
         EndStep(
-            what="tap", diameter=0.0, length=_depth(spec), thread=read_thread(spec.thread).text,
+            what="tap", diameter=0.0, length=tapped.tapped, thread=read_thread(spec.thread).text,
             low=band.min if known else under.lower, high=band.max if known else under.upper,
         ),
     )  # fmt: skip

@@ -14,6 +14,7 @@ from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.tolerance import ceil_to
 from mandrelgen.design.designed import Designed
+from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.work_speed import Work, WorkSpeed, limits, work_speed
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import FarEnd, Part, Pen
@@ -45,7 +46,8 @@ class OnMandrel:
     """A part on its mandrel: in which collet, how far the seat stands in front of the nut, the
     highest safe speed of its verdict (0: it must not run, None: not known) with what limits it, and
     the speeds of each kind of work. ``number``: the fixture's, empty if not issued; ``tailstock``:
-    up all the time; ``roughing_up``: up for roughing at least."""
+    up all the time; ``roughing_up``: up for roughing at least; ``first``: what to know before any
+    speed."""
 
     mandrel: str
     number: str
@@ -58,6 +60,7 @@ class OnMandrel:
     tailstock: bool
     roughing_up: bool
     far_end: FarEnd | None
+    first: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,9 +202,24 @@ def _on(
                 tailstock=v is not None and v.tailstock,
                 roughing_up=v is not None and v.roughing_up,
                 far_end=s.loads.far_end,
+                first=() if v is None else _first(v),
             )  # fmt: skip
             ways.append(_Way(on, "", s.hold.end))
     return tuple(ways)
+
+
+def _first(v: Assessment) -> tuple[str, ...]:
+    """What no speed mends: a part that forward running unscrews, and what a dig-in would break."""
+    said = []
+    if v.screwed is not None and not v.screwed.forward:
+        said.append(
+            "LEFT-HAND: forward running unscrews it; in reverse only, with a chuck that cannot "
+            "unscrew and the tailstock up"
+        )
+    failing = sorted((c for c in v.checks if not c.passes), key=lambda c: c.factor / c.asked)
+    if failing:
+        said.append(f"LIGHT CUTS: in a dig-in the {failing[0].label.removeprefix('the ')}")
+    return tuple(said)
 
 
 def _chuckings(

@@ -50,7 +50,8 @@ class Rework:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
     """Something proved wrong: ``balloons`` of the drawing, ``said`` what was found there with its
-    uncertainty, ``harms`` whether the use suffers, ``why`` or why not, and what mends it."""
+    uncertainty, ``harms`` whether the use suffers, ``why`` or why not, and what mends it; ``size``:
+    a reading outside limits, else a test by hand."""
 
     id: str
     balloons: tuple[int, ...]
@@ -58,6 +59,7 @@ class Fault:
     harms: bool
     why: str
     rework: Rework | None = None
+    size: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,7 +297,7 @@ def _tests(e: Evidence) -> Iterator[Fault]:
         yield Fault(
             id=t.id, balloons=numbers, said=f"tried by hand with my part or test piece: {t.shows}",
             harms=True, why="without it the mandrel does not hold the part",
-            rework=_cure(e, t, own),
+            rework=_cure(e, t, own), size=False,
         )  # fmt: skip
 
 

@@ -144,6 +144,7 @@ def decide(
     harm = [f for f in found if f.harms]
     away = [f for f in harm if f.rework is None or not f.rework.maker]
     word = Word.SEND_BACK if away else Word.REWORK if harm else Word.USE
+    also = [f for f in found if f.size and not f.harms]
     reworks = {f.rework.id: f.rework for f in harm if f.rework is not None}
     return Decision(
         word=word,
@@ -151,7 +152,7 @@ def decide(
         left=" ".join(f"{x}." for x in _left(open_, cost)),
         faults=tuple(found),
         rework=tuple(reworks.values()),
-        sentence=_sentence(name, harm) if away else "",
+        sentence=_sentence(name, harm, also) if away else "",
         untested=tuple(open_),
         costs=tuple(cost),
     )
@@ -206,11 +207,15 @@ def _at(balloons: Sequence[int]) -> str:
     return f"{noun} {spans(balloons)}: "
 
 
-def _sentence(name: str, harm: Sequence[Fault]) -> str:
-    """What to write to the turner."""
+def _sentence(name: str, harm: Sequence[Fault], also: Sequence[Fault]) -> str:
+    """What to write to the turner; ``also``: sizes proved outside their limits that do no harm."""
     said = [f"Drawing {name}."]
     for f in harm:
         said.append(f"{_at(f.balloons)}{f.said}.")
+    if also:
+        said.append(
+            f"Also outside its limits: {'; '.join(_at(f.balloons) + f.said for f in also)}."
+        )
     cures = [
         f.rework.what.replace("my collet", "a true collet") for f in harm if f.rework is not None
     ]

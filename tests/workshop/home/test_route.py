@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import math
+from copy import deepcopy
 from itertools import pairwise
 
 import pytest
@@ -15,9 +16,11 @@ from mandrelgen.assess.words import Answer, Word
 from mandrelgen.paper.reports.one_page import LOW, leaves
 from mandrelgen.paper.reports.route_card import route_page
 from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.workflows.answers import plain
 from mandrelgen.workshop.home.route import Route, route
+from tests.judging.sane import sane
 from tests.support.bench_pens import ALL, HERON, PENS, made, texts
 from tests.support.clear_pages import clear
 from tests.support.randompens import SHOP, pens
@@ -182,3 +185,24 @@ def test_a_lathe_without_a_tailstock_is_not_given_one() -> None:
     said = one(route(pen, bare, designs(pen, bare)))
     assert "tailstock for drill" not in said
     assert "no tailstock" in said
+
+
+def test_what_no_speed_mends_is_said_before_any_speed() -> None:
+    """A left-hand finial that a dig-in would strip: its row begins with neither 3,000 rpm nor a
+    number at all, but with what to beware of."""
+    (s,) = sane(4102, 1)
+    tree = deepcopy(s.pen)
+    for part, end, side in (("finial", "root", "external"), ("cap", "crown", "internal")):
+        thread = tree["parts"][part]["ends"][end][side]
+        thread["thread"] = thread["thread"].replace("-6", "-LH-6")
+    shop = Shop.model_validate(s.shop)
+    pen = Pen.model_validate(tree)
+    r = route(pen, shop, designs(pen, shop))
+    (on,) = [c.mandrel for p in r.parts for c in p.chuckings
+             if c.mandrel is not None and c.mandrel.mandrel == "finial-root-cup"]  # fmt: skip
+    assert len(on.first) == 2
+    said = texts(route_page(r))
+    left, light = said.index("LEFT-HAND: forward"), said.index("LIGHT CUTS: in a dig-in the screw")
+    assert left < light < said.index("rpm", light)
+    # The other parts of the pen have no such row.
+    assert sum(bool(c.mandrel.first) for p in r.parts for c in p.chuckings if c.mandrel) == 1
