@@ -12,6 +12,7 @@ from mandrelgen.archive.disk.files import exists, list_folder
 from mandrelgen.archive.manifest import MANIFEST
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.page_hashes import papers_of
+from mandrelgen.archive.record_files import Entry
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.formats import FORMATS, HOME, names_among
@@ -51,13 +52,10 @@ def make(
     """
     executor = executor or Here()
     word = {a.planned: a.word for a in words}
-    wanted = {a.planned for a in words if a.word in (Word.ORDER, Word.MAKE) or a.own}
-    mandrels = [
-        m for m in designed_mandrels(checked, words) if m[0].id in wanted or m[0].id not in word
-    ]
+    mandrels = _wanted(checked, words)
     if not mandrels:
-        return MadeSet((), None, words=tuple(words), cards=_cards_alone(checked, options, words,
-                                                                        executor))  # fmt: skip
+        alone = _cards_alone(checked, options, words, executor)
+        return MadeSet((), None, words=tuple(words), cards=alone)
     title = checked.inputs.pen.pen
     refuse_placeholders(title)
     archive, day = root.open_root(options.folder, title.number_prefix), options.day(title.date)
@@ -71,34 +69,34 @@ def make(
             progress(0, len(new), "drawing")
         proved = list(packages(new, (*FORMATS, *HOME), options.prove, executor, progress))
         entries = publish.publish_all(archive, _publications(checked, builds, plans, proved, day))
-    sent = [
-        (b, e)
-        for b, e in zip(builds, entries, strict=True)
-        if word.get(b.mandrel.id, Word.ORDER) is Word.ORDER
-    ]
+    pairs = list(zip(builds, entries, strict=True))
+    sent = [(b, e) for b, e in pairs if word.get(b.mandrel.id, Word.ORDER) is Word.ORDER]
     order, said = publish_order(archive, checked, sent, options, day, PROGRAM, executor)
-    marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in zip(builds, entries, strict=True)}
+    marks = {b.mandrel.id: f"{e.number} {e.revision}" for b, e in pairs}
     cards = write_cards(archive.root, checked, words, marks, executor)
     progress(len(builds), len(builds), "published")
-    made = tuple(
-        MadeMandrel(
-            id=b.mandrel.id, number=e.number, revision=e.revision, folder=e.folder,
-            files=_names(b, e.folder), existed=p.existing is not None, verdicts=b.verdicts,
-        )
-        for b, e, p in zip(builds, entries, plans, strict=True)
+    made = tuple([_made(b, e, p) for (b, e), p in zip(pairs, plans, strict=True)])
+    kept = messages.kept(plans, options.reason)
+    findings = (*crowded(new, proved), *kept, *_without_card(builds, made), *said)
+    return MadeSet(made, order, findings, tuple(words), cards)
+
+
+def _wanted(
+    checked: Checked, words: Sequence[Answer]
+) -> list[tuple[Mandrel, tuple[Assessment, ...]]]:
+    """What gets a number: to order, to make, and what is had as this pen's own."""
+    known = {a.planned for a in words}
+    wanted = {a.planned for a in words if a.word in (Word.ORDER, Word.MAKE) or a.own}
+    every = designed_mandrels(checked, words)
+    return [m for m in every if m[0].id in wanted or m[0].id not in known]
+
+
+def _made(build: Build, entry: Entry, plan: numbering.NumberPlan) -> MadeMandrel:
+    return MadeMandrel(
+        id=build.mandrel.id, number=entry.number, revision=entry.revision, folder=entry.folder,
+        files=_names(build, entry.folder), existed=plan.existing is not None,
+        verdicts=build.verdicts,
     )  # fmt: skip
-    return MadeSet(
-        made,
-        order,
-        (
-            *crowded(new, proved),
-            *messages.kept(plans, options.reason),
-            *_without_card(builds, made),
-            *said,
-        ),
-        tuple(words),
-        cards,
-    )
 
 
 def _cards_alone(
