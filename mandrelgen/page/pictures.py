@@ -15,6 +15,7 @@ from mandrelgen.page.fault import TOLD
 from mandrelgen.page.pens import in_thread, pen_of
 from mandrelgen.page.render import page
 from mandrelgen.page.seen import Seen
+from mandrelgen.workflows import reuse
 from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.bench_look import model_json, sheet_pdf, sheets_svg
 
@@ -78,11 +79,15 @@ async def model(request: Request) -> Response:
 
 
 async def ways(request: Request) -> Response:
-    """The other ways for a mandrel."""
+    """The other ways for a mandrel, and why what the archive has nearly would not do."""
 
     def shown(seen: Seen, mandrel: str) -> Response:
         found = alternatives(seen.look, mandrel, seen.desk.archive)
-        return page(request, "ways.html", id=seen.id, mandrel=mandrel, ways=found, bare=True)
+        looked = reuse.look(seen.look.checked, seen.desk.archive, near=True)
+        near = [m for m in looked.near if m.planned == mandrel]
+        return page(
+            request, "ways.html", id=seen.id, mandrel=mandrel, ways=found, near=near, bare=True
+        )
 
     answer: Response = await _of_mandrel(request, shown)
     return answer

@@ -18,8 +18,9 @@ from starlette.testclient import TestClient
 
 from mandrelgen.assess.settled import designs
 from tests.page.test_work import client_of
-from tests.support.archived import publish_pen, starters
+from tests.support.archived import SPIGOT, publish_pen, starters
 from tests.support.bench_page import folder_with
+from tests.workflows.test_reuse import PLUG, enter
 
 AT = "/pens/heron/mandrels"
 
@@ -97,6 +98,17 @@ def test_a_fixture_of_another_pen_that_fits_is_told_on_the_card(
     (folder / "heron.toml").write_text(pen.replace('id = "heron"', 'id = "egret"'), "utf-8")
     card = page.get(AT).text.split('id="m-cap-mouth-plug"')[1].split("</article>")[0]
     assert re.search(r"MG-\d{4} A for heron cap would", card)
+
+
+def test_a_fixture_with_the_thread_that_does_not_fit_is_told_with_the_reason(
+    page: TestClient, folder: Path
+) -> None:
+    """A collar of 13.4 on a ring that ends under 11."""
+    publish_pen(folder / "output", "heron", SPIGOT)
+    text = re.sub(r'(?m)^id = ".*"$', 'id = "jar"', PLUG)
+    number = enter(folder / "output", text.replace("diameter = 10.5", "diameter = 13.4"))
+    said = page.get("/pens/heron/ways/barrel-mouth-plug").text
+    assert re.search(rf"{number} A, which has this thread, would not do: .*13\.4", said)
 
 
 def test_the_sheets_stand_large_on_a_page_of_their_own_and_as_pdf(page: TestClient) -> None:

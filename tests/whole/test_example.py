@@ -30,6 +30,7 @@ def test_the_shown_example_is_todays_design() -> None:
 def test_the_shown_pages_print_todays_words() -> None:
     """What each part of the pages prints, by its hash in the record; nothing of it is newer."""
     from mandrelgen.workflows import build, check
+    from mandrelgen.workflows.cost import cost_tables
     from mandrelgen.workflows.order import papers_beside
     from mandrelgen.workflows.read_inputs import read_inputs
 
@@ -37,5 +38,6 @@ def test_the_shown_pages_print_todays_words() -> None:
     mandrel, verdicts = build.designed_mandrels(checked)[0]
     issue = build.issue_of(checked.inputs.pen.pen, "", "", "2026-05-31")
     turner, inspection = papers_beside(mandrel, checked.inputs.shop)
+    beside = (*turner, *inspection, *cost_tables(checked).get(mandrel.id, ()))
     record = json.loads((EXAMPLE / "record.json").read_text("utf-8"))
-    assert record["papers"] == papers_of(mandrel, issue, verdicts, (*turner, *inspection))
+    assert record["papers"] == papers_of(mandrel, issue, verdicts, beside)
