@@ -119,12 +119,13 @@ def _way(pen: Pen, shop: Shop, h: Hold, trial: Mapping[Hold, Designed]) -> Way:
 
 def _bears(pen: Pen, shop: Shop, ends: Sequence[Situated]) -> tuple[float, bool]:
     """What the part bears on such a mandrel, N (0: it cannot be made), and whether that is too
-    little."""
-    found = [judge(s, {}, pen, shop).capacity for s in ends]
-    if not found or None in found:
+    little, or something gives way in a dig-in."""
+    found = [judge(s, {}, pen, shop) for s in ends]
+    rows = [v.capacity for v in found if v.capacity is not None]
+    if not rows or len(rows) < len(found):
         return 0.0, True
-    rows = [c for c in found if c is not None]
-    return min(c.judged.force for c in rows), any(c.weak for c in rows)
+    breaks = any(not c.passes for v in found for c in v.checks)
+    return min(c.judged.force for c in rows), breaks or any(c.weak for c in rows)
 
 
 def _strong(row: Sequence[Hold], borne: Mapping[Hold, tuple[float, bool]]) -> tuple[Hold, ...]:
