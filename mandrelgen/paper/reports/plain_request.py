@@ -108,11 +108,11 @@ def _test_pieces(mandrels: Sequence[Mandrel]) -> str:
     tools = sorted({"tap" if t.limits.external else "die" for t in tried}, reverse=True)
     if not tried:
         return ""
-    pens = "thread" if len(tried) == 1 else "threads"
+    which = "the thread" if len(tried) == 1 else "each thread"
     starts = " in every start" if any(t.form.starts > 1 for t in tried) else ""
     return (
-        f"Two test pieces for the {pens}, cut with my {' and '.join(tools)}, are enclosed: they "
-        f"must screw on by hand{starts} and seat all round."
+        f"A test piece for {which}, cut with my {' or '.join(tools)}, comes with the order: it "
+        f"must screw home by hand{starts} and seat all round."
     )
 
 

@@ -30,7 +30,9 @@ def _stock(card: TurnerCard) -> Grid:
     bar = f"⌀{text_of(s.bar)}" if s.bar is not None else "none held"
     parts = f"{text_of(s.finished_length)} + 2 × {text_of(s.facing)} facing"
     parts += f" + {text_of(s.part_off)} parting cut"
-    parts += f" + {text_of(s.grip)} in the chuck" if s.grip else ""
+    parts += (
+        f" + {text_of(s.grip)} in the chuck" if s.grip else "; what the chuck holds, once a bar"
+    )
     rows = (
         ("bar", f"{s.material}, {bar} × {text_of(s.length)} for each piece ({parts}); {s.note}"),
         ("finished", f"widest ⌀{text_of(s.widest)}, {text_of(s.finished_length)} long"),

@@ -48,8 +48,11 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
     if external:
         ring = "" if stands else ", or ring gauge"
         by = (
-            f"thread micrometer with small anvils{ring}; wires only where they and the anvils "
-            "find room"
+            f"two wires straight opposite one another{ring}; no thread micrometer: with an even "
+            "number of starts groove faces groove"
+            if t.limits.designation.starts % 2 == 0
+            else f"thread micrometer with small anvils{ring}; wires only where they and the "
+            "anvils find room"
         )
     if stands:
         by += f"; no ring gauge: ⌀{text_of(stands)} in front need not pass through it"
@@ -61,8 +64,8 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
     return AcceptanceRule(
         LIMITS,
         f"single-pointed, judged by the limits in its table ({by})",
-        f"the shop brings gauge or instrument{several}; the customer's sample part is for trying "
-        "and does not overrule the limits",
+        f"the shop brings gauge or instrument{several}; the customer's sample part must "
+        "screw home by hand too; if it does not within the limits, ask",
     )
 
 
@@ -72,7 +75,7 @@ def _test_piece(mandrel: Mandrel, t: ThreadData) -> str:
     asked = next((d.value for d in mandrel.decisions if d.id == own), "")
     if not asked:
         return ""
-    return f"; a test piece cut with it, screwed home, runs true to A within {asked}"
+    return f"; a test piece with the counter thread, screwed home, runs true to A within {asked}"
 
 
 def in_the_way(t: ThreadData, mandrel: Mandrel) -> float:

@@ -170,7 +170,9 @@ def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
         if inside:
             return "go and not-go plug gauges with this lead and these starts"
         rings = any(t.feature == c.feature and not in_the_way(t, mandrel) for t in mandrel.threads)
-        return "wires or a thread micrometer" + ("; or go and not-go ring gauges" if rings else "")
+        even = any(t.feature == c.feature and t.form.starts % 2 == 0 for t in mandrel.threads)
+        by = "two wires straight opposite" if even else "wires or a thread micrometer"
+        return by + ("; or go and not-go ring gauges" if rings else "")
     if c.kind is Kind.THREAD_MAJOR and inside:
         return "the go gauge (the standard sets no upper limit)"
     if c.kind is Kind.THREAD_MINOR and not inside:

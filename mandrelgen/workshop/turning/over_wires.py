@@ -163,8 +163,14 @@ def _for_external(mandrel: Mandrel, thread: ThreadData, small: Reach | None) -> 
     several = f" with {thread.form.starts} starts" if thread.form.starts > 1 else ""
     found: tuple[str, ...] = ()
     if small is not None and small.wires:
+        # An even number of starts: groove faces groove, its point and notch cannot both seat.
+        micrometer = (
+            ""
+            if thread.form.starts % 2 == 0
+            else f"thread micrometer with small anvils (⌀{SMALL_ANVIL:g}), or "
+        )
         found = (
-            f"thread micrometer with small anvils (⌀{SMALL_ANVIL:g}), or wires under blade anvils: "
+            f"{micrometer}wires under blade anvils: "
             f"their middle {small.first:.1f} to {small.last:.1f} from the seat",
         )
     if not in_the_way(thread, mandrel):

@@ -3,6 +3,7 @@ front of the thread."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -73,3 +74,22 @@ def test_nothing_stands_in_the_way_of_a_plug_gauge() -> None:
     (t,) = m.threads
     assert in_the_way(t, m) == 0
     assert "plug gauge" in rule_of(t, m).text
+
+
+@pytest.mark.parametrize("name", [n for n, m in sorted(EVERY.items()) if m.threads])
+def test_no_thread_micrometer_where_groove_faces_groove(name: str) -> None:
+    """Half a turn on, the profile of n starts of pitch P has moved by n·P/2: with an even n groove
+    faces groove, and the point and notch of a thread micrometer cannot both seat (geometry)."""
+    m = EVERY[name]
+    for t in m.threads:
+        if not t.limits.external or t.order != "single-point":
+            continue
+        moved = t.form.starts / 2 % 1  # in pitches
+        c = next(
+            c for c in m.characteristics if c.id == t.feature.end.named("thread.pitch_diameter")
+        )
+        told = (rule_of(t, m).text, elsewhere(m, c), *reach(m, t).instead)
+        offered = any(re.search(r"(?<!no )thread micrometer", x) for x in told)
+        assert offered is (moved == 0.5), told
+        if moved == 0:
+            assert "two wires straight opposite" in told[0]

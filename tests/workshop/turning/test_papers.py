@@ -87,7 +87,7 @@ def check_own_tool(m: Mandrel, t: ThreadData, sheet: str, shop: Shop) -> None:
                  f"the customer answers for the {tool}", f"own {tool}, sent along in its holder",
                  f"sample part and {tool} come along and go back"):  # fmt: skip
         assert said in sheet, said
-    assert "test piece cut with it, screwed home, runs true to A within" in sheet
+    assert "a test piece with the counter thread, screwed home, runs true to A within" in sheet
     assert other not in sheet.replace("tapered", "").split()
     cards = " ".join(
         "\n".join(texts(p) for p in turning_pages.tables(turner_card(m, shop))).split()

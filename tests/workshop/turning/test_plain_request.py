@@ -56,8 +56,8 @@ def test_what_the_plain_one_holds() -> None:
     assert "stainless steel X8CrNiS18-9 (1.4305, 303), 1 off" in body
     assert body.count(", 1 off") == 4
     assert (
-        "Two test pieces for the threads, cut with my tap and die, are enclosed: they must screw "
-        "on by hand in every start and seat all round." in body
+        "A test piece for each thread, cut with my tap or die, comes with the order: it must screw "
+        "home by hand in every start and seat all round." in body
     )
     assert "your price for 1 and for 2 off of each, your lead time, and" in body
     assert "what you would change to make it cheaper" in body
