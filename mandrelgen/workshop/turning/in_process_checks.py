@@ -42,8 +42,8 @@ def checks(mandrel: Mandrel, steps: tuple[Operation, ...]) -> tuple[InProcessChe
         out.append(
             InProcessCheck(
                 max(n for n, s in enumerate(steps, 1) if s.setting),
-                "thread's run-out",
-                "not asked: no indicator follows a flank; it is true because it was cut in the "
+                "run-out of the thread's flanks",
+                "not read: no indicator follows a flank; it is true because it was cut in the "
                 "same setting",
             )
         )

@@ -183,8 +183,9 @@ def eased(depth: float, passes: int) -> tuple[float, ...]:
     return tuple(depth * math.sqrt(psi / (passes - 1)) for psi in (first, *range(1, passes)))
 
 
-def passes_for(form: ThreadForm, material: str) -> tuple[int, str]:
-    """How many passes, and why."""
+def passes_for(form: ThreadForm, material: str, depth: float) -> tuple[int, str]:
+    """How many passes to ``depth`` (mm, radial), and why. Stainless hardens under a light cut:
+    there are no more of them than leave the last one a chip."""
     count, why = cutting.usual_passes(form.pitch), "usual for the pitch"
     root = min(form.root_diameter, form.crest_diameter)
     extra = int(cutting.rule("infeed", "slim_passes").value)
@@ -193,7 +194,13 @@ def passes_for(form: ThreadForm, material: str) -> tuple[int, str]:
     if not form.external:
         count, why = count + extra, why + f", {extra} more for a slim boring bar"
     if material == "1.4305":
-        count, why = count + 1, why + ", 1 more for stainless; keep the last at 0.05 or more"
+        least = cutting.rule("infeed", "stainless_last").value
+        wished = count = count + 1
+        while count > 2 and depth - eased(depth, count)[-2] < least:
+            count -= 1
+        why += ", 1 more for stainless"
+        if count < wished:
+            why += f", fewer again so that the last takes {least:g} or more"
     return count, why
 
 

@@ -99,7 +99,7 @@ def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:
     """The card of one thread; ``lowest_speed`` of the turner's lathe, 1/min."""
     d, form = thread.limits.designation, thread.form
     deep = infeed.depths(form)
-    count, why = infeed.passes_for(form, mandrel.ordering.material)
+    count, why = infeed.passes_for(form, mandrel.ordering.material, deep.full_form)
     speeds, speed_why = _speed(mandrel.ordering.material, form.crest_diameter)
     return ThreadCard(
         feature=thread.feature,

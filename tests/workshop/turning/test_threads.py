@@ -10,7 +10,10 @@ from dataclasses import replace
 import pytest
 
 from mandrelgen.workshop.turning import infeed, over_wires, threading
+from mandrelgen.workshop.turning.turner_card import turner_card
+from tests.paper.test_sheet_ink import EVERY
 from tests.support.bench_pens import HERON
+from tests.support.randompens import SHOP
 
 
 def test_shim_as_worked_in_the_trade() -> None:
@@ -110,3 +113,14 @@ def test_a_full_profile_insert_that_spoils_the_crest_is_refused() -> None:
     t = HERON["cap-mouth-plug"].threads[0]
     tight = replace(t.limits, major=replace(t.limits.major, min=11.99, max=12.0))
     assert infeed.topping(replace(t, limits=tight)).pitch is None
+
+
+@pytest.mark.parametrize("name", [n for n, m in sorted(EVERY.items()) if m.threads])
+def test_in_stainless_the_last_pass_takes_a_chip(name: str) -> None:
+    """Stainless hardens where a tool rubs: 0.05 at least (common practice, no source)."""
+    m = EVERY[name]
+    if m.ordering.material != "1.4305":
+        return
+    for t in turner_card(m, SHOP).threads:
+        *_, before, last = t.card.passes
+        assert last - before >= 0.05 - 1e-9
