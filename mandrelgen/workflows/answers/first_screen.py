@@ -94,11 +94,12 @@ def joined(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:
-    """Errors first; what was found in the same words together."""
+    """Errors first; what was found in the same words and is mended by the same ones together."""
     order = (Level.ERROR, Level.WARNING, Level.NOTE)
-    rows: dict[tuple[Level, str, str], list[Finding]] = {}
+    rows: dict[tuple[Level, str, str, str, tuple[str, ...]], list[Finding]] = {}
     for f in sorted(findings, key=lambda f: order.index(f.level)):
-        rows.setdefault((f.level, f.code, f.message), []).append(f)
+        says = tuple(r.says for r in f.remedies)
+        rows.setdefault((f.level, f.code, f.message, f.remedy, says), []).append(f)
     return list(rows.values())
 
 
