@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from pathlib import Path
@@ -108,9 +108,20 @@ def publish_order(
     if not plan.existing:
         named = [b for b, _ in kept], [e for _, e in kept]
         files = order_files(checked, *named, request, plan.id, executor)
+        said = (*said, *_unsigned(checked, plan.id))
     replaces = () if options.again else orders.unsent(archive, pens)
     order = orders.make_order(plan, day, program, replaces)
     return orders.publish_order(archive, plan, files, order), said
+
+
+def _unsigned(checked: Checked, order: str) -> Iterator[Finding]:
+    """A letter that names nobody gets no answer."""
+    if not contact(checked.inputs.pen, checked.inputs.shop).name:
+        yield Finding(
+            level=Level.NOTE, code="order.unsigned", where=order,
+            message="the request bears no name",
+            remedy="write yours: name (and address, phone) in the shop file, or pen.owner",
+        )  # fmt: skip
 
 
 def _plan(

@@ -11,6 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from mandrelgen.cli import app
+from mandrelgen.cli.app import main
+from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.check import check
 from mandrelgen.workflows.read_inputs import read_inputs
 from tests.paths import TEMPLATES
@@ -81,3 +83,18 @@ def test_a_wish_that_cannot_be_met_is_answered(tmp_path: Path) -> None:
     found = check(read_inputs(asked, TEMPLATES / "shops/bench.toml")).findings
     (none,) = [f for f in found if f.code == "spigot.not_possible"]
     assert "spigot_length" in none.remedy
+
+
+def test_a_request_without_a_name_is_told(tmp_path: Path) -> None:
+    """A letter that names nobody gets no answer; with a name in the shop file nothing is said."""
+    (tmp_path / "pen.toml").write_bytes(starter("pen", "avocet"))
+    for name, said in (("", 1), ('name = "K. Tern"\n', 0)):
+        shop = tmp_path / "shop.toml"
+        shop.write_text(
+            f'schema = 1\n{name}collets = [{{ system = "ISO 15488-25", sizes = [14] }}]\n', "utf-8"
+        )
+        to = tmp_path / f"to{said}"
+        words = ["make", str(tmp_path / "pen.toml"), "--shop", str(shop), "--to", str(to)]
+        done = CliRunner().invoke(main, [*words, "--workers", "1"])
+        assert done.exit_code == 0, done.output
+        assert done.output.count("the request bears no name") == said, done.output

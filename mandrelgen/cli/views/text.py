@@ -120,7 +120,8 @@ def made(result: MadeSet) -> str:
     if result.order is not None:
         lines.append(f"set: {result.order}")
     if result.cards is not None:
-        lines.append(f"cards for your own lathe: {result.cards}")
+        along = " to cut and send along" if result.order is not None else ""
+        lines.append(f"cards for your own lathe (route; test pieces{along}): {result.cards}")
     if not result.made:
         lines.append("nothing to make")
     done = {m.id for m in result.made}
