@@ -93,7 +93,10 @@ def nearly(m: Mandrel, pen: Pen, shop: Shop, hold: Hold) -> bool:
     spec = {"internal": end.internal, "external": end.external}.get(hold.by)
     if spec is None:
         return hold.by == "bore" and m.kind is MandrelKind.SPIGOT
-    theirs = ends.part_thread(spec, hold.by == "external", shop)[0].designation
+    try:
+        theirs = ends.part_thread(spec, hold.by == "external", shop)[0].designation
+    except NotHeldError:  # read with an instrument that this shop does not know
+        return False
     return any(
         t.limits.external == (hold.by == "internal")
         and abs(t.limits.designation.diameter - theirs.diameter) <= NEAR

@@ -69,7 +69,9 @@ def look(checked: Checked, folder: Path, again: bool = False, near: bool = False
         waiting = {} if again else _in_order(index, found)
         owned = frozenset() if again else _owned(checked, index, found, waiting)
         own = {} if again else _own(checked, index)
-        missed = reuse_judging.misses(index, pen, shop, checked.designed, found) if near else ()
+        missed: tuple[Miss, ...] = ()
+        if near:
+            missed = reuse_judging.misses(index, pen, shop, checked.designed, found, unread)
         faults = tuple(messages.unread(folder, (*index.faults(), *unread)))
     notes = _notes(checked, found, owned, waiting)
     return Looked(found, owned, waiting, (*notes, *faults), own, missed)

@@ -121,10 +121,11 @@ class Miss:
 
 
 def misses(
-    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed], offered: Sequence[Offer]
-) -> tuple[Miss, ...]:
+    index: Index, pen: Pen, shop: Shop, designed: Sequence[Designed], offered: Sequence[Offer],
+    unread: list[str],
+) -> tuple[Miss, ...]:  # fmt: skip
     """Of the fixtures with the very thread (or spigots for a plain bore) those that would not do,
-    each with what hinders it first. Raises DiskError."""
+    each with what hinders it first. A record that cannot be read is named in ``unread``."""
     near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in designed})
     does = {(o.planned, o.row.number) for o in offered}
     found = []
@@ -133,7 +134,13 @@ def misses(
         for row in rows_for(index, pen, shop, p, whole=True):
             if (p.id, row.number) in does or _own_slot(row, pen, p):
                 continue
-            fit = fitting(as_made(index, row)[0], pen, shop, p, near, d.mandrel, d.wishes)
+            try:
+                mandrel = as_made(index, row)[0]
+            except DiskError as e:
+                if (said := f"{row.number}: {e}") not in unread:
+                    unread.append(said)
+                continue
+            fit = fitting(mandrel, pen, shop, p, near, d.mandrel, d.wishes)
             if not fit.fits:
                 found.append(Miss(p.id, row, fit.hinders[0]))
     return tuple(found)

@@ -10,6 +10,7 @@ from mandrelgen.files.proof.dxf import identity, load
 from mandrelgen.files.proof.report import Case
 from mandrelgen.files.proof.sizes import extents, plain_volume
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mid_limits import at_mid_limits
 
@@ -58,6 +59,8 @@ def _at_its_middle(case: Case, c: Characteristic, points: Points) -> bool:
         mine = [s for s in (*mandrel.outer, *mandrel.inner) if s.feature == c.feature]
         at = [z for s in mine for z, d in ((s.z0, s.d0), (s.z1, s.d1)) if abs(d - c.nominal) < 1e-5]
         found = [2 * p[1] for p in points if any(abs(p[0] - z) < _OFF for z in at)]
+    elif c.feature == FeatureKind.FLATS.value:
+        return False  # milled afterwards: a turned outline knows nothing of them
     elif c.kind in (Kind.LENGTH, Kind.CHAMFER) and c.between is not None:
         a, b = (mandrel.stations[n] for n in c.between)
         first = [p[0] for p in points if abs(p[0] - a) < _OFF]
