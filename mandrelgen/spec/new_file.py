@@ -94,11 +94,36 @@ def _lines(pen: SaidPen) -> Iterator[str]:
     alone = [j for j in pen.joints if not (j.external and j.internal)]
     for part in pen.parts:
         yield ""
-        yield from _part(part, pen, next((j for j in alone if _of(j) == part.id), None))
+        own = next((j for j in alone if _of(j) == part.id), None)
+        yield from _left_open(_has_end(part, pen), _part(part, pen, own))
     for joint in pen.joints:
         if joint not in alone:
             yield ""
-            yield from _joint(joint)
+            yield from _left_open(joint.thread is not None, _joint(joint))
+
+
+def _left_open(known: bool, lines: Iterator[str]) -> Iterator[str]:
+    """Lines of the file; as comments while no thread is ``known`` there, so that the rest of the
+    pen can be judged meanwhile."""
+    if known:
+        yield from lines
+        return
+    yield "# Left open: say the thread, then take the first # off each of these lines."
+    yield from (f"# {text}" if text else text for text in lines)
+
+
+def _has_end(part: SaidPart, pen: SaidPen) -> bool:
+    """Whether an end of the part is known: by a thread, or by a hole drilled from there."""
+    threaded = any(
+        place.startswith(f"{part.id}.")
+        for j in pen.joints if j.thread is not None
+        for place in (j.external, j.internal)
+    )  # fmt: skip
+    return threaded or (part.hole is not None and not _through(part))
+
+
+def _through(part: SaidPart) -> bool:
+    return part.hole is not None and (part.id == "section" or part.hole[1] is None)
 
 
 def _of(joint: SaidJoint) -> str:
@@ -110,8 +135,7 @@ def _part(part: SaidPart, pen: SaidPen, thread: SaidJoint | None) -> Iterator[st
     yield _size("length", part.length, "over all, tenons included")
     yield _size("diameter", part.diameter, "at the fattest place, finished")
     end = _holed_end(part, pen)
-    through = part.id == "section"
-    if part.hole is not None and (through or part.hole[1] is None):
+    if part.hole is not None and _through(part):
         yield _size("through", part.hole[0], "bored right through")
     elif part.hole is not None:
         wide, deep = (number(t or "") for t in part.hole)
@@ -120,7 +144,8 @@ def _part(part: SaidPart, pen: SaidPen, thread: SaidJoint | None) -> Iterator[st
     yield from _measured_ends(part, pen, thread)
     if thread is not None:
         yield ""
-        yield from _alone(part, thread)
+        known = thread.thread is not None or not _has_end(part, pen)  # else the whole part is open
+        yield from _left_open(known, _alone(part, thread))
 
 
 def _measured_ends(part: SaidPart, pen: SaidPen, alone: SaidJoint | None) -> Iterator[str]:
