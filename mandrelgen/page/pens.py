@@ -21,6 +21,7 @@ from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.spec.patch import patched_text
+from mandrelgen.standards.designation import Designation
 from mandrelgen.workflows import bench_edits, small_pen
 from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers.bench_fields import FLAG
@@ -212,21 +213,30 @@ def mend(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
 def add_part(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """One more part, screwed to another if its thread fits one."""
     wanted = wanted_of(form)
-    desk.change(path, lambda text: joined_up(small_pen.part_text(text, wanted)))
+    desk.change(path, lambda text: joined_up(small_pen.part_text(text, wanted), ""))
     return text("done.added", what=wanted.kind)
 
 
-def joined_up(text: str) -> str:
-    """The newest part's thread joined to the first free one that is its counterpart."""
+def joined_up(text: str, part: str) -> str:
+    """A part's thread (none named: the newest part's) joined to the first free one of another part
+    that is its counterpart; the text as it is where it cannot be read: the change is refused then,
+    in words."""
     import tomllib
 
+    from pydantic import ValidationError
+
+    from mandrelgen.spec.expand import expand
     from mandrelgen.spec.joints import joints
     from mandrelgen.spec.pen import Pen
     from mandrelgen.standards.designation import parse
 
-    pen = Pen.model_validate(tomllib.loads(text))
+    try:
+        pen = Pen.model_validate(expand(tomllib.loads(text.removeprefix(bench_edits.BOM)))[0])
+    except ValidationError:
+        return text
     taken = {str(x) for j in joints(pen) for x in (j.external, j.internal)}
-    *others, newest = pen.parts
+    newest = part or list(pen.parts)[-1]
+    others = [p for p in pen.parts if p != newest]
     for n, end in pen.parts[newest].ends.items():
         for o in others:
             for m, other in pen.parts[o].ends.items():
@@ -237,9 +247,13 @@ def joined_up(text: str) -> str:
                     if mine is None or theirs is None or taken & {out, into}:
                         continue
                     a, b = parse(mine.thread), parse(theirs.thread)
-                    if (a.diameter, a.pitch, a.starts) == (b.diameter, b.pitch, b.starts):
+                    if _form(a) == _form(b):
                         return small_pen.joined(text, out, into)
     return text
+
+
+def _form(d: Designation) -> tuple[object, ...]:
+    return d.diameter, d.pitch, d.starts, d.left_hand
 
 
 def wanted_of(form: FormData) -> small_pen.Wanted:
@@ -291,7 +305,9 @@ def add_thread(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     if side not in ("external", "internal"):
         raise HTTPException(404)
     row = str(form.get("thread", "")), str(form.get("reach", ""))
-    desk.change(path, bench_edits.add_thread(*_end(seen, form), side, *row, ""))
+    part, end = _end(seen, form)
+    added = bench_edits.add_thread(part, end, side, *row, "")
+    desk.change(path, lambda text: joined_up(added(text), part))
     return ""
 
 

@@ -273,6 +273,27 @@ def test_a_second_part_is_screwed_to_the_first_where_its_thread_fits(tmp_path: P
         assert "section.rear in barrel.mouth" in page.get("/pens/reed/joints").text
 
 
+def test_a_thread_that_is_added_screws_into_its_counterpart(tmp_path: Path) -> None:
+    """A cap, then a barrel with its own thread for the section; the cap's thread is cut on the
+    barrel afterwards. Another hand, pitch or number of starts is no counterpart."""
+    with client_of(tmp_path) as page:
+        cap = {"kind": "cap", "thread": "M12.5x0.75 3 starts", "diameter": "14.5", "length": "60",
+               "name": "reed"}  # fmt: skip
+        page.post("/pens", data=cap)
+        barrel = {"kind": "barrel", "thread": "M10x0.75", "diameter": "13.5", "length": "75"}
+        page.post("/pens/reed/pen/part", data=barrel)
+        for thread, joined in (
+            ("M12.5x0.75", False),
+            ("12.5 x 0.75 3 starts LH", False),
+            ("12.5 x 0.75 3 starts", True),
+        ):  # fmt: skip
+            row = {"part": "barrel", "end": "mouth", "side": "external", "reach": "10"}
+            page.post("/pens/reed/joints/thread", data=row | {"thread": thread})
+            assert ("barrel.mouth in cap.mouth" in page.get("/pens/reed/joints").text) is joined
+            if not joined:
+                page.post("/pens/reed/joints/undo")
+
+
 def test_a_name_that_is_taken_or_leads_elsewhere_writes_nothing(tmp_path: Path) -> None:
     with client_of(folder_with(tmp_path, "heron")) as page:
         before = {p.name: p.read_bytes() for p in tmp_path.iterdir()}
