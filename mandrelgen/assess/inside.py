@@ -98,11 +98,8 @@ def _reservoir(pen: Pen, shop: Shop, resolved: ResolvedPen) -> Iterator[Finding]
     through = end.bottom is Bottom.THROUGH
     depth = float(part.length) if through else max(b.hole.end for b in steps)
     wide = float(r.diameter) + AROUND
-    narrow = [
-        b for b in steps
-        if b.hole.size.lower < wide - _NOTHING and b.hole.start < back and b.hole.end > front
-    ]  # fmt: skip
-    for b in narrow:
+    along = [b for b in steps if b.hole.start < back and b.hole.end > front]
+    for b in (b for b in along if b.hole.size.lower < wide - _NOTHING):
         size = remedy.drill_at_least(wide) if b.drilled else remedy.at_least(wide)
         yield Finding(
             level=Level.ERROR if b.hole.size.lower < float(r.diameter) else Level.WARNING,
@@ -115,22 +112,20 @@ def _reservoir(pen: Pen, shop: Shop, resolved: ResolvedPen) -> Iterator[Finding]
             parts=(place.part,),
             value=round(wide - b.hole.size.lower, 4),
         )
-    short = back + _room(pen) - depth
+    room = _room(pen)
+    short = back + room - depth
     if short > _NOTHING:
-        deeper = remedy.at_least(back + _room(pen))
+        deeper = remedy.at_least(back + room)
+        change = Change(place.key("bore", len(end.bore) - 1, "depth"), deeper)
+        says = f"bore {text_of(deeper)} deep (now {text_of(depth)})"
         yield Finding(
-            level=Level.ERROR if short > _room(pen) + _NOTHING else Level.WARNING,
+            level=Level.ERROR if short > room + _NOTHING else Level.WARNING,
             code="pen.reservoir_depth",
             where=str(place),
             message=f"it is bored {text_of(depth)} deep; the converter or cartridge reaches "
-            f"{text_of(back)}, and {text_of(_room(pen))} is to be spare",
+            f"{text_of(back)}, and {text_of(room)} is to be spare",
             remedy="a deeper bore",
-            remedies=(
-                Remedy(
-                    (Change(place.key("bore", len(end.bore) - 1, "depth"), deeper),),
-                    f"bore {text_of(deeper)} deep (now {text_of(depth)})",
-                ),
-            ),
+            remedies=(Remedy((change,), says),),
             parts=(place.part,),
             value=round(short, 4),
         )

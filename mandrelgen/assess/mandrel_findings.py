@@ -63,6 +63,20 @@ def check(designed: tuple[Designed, ...], pen: Pen, shop: Shop) -> tuple[Finding
     return tuple(found)
 
 
+def of_designs(designed: tuple[Designed, ...], pen: Pen) -> tuple[Finding, ...]:
+    """What the designer found, with what may mend it, untried."""
+    found = []
+    for d in designed:
+        for f in d.findings:
+            rows = f.remedies
+            if f.level is Level.WARNING and not rows:
+                from mandrelgen.assess.mandrel_remedies import of_design
+
+                rows = of_design(f, d, pen)
+            found.append(replace(f, remedies=rows, parts=f.parts or (d.planned.id,)))
+    return tuple(found)
+
+
 def of_verdict(v: Assessment, where: str) -> list[Finding]:
     """Everything to be said of one end, in plain words with the number."""
     out = _Out(where)

@@ -9,6 +9,7 @@ from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy, Value
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold
+from mandrelgen.design.seat import LEAST_CLEARANCE, PLUG_CLEARANCES
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.tailstock import Allowed
@@ -31,6 +32,33 @@ def proposed(f: Finding, v: Assessment, d: Designed, pen: Pen, shop: Shop) -> tu
     kind = f.code.removeprefix("use.")
     rows = _ROWS.get(kind)
     return () if rows is None else tuple(islice(rows(v, d, hold, pen, shop), MOST))
+
+
+def of_design(f: Finding, d: Designed, pen: Pen) -> tuple[Remedy, ...]:
+    """What may mend a warning of the designer's: a wish that cannot be met is taken back, a ring
+    that leaves the tool no room gets it."""
+    if f.code == "button.closed":
+        return (_one(option_path(d, pen, "tailstock_button"), False, f"no button: {f.remedy}"),)
+    if f.code == "spigot.not_possible":
+        return (_one(option_path(d, pen, "spigot_length"), 0.0, "no spigot"),)
+    if f.code == "seat.clearance":
+        return tuple(_wider(d.planned.hold, pen))
+    return ()
+
+
+def _wider(hold: Hold, pen: Pen) -> Iterator[Remedy]:
+    """The outside at the seat larger by what the least clearance lacks, or by twice that (the
+    collar's size is rounded down); its part too where that is slimmer."""
+    part = pen.parts[hold.part]
+    now = float(part.ends[hold.end].diameter)
+    for lacks in (1, 2):
+        wide = ceil_to(now + 2 * lacks * (LEAST_CLEARANCE - min(PLUG_CLEARANCES)), 0.05)
+        changes = [Change(("parts", hold.part, "ends", hold.end, "diameter"), wide)]
+        says = f"{hold.part} ⌀{text_of(wide)} at the {hold.end}"
+        if part.diameter is not None and float(part.diameter) < wide:
+            changes.append(Change(("parts", hold.part, "diameter"), wide))
+            says += ", all along"
+        yield Remedy(tuple(changes), says)
 
 
 def own_tool(d: Designed, pen: Pen) -> Iterator[Finding]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import NamedTuple
 
 from mandrelgen.assess import (
@@ -40,7 +39,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
         *pen_findings.check(resolved),
         *inside.check(pen, shop, resolved),
         *pen_findings.rods(pen),
-        *(replace(f, parts=f.parts or (d.planned.id,)) for d in designed for f in d.findings),
+        *mandrel_findings.of_designs(designed, pen),
         *mandrel_findings.check(designed, pen, shop),
     )
     return Assessed(designed, resolved, accepted(pen, findings))

@@ -11,7 +11,15 @@ from dataclasses import replace
 from mandrelgen.design import ends, mandrel_thread
 from mandrelgen.model.characteristic import MEASURED, Characteristic, Decision, Kind
 from mandrelgen.model.feature import Feature
-from mandrelgen.model.mandrel import ADOPTED, Mandrel, MandrelKind, Ordering, Stretch, ThreadData
+from mandrelgen.model.mandrel import (
+    ADOPTED,
+    Mandrel,
+    MandrelKind,
+    Ordering,
+    Stretch,
+    ThreadData,
+    ThreadForm,
+)
 from mandrelgen.spec.old_fixture import OldFixture, OldKind
 from mandrelgen.spec.pen import Measured, ThreadBase
 from mandrelgen.spec.shop import Shop
@@ -142,33 +150,46 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
     external = f.kind is OldKind.PLUG
     own = _limits(b, f, external)
     form = mandrel_thread.form_of(own)
-    start, end, crest = float(t.start), float(t.end), form.crest_diameter
+    start, end = float(t.start), float(t.end)
     if external:
-        first = float(f.register_.length) if f.register_ is not None else 0.0
-        if f.register_ is not None:
-            d = float(f.register_.diameter)
-            b.outer.append(Stretch(feature=Feature("register"), z0=0.0, z1=first, d0=d, d1=d))
-            b.size("register.diameter", "register", Kind.DIAMETER, d)
-            b.size("register.end", "register", Kind.LENGTH, first)
-        if start > first:
-            d = form.root_diameter
-            b.outer.append(Stretch(feature=Feature("relief"), z0=first, z1=start, d0=d, d1=d))
-        b.outer.append(
-            Stretch(
-                feature=Feature("thread"),
-                z0=max(start, first),
-                z1=end,
-                d0=crest,
-                d1=crest,
-                thread=form,
-            )
-        )
-        b.size("thread.end", "thread", Kind.LENGTH, end)
+        _outside_thread(b, f, form, start, end)
     else:
+        d = form.crest_diameter
         b.inner.append(
-            Stretch(feature=Feature("thread"), z0=-end, z1=-start, d0=crest, d1=crest, thread=form)
+            Stretch(feature=Feature("thread"), z0=-end, z1=-start, d0=d, d1=d, thread=form)
         )
-    thread = Feature("thread")
+    _diameters(b, own)
+    partner = limits(replace(own.designation, tolerance_class=""), not external)
+    pitch, lead = float(own.designation.pitch), float(own.designation.lead)
+    return ThreadData(
+        feature=Feature("thread"),
+        limits=own,
+        partner=partner,
+        full_pitches=(end - start) / pitch,
+        turns_of_lead=(end - start) / lead,
+        order="single-point",
+        form=form,
+    )
+
+
+def _outside_thread(b: _Builder, f: OldFixture, form: ThreadForm, start: float, end: float) -> None:
+    """Register, relief and thread of a plug, from the seat."""
+    first = 0.0
+    if f.register_ is not None:
+        first, d = float(f.register_.length), float(f.register_.diameter)
+        b.outer.append(Stretch(feature=Feature("register"), z0=0.0, z1=first, d0=d, d1=d))
+        b.size("register.diameter", "register", Kind.DIAMETER, d)
+        b.size("register.end", "register", Kind.LENGTH, first)
+    if start > first:
+        d = form.root_diameter
+        b.outer.append(Stretch(feature=Feature("relief"), z0=first, z1=start, d0=d, d1=d))
+    z0, d = max(start, first), form.crest_diameter
+    b.outer.append(Stretch(feature=Feature("thread"), z0=z0, z1=end, d0=d, d1=d, thread=form))
+    b.size("thread.end", "thread", Kind.LENGTH, end)
+
+
+def _diameters(b: _Builder, own: ThreadLimits) -> None:
+    """The thread's three diameters; one that was read stands in the middle of its reading."""
     for name, kind, band in (
         ("major", Kind.THREAD_MAJOR, own.major),
         ("pitch", Kind.THREAD_PITCH_DIAMETER, own.pitch),
@@ -181,7 +202,7 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
         b.rows.append(
             Characteristic(
                 id=f"thread.{name}_diameter",
-                feature=thread,
+                feature=Feature("thread"),
                 kind=kind,
                 nominal=nominal,
                 lower=band.min,
@@ -192,17 +213,6 @@ def _thread(b: _Builder, f: OldFixture) -> ThreadData | None:
                 functional=True,
             )
         )
-    partner = limits(replace(own.designation, tolerance_class=""), not external)
-    pitch, lead = float(own.designation.pitch), float(own.designation.lead)
-    return ThreadData(
-        feature=Feature("thread"),
-        limits=own,
-        partner=partner,
-        full_pitches=(end - start) / pitch,
-        turns_of_lead=(end - start) / lead,
-        order="single-point",
-        form=form,
-    )
 
 
 def _limits(b: _Builder, f: OldFixture, external: bool) -> ThreadLimits:

@@ -93,14 +93,8 @@ def _needed(c: Characteristic, group: str, steps: Sequence[float]) -> Demand | N
     if asked <= 0 or looser is None:
         return None
     unit = "Ra " if c.kind is Kind.ROUGHNESS else ""
-    return Demand(
-        characteristic=c,
-        process=_process(asked / turned, care / turned),
-        closeness=turned / asked,
-        asked=f"{unit}{text_of(asked)}",
-        looser_text=f"{unit}{text_of(looser)}",
-        looser=looser,
-    )
+    texts = f"{unit}{text_of(asked)}", f"{unit}{text_of(looser)}"
+    return _demand(c, asked, (turned, care), looser, texts)
 
 
 def _size(c: Characteristic) -> Demand | None:
@@ -117,15 +111,8 @@ def _size(c: Characteristic) -> Demand | None:
     looser = next((w for w in widths.values() if w > width + 1e-6), None)
     if looser is None:
         return None  # as wide as a saw cut
-    asked = c.written or f"{text_of(width)} wide"
-    return Demand(
-        characteristic=c,
-        process=_process(width / turned, care / turned),
-        closeness=turned / width,
-        asked=asked,
-        looser_text=f"{text_of(looser)} wide",
-        looser=looser,
-    )
+    texts = c.written or f"{text_of(width)} wide", f"{text_of(looser)} wide"
+    return _demand(c, width, (turned, care), looser, texts)
 
 
 def _thread(c: Characteristic, threads: Sequence[ThreadData]) -> Demand | None:
@@ -138,12 +125,22 @@ def _thread(c: Characteristic, threads: Sequence[ThreadData]) -> Demand | None:
     turned, care = judged("process", "thread_turned"), judged("process", "thread_care")
     if looser is None:
         return None
+    texts = f"{t.limits.tolerance_class}, screwcut", f"{text_of(looser, 2)} times as wide"
+    return _demand(c, share, (turned, care), looser, texts)
+
+
+def _demand(
+    c: Characteristic, asked: float, usual: tuple[float, float], looser: float,
+    texts: tuple[str, str],
+) -> Demand:  # fmt: skip
+    """``asked`` and ``usual`` (turned, with care) in one unit; ``texts``: asked, and looser."""
+    turned, care = usual
     return Demand(
         characteristic=c,
-        process=_process(share / turned, care / turned),
-        closeness=turned / share,
-        asked=f"{t.limits.tolerance_class}, screwcut",
-        looser_text=f"{text_of(looser, 2)} times as wide",
+        process=_process(asked / turned, care / turned),
+        closeness=turned / asked,
+        asked=texts[0],
+        looser_text=texts[1],
         looser=looser,
     )
 

@@ -50,6 +50,17 @@ class SpigotStretch:
     hole: Hole
 
 
+def _die_passes(draft: Draft, cap: float) -> None:
+    draft.decide(
+        "spigot.die",
+        "room for the die",
+        f"⌀{text_of(cap)} at most",
+        "the customer's die passes over the spigot, and its teeth come down to the root; a "
+        "spigot that fills a larger bore needs the thread single-pointed",
+        COMMON,
+    )
+
+
 def build(
     draft: Draft,
     end: TappedEnd,
@@ -70,14 +81,7 @@ def build(
         # Below the chamfer's foot, so that no groove is needed either; on a blank the maker's die
         # passes over the spigot just the same.
         cap = min(cap, foot - 0.2)
-        draft.decide(
-            "spigot.die",
-            "room for the die",
-            f"⌀{text_of(cap)} at most",
-            "the customer's die passes over the spigot, and its teeth come down to the root; a "
-            "spigot that fills a larger bore needs the thread single-pointed",
-            COMMON,
-        )
+        _die_passes(draft, cap)
     groove = _groove_width(own)
     steps = _steps(draft, end, cap, z + groove, washer, wishes)
     if draft.failed:

@@ -85,42 +85,26 @@ def propped(
     'no'
     """
     light = judged("thrust", "light_high")
+
+    def found(allowed: Allowed, why: str, hoop: float = 0.0, bears: float = math.inf) -> Propped:
+        return Propped(allowed=allowed, why=why, thrust=light, hoop=hoop, bears=bears)
+
     if far_end is None:
-        why = "the far end is not said: a pip, a button or a bore"
-        return Propped(allowed=Allowed.ASK, why=why, thrust=light, hoop=0.0, bears=math.inf)
+        return found(Allowed.ASK, "the far end is not said: a pip, a button or a bore")
     if far_end == FarEnd.NOTHING:
-        why = "the far end offers a centre nothing: leave a pip or fit a button"
-        return Propped(allowed=Allowed.NO, why=why, thrust=light, hoop=0.0, bears=math.inf)
+        return found(Allowed.NO, "the far end offers a centre nothing: leave a pip or fit a button")
     if far_end != FarEnd.BORE:
-        return Propped(
-            allowed=Allowed.YES,
-            why=f"the centre stands in a {far_end}",
-            thrust=light,
-            hoop=0.0,
-            bears=math.inf,
-        )
+        return found(Allowed.YES, f"the centre stands in a {far_end}")
     if not 0 < bore < outer:
-        return Propped(
-            allowed=Allowed.NO,
-            why="no wall is left at the mouth: fit a button",
-            thrust=light,
-            hoop=0.0,
-            bears=0.0,
-        )
+        return found(Allowed.NO, "no wall is left at the mouth: fit a button", bears=0.0)
     hoop, bears = centre_hoop(light, bore, outer), bears_centre(strength, bore, outer)
     if tapped:
         why = "never a bare centre in a tapped mouth: fit a button"
-        return Propped(allowed=Allowed.NO, why=why, thrust=light, hoop=hoop, bears=bears)
+        return found(Allowed.NO, why, hoop, bears)
     if hoop * asked > strength * (1 + 1e-9):
         why = "the mouth is too thin for a bare centre: fit a button or leave a pip"
-        return Propped(allowed=Allowed.NO, why=why, thrust=light, hoop=hoop, bears=bears)
-    return Propped(
-        allowed=Allowed.YES,
-        why="a light hand on the tailstock",
-        thrust=light,
-        hoop=hoop,
-        bears=bears,
-    )
+        return found(Allowed.NO, why, hoop, bears)
+    return found(Allowed.YES, "a light hand on the tailstock", hoop, bears)
 
 
 def smallest_mouth(strength: float, asked: float, bore: float) -> float | None:

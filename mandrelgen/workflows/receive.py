@@ -249,6 +249,11 @@ def _served(r: Received) -> Iterator[Finding]:
                 f"{speed.designed:.0f})",
                 remedy="write the new speed on the route card",
             )
+    yield from _not_judged(r, where)
+
+
+def _not_judged(r: Received, where: str) -> Iterator[Finding]:
+    """What the readings leave open."""
     if r.served.why_not:
         yield Finding(
             level=Level.NOTE,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk import files
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import InputError
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import read_pen
 from mandrelgen.workflows.bench_edits import NAME, ValueRefusedError, size_of
@@ -43,16 +43,8 @@ def start(folder: Path, name: str, wanted: Wanted) -> Path:
     read_pen(text.encode("utf-8"), path.name)
     files.make_folder(folder)
     if not files.create_file(path, text.encode("utf-8")):
-        raise InputError(
-            [
-                Finding(
-                    level=Level.ERROR,
-                    code="new.name",
-                    where="name",
-                    message=f"{path.name} is already there",
-                    remedy="choose another name",
-                )
-            ]
+        raise InputError.of(
+            "new.name", "name", f"{path.name} is already there", "choose another name"
         )
     return path
 
@@ -108,17 +100,10 @@ def _free(text: str, kind: str) -> str:
 def _id(name: str) -> str:
     id = "-".join(name.strip().lower().split())
     if not NAME.fullmatch(id):
-        raise InputError(
-            [
-                Finding(
-                    level=Level.ERROR,
-                    code="new.name",
-                    where="name",
-                    message=f"'{name[:40]}' is no name for a pen's file",
-                    remedy="letters a to z, digits and dashes, a letter first: reed-one",
-                )
-            ]
-        )
+        raise InputError.of(
+            "new.name", "name", f"'{name[:40]}' is no name for a pen's file",
+            "letters a to z, digits and dashes, a letter first: reed-one",
+        )  # fmt: skip
     return id
 
 

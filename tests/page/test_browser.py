@@ -12,7 +12,15 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
 
-from tests.support.bench_hands import Hands, drawn, first_pen, quiet, settled, window
+from tests.support.bench_hands import (
+    Hands,
+    drawn,
+    first_pen,
+    quiet,
+    settled,
+    typed_when_gone,
+    window,
+)
 from tests.support.bench_page import Served, folder_with, served
 
 AXE = Path(__file__).parents[1] / "support" / "axe.min.js"
@@ -125,12 +133,7 @@ def test_a_server_that_is_gone_is_told_and_what_was_typed_stays(
         window(chromium, 1400)
         chromium.get(found.address)
         chromium.get(f"{found.base}/pens/heron/pen")
-        found.process.kill()
-        found.process.wait()
-        box = chromium.find_element(By.ID, "f-parts-cap-length")
-        box.send_keys(Keys.CONTROL, "a")
-        box.send_keys("66.6", Keys.TAB)
-        WebDriverWait(chromium, 10).until(lambda t: t.find_element(By.ID, "lost").is_displayed())
+        box = typed_when_gone(chromium, found, "66.6")
         assert box.get_attribute("value") == "66.6"
         chromium.get_log("browser")
     assert (

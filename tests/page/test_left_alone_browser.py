@@ -11,10 +11,9 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 from selenium.webdriver.common.by import By
-from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
 
-from tests.support.bench_hands import settled, window
+from tests.support.bench_hands import settled, typed_when_gone, window
 from tests.support.bench_page import Served, folder_with, served
 
 
@@ -50,12 +49,7 @@ def test_a_program_started_again_gets_what_was_typed_while_it_was_gone(
         chromium.get(found.address)
         chromium.get(f"{found.base}/pens/heron/pen")
         settled(chromium)
-        found.process.kill()
-        found.process.wait()
-        box = chromium.find_element(By.ID, "f-parts-cap-length")
-        box.send_keys(Keys.CONTROL, "a")
-        box.send_keys("66.6", Keys.TAB)
-        WebDriverWait(chromium, 10).until(lambda t: t.find_element(By.ID, "lost").is_displayed())
+        box = typed_when_gone(chromium, found, "66.6")
     old = chromium.current_window_handle
     with served(str(tmp_path), "--port", str(port)) as again:
         chromium.switch_to.new_window("tab")

@@ -14,6 +14,8 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
 
+from tests.support.bench_page import Served
+
 
 def quiet(tab: Any) -> None:
     said = [e for e in tab.get_log("browser") if e["level"] not in ("DEBUG", "INFO")]
@@ -123,3 +125,14 @@ def first_pen(me: Any) -> int:
     me.click("section button.main")
     me.see(".sent h2", "Order", 240)
     return picture
+
+
+def typed_when_gone(tab: Any, served: Served, value: str) -> Any:
+    """The cap's length typed after the program was killed, and the page has said so; the box."""
+    served.process.kill()
+    served.process.wait()
+    box = tab.find_element(By.ID, "f-parts-cap-length")
+    box.send_keys(Keys.CONTROL, "a")
+    box.send_keys(value, Keys.TAB)
+    WebDriverWait(tab, 10).until(lambda t: t.find_element(By.ID, "lost").is_displayed())
+    return box

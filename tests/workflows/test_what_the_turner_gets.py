@@ -15,6 +15,7 @@ from mandrelgen.cli.app import main
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.check import check
 from mandrelgen.workflows.read_inputs import read_inputs
+from mandrelgen.workflows.remedies import Bench, tried
 from tests.paths import TEMPLATES
 
 # What the maker's own pages weigh: whether it works, holds, breaks, is worth it.
@@ -72,6 +73,7 @@ def test_a_wish_that_cannot_be_met_is_answered(tmp_path: Path) -> None:
     (closed,) = [f for f in found if f.code == "button.closed"]
     assert "no other end of cap is open" in closed.message
     assert closed.remedy
+    assert [r.changes[0].path[-1] for r in closed.remedies] == ["tailstock_button"]
     text = (TEMPLATES / "pens/dunlin.toml").read_text("utf-8")
     bored = "ends.mouth.bore = [{ diameter = 7.5, depth = 66.0 }]\n"
     assert bored in text
@@ -80,9 +82,22 @@ def test_a_wish_that_cannot_be_met_is_answered(tmp_path: Path) -> None:
         text.replace(bored, "") + '\n[[mandrels.requests]]\nholds = "barrel.mouth"\n'
         "spigot_length = 12\n"
     )  # fmt: skip
-    found = check(read_inputs(asked, TEMPLATES / "shops/bench.toml")).findings
+    inputs = read_inputs(asked, TEMPLATES / "shops/bench.toml")
+    found = check(inputs).findings
     (none,) = [f for f in found if f.code == "spigot.not_possible"]
     assert "spigot_length" in none.remedy
+    held = tried(found, Bench(asked.read_bytes(), inputs.shop))
+    (none,) = [f for f in held if f.code == "spigot.not_possible"]
+    assert [r.says for r in none.remedies] == ["no spigot"]
+
+
+def test_a_ring_that_leaves_the_tool_no_room_gets_it() -> None:
+    """Dunlin's section: 0.05 a side are left; with 0.1 more on its diameter it is silent."""
+    pen, shop = TEMPLATES / "pens/dunlin.toml", TEMPLATES / "shops/bench.toml"
+    inputs = read_inputs(pen, shop)
+    held = tried(check(inputs).findings, Bench(pen.read_bytes(), inputs.shop))
+    (tight,) = [f for f in held if f.code == "seat.clearance"]
+    assert tight.remedies[0].says == "section ⌀10.5 at the rear, all along"
 
 
 def test_a_request_without_a_name_is_told(tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from mandrelgen.core.errors import Finding
 from mandrelgen.files.proof.crossing import crossings
@@ -16,6 +16,9 @@ from mandrelgen.files.proof.sizes import extents, plain_volume
 from mandrelgen.geometry.mesh import exact
 from mandrelgen.model.half_section import plain
 from mandrelgen.model.mandrel import ThreadForm
+
+if TYPE_CHECKING:
+    from mandrelgen.geometry.kernel.measure import ThreadSection
 
 __all__ = ["Expected", "ProofError", "prove"]
 
@@ -51,6 +54,18 @@ def prove(expected: Expected, files: Mapping[str, bytes]) -> dict[str, Any]:
     return proved
 
 
+def _figures(section: ThreadSection) -> dict[str, Any]:
+    return {
+        "pitch": round(section.pitch, 4),
+        "lead": round(section.lead, 4),
+        "starts": section.starts,
+        "hand": "left" if section.left_hand else "right",
+        "major": round(section.major, 4),
+        "pitch_diameter": round(section.pitch_diameter, 4),
+        "minor": round(section.minor, 4),
+    }
+
+
 def _step(case: Case) -> dict[str, Any]:
     from mandrelgen.geometry.kernel import exchange, measure
 
@@ -84,18 +99,7 @@ def _step(case: Case) -> dict[str, Any]:
             case.fault(face.feature, f"a thread at z {middle:.2f}", "none")
         else:
             _thread(case, face.feature, form, section)
-            figures.append(
-                {
-                    "feature": face.feature,
-                    "pitch": round(section.pitch, 4),
-                    "lead": round(section.lead, 4),
-                    "starts": section.starts,
-                    "hand": "left" if section.left_hand else "right",
-                    "major": round(section.major, 4),
-                    "pitch_diameter": round(section.pitch_diameter, 4),
-                    "minor": round(section.minor, 4),
-                }
-            )
+            figures.append({"feature": face.feature, **_figures(section)})
     ppm = round(1e6 * (volume / wanted - 1), 3) + 0.0
     return {
         "volume_mm3": round(volume, 4),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import text_of
@@ -102,18 +103,26 @@ def thread_table(
         drawn += _over_wires_row(over, cols, y, data.order == "my-tool")
         y -= ROW
         rules.append((y, 0.0))
-    for rule, left in rules:
-        drawn.append(Line(((left, rule), (wide, rule)), LineStyle.TABLE))
-    x = 0.0
+    drawn += [Line(((left, rule), (wide, rule)), LineStyle.TABLE) for rule, left in rules]
     exact = sum(c.kind in _EXACT for c in cs)
+    return block([*drawn, *_upright(cols, top, bottom, y, bottom + ROW * exact)])
+
+
+def _upright(
+    cols: tuple[float, ...], top: float, bottom: float, end: float, exact: float
+) -> Iterator[Line]:
+    """The rules between the columns; ``bottom``: below the sizes, ``end``: below the reading over
+    wires, ``exact``: above the sizes that have no limits."""
+    x = 0.0
     for i, w in enumerate((0.0, *cols)):
         x += w
         # The rule between the limits leaves out the sizes that have none.
-        breaks = [(top, bottom + ROW * exact), (bottom, y)] if i == 3 else [(top, y)]
+        breaks = [(top, exact), (bottom, end)] if i == 3 else [(top, end)]
         # Nor does the reading over wires have a number.
         breaks = [(top, bottom)] if i == 1 else breaks
-        drawn += [Line(((x, a), (x, b)), LineStyle.TABLE) for a, b in breaks if a - b > ROW / 2]
-    return block(drawn)
+        for a, b in breaks:
+            if a - b > ROW / 2:
+                yield Line(((x, a), (x, b)), LineStyle.TABLE)
 
 
 def _over_wires_row(

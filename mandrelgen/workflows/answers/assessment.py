@@ -15,7 +15,18 @@ from mandrelgen.mechanics.assessment_types import (
 )
 from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.mechanics.work_speed import WorkSpeed
 from mandrelgen.workflows.answers.plain import View, rounded
+
+
+def _at_work(w: WorkSpeed) -> View:
+    return {
+        "work": w.work.value,
+        "low": w.low,
+        "high": w.high,
+        "limited_by": None if w.limited is None else w.limited.id,
+        "basis": w.basis,
+    }
 
 
 def verdict(v: Assessment) -> View:
@@ -35,16 +46,7 @@ def verdict(v: Assessment) -> View:
         },
         "capacity": _capacity(v.capacity),
         "max_speed": _speed(v),
-        "speeds": [
-            {
-                "work": w.work.value,
-                "low": w.low,
-                "high": w.high,
-                "limited_by": None if w.limited is None else w.limited.id,
-                "basis": w.basis,
-            }
-            for w in v.work
-        ],
+        "speeds": [_at_work(w) for w in v.work],
         "thread": _thread(v),
         "fit": [
             {

@@ -84,13 +84,9 @@ def meshes(a: int, b: int, c: int, d: int, clearance: int) -> bool:
 
 
 def find(
-    lead: Fraction,
-    lead_screw: str,
-    gears: Sequence[int] = (),
-    engagement: float = 0.0,
-    starts: int = 1,
-    fit: float | None = None,
-) -> ChangeGears:
+    lead: Fraction, lead_screw: str, gears: Sequence[int] = (), engagement: float = 0.0,
+    starts: int = 1, fit: float | None = None,
+) -> ChangeGears:  # fmt: skip
     """Trains that cut ``lead`` mm with a lead screw (``3 mm``, ``8 TPI``) and the gears owned
     (none given: the usual set); ``engagement`` in mm of the thread in its part. Of exact trains
     those come first whose first gear the ``starts`` divide: opened, it indexes them. ``fit``: the
@@ -114,17 +110,11 @@ def find(
     ratio = lead / screw
     trains = {*_two(owned), *_four(owned, ratio, clearance_teeth())}
     errors = {g: _error(g, ratio) for g in trains}
-    exact = sorted(
-        (g for g, e in errors.items() if e == 0), key=lambda g: (g[0] % starts != 0, *_simplest(g))
-    )
-    near = sorted(
-        (
-            g
-            for g, e in errors.items()
-            if e != 0 and _usable(g, screw, lead) and _fits(g, screw, lead, engagement, fit)
-        ),
-        key=lambda g: (abs(errors[g]), *_simplest(g)),
-    )
+    exact = [g for g, e in errors.items() if e == 0]
+    exact.sort(key=lambda g: (g[0] % starts != 0, *_simplest(g)))
+    near = [g for g, e in errors.items() if e != 0 and _usable(g, screw, lead)]
+    near = [g for g in near if _fits(g, screw, lead, engagement, fit)]
+    near.sort(key=lambda g: (abs(errors[g]), *_simplest(g)))
 
     def told(chosen: list[tuple[int, ...]]) -> tuple[Train, ...]:
         return tuple(_train(g, screw, lead, engagement) for g in chosen[:KEPT])

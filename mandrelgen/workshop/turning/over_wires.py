@@ -113,35 +113,34 @@ def reach(
     near = anvil / 2 + AIR
     low = first if behind is None else max(first, behind[1] + near)
     high = last if ahead is None else min(last, ahead[1] - near)
-    at = 0.0 if behind is None else near
-    wall = behind or ahead
-    beside = "on so short a thread" if wall is None else f"beside the {wall[0]}"
     zone = f"full grooves {own.z0 + p:.1f} to {own.z1 - p:.1f} from the seat"
-    spread = (
-        "" if half == 0 else f"; the two wires of one side lie {text_of(p)} apart, both in them"
-    )
-    if low <= high + 1e-9:
-        why = (
-            f"set the middle of a ⌀{anvil:g} anvil {low:.1f} to {high:.1f} from the seat"
-            + ("" if wall is None else f", clear of the {wall[0]} (⌀{wall[2]:g})")
-            + f"; {zone}{spread}"
-        )
-        return Reach(
-            wires=True, anvil=anvil, from_seat=at, first=low, last=high, why=why, instead=()
-        )
-    why = (
-        f"wires under an anvil of ⌀{anvil:g} do not reach {beside}: its middle stands at least "
-        f"{low:.1f} from the seat and could stand at most {high:.1f}; {zone}{spread}"
-    )
-    small = None if anvil <= SMALL_ANVIL else reach(mandrel, thread, SMALL_ANVIL, owned)
+    if half:
+        zone += f"; the two wires of one side lie {text_of(p)} apart, both in them"
+    finds_room = low <= high + 1e-9
+    instead: tuple[str, ...] = ()
+    if not finds_room:
+        small = None if anvil <= SMALL_ANVIL else reach(mandrel, thread, SMALL_ANVIL, owned)
+        instead = _for_external(mandrel, thread, small)
     return Reach(
-        wires=False,
+        wires=finds_room,
         anvil=anvil,
-        from_seat=at,
+        from_seat=0.0 if behind is None else near,
         first=low,
         last=high,
-        why=why,
-        instead=_for_external(mandrel, thread, small),
+        why=f"{_set_at(anvil, low, high, behind or ahead)}; {zone}",
+        instead=instead,
+    )
+
+
+def _set_at(anvil: float, low: float, high: float, wall: tuple[str, float, float] | None) -> str:
+    """Where the anvil's middle goes, ``low`` to ``high`` from the seat, or that it cannot."""
+    if low <= high + 1e-9:
+        clear = "" if wall is None else f", clear of the {wall[0]} (⌀{wall[2]:g})"
+        return f"set the middle of a ⌀{anvil:g} anvil {low:.1f} to {high:.1f} from the seat{clear}"
+    beside = "on so short a thread" if wall is None else f"beside the {wall[0]}"
+    return (
+        f"wires under an anvil of ⌀{anvil:g} do not reach {beside}: its middle stands at least "
+        f"{low:.1f} from the seat and could stand at most {high:.1f}"
     )
 
 
