@@ -79,8 +79,8 @@ def _settle(
         return ToleranceChoice(
             run_out=BUTTON_RUN_OUT,
             seat_run_out=BUTTON_RUN_OUT,
-            why="a live centre and the part's own bore are no truer",
-            why_seat="a live centre and the part's own bore are no truer",
+            why="a revolving centre and the part's own bore are no truer",
+            why_seat="a revolving centre and the part's own bore are no truer",
         )
     flats = _flats(d, ends)
     for s in ends:

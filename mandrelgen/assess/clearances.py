@@ -76,7 +76,7 @@ def _seat_first(s: Situated) -> list[Gap]:
     if s.tenon is not None:
         room("floor.depth", "tenon's nose to the floor",
              less(s.lower("floor.depth"), s.tenon.length.upper - washer))  # fmt: skip
-        room("counterbore.depth", "unformed turns to the end of the counterbore",
+        room("counterbore.depth", "incomplete threads to the end of the counterbore",
              less(s.lower("counterbore.depth"), s.tenon.unformed_max - washer))  # fmt: skip
         room("counterbore.diameter", "part's crest in the counterbore",
              less(s.lower("counterbore.diameter"), s.tenon.thread.major_max_worst))  # fmt: skip

@@ -58,7 +58,7 @@ class Fitting:
 
     @property
     def step(self) -> float:
-        """The larger radial joint step of its ends, statistical and pulled tight, mm."""
+        """The larger radial joint step of its ends, statistical and tightened, mm."""
         return max((v.truth.step.states.tight.statistical for v in self.verdicts), default=0.0)
 
     @property

@@ -62,7 +62,7 @@ def main() -> None:
     """From a pen's threads and bores to mandrels a metal turner can make.
 
     Exit codes: 0 fine; 1 a finding of level error; 2 the file or the command could not be read;
-    3 the disk refused; 130 stopped by Ctrl-C, 128 and its number by another signal.
+    3 could not write; 130 stopped by Ctrl-C, 128 and its number by another signal.
     """
 
 

@@ -39,7 +39,7 @@ def add(draft: Draft, at: str, z: float, face: float, keep: str = "may remain") 
         f"{size.designation}, {keep}",
         "carries the work by the tailstock, and lets the mandrel be checked between centres"
         if keep == "may remain"
-        else "takes the live centre of the tailstock",
+        else "takes the revolving centre of the tailstock",
         "ISO 6411",
     )
     draft.centre_holes.append(

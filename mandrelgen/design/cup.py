@@ -18,7 +18,7 @@ from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.standards import din_76
 from mandrelgen.standards.threads import ThreadLimits
 
-# Room beyond the unformed turns, and between the tenon's nose and the floor, mm.
+# Room beyond the incomplete threads, and between the tenon's nose and the floor, mm.
 SHOULDER_MARGIN = 0.3
 NOSE_ROOM = 0.5
 # Tolerances of the counterbore, tried from the widest, mm: it clears, it is no fit.
@@ -65,8 +65,8 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
         draft,
         engaged,
         p,
-        "a longer tenon, fewer unformed turns at its shoulder (a die turned "
-        "round, or single-pointed), a thinner soft washer, or a finer pitch",
+        "a longer tenon, fewer incomplete threads at its shoulder (a die turned "
+        "round, or screwcut), a thinner soft washer, or a finer pitch",
     )
     if chosen is None or draft.failed:
         return False
@@ -169,13 +169,13 @@ def _contour(draft: Draft, i: Inside, form: ThreadForm, blank: bool) -> None:
 
 
 def _mouth(draft: Draft, i: Inside) -> None:
-    """The counterbore that takes the part's unformed turns."""
+    """The counterbore that takes the part's incomplete threads."""
     m = draft.decide(
         "counterbore.diameter",
         "mouth counterbore",
         f"⌀{text_of(i.mouth.nominal)} × {text_of(i.mouth_depth.nominal)}",
-        "as deep as the part's unformed turns at the shoulder plus a margin: a countersink alone "
-        "would not let the shoulder seat",
+        "as deep as the part's incomplete threads at the shoulder plus a margin: a countersink "
+        "alone would not let the shoulder seat",
         COMMON,
     )
     draft.diameter("counterbore", i.mouth, m)

@@ -29,7 +29,7 @@ from mandrelgen.standards.threads import Band, ThreadLimits, limits
 DEPTH_BY_HAND = 0.2
 # A countersink the maker did not give: the mouth is taken as broken to D + 0.2 (common practice).
 MOUTH_BREAK = 0.2
-# How far unformed turns reach at a tenon's shoulder, in pitches; a die leaves 1.5–3 P
+# How far incomplete threads reach at a tenon's shoulder, in pitches; a die leaves 1.5–3 P
 # (common practice, no source).
 UNFORMED_BY_MANNER = {Manner.SINGLE_POINT: 1.0, Manner.GUIDED: 2.0, Manner.FREEHAND: 3.0}
 # Turns lost at the bottom of a tapped hole, in pitches (bottoming tap, common practice).

@@ -144,7 +144,7 @@ def _button(pen: Pen, p: Planned) -> list[Planned]:
             hold=h,
             other=None,
             request=p.request,
-            why="the far end is open: a button takes the live centre",
+            why="the far end is open: a button takes the revolving centre",
         )
     ]
 

@@ -1,4 +1,4 @@
-"""A plug end: collar, register, relief, external thread, run-in groove, spigot, nose."""
+"""A plug end: collar, register, relief, external thread, undercut, spigot, nose."""
 
 from __future__ import annotations
 
@@ -267,7 +267,7 @@ def _turn_thread(
     draft.length("thread.end", "thread", ("seat", "thread.end"), finish.end, d, functional=True)
     c = draft.decide(
         "chamfer.length",
-        "entry chamfer",
+        "lead-in chamfer",
         f"45° down to ⌀{text_of(finish.foot)}",
         "starts below the root, so that no feather edge of a start meets the part first; feather "
         "starts are dressed with a file",

@@ -191,7 +191,7 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     draft.length("shank.length", "shank", ("rear", start), None, d)
     draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, form(grip), "mm", d, "ISO 1101")
     draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)")
-    draft.notes.append("Shank: no longitudinal marks.")
+    draft.notes.append("Shank: no scores lengthwise.")
     # A stout shank is turned without a tailstock, bar not at all.
     slender = not bar and length > SLENDER * grip.shank
     wanted = slender if wishes.centre_holes is None else wishes.centre_holes is CentreHoles.BOTH

@@ -22,7 +22,7 @@ LOOSE_GAP = 0.15
 # A loose spigot is no fit.
 LOOSE_WIDTH = 0.1
 LEAD_IN = (1.0, 1.5)
-# From this many diameters on an end is turned with the live centre in its nose (common practice, no
+# From this many diameters on an end is turned with a centre in its nose (common practice, no
 # source), counting the shank that stands out of the turner's collet.
 SLENDER = 4.0
 STANDS_OUT = 8.0
@@ -53,10 +53,10 @@ class SpigotStretch:
 def _die_passes(draft: Draft, cap: float) -> None:
     draft.decide(
         "spigot.die",
-        "room for the die",
+        "die clearance",
         f"⌀{text_of(cap)} at most",
         "the customer's die passes over the spigot, and its teeth come down to the root; a "
-        "spigot that fills a larger bore needs the thread single-pointed",
+        "spigot that fills a larger bore needs the thread screwcut",
         COMMON,
     )
 
@@ -70,7 +70,7 @@ def build(
     z: float,
     washer: float,
 ) -> None:
-    """Add run-in groove, spigot steps and nose behind a thread that ends at ``z`` with ``foot``
+    """Add undercut, spigot steps and nose behind a thread that ends at ``z`` with ``foot``
     (that of :func:`onto`, where it is one)."""
     if not _wanted(draft, wishes):
         draft.diameter("chamfer", Toleranced.deviations(foot, -0.2, 0.0), "chamfer.length", COMMON)
@@ -256,7 +256,7 @@ def _foot_size(
     z: float,
     groove: float,
 ) -> None:
-    """The chamfer's foot: a run-in groove if the spigot stands above the root, else a step."""
+    """The chamfer's foot: an undercut if the spigot stands above the root, else a step."""
     size = Toleranced.deviations(foot, -0.2, 0.0)
     root = own.minor.min or 0.0
     if not steps or steps[0].size.upper <= foot - 0.2:
@@ -264,7 +264,7 @@ def _foot_size(
         return
     d = draft.decide(
         "runin.diameter",
-        "run-in groove",
+        "thread undercut at the free end",
         f"⌀{text_of(foot)} × {text_of(groove)}",
         f"the spigot ⌀{text_of(steps[0].size.nominal)} is not {text_of(UNTOUCHED)} below the "
         f"screw's root ⌀{lower_limit_text(root)}, so the threading tool would score it: the groove "

@@ -41,7 +41,7 @@ def build(
 def build_button(
     draft: Draft, holes: tuple[Hole, ...], bottom: float, ring: Ring, cap: float, wishes: Wishes
 ) -> bool:
-    """A spigot in the far end of a part, a collar, and a 60° centre for the live centre."""
+    """A spigot in the far end of a part, a collar, and a 60° centre for the revolving centre."""
     draft.station("seat", 0.0)
     if not _collar_and_spigot(draft, holes, bottom, ring, cap, wishes, BUTTON_COLLAR):
         return False

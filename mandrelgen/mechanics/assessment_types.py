@@ -31,7 +31,7 @@ class Spread(NamedTuple):
 
 
 class States(NamedTuple):
-    """With a thread that is not drawn up, and pulled tight on the seat (an estimate), mm."""
+    """With a thread that is not drawn up, and tightened on the seat (an estimate), mm."""
 
     loose: Spread
     tight: Spread

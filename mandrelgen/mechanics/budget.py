@@ -14,7 +14,7 @@ joint (a finger nail feels it). Run-out is twice the eccentricity.
 
 A budget by hand. Collet of 0.020 TIR at 40 from its face, seat 12 in front of it: 0.010 at the
 seat (never taken less than at 40) and a tilt of 0.010/40. Thread run-out 0.02: 0.010. Thread play
-0.12: 0.060 loose, a quarter pulled tight: 0.015. Seat 0.01 over 12, part's face 0.03 over 12: tilts
+0.12: 0.060 loose, a quarter tightened: 0.015. Seat 0.01 over 12, part's face 0.03 over 12: tilts
 that do nothing at the seat, 0.0025 + 0.0075 = 0.010 at 30 … all mm:
 
 >>> collet = Cause("collet.runout", "collet", Origin.COLLET, 0.010, 0.010 / 40)

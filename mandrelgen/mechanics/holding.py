@@ -28,7 +28,7 @@ class Surface(StrEnum):
 
 
 class State(StrEnum):
-    """How the part is held: thread not drawn up, or pulled tight on the seat (an estimate)."""
+    """How the part is held: thread not drawn up, or tightened on the seat (an estimate)."""
 
     LOOSE = "loose"
     TIGHT = "tight"
@@ -94,7 +94,7 @@ class PartEnd(NamedTuple):
 @dataclass(frozen=True, slots=True)
 class Holding:
     """A part on its mandrel. ``friction`` between the threads and at the seat, ``residual``: the
-    share of a thread's play left when pulled tight (both: see ``data/loads.toml``). ``left``:
+    share of a thread's play left when tightened (both: see ``data/loads.toml``). ``left``:
     instead of that share, the eccentricity left in mm, where the thread centres itself
     (:func:`~mandrelgen.mechanics.concentricity.left_by_centring`'s figures)."""
 
@@ -231,7 +231,7 @@ def _reach(held: Holding, loc: Locator, state: State, follow: Surface, z: float)
 def _seated(held: Holding, loc: Locator, state: State, follow: Surface) -> list[Cause]:
     label = loc.label or f"play of the {loc.on.value} locator"
     if state is State.TIGHT and loc.on is Surface.THREAD:
-        label += " (pulled tight: estimate)"
+        label += " (tightened: estimate)"
     found = [Cause(loc.id, label, Origin.FIT, lateral=_half_play(held, loc, state))]
     if loc.run_out:
         name = loc.run_out_id or f"{loc.id}.runout"

@@ -19,7 +19,7 @@ class Closing:
 
     ``travel``: way from first contact of the threads to the shoulder; ``turns`` = travel / lead;
     ``engaged``: full threads in engagement when closed; ``shoulder_gap``: how much the joint stands
-    open because unformed turns meet the nut's first full thread (0: none); ``bottom_room``: room
+    open because incomplete threads meet the nut's first full one (0: none); ``bottom_room``: room
     between the tenon's nose and the end of the hole; ``thread_room``: room between the tenon's last
     full thread and the end of the nut's full thread.
     """

@@ -60,7 +60,7 @@ def envelope(bounds: Sequence[Guide], z: float) -> float:
 
 
 def centring_residual(friction: float, residual: float) -> float:
-    """What share of a thread's play is left when it is pulled tight on a square seat (estimate).
+    """What share of a thread's play is left when it is tightened on a square seat (estimate).
 
     The pull presses 60° flanks home with a centring force F·tan(30° − ρ), held up by the seat's
     friction F·µ: below µ = tan 15° = 0.268 the part moves to the middle and ``residual`` of the

@@ -139,18 +139,18 @@ class ExternalThread(ThreadBase):
     unformed: Distance | None = Field(
         default=None,
         description="axial length at the shoulder that the die leaves without full form, mm "
-        "(default 2 P, single-pointed 1 P)",
+        "(default 2 P, screwcut 1 P)",
     )
     full_thread: Size | None = Field(
         default=None,
         description="from the end's face to the last full turn, mm; instead of unformed",
     )
     chamfer: Distance | None = Field(
-        default=None, description="axial length of the entry chamfer at 45°, mm"
+        default=None, description="axial length of the lead-in chamfer at 45°, mm"
     )
     chamfer_diameter: Size | None = Field(
         default=None,
-        description="diameter where the entry chamfer begins at the face, mm; instead of chamfer",
+        description="diameter where the lead-in chamfer begins at the face, mm; instead of chamfer",
     )
 
 
@@ -291,7 +291,7 @@ class JointTable(Strict):
         default=None, description="from the tenon's face to its last full turn, mm"
     )
     chamfer: Distance | None = Field(
-        default=None, description="axial length of the tenon's entry chamfer at 45°, mm"
+        default=None, description="axial length of the tenon's lead-in chamfer at 45°, mm"
     )
     chamfer_diameter: Size | None = Field(
         default=None, description="diameter where the tenon's chamfer begins at its face, mm"

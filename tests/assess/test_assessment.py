@@ -26,7 +26,7 @@ def test_the_step_of_a_pen_by_hand() -> None:
     got = {s.cause.id: s.eccentricity for s in v.truth.step.budget.shares}
     assert cap.mandrel is not None
     assert barrel.mandrel is not None
-    quarter = 0.25  # share of a thread's play left when pulled tight: from memory
+    quarter = 0.25  # share of a thread's play left when tightened: from memory
     for d, prefix in ((cap, ""), (barrel, "neighbour:")):
         assert d.mandrel is not None
         part_max = d.mandrel.threads[0].partner.pitch.max

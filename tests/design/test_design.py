@@ -83,7 +83,7 @@ def _check_cup(m: Mandrel, pen: Pen) -> None:
     part = pen.parts[m.part]
     end = tenon_end(part.ends[m.end], SHOP)
     washer = m.ordering.soft_washer
-    # The shoulder bears before the tenon's nose or its unformed turns touch.
+    # The shoulder bears before the tenon's nose or its incomplete threads touch.
     assert _limits(m, "floor.depth")[0] > end.length.upper - washer
     assert _limits(m, "counterbore.depth")[0] >= end.unformed_max - washer
     assert _limits(m, "counterbore.diameter")[0] > (end.thread.major.max or 0.0)

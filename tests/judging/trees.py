@@ -153,7 +153,7 @@ def _finial(s: Sizes) -> Tree:
 
 
 def sink_of(s: Sizes) -> float:
-    """Countersink of the barrel's mouth: deep enough for the section's unformed turns (0.7 P)."""
+    """Countersink of the barrel's mouth: deep enough for the tenon's incomplete threads (0.7 P)."""
     return r(s.inner.minor_int[0] + 2 * 0.75 * s.inner.p)
 
 

@@ -178,7 +178,7 @@ def test_causes_where_the_thread_is_followed() -> None:
     tight = found(PLUG, State.TIGHT, Surface.THREAD)
     held_by = tight["thread.pitch_diameter"]
     assert held_by.lateral == pytest.approx(0.0125)
-    assert held_by.label == "thread (pulled tight: estimate)"
+    assert held_by.label == "thread (tightened: estimate)"
     assert tight["thread.pitch_diameter.runout"].lateral == pytest.approx(0.005)
     assert "part.bore" not in tight
 

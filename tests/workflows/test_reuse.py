@@ -127,7 +127,7 @@ CUPS = [
     ({"relief = 8.8\n": ""}, "behind its thread"),
     ({"relief = 8.8\n": "", "end = 9.0": "end = 9.3"}, ""),
     # 0.8 stays unformed at the shoulder.
-    ({"length = 1.2": "length = 0.75"}, "unformed turns"),
+    ({"length = 1.2": "length = 0.75"}, "incomplete threads"),
     ({"diameter = 8.75": "diameter = 8.45"}, "part's crest in the counterbore"),
 ]
 

@@ -19,7 +19,7 @@ from mandrelgen.core.errors import Finding, InputError, Level
 @options.as_json
 @told
 def lathe(file: Path, shop: Path | None, only: str | None, as_json: bool) -> int:
-    """The turner's pages: stock, order of work, threading, gears, indexing, measuring."""
+    """The turner's pages: stock, sequence of operations, threading, gears, indexing, measuring."""
     from mandrelgen.cli.views import bench
     from mandrelgen.workflows import check
     from mandrelgen.workflows.answers import turner as answers

@@ -66,7 +66,7 @@ def _side(s: EndInUse) -> Iterator[str]:
         before, after = _value(f, f.designed), _value(f, f.made)
         if f.id in KEY or before != after:
             yield _line("  " + f.label, before, after, "worse" if f.worse else "")
-    yield "  shares of the joint step, pulled tight (eccentricity):"
+    yield "  shares of the joint step, tightened (eccentricity):"
     for t in s.terms:
         if max(t.designed, t.made) >= SEEN:
             yield _line(f"    {t.id}: {t.label}", text_of(t.designed), text_of(t.made))

@@ -76,7 +76,7 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     if any(s.feature == "shank" for s in mandrel.outer):
         out.append("Light marks of a collet round the shank may remain.")
     out.append(_edge_note(mandrel))
-    out.append(f"{marked(mandrel, mark)}, by any way that raises no burr.")
+    out.append(f"{marked(mandrel, mark)}, etched or engraved, no burr.")
     if order.collet:
         out.append(f"In use held in collet {order.collet}.")
     out.append(_standing_note(mandrel, mark))
@@ -96,25 +96,25 @@ def _gauge_notes(gauge: Mandrel) -> list[str]:
 
 def _standing_note(mandrel: Mandrel, mark: str) -> str:
     """What else a reader would have to ask: whether a sheet without a signature is released, what
-    the making pages are worth, what the circles mean, and whether a sample comes along."""
+    the making pages are worth, what the circles mean, and whether a sample is supplied."""
     released = "Released by a written order, signed or not. " if mark else ""
-    help_ = "cautions, order of work, measuring" if mandrel.cautions else "order of work, measuring"
+    help_ = "cautions, " if mandrel.cautions else ""
     return (
-        f"{released}This drawing takes precedence; the making pages are help ({help_}), numbers in "
+        f"{released}This drawing takes precedence; the making pages are help ({help_}sequence "
+        "of operations, measuring), numbers in "
         "circles are the lines of their tables. Files of its shape: STEP at nominal sizes, threads "
         f"at mid-limits; outline DXF with every size at mid-limits. {_sent_note(mandrel)}"
     )
 
 
 def _sent_note(mandrel: Mandrel) -> str:
-    """What of the customer's comes along."""
+    """What of the customer's is supplied."""
     samples = "sample parts" if len(mandrel.held) > 1 else "sample part"
     own = {t.limits.external for t in mandrel.threads if t.order == "my-tool"}
     tools = [("die" if external else "tap") for external in sorted(own, reverse=True)]
     several = bool(tools) or len(mandrel.held) > 1
     what = " and ".join([samples, *tools])
-    does = "come along and go" if several else "comes along and goes"
-    return f"The customer's {what} {does} back."
+    return f"The customer's {what} {'are' if several else 'is'} supplied on loan."
 
 
 def _thread_notes(mandrel: Mandrel) -> list[str]:
@@ -125,8 +125,8 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
         starts = data.limits.designation.starts
         if starts > 1:
             out.append(
-                f"{name}: {starts} starts, no start position required; feather edges of the starts "
-                "dressed with a file."
+                f"{name}: {starts} starts, no start position required; their incomplete first "
+                "turns deburred with a file."
             )
         rule = rule_of(data, mandrel)
         if data.order == "single-point":

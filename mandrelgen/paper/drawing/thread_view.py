@@ -138,7 +138,7 @@ def _over_wires_row(
 
 
 _ORDERS = {
-    "single-point": "single-pointed to the limits",
+    "single-point": "screwcut to the limits",
     "my-tool": "cut with the customer's {tool}; in brackets: information",
     "blank": "not cut: blank at the crest",
     "ground": "ground to the limits",

@@ -92,5 +92,5 @@ def _how(r: ReferencePieces) -> tuple[str, ...]:
         "If only one does, the pieces differ: try the part.",
         "Later: a new piece beside the old one tells a worn die (loose in the old ring) and "
         "another batch of rod (tight). They are no gauges: they prove no size.",
-        f"Order of work and lengths: {r.source}.",
+        f"Sequence of operations and lengths: {r.source}.",
     )

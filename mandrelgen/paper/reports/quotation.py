@@ -88,8 +88,8 @@ class Request:
 
 
 ORDERED = {
-    "single-point": "single-pointed to the limits on the drawing",
-    "my-tool": "cut with my own {tool}, sent along",
+    "single-point": "screwcut to the limits on the drawing",
+    "my-tool": "cut with my own {tool}, enclosed",
     "blank": "left as a blank at the size on the drawing, not threaded",
 }
 """How a thread is ordered, as orders' records have it."""

@@ -218,9 +218,9 @@ def _indexing(t: ThreadPages) -> Grid:
             "cross slide",
         ),
         (
-            "by a drive plate",
+            "by a catch plate",
             f"{i.starts} slots, {text_of(360 / i.starts, 2)}° apart: only for work driven by a dog "
-            "between centres, which the order of work does not use; each 0.1 mm at radius "
+            "between centres, which the sequence of operations does not use; each 0.1 mm at radius "
             f"{text_of(i.plate_radius)} costs {text_of(i.per_slot_tenth, 4)} of pitch diameter",
         ),
         (
@@ -266,7 +266,7 @@ def _train(t: Train, starts: int) -> Row:
 
 
 def _measuring(t: ThreadPages) -> Grid:
-    free = ", for information: the sample part judges" if (
+    free = ", for information: fit to the sample part governs" if (
         t.card.order == "my-tool") else ""  # fmt: skip
     title = f"Pitch diameter{free}"
     rows: list[Row] = []
@@ -281,14 +281,14 @@ def _measuring(t: ThreadPages) -> Grid:
                 f"{w.count} wires ⌀{text_of(w.wire)} (best {text_of(w.best_wire)})",
             ),
             (
-                "counted in",
+                "lead-angle correction",
                 f"the slope of the groove, {text_of(w.correction, 4)} ({w.source})",
             ),
             ("setting", w.setting),
         ]
     else:
         rows.append(("over wires", "none of the wires owned rests on these flanks"))
-    rows.append(("do they reach?", ("yes: " if t.reach.wires else "NO: ") + t.reach.why))
+    rows.append(("access for the anvil", ("yes: " if t.reach.wires else "NO: ") + t.reach.why))
     rows += [("instead", x) for x in t.reach.instead]
     return pairs(title, rows)
 
@@ -306,7 +306,7 @@ def _gauges(t: ThreadPages) -> Grid:
     heads = (
         "gauge",
         "pitch diameter",
-        "worn out at",
+        "wear limit",
         "major (plug), minor (ring)",
         "table's values",
     )

@@ -15,7 +15,9 @@ def tables(card: TurnerCard) -> tuple[GridPage, ...]:
     """The turner's pages and the inspection sheet of one mandrel."""
     pages = [
         GridPage(
-            "work", f"Order of work: {card.title}", (_stock(card), _steps(card), _checks(card))
+            "work",
+            f"Sequence of operations: {card.title}",
+            (_stock(card), _steps(card), _checks(card)),
         )
     ]
     for t in card.threads:
@@ -50,7 +52,7 @@ def _steps(card: TurnerCard) -> Grid:
         for n, step in enumerate(card.order_of_work, 1)
     )  # fmt: skip
     return Grid(
-        "Suggested order of work",
+        "Suggested sequence of operations",
         ("", "set-up", "step", "why here", "finishes: balloon and limits"),
         (0.035, 0.065, 0.37, 0.25, 0.28),
         rows,
@@ -84,8 +86,8 @@ def _inspection(card: TurnerCard) -> Grid:
             zone = f"{low} to {high}" if low and high else f"at most {high}" if high else (
                 f"at least {low}")  # fmt: skip
         rows.append((str(x.number), x.what, x.nominal, x.limits, tool, zone, "", ""))
-    heads = ("no.", "characteristic", "nominal", "limits", "instrument", "proved by", "shop reads",
-             "I read")  # fmt: skip
+    heads = ("no.", "characteristic", "nominal", "limits", "instrument", "accept between",
+             "supplier actual", "customer actual")  # fmt: skip
     return Grid(
         title="Every characteristic, by its balloon",
         heads=heads,
@@ -103,7 +105,7 @@ def _reading(card: TurnerCard) -> tuple[str, ...]:
     return (
         "U: how far a reading may be off either way (expanded uncertainty, k = 2: about 95 times "
         "in 100).",
-        "Proved by: a reading in this range proves the size although it may be off by U (ISO "
+        "Accept between: a reading in this range proves the size although it may be off by U (ISO "
         "14253-1: the limits drawn in by U). A reading outside the limits by more than U proves it "
         "wrong; between the two this instrument decides nothing.",
         "Nominal: a thread's is its basic size; its limits may keep away from it.",
@@ -112,7 +114,7 @@ def _reading(card: TurnerCard) -> tuple[str, ...]:
         else "Every functional size can be proved with the instruments at home.",
         *([f"Not at home: beyond these instruments too, but the fit does not hang on it: "
            f"{', '.join(free)}."] if free else []),
-        "Shop reads: what the turner read, at least where it is asked of the shop; I read: what "
-        "the maker read. One copy for each piece. Read by: ____________   on: ____________   "
-        "accepted: ______",
+        "Supplier actual: what the turner read, at least where it is asked of the shop; customer "
+        "actual: what the maker read. One copy for each piece. Read by: ____________   "
+        "on: ____________   accepted: ______",
     )  # fmt: skip

@@ -1,4 +1,4 @@
-"""The order of work of a mandrel made at the maker's own lathe, and how it is checked there.
+"""How a mandrel is made at the maker's own lathe, step by step, and how it is checked there.
 
 Common practice, no source: everything that carries the part is cut in one chucking, the seat last.
 mm from the seat unless a step says otherwise.

@@ -28,7 +28,7 @@ class PrintVersion:
 
 
 def of_mandrel(mandrel: Mandrel, printer: Printer) -> PrintVersion:
-    """The print version of a mandrel, whole, its spindle end on the bed."""
+    """The print version of a mandrel, whole, its shank end on the bed."""
     return of_shape(PrintedShape(mandrel.outer, mandrel.inner, mandrel.flats), printer)
 
 

@@ -36,7 +36,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """What one characteristic adds to the joint step, pulled tight: eccentricity, mm."""
+    """What one characteristic adds to the joint step, tightened: eccentricity, mm."""
 
     id: str
     label: str
@@ -141,12 +141,12 @@ def _true(a: Assessment, b: Assessment) -> Iterator[Figure]:
     x, y = a.truth, b.truth
     s, t = x.step.states, y.step.states
     for id, label, designed, made in (
-        ("joint_step", "joint step, pulled tight, statistical",
+        ("joint_step", "joint step, tightened, statistical",
          s.tight.statistical, t.tight.statistical),
-        ("joint_step.centred", "joint step, pulled tight, thread centring itself, statistical",
+        ("joint_step.centred", "joint step, tightened, thread centring itself, statistical",
          x.step.centred.statistical, y.step.centred.statistical),
-        ("joint_step.worst", "joint step, pulled tight, worst case", s.tight.worst, t.tight.worst),
-        ("joint_step.loose", "joint step, not drawn up, statistical",
+        ("joint_step.worst", "joint step, tightened, worst case", s.tight.worst, t.tight.worst),
+        ("joint_step.loose", "joint step, not tightened, statistical",
          s.loose.statistical, t.loose.statistical),
         ("runout_seat", "run-out at the seat, statistical",
          x.runout_seat.tight.statistical, y.runout_seat.tight.statistical),

@@ -33,9 +33,9 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         tool = "die" if external else "tap"
         return AcceptanceRule(
             SAMPLE,
-            f"cut with the customer's own {tool}, sent along in its holder, used as it comes; the "
-            f"sample part judges: it screws {'on' if external else 'in'} by hand until it bears "
-            f"on the seat all round, fit as cut by the {tool}; limits are for information"
+            f"cut with the customer's own {tool}, supplied in its holder, used as it comes; fit "
+            f"to the sample part governs: it screws {'on' if external else 'in'} by hand until it "
+            f"bears on the seat all round, fit as cut by the {tool}; limits are for information"
             f"{_test_piece(mandrel, t)}. Else stop and ask: the customer answers for the {tool}",
             "all go back",
         )
@@ -63,7 +63,7 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         several = f" (a {gauge} gauge would need the lead and {starts} starts)"
     return AcceptanceRule(
         LIMITS,
-        f"single-pointed, judged by the limits in its table ({by})",
+        f"screwcut, judged by the limits in its table ({by})",
         f"the shop brings gauge or instrument{several}; the customer's sample part must "
         "screw home by hand too; if it does not within the limits, ask",
     )

@@ -43,7 +43,7 @@ def choose(mandrel: Mandrel) -> BarStock:
     length = math.ceil(long + 2 * facing + part_off + grip)
     material = mandrel.ordering.material
     density = materials.material(material).density
-    note = "turned all over"
+    note = "machined all over"
     bar: float | None
     try:
         bar = stock.bar_for(material, widest + stock.allowance("skin"))

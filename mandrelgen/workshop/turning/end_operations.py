@@ -1,4 +1,4 @@
-"""One working end in the order of work: from gripping the shank to letting go of it."""
+"""One working end in the sequence of operations: from gripping the shank to letting go of it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, ThreadData
 from mandrelgen.workshop.turning import thread_alternatives
 
-# The piece is indicated to this share of the tightest run-out asked for (common practice).
+# The piece is clocked to this share of the tightest run-out asked for (common practice).
 SHARE = 0.25
 
 
@@ -81,7 +81,7 @@ def end_of(mandrel: Mandrel, end: MandrelEnd, setting: int) -> WorkingEnd:
     return WorkingEnd(mandrel=mandrel, end=end, setting=setting, has=has, thread=thread, back=back)
 
 
-SPINDLE_END = "the spindle end"
+SPINDLE_END = "the shank end"
 
 
 def worked(end: WorkingEnd, gripped: bool = False) -> list[Operation]:
@@ -92,8 +92,8 @@ def worked(end: WorkingEnd, gripped: bool = False) -> list[Operation]:
         over = "Turn round again, the finished end in the spindle, held on the same shank"
     grip = Operation(
         n,
-        f"{over}, at least {text_of(SHOWN)} of it in front of the collet, indicated to "
-        f"{true_to(end)}. Don't let go until this end is finished",
+        f"{over}, at least {text_of(SHOWN)} of it in front of the collet, clocked to "
+        f"{true_to(end)}. Don't unclamp until this end is finished",
         "thread, seat and what centres come out true to the shank only in one setting",
     )
     steps = [*([] if gripped else [grip]), *_faces(end), _seat(end)]
@@ -107,7 +107,7 @@ def worked(end: WorkingEnd, gripped: bool = False) -> list[Operation]:
     again = Operation(
         n,
         f"Indicate the shank beside the collet once more: {true_to(end)}, as when it was gripped; "
-        "only then let go",
+        "only then unclamp",
         "in this setting seat and thread always seem true; only the shank shows that the piece has "
         "not moved",
     )
@@ -282,7 +282,7 @@ def _plain(end: WorkingEnd) -> Operation | None:
         # The thread's blank still stands over it: beside it the register would be a blind groove.
         run_on = "; run the register's diameter on over the thread's length"
     return Operation(
-        end.setting, f"Finish the {words} with a light last cut{run_on}{chamfer}", why, ids
+        end.setting, f"Finish the {words} with a finishing cut{run_on}{chamfer}", why, ids
     )
 
 
@@ -291,7 +291,7 @@ _GROOVES = (_K.RELIEF, _K.RUN_IN, _K.UNDERCUT, _K.CHAMFER)
 
 
 def _grooved(end: WorkingEnd) -> Operation | None:
-    """Crest of an external thread, relief, run-in groove, undercut, entry chamfer."""
+    """Crest of an external thread, relief, undercuts, lead-in chamfer."""
     if end.thread is not None and not end.thread.limits.external:
         return None
     taken = set(_seat_ids(end))
@@ -302,7 +302,11 @@ def _grooved(end: WorkingEnd) -> Operation | None:
         return None
     if end.thread is None:
         return Operation(end.setting, "Cut the undercut at the seat", "", ids)
-    grooves = [w for f, w in (("relief", "relief"), ("runin", "run-in groove")) if f in end.has]
+    grooves = [
+        w
+        for f, w in (("relief", "relief"), ("runin", "thread undercut at the free end"))
+        if f in end.has
+    ]
     text = "Turn the thread's crest"
     text += f"; cut {' and '.join(grooves)}" if grooves else ""
     return Operation(
@@ -340,7 +344,7 @@ def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
     ids, n = end.ids(names), end.setting
     own = thread_alternatives.tool_of(end.mandrel, t)
     if t.order == "my-tool" and own.usable:
-        away = "; take the live centre away for it" if "nose" in end.has else ""
+        away = "; take the revolving centre away for it" if "nose" in end.has else ""
         text = f"Cut the thread with the customer's own {own.tool}, guided by the tailstock{away}"
         return Operation(n, text, "started by hand it leans", ids)
     if t.order == "my-tool":
@@ -361,7 +365,7 @@ def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
     if t.order != "blank":
         starts = "each start" if t.form.starts > 1 else "the thread"
         with_ = "a file" if t.limits.external else "a scraper or a small stone"
-        text = f"Take the burr and the feather edge of {starts} off with {with_}; wire-brush"
+        text = f"Deburr the incomplete first turn of {starts} with {with_}; wire-brush"
     return Operation(
         end.setting,
         f"{text}. {_finish_seat(end)}. Check by the list below, try the sample part",

@@ -1,4 +1,4 @@
-"""Where a fixture carries its number, said alike on the sheet and in the order of work."""
+"""Where a fixture carries its number, said alike on the sheet and in the sequence of operations."""
 
 from __future__ import annotations
 

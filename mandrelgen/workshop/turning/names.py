@@ -6,14 +6,14 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 
 _FEATURE = {
-    "rear": "spindle-side edge",
+    "rear": "shank-end edge",
     "centre.rear": "centre hole, spindle side",
     "centre.nose": "centre hole, nose",
     "relief.flank": "relief's flank",
-    "runin": "run-in groove",
+    "runin": "thread undercut at the free end",
     "bore": "through bore",
     "pilot": "pilot hole",
-    "chamfer": "entry chamfer",
+    "chamfer": "lead-in chamfer",
 }
 # Ids whose kind alone would mislead: what they measure, from where.
 _SAID = {
@@ -25,14 +25,14 @@ _SAID = {
     "pilot.depth": ("pilot hole", "depth from the seat, without the point"),
     "counterbore.depth": ("counterbore", "depth from the seat"),
     "relief.width": ("relief", "straight width"),
-    "runin.width": ("run-in groove", "width, from the thread's end"),
+    "runin.width": ("thread undercut at the free end", "width, from the thread's end"),
     "undercut.width": ("undercut", "width, from the seat"),
     "flats.length": ("flats", "length"),
     "flats.start": ("flats", "near end from the shank's shoulder"),
     "thread.diameter": ("thread's blank", "diameter"),
     "thread.starts": ("thread", "number of starts"),
     "thread.runout": ("thread", "run-out of the crest to the shank (A)"),
-    "chamfer.diameter": ("entry chamfer", "small diameter"),
+    "chamfer.diameter": ("lead-in chamfer", "small diameter"),
 }
 _KIND = {
     Kind.RUNOUT: "run-out to the shank (A)",

@@ -1,4 +1,4 @@
-"""A suggested order of work: every characteristic is finished by exactly one step.
+"""A suggested sequence of operations: every characteristic is finished by exactly one step.
 
 Plan: where bar of the shank's size is sold, the working end in one chucking on the bar as it is
 bought. Else the shank first, held by the other end; then the piece turned round in a collet on the
@@ -64,7 +64,7 @@ def _in_one_chucking(mandrel: Mandrel) -> list[Operation]:
             1,
             f"Bar ⌀{text_of(size)} as bought, measured first, in a collet of its size, "
             f"{text_of(out)} standing out: at least {text_of(SHOWN)} of it stays shank; indicated "
-            f"beside the collet to {true_to(end)}. Don't let go until the working end is finished",
+            f"beside the collet to {true_to(end)}. Don't unclamp until the working end is finished",
             "the bar is the shank: what is cut now comes out true to it in one chucking",
             tuple(i for i in own if i in ids),
         ),
@@ -84,7 +84,7 @@ def _shank(mandrel: Mandrel, front: WorkingEnd) -> list[Operation]:
     rear = tuple(i for i in ("rear.chamfer", "rear.angle", "centre.rear.diameter") if i in ids)
     double = mandrel.kind is MandrelKind.DOUBLE_ENDED
     centred = "centre.rear.diameter" in ids
-    first = "Face the spindle end clean" + (", centre it" if centred else "")
+    first = "Face the shank end clean" + (", centre it" if centred else "")
     if double:
         first = "Face end B, 1 left on"
     edge = () if double else tuple(i for i in rear if i in ("rear.chamfer", "rear.angle"))
@@ -103,16 +103,18 @@ def _shank(mandrel: Mandrel, front: WorkingEnd) -> list[Operation]:
         steps.append(
             Operation(1, "Drill the through bore", "the shank is turned over it true", bore)
         )
-    support = "live centre in the spindle end's centre hole" if centred else "without a tailstock"
+    support = (
+        "revolving centre in the shank end's centre hole" if centred else "without a tailstock"
+    )
     shank = next(s for s in mandrel.outer if s.feature == "shank")
     long = shank.z1 - mandrel.outer[0].z0
     text = f"Turn the shank, {support}"
     if double:
         text += ", over its whole length; rough end B below it"
     elif front.back:
-        text += f", to a shoulder {text_of(long)} from the spindle end"
+        text += f", to a shoulder {text_of(long)} from the shank end"
     else:
-        text += f", to {text_of(long + SPARE)} from the spindle end (the neck or collar is cut "
+        text += f", to {text_of(long + SPARE)} from the shank end (the neck or collar is cut "
         text += f"back to {text_of(long)} later)"
     steps.append(
         Operation(
@@ -160,7 +162,7 @@ def _button(mandrel: Mandrel) -> tuple[Operation, ...]:
             1,
             "Leave the bar standing out by the whole length and the parting tool. Face the end "
             "and centre it",
-            "this centre takes the live centre in use",
+            "this centre takes the revolving centre in use",
             those(at="rear"),
         ),
         Operation(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from mandrelgen.mechanics.fit import spacing_error, virtual_change
 from mandrelgen.standards.gears import usual_gears
 
-# Radius at which a drive plate's slots usually stand, mm (common practice, no source).
+# Radius at which a catch plate's slots usually stand, mm (common practice, no source).
 PLATE_RADIUS = 40.0
 
 
@@ -27,7 +27,7 @@ class Indexing:
 
     ``angles``: spindle angle of every start. ``shift``: the axial shift, one pitch. ``gears``:
     owned wheels whose teeth divide. ``per_degree``/``per_hundredth``: pitch diameter lost for each
-    degree of angle and each 0.01 mm of shift; ``per_slot_tenth``: for a slot of the drive plate
+    degree of angle and each 0.01 mm of shift; ``per_slot_tenth``: for a slot of the catch plate
     0.1 mm off at ``plate_radius``. ``room``: least play on the pitch diameter; ``angle_allowed``
     and ``shift_allowed`` the errors that would use all of it.
     """

@@ -38,7 +38,7 @@ class Beside:
 
 
 def beside(mandrel: Mandrel, thread: ThreadData) -> Beside:
-    """The walls at the relief and at the run-in groove, everything else at its finished size."""
+    """The walls at relief and free undercut, everything else at its finished size."""
     found = _outside(mandrel, thread) if thread.form.external else _inside(mandrel, thread)
     return Beside(tuple(found), _advice(found))
 

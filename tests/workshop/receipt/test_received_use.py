@@ -87,7 +87,7 @@ def test_a_run_out_goes_into_its_own_share() -> None:
 
 def test_a_pitch_diameter_over_wires_goes_into_the_play() -> None:
     """Read 8.6558 over 0.455 (U 0.004): d2 = 8.6558 − 3 × 0.455 + 0.8660 × 0.75 − 0.0003 = 7.940,
-    so the largest play in 6H (D2 max 8.145, ISO 965-1) is 8.145 − 7.936 = 0.209; pulled tight a
+    so the largest play in 6H (D2 max 8.145, ISO 965-1) is 8.145 − 7.936 = 0.209; tightened a
     quarter of half of it is left: 0.0261. Drawn: 8.145 − 7.891 = 0.254 and 0.0318."""
     s = after("barrel-mouth-plug", Given("thread.pitch_diameter", 8.6558, "wires", 0.455))
     changed = {k: v for k, v in terms(s).items() if v[0] != pytest.approx(v[1], abs=1e-9)}

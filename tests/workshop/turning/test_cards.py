@@ -84,7 +84,9 @@ def test_three_starts_on_the_lathe() -> None:
     assert t.card.clearance.shim == 4
 
 
-@pytest.mark.parametrize(("order", "said"), [("my-tool", "sent along"), ("blank", "not thread")])
+@pytest.mark.parametrize(
+    ("order", "said"), [("my-tool", "supplied in its holder"), ("blank", "not thread")]
+)
 def test_thread_left_to_the_maker(order: str, said: str) -> None:
     _, shop, designed = made("heron", f'\n[mandrels.defaults]\nthread_order = "{order}"\n')
     for d in designed:
@@ -154,7 +156,7 @@ def test_the_shop_has_columns_for_its_own_readings(m: Mandrel, shop) -> None:  #
     every = {g.title: g for p in found for g in p.grids}
     for title, heads in (
         ("Measure at the lathe, while it can be reached", ("read",)),
-        ("Every characteristic, by its balloon", ("shop reads", "I read")),
+        ("Every characteristic, by its balloon", ("supplier actual", "customer actual")),
     ):
         grid = every[title]
         for head in heads:

@@ -1,4 +1,4 @@
-"""The order of work, and what stands in the tool's way: starters, all kinds, random mandrels."""
+"""The sequence of operations, and what stands in the tool's way: starters, kinds, random ones."""
 
 from __future__ import annotations
 
@@ -135,14 +135,14 @@ def test_nothing_is_measured_in_the_collet(m: Mandrel) -> None:
 
 def test_centre_or_not_is_decided_from_the_design() -> None:
     words = {m.id: " ".join(s.what for s in order_of_work(m)) for m in HERON.values()}
-    assert all("Bar ⌀14 as bought" in t and "live centre" not in t for t in words.values())
+    assert all("Bar ⌀14 as bought" in t and "revolving centre" not in t for t in words.values())
     turned = made("heron", "\n[mandrels.defaults]\nshank_diameter = 10\n")[2]
     text = {d.mandrel.id: " ".join(s.what for s in order_of_work(d.mandrel)) for d in turned}
-    assert "live centre in the spindle end" in text["cap-mouth-plug"]
+    assert "revolving centre in the shank end" in text["cap-mouth-plug"]
     bare = [d.mandrel for d in made("heron", EXTRA[4])[2] if d.mandrel is not None]
     for m in bare:
         text = " ".join(s.what for s in order_of_work(m))
-        assert "live centre in" not in text
+        assert "revolving centre in" not in text
         assert "centre it" not in text
     assert not any(" if it has " in t for t in words.values())
 
@@ -317,7 +317,7 @@ def test_the_shank_is_indicated_last_and_chamfered_after_it_is_turned() -> None:
     for mandrel in HERON.values():
         steps = order_of_work(mandrel)
         held = [i for i, s in enumerate(steps) if s.setting == 1]
-        assert "only then let go" in steps[held[-1]].what
+        assert "only then unclamp" in steps[held[-1]].what
         of = {c: i for i, s in enumerate(steps) for c in s.finishes}
         assert of["rear.chamfer"] >= of["shank.diameter"]
 

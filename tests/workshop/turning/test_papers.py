@@ -84,8 +84,8 @@ def check_own_tool(m: Mandrel, t: ThreadData, sheet: str, shop: Shop) -> None:
     assert own.tool == tool
     assert not own.usable or f"Near the seat: {own.reach}" in sheet
     for said in ("by hand until it bears on the seat all round", f"fit as cut by the {tool}",
-                 f"the customer answers for the {tool}", f"own {tool}, sent along in its holder",
-                 f"sample part and {tool} come along and go back"):  # fmt: skip
+                 f"the customer answers for the {tool}", f"own {tool}, supplied in its holder",
+                 f"sample part and {tool} are supplied on loan"):  # fmt: skip
         assert said in sheet, said
     assert "a test piece with the counter thread, screwed home, runs true to A within" in sheet
     assert other not in sheet.replace("tapered", "").split()
