@@ -74,8 +74,9 @@ def interleaved(
 
 
 def process(*args: str, fine: tuple[int, ...] = (0,)) -> Callable[[], None]:
-    """A cold Python process that ends with one of ``fine``. Its bytecode is compiled by the warm-up, as an installation does it:
-    else our source would be compiled at every start, and the anchor's not."""
+    """A cold Python process that ends with one of ``fine``. Its bytecode is compiled by the
+    warm-up, as an installation does it: else our source would be compiled at every start, and the
+    anchor's not."""
     env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
 
     def run() -> None:
