@@ -69,7 +69,7 @@ def of_designs(designed: tuple[Designed, ...], pen: Pen) -> tuple[Finding, ...]:
     for d in designed:
         for f in d.findings:
             rows = f.remedies
-            if f.level is Level.WARNING and not rows:
+            if f.level is not Level.NOTE and not rows:
                 from mandrelgen.assess.mandrel_remedies import of_design
 
                 rows = of_design(f, d, pen)

@@ -33,10 +33,13 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """One way to mend a finding: its changes, all of them together, and what it says."""
+    """One way to mend a finding: its changes, all of them together, and what it says. ``reveals``:
+    what is found afterwards was so before and could not be seen, so that it is no reason against
+    it."""
 
     changes: tuple[Change, ...]
     says: str
+    reveals: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,20 +95,25 @@ def choose(
             _report(draft, seat, ring)
             return seat
     best = tries[-1]
+    lacks = max(MIN_SEAT - best.width, 0.0 if best.wall is None else MIN_WALL - best.wall)
     if best.width < MIN_SEAT - 1e-9:
         draft.error(
             "seat.none",
             f"the ring the part can bear on (⌀{text_of(inner)} to ⌀{text_of(ring.outer)}) leaves a "
             f"seat {text_of(best.width)} wide at worst limits; {MIN_SEAT} is needed, "
-            f"{text_of(MIN_SEAT - best.width)} more a side",
+            f"{text_of(lacks)} more a side"
+            + ("" if lacks <= MIN_SEAT - best.width + 1e-9 else ", with the cup's wall"),
             "a smaller countersink, counterbore or edge break, a shorter thread chamfer, or a "
             "larger part diameter at this end",
+            lacks,
         )
     else:
         draft.error(
             "wall.thin",
-            f"the cup's wall is {text_of(best.wall or 0)} mm at worst limits, {MIN_WALL} is needed",
+            f"the cup's wall is {text_of(best.wall or 0)} mm at worst limits, {MIN_WALL} is "
+            f"needed, {text_of(lacks)} more a side",
             "a larger part diameter at the shoulder, or a smaller thread",
+            lacks,
         )
     return None
 

@@ -27,6 +27,7 @@ from mandrelgen.workflows.answers import bench_fields as fields
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
+NOT_JOINED = "pen.not_joined"
 STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 
 
@@ -224,6 +225,28 @@ class Seen:
             return text("steps.nothing_made")
         return text("steps.to_check", waiting) if waiting else text("steps.all_checked")
 
+    def _order(self) -> str:
+        if self.stops:
+            return text("steps.not_yet")
+        if not self.to_order:
+            return text("steps.no_order")
+        return text("steps.joints_first" if self._loose else "steps.ready")
+
+    @property
+    def _loose(self) -> int:
+        """Threads that belong together and are not joined, nor left apart on purpose."""
+        return sum(s.code == NOT_JOINED and s.level != Level.NOTE.value for s in self.found)
+
+    def _joints(self) -> str:
+        """How the joints stand: those that the file does not join count before those that close."""
+        loose = self._loose
+        open_ = sum(j.grade != facts.GOOD for j in self.joints)
+        if loose:
+            return text("steps.to_join", loose)
+        if open_:
+            return text("steps.open", open_, of=len(self.joints))
+        return text("steps.closed", len(self.joints)) if self.joints else text("steps.no_joint")
+
     @property
     def steps(self) -> tuple[tuple[str, str, str], ...]:
         """Each step: id, name, its state in a word or two."""
@@ -233,18 +256,10 @@ class Seen:
             counts[c.said] = counts.get(c.said, 0) + 1
         says = {
             "pen": text("steps.parts", len(self.pen.parts)),
-            "joints": text("steps.mend", errors)
-            if errors
-            else text("steps.closed", len(self.joints)),
+            "joints": text("steps.mend", errors) if errors else self._joints(),
             "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or text("steps.none_yet"),
             "arrived": self._arrived(),
-            "order": text(
-                "steps.not_yet"
-                if self.stops
-                else "steps.ready"
-                if self.to_order
-                else "steps.no_order"
-            ),
+            "order": self._order(),
         }
         return tuple((id, text(f"steps.{id}"), says[id]) for id in STEPS)
 

@@ -112,6 +112,8 @@ def _holds(
     if remedy.changes not in seen:
         seen[remedy.changes] = _after(f, remedy, bench, before)
     after = seen[remedy.changes]
+    if after is not None and remedy.reveals:
+        return all(g.key != f.key for g in after)
     return after is not None and not spoiled(f, after, before)
 
 
@@ -123,6 +125,8 @@ def _after(
         return None
     try:
         quick = pen_level(*new)
+        if remedy.reveals:
+            return quick
         if f.code.startswith("pen.") and spoiled(f, quick, before):
             return None
         return settled(*new).findings

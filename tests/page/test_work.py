@@ -388,3 +388,39 @@ def test_a_make_that_is_stopped_publishes_nothing(page: TestClient, folder: Path
     assert "stopped: nothing of it was published" in shown
     made = list((folder / "output").rglob("*.pdf")) if (folder / "output").exists() else []
     assert made == []
+
+
+def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
+                "name": "reed"}  # fmt: skip
+        page.post("/pens", data=form)
+        more = {"kind": "section", "thread": "M11x0.75", "diameter": "16", "length": "40"}
+        page.post("/pens/reed/pen/part", data=more)
+        key = "parts.section.ends.rear.external.thread"
+        shown = page.post("/pens/reed/joints/set", data={"key": key, "value": "M12x0.8"}).text
+        steps = " ".join(Tags(shown).text.split())
+        assert "1 pair not joined" in steps
+        assert "join the threads first" in steps
+        assert "screw section.rear into cap.mouth" in steps
+        mend = {"code": "pen.not_joined", "where": "section.rear", "number": "0"}
+        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
+        assert "section.rear in cap.mouth" in done
+        assert "not joined" not in done
+
+
+def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        form = {"kind": "barrel", "thread": "M9x0.75", "diameter": "13", "length": "80",
+                "name": "reed"}  # fmt: skip
+        page.post("/pens", data=form)
+        more = {"kind": "section", "thread": "M9x0.75", "diameter": "11", "length": "28"}
+        page.post("/pens/reed/pen/part", data=more)
+        shown = " ".join(Tags(page.get("/pens/reed/joints").text).text.split())
+        assert "Joints and holes 1 of 1 does not close" in shown
+        assert "does not close" in shown.partition("Thread of joint 1")[2]
+        mend = {"code": "pen.shoulder", "where": "section.rear-barrel.mouth", "number": "0"}
+        done = page.post("/pens/reed/joints/mend", data=mend).text
+        shown = " ".join(Tags(done).text.split())
+        assert "Joints and holes closes" in shown
+        assert "does not close" not in shown

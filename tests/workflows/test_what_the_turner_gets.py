@@ -97,7 +97,7 @@ def test_a_ring_that_leaves_the_tool_no_room_gets_it() -> None:
     inputs = read_inputs(pen, shop)
     held = tried(check(inputs).findings, Bench(pen.read_bytes(), inputs.shop))
     (tight,) = [f for f in held if f.code == "seat.clearance"]
-    assert tight.remedies[0].says == "section ⌀10.5 at the rear, all along"
+    assert tight.remedies[0].says == "section ⌀10.5 at the rear, and as its largest diameter"
 
 
 def test_a_request_without_a_name_is_told(tmp_path: Path) -> None:
