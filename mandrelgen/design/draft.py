@@ -279,6 +279,7 @@ class Draft:
                 d0=s.d1,
                 d1=s.d0,
                 thread=s.thread,
+                corner=s.corner,
             )
 
         out.outer = [flip(s) for s in reversed(self.outer)]
