@@ -16,7 +16,7 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.archive.disk import files
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.fault import TOLD, Fault, fault_of
+from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
@@ -76,7 +76,7 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     try:
         seen = Seen(desk, id, path, request)
     except TOLD as e:
-        return page(request, "unread.html", title=id, **{**common, "fault": fault_of(e)})
+        return page(request, "unread.html", title=id, **{**common, "fault": in_file(e)})
     from mandrelgen.workflows.answers import bench_fields
 
     more: dict[str, Any] = {}

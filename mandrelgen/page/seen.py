@@ -24,6 +24,7 @@ from mandrelgen.spec.joints import joints
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
+from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
@@ -33,11 +34,12 @@ STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A finding on the page. ``anchor``: the box it speaks of, if one is known; ``buttons``: what
-    its remedies say."""
+    """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
+    ``buttons``: what its remedies say."""
 
     level: str
     where: str
+    place: str
     message: str
     advice: str
     code: str
@@ -178,7 +180,8 @@ class Seen:
             d = designed[a.planned]
             m = d.mandrel
             what = m.threads[0].limits.designation.text if m and m.threads else ""
-            lines = tuple(line for v in (d.verdict, d.verdict_b) if v for line in paragraph(v))
+            told = (line for v in (d.verdict, d.verdict_b) if v for line in paragraph(v))
+            lines = tuple(map(spoken, told))
             own = tuple(
                 _said(f) for f in self._sorted()
                 if f.where.split(",")[0] == a.planned
@@ -186,7 +189,7 @@ class Seen:
                     in f.parts)
             )  # fmt: skip
             out.append(Card(
-                a.planned, what, a.word.value, a.said, a.reason, d.planned.hold.text,
+                a.planned, what, a.word.value, a.said, spoken(a.reason), place(d.planned.hold.text),
                 m is not None, lines, own, d.planned.hold.part, self._owned(a),
             ))  # fmt: skip
         return tuple(out)
@@ -266,6 +269,7 @@ class Seen:
 
 def _said(f: Finding) -> Said:
     return Said(
-        f.level.value, f.where, f.message, "" if f.remedies else f.remedy, f.code,
-        tuple(r.says for r in f.remedies), f.reason,
+        f.level.value, f.where, place(f.where), spoken(f.message),
+        "" if f.remedies else spoken(f.remedy), f.code,
+        tuple(spoken(r.says) for r in f.remedies), f.reason,
     )  # fmt: skip

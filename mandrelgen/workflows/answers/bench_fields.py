@@ -268,6 +268,8 @@ def _hole(t: Tree, at: Path, number: int) -> Iterator[Field]:
     yield t.size(label("hole_diameter", n=n), *at, "diameter", needed=True)
     yield t.size(label("hole_depth", n=n), *at, "depth", needed=True)
     yield t.choice(label("hole_made", n=n), HOLES, "drilled", *at, "made")
+    if number:
+        yield t.flag(label("hole_undercut", n=n), *at, "undercut")
 
 
 def joint_key(joint: Joint) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from mandrelgen.spec.pen import Fit, ThreadOrder
+from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import ChuckMount
 from mandrelgen.standards import iso_15488, materials
@@ -177,6 +177,12 @@ THREADING: Choices = (
     (ThreadOrder.MY_TOOL.value, label("cut_with_my_own_tap_or_die")),
     (ThreadOrder.BLANK.value, label("left_as_a_blank_i_thread_it")),
 )
+FAR_ENDS: Choices = (
+    (FarEnd.PIP.value, label("far_end_pip")),
+    (FarEnd.BUTTON.value, label("far_end_button")),
+    (FarEnd.BORE.value, label("far_end_bore")),
+    (FarEnd.NOTHING.value, label("far_end_nothing")),
+)
 METALS: Choices = tuple((m, m) for m in ("11SMn30", "C45", "1.4305", "CW614N", "6082-T6"))
 
 
@@ -196,4 +202,6 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
               FITS, label("chosen_for_each")),
         Field("mandrels.defaults.thread_order", label("thread"), t.text((*at, "thread_order")),
               CHOICE, THREADING, label("the_turner_screwcuts_it")),
+        Field("mandrels.use.far_end", label("far_end"), t.text(("mandrels", "use", "far_end")),
+              CHOICE, FAR_ENDS, label("not_said")),
     )  # fmt: skip
