@@ -259,7 +259,7 @@ def _bears(v: Assessment, c: Capacity, out: _Out) -> None:
             # Without the amount, which --all prints: so several mandrels share one row.
             f"the free end bears less than {roughing:.0f} N, a roughing cut (estimate): rough with "
             "the tailstock up; say what the far end offers a centre",
-            'use.far_end = "pip", "button", "bore" or "nothing"',
+            'far_end = "pip", "button", "bore" or "nothing", in [mandrels.use]',
         )
 
 

@@ -44,8 +44,9 @@ def of_design(f: Finding, d: Designed, pen: Pen) -> tuple[Remedy, ...]:
         return (_one(option_path(d, pen, "spigot_length"), 0.0, "no spigot"),)
     if f.code == "seat.clearance":
         lacks = LEAST_CLEARANCE - min(PLUG_CLEARANCES)
-        # Or twice that: a collar's size is rounded down.
-        return tuple(_wider(hold, pen, (lacks, 2 * lacks)))
+        wide, wider = _wider(hold, pen, (lacks, 2 * lacks))
+        # Without an edge to take from, twice as wide: a collar's size is rounded down.
+        return wide, *(tuple(_sharper(hold, pen, lacks)) or (wider,))
     if f.code in ("seat.none", "wall.thin") and f.value is not None:
         # First as wide as leaves the tool its usual room, so that no warning follows.
         roomy = f.value + 2 * (LEAST_CLEARANCE - min(PLUG_CLEARANCES))

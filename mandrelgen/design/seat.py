@@ -147,7 +147,8 @@ def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
     if seat.clearance < LEAST_CLEARANCE and not ring.threaded:
         draft.warn(
             "seat.clearance",
-            f"only {text_of(seat.clearance)} mm a side between collar and the part's finished edge",
+            f"only {text_of(seat.clearance)} a side between the mandrel's collar and the part's "
+            "finished edge: a tool that runs past the edge can touch the collar",
             "take the last cut at the edge by hand, or give the part a wider ring",
         )
 
