@@ -81,9 +81,9 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
 
     more: dict[str, Any] = {}
     if step == "pen":
-        more = {"forms": bench_fields.part_forms(seen.tree, seen.pen), "kinds": small_pen.KINDS}
+        more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS}
     elif step == "joints":
-        more = {"forms": bench_fields.thread_forms(seen.tree, seen.pen)}
+        more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
         shop = shop_form(bytes_of(desk.shop))
         more = {"defaults": defaults_fields(seen.tree), "shop": shop}

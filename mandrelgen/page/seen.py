@@ -21,6 +21,7 @@ from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
+from mandrelgen.spec.taken import taken
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
@@ -127,9 +128,14 @@ class Seen:
         return with_joints(tomllib.loads(self.look.data.decode("utf-8-sig")))
 
     @cached_property
+    def said(self) -> fields.Tree:
+        """The same, with what nobody said yet."""
+        return fields.Tree(self.tree, taken(self.look.data.decode("utf-8-sig")))
+
+    @cached_property
     def boxes(self) -> dict[str, fields.Field]:
         """Every box of the pen by key."""
-        return fields.all_fields(self.tree, self.pen)
+        return fields.all_fields(self.said, self.pen)
 
     @cached_property
     def drawing(self) -> str:

@@ -424,3 +424,34 @@ def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) ->
         shown = " ".join(Tags(done).text.split())
         assert "Joints and holes closes" in shown
         assert "does not close" not in shown
+
+
+def test_what_the_page_put_in_is_said_as_taken_until_the_person_says_it(tmp_path: Path) -> None:
+    """The small form asks for neither a tapped depth nor the outside at the mouth."""
+    with client_of(tmp_path) as page:
+        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
+                "name": "reed"}  # fmt: skip
+        page.post("/pens", data=form)
+        depth = "parts.cap.ends.mouth.internal.depth"
+        for step, key, took in (
+            ("joints", depth, "9"), ("pen", "parts.cap.ends.mouth.diameter", "14.5"),
+        ):  # fmt: skip
+            found = Tags(page.get(f"/pens/reed/{step}").text)
+            box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == key)
+            assert box["value"] == ""
+            assert box["data-taken"] == took
+            assert f"taken as {took}: say yours" in found.text
+        found = Tags(page.post("/pens/reed/joints/set", data={"key": depth, "value": "9"}).text)
+        box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == depth)
+        assert box["value"] == "9"
+        assert "taken as 9" not in found.text
+        page.post("/pens/reed/joints/undo")
+        assert "taken as 9: say yours" in Tags(page.get("/pens/reed/joints").text).text
+        text = (tmp_path / "reed.toml").read_text("utf-8")
+        assert "depth = 9.0" in text
+
+
+def test_the_start_says_by_which_end_each_part_is_held(page: TestClient) -> None:
+    words = " ".join(Tags(page.get("/").text).text.split())
+    assert "barrel by the thread inside its mouth, for the section" in words
+    assert "cap by the thread inside its mouth, for the barrel" in words

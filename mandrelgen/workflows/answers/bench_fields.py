@@ -41,7 +41,8 @@ SIDES: Choices = (
 @dataclass(frozen=True, slots=True)
 class Field:
     """One box: ``key`` dotted, ``value`` as it is written (empty: left out), ``taken`` what stands
-    in for it then, ``needed`` if it cannot be left out."""
+    in for it then, ``needed`` if it cannot be left out, ``unsaid`` if what stands in was put there
+    for want of a better one."""
 
     key: str
     label: str
@@ -50,6 +51,7 @@ class Field:
     choices: Choices = ()
     taken: str = ""
     needed: bool = False
+    unsaid: bool = False
 
     @property
     def id(self) -> str:
@@ -102,10 +104,10 @@ class ThreadForm:
 
 
 class Tree:
-    """A pen file's values, asked for by path."""
+    """A pen file's values, asked for by path; ``taken``: those that nobody said."""
 
-    def __init__(self, values: Mapping[str, Any]) -> None:
-        self.values = values
+    def __init__(self, values: Mapping[str, Any], taken: frozenset[Path] = frozenset()) -> None:
+        self.values, self.taken = values, taken
 
     def text(self, path: Path) -> str:
         """A value as a person writes it; empty if it is not there."""
@@ -121,10 +123,22 @@ class Tree:
 
     def size(self, label: str, *path: str | int, needed: bool = False, taken: str = "") -> Field:
         """A box for a length."""
+        value = self.text(path)
+        if path in self.taken:
+            return Field(
+                key=dotted(path),
+                label=label,
+                value="",
+                kind=SIZE,
+                choices=(),
+                taken=value,
+                needed=needed,
+                unsaid=True,
+            )
         return Field(
             key=dotted(path),
             label=label,
-            value=self.text(path),
+            value=value,
             kind=SIZE,
             choices=(),
             taken=taken,
@@ -147,9 +161,8 @@ class Tree:
         return Field(dotted(path), label, self.text(path), FLAG)
 
 
-def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
+def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
     """The boxes of the first step: outsides."""
-    t = Tree(values)
     rods = tuple((m, m.replace("-", " ")) for m in materials.names())
     out = []
     for name, part in pen.parts.items():
@@ -186,10 +199,22 @@ def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
     at = ("parts", part, "ends", name)
+    written = t.text((*at, "diameter"))
+    largest = "" if written else t.text(("parts", part, "diameter"))
     where = label("at_the_shoulder") if end.external is not None else label("at_the_face")
     return Group(
         name,
-        (t.size(label("diameter", where=where), *at, "diameter", needed=True),),
+        (
+            Field(
+                key=dotted((*at, "diameter")),
+                label=label("diameter", where=where),
+                value=written,
+                kind=SIZE,
+                choices=(),
+                taken=largest,
+                unsaid=not written,
+            ),
+        ),
         (
             t.choice(label("looks_towards"), SIDES, "", *at, "side"),
             t.size(label("edge_break_on_the_radius"), *at, "edge_break", taken="0.2"),
@@ -200,9 +225,8 @@ def _end(t: Tree, part: str, name: str, end: End) -> Group:
     )
 
 
-def thread_forms(values: Mapping[str, Any], pen: Pen) -> tuple[ThreadForm, ...]:
+def thread_forms(t: Tree, pen: Pen) -> tuple[ThreadForm, ...]:
     """The boxes of the second step: what is cut into each end."""
-    t = Tree(values)
     return tuple(
         _threads(t, part_id, n, e, part.name or part_id)
         for part_id, part in pen.parts.items()
@@ -328,13 +352,13 @@ def mates_of(ref: EndRef, side: str) -> Path:
     return ("parts", ref.part, "ends", ref.end, side, "thread")
 
 
-def all_fields(values: Mapping[str, Any], pen: Pen) -> dict[str, Field]:
+def all_fields(t: Tree, pen: Pen) -> dict[str, Field]:
     """Every box of both steps by its key."""
     found: list[Field] = []
-    for p in part_forms(values, pen):
+    for p in part_forms(t, pen):
         for g in (p.own, *p.ends):
             found += (*g.fields, *g.more)
-    for f in thread_forms(values, pen):
+    for f in thread_forms(t, pen):
         for g in f.groups:
             found += (*g.fields, *g.more)
         for h in f.holes:
