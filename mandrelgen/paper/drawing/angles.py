@@ -64,7 +64,7 @@ def angle_wish(
                     cost = k + 0.15 * j + 0.1 * i
                     out.append(_candidate(bow, y, side, cost, shift))
     # After the diameters, whose leaders it has to keep clear of.
-    return Annotation(label.id, tuple(out), (), 1.0, second=-1.0)
+    return Annotation(name=label.id, candidates=tuple(out), paths=(), rank=1.0, second=-1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -142,7 +142,14 @@ def horizontal(
     # ones first.
     span = q[0] - p[0]
     second = 0.0 if label.width + 3.0 <= span else 1000.0 - span
-    return Annotation(label.id or label.text, tuple(out), paths, rank, fixed=True, second=second)
+    return Annotation(
+        name=label.id or label.text,
+        candidates=tuple(out),
+        paths=paths,
+        rank=rank,
+        fixed=True,
+        second=second,
+    )
 
 
 def _horizontal(
@@ -173,10 +180,10 @@ def _horizontal(
         return (_dimension(label, p, q, (p[0], y), 0.0, per_mm, texts, items), *more)
 
     return Candidate(
-        (strip(x, y, label),),
-        tuple(lines),
-        cost,
-        build,
+        boxes=(strip(x, y, label),),
+        lines=tuple(lines),
+        cost=cost,
+        build=build,
         span=(p[0], y, q[0], y),
         heads=((p[0], y), (q[0], y)),
     )
