@@ -132,7 +132,7 @@ def test_steps_of_just_half_a_millimetre_are_low_ones() -> None:
         outer = (first, replace(first, z0=first.z1, z1=first.z1 + 5, d0=first.d1 - 2 * step,
                                 d1=first.d1 - 2 * step))  # fmt: skip
         said = " ".join(_sentences(replace(mandrel, outer=outer, threads=()), ""))
-        assert ("at steps 0.5 high or less (on the radius) sharp" in said) is low
+        assert ("at steps 0.5 high or less (on the radius) edges sharp" in said) is low
 
 
 def test_a_sheet_that_is_not_issued_is_released_by_nothing() -> None:

@@ -6,6 +6,7 @@ import math
 from itertools import pairwise
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.model import corner
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
@@ -21,8 +22,6 @@ from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.thread_alternatives import tool_of
 
 LEADING = 4.0
-# The collective edge of up to 0.3 on both corners leaves little of a lower step, mm.
-LOW_STEP = 0.5
 TOUCH = 1e-6
 INSPECTED = (
     "Heavy circles: inspected on every piece. The rest: stated or general tolerance, as a rule "
@@ -143,8 +142,11 @@ def _edge_note(mandrel: Mandrel) -> str:
     """The collective edges, which would eat a low step."""
     text = "Deburr everywhere; edges without a size as stated for ISO 13715"
     steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
-    if any(TOUCH < s < LOW_STEP + TOUCH for s in steps):
-        return f"{text}; at steps {text_of(LOW_STEP)} high or less (on the radius) sharp (±0.05)."
+    if any(TOUCH < s < corner.LOW_STEP + TOUCH for s in steps):
+        return (
+            f"{text}; at steps {text_of(corner.LOW_STEP)} high or less (on the radius) edges sharp "
+            f"(±0.05), inside corners R {corner.said(corner.AT_LOW_STEPS)}."
+        )
     return f"{text}."
 
 

@@ -256,7 +256,7 @@ def _split(stretch: Stretch, flats: Flats | None) -> Iterator[_Piece]:
     for a, b in pairwise(cuts):
         flat = flats is not None and flats.z0 - TOUCH < a and b < flats.z1 + TOUCH
         half = flats.across / 2 if flats is not None and flat else math.inf
-        yield _Piece(a, radius(a), b, radius(b), half)
+        yield _Piece(z0=a, r0=radius(a), z1=b, r1=radius(b), half=half)
 
 
 def _steps_down(before: _Piece, after: _Piece) -> bool:

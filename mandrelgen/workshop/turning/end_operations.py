@@ -6,8 +6,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import floor_to, text_of
-from mandrelgen.design import seat
 from mandrelgen.design.cup import COUNTERSINK
+from mandrelgen.model import corner
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind, ThreadData
@@ -233,9 +233,9 @@ def _seat_last(end: WorkingEnd) -> tuple[str, ...]:
 
 
 def _finish_seat(end: WorkingEnd) -> str:
-    corner = next((d.value for d in end.mandrel.decisions if d.id == end.end.named("seat.corner")),
-                  text_of(seat.CORNER))  # fmt: skip
-    nose = f" with a tool nose of R {corner} or less" if _foremost(end) else ""
+    at = next((s.corner for s in end.mandrel.outer if s.corner is not None
+               and s.feature.end is end.end), None)  # fmt: skip
+    nose = f" with a tool nose of R {corner.said(at)}" if at and _foremost(end) else ""
     return f"Finish the locating face: the last {text_of(PROUD)}, to zero{nose}"
 
 
