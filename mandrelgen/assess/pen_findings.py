@@ -39,11 +39,11 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
         )
     elif not designed and set(pen.parts) <= set(pen.mandrels.skip):
         yield Finding(
-            Level.ERROR,
-            "pen.no_mandrel",
-            "mandrels.skip",
-            "every part is left out",
-            "take the one that is to be held out of skip",
+            level=Level.ERROR,
+            code="pen.no_mandrel",
+            where="mandrels.skip",
+            message="every part is left out",
+            remedy="take the one that is to be held out of skip",
         )
     elif not designed:
         names = ", ".join(pen.parts)

@@ -94,7 +94,9 @@ class InputError(Exception):
     @classmethod
     def of(cls, code: str, where: str, message: str, remedy: str) -> InputError:
         """With one fault."""
-        return cls([Finding(Level.ERROR, code, where, message, remedy)])
+        return cls(
+            [Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)]
+        )
 
     def __reduce__(self) -> tuple[Any, ...]:
         """The same error when it comes from another process."""

@@ -153,9 +153,18 @@ class Seen:
             d = parse(fields.Tree(self.tree).text(fields.mates_of(j.external, "external")))
             back = text("joints.back", d.starts, pitch=f"{float(d.pitch):g}",
                         lead=f"{float(d.lead):g}")  # fmt: skip
-            out.append(JointRow(
-                fields.joint_key(j), j.id, f.thread, f.external, f.internal, back, f.says, f.grade
-            ))  # fmt: skip
+            out.append(
+                JointRow(
+                    key=fields.joint_key(j),
+                    id=j.id,
+                    value=f.thread,
+                    external=f.external,
+                    internal=f.internal,
+                    back=back,
+                    says=f.says,
+                    grade=f.grade,
+                )
+            )
         return tuple(out)
 
     @property
@@ -194,10 +203,21 @@ class Seen:
                 or (f.level is Level.ERROR and a.word is Word.CHANGE and d.planned.hold.part
                     in f.parts)
             )  # fmt: skip
-            out.append(Card(
-                a.planned, what, a.word.value, a.said, spoken(a.reason), place(d.planned.hold.text),
-                m is not None, lines, own, d.planned.hold.part, self._owned(a),
-            ))  # fmt: skip
+            out.append(
+                Card(
+                    id=a.planned,
+                    what=what,
+                    word=a.word.value,
+                    said=a.said,
+                    reason=spoken(a.reason),
+                    held=place(d.planned.hold.text),
+                    drawn=m is not None,
+                    lines=lines,
+                    found=own,
+                    part=d.planned.hold.part,
+                    owned=self._owned(a),
+                )
+            )
         return tuple(out)
 
     def _owned(self, a: Answer) -> tuple[OwnedRow, ...]:
@@ -275,7 +295,7 @@ class Seen:
 
 def _said(f: Finding) -> Said:
     return Said(
-        f.level.value, f.where, place(f.where), spoken(f.message),
-        "" if f.remedies else spoken(f.remedy), f.code,
-        tuple(spoken(r.says) for r in f.remedies), f.reason,
+        level=f.level.value, where=f.where, place=place(f.where), message=spoken(f.message),
+        advice="" if f.remedies else spoken(f.remedy), code=f.code,
+        buttons=tuple(spoken(r.says) for r in f.remedies), reason=f.reason,
     )  # fmt: skip

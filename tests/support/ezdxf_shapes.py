@@ -90,4 +90,11 @@ def _texts(entities: Iterable[Any]) -> Iterator[Shape]:
         elif e.dxftype() == "TEXT":
             at = e.get_placement()[1]
             d = e.dxf
-            yield Shape(d.layer, ((at.x, at.y),), False, d.text, d.height, d.rotation)
+            yield Shape(
+                layer=d.layer,
+                points=((at.x, at.y),),
+                filled=False,
+                text=d.text,
+                height=d.height,
+                turn=d.rotation,
+            )

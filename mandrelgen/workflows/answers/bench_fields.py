@@ -125,12 +125,36 @@ class Tree:
         """A box for a length."""
         value = self.text(path)
         if path in self.taken:
-            return Field(dotted(path), label, "", SIZE, (), value, needed, unsaid=True)
-        return Field(dotted(path), label, value, SIZE, (), taken, needed)
+            return Field(
+                key=dotted(path),
+                label=label,
+                value="",
+                kind=SIZE,
+                choices=(),
+                taken=value,
+                needed=needed,
+                unsaid=True,
+            )
+        return Field(
+            key=dotted(path),
+            label=label,
+            value=value,
+            kind=SIZE,
+            choices=(),
+            taken=taken,
+            needed=needed,
+        )
 
     def choice(self, label: str, choices: Choices, taken: str, *path: str | int) -> Field:
         """A box to choose from."""
-        return Field(dotted(path), label, self.text(path), CHOICE, choices, taken)
+        return Field(
+            key=dotted(path),
+            label=label,
+            value=self.text(path),
+            kind=CHOICE,
+            choices=choices,
+            taken=taken,
+        )
 
     def flag(self, label: str, *path: str | int) -> Field:
         """A box to tick."""
@@ -150,12 +174,24 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
             ),
             (
                 t.choice(label("material"), rods, label("cast_acrylic"), "parts", name, "material"),
-                Field(f"parts.{name}.name", label("name_on_paper"), part.name, TEXT, (), name),
+                Field(
+                    key=f"parts.{name}.name",
+                    label=label("name_on_paper"),
+                    value=part.name,
+                    kind=TEXT,
+                    choices=(),
+                    taken=name,
+                ),
                 t.flag(label("pale_or_clear_a_bore_would_show"), "parts", name, "pale"),
-                t.size(label("thinnest_wall_i_mean_to_leave"), "parts", name, "least_wall",
-                       taken=label("by_place_and_material")),
+                t.size(
+                    label("thinnest_wall_i_mean_to_leave"),
+                    "parts",
+                    name,
+                    "least_wall",
+                    taken=label("by_place_and_material"),
+                ),
             ),
-        )  # fmt: skip
+        )
         ends = tuple(_end(t, name, n, e) for n, e in part.ends.items())
         out.append(PartForm(name, part.name or name, own, ends))
     return tuple(out)
@@ -170,12 +206,12 @@ def _end(t: Tree, part: str, name: str, end: End) -> Group:
         name,
         (
             Field(
-                dotted((*at, "diameter")),
-                label("diameter", where=where),
-                written,
-                SIZE,
-                (),
-                largest,
+                key=dotted((*at, "diameter")),
+                label=label("diameter", where=where),
+                value=written,
+                kind=SIZE,
+                choices=(),
+                taken=largest,
                 unsaid=not written,
             ),
         ),
@@ -208,17 +244,36 @@ def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
     holes = tuple(HoleForm(n, tuple(_hole(t, (*at, "bore", n), n))) for n in range(len(end.bore)))
     if end.bore:
         angle = Field(
-            dotted((*at, "bottom")), label("the_hole_ends"), t.text((*at, "bottom")), CHOICE,
-            BOTTOMS, label("as_the_drill_leaves_it"),
-        )  # fmt: skip
+            key=dotted((*at, "bottom")),
+            label=label("the_hole_ends"),
+            value=t.text((*at, "bottom")),
+            kind=CHOICE,
+            choices=BOTTOMS,
+            taken=label("as_the_drill_leaves_it"),
+        )
         groups.append(Group(label("bottom_of_the_hole"), (angle,)))
     free = [s for s, have in (("external", end.external), ("internal", end.internal)) if not have]
-    return ThreadForm(part, name, f"{title}, {name}", tuple(groups), holes, tuple(free))
+    return ThreadForm(
+        part=part,
+        end=name,
+        title=f"{title}, {name}",
+        groups=tuple(groups),
+        holes=holes,
+        free=tuple(free),
+    )
 
 
 def _thread(t: Tree, at: Path) -> Field:
     key = (*at, "thread")
-    return Field(dotted(key), label("thread"), t.text(key), THREAD, (), "", True)
+    return Field(
+        key=dotted(key),
+        label=label("thread"),
+        value=t.text(key),
+        kind=THREAD,
+        choices=(),
+        taken="",
+        needed=True,
+    )
 
 
 def _external(t: Tree, at: Path) -> Group:

@@ -97,7 +97,9 @@ def refresh(folder: Path) -> tuple[Finding, ...]:
 
 
 def _told(message: str, remedy: str) -> Finding:
-    return Finding(Level.WARNING, "front.unwritten", FRONT, message, remedy)
+    return Finding(
+        level=Level.WARNING, code="front.unwritten", where=FRONT, message=message, remedy=remedy
+    )
 
 
 def made(archive: root.Archive) -> tuple[bytes, dict[str, str]]:
@@ -175,8 +177,13 @@ def _ordered(
 
     parcel = f"{ORDERS}/{order.id}/{order.id}.zip"
     there = exists(archive.root / parcel)
-    return Ordered(order.id, order.pen, tuple(map(row, order.items)), superseded_by,
-                   quote(parcel) if there else "")  # fmt: skip
+    return Ordered(
+        id=order.id,
+        pen=order.pen,
+        lines=tuple(map(row, order.items)),
+        superseded_by=superseded_by,
+        parcel=quote(parcel) if there else "",
+    )
 
 
 def _fixture(base: Path, row: IndexRow) -> Fixture:
