@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from mandrelgen.paper.drawing.label_placement import Box
-from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Point, Text, flat
+from mandrelgen.paper.drawing.model import Box, Drawn, Line, LineStyle, Point, Text, flat
 from mandrelgen.paper.drawing.packing import INSET
 from mandrelgen.paper.drawing.text_block import extent
 
