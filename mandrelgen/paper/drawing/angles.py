@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.paper.drawing.dimensions import APART, Label, middle_of, strip, written
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Segment
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
 from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Item, Line, LineStyle, Point
+from mandrelgen.paper.drawing.segments import Segment
 from mandrelgen.paper.drawing.symbols import ARROW, arrow
 
 # Radius of the smallest arc, mm on paper; how long arcs' radii are, of the cone's length.

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from mandrelgen.paper.drawing.label_placement import Annotation, Box, Candidate, Segment
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
 from mandrelgen.paper.drawing.model import (
     Dimension,
     Drawn,
@@ -19,6 +19,7 @@ from mandrelgen.paper.drawing.model import (
     Point,
     Text,
 )
+from mandrelgen.paper.drawing.segments import Box, Segment
 from mandrelgen.paper.drawing.symbols import ARROW, BALLOON_RADIUS, SMALL, H, arrow, balloon
 from mandrelgen.paper.drawing.text_width import width_of
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.paper.drawing.label_placement import Box
 from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
+from mandrelgen.paper.drawing.segments import Box
 
 LEFT, OTHER = 20.0, 10.0
 STRIP = 5.0
