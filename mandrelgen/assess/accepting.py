@@ -49,9 +49,9 @@ def _idle(pen: Pen, findings: Sequence[Finding]) -> Iterator[Finding]:
     for n, a in enumerate(pen.accept):
         if (a.code, a.where) not in there:
             yield Finding(
-                Level.WARNING,
-                "accept.idle",
-                f"accept[{n + 1}]",
-                f"nothing is found that '{a.code}' at '{a.where}' would accept",
+                level=Level.WARNING,
+                code="accept.idle",
+                where=f"accept[{n + 1}]",
+                message=f"nothing is found that '{a.code}' at '{a.where}' would accept",
                 remedies=(Remedy((Change(("accept", n), None),), "take this entry out of accept"),),
             )

@@ -69,7 +69,7 @@ def of_designs(designed: tuple[Designed, ...], pen: Pen) -> tuple[Finding, ...]:
     for d in designed:
         for f in d.findings:
             rows = f.remedies
-            if f.level is Level.WARNING and not rows:
+            if f.level is not Level.NOTE and not rows:
                 from mandrelgen.assess.mandrel_remedies import of_design
 
                 rows = of_design(f, d, pen)
@@ -259,7 +259,7 @@ def _bears(v: Assessment, c: Capacity, out: _Out) -> None:
             # Without the amount, which --all prints: so several mandrels share one row.
             f"the free end bears less than {roughing:.0f} N, a roughing cut (estimate): rough with "
             "the tailstock up; say what the far end offers a centre",
-            'use.far_end = "pip", "button", "bore" or "nothing"',
+            'far_end = "pip", "button", "bore" or "nothing", in [mandrels.use]',
         )
 
 

@@ -35,29 +35,47 @@ def proposed(f: Finding, v: Assessment, d: Designed, pen: Pen, shop: Shop) -> tu
 
 
 def of_design(f: Finding, d: Designed, pen: Pen) -> tuple[Remedy, ...]:
-    """What may mend a warning of the designer's: a wish that cannot be met is taken back, a ring
-    that leaves the tool no room gets it."""
+    """What may mend what the designer found: a wish that cannot be met is taken back, a ring that
+    leaves the seat, a cup's wall or the tool no room gets it."""
+    hold = d.planned.other if f.where.endswith(", end B") and d.planned.other else d.planned.hold
     if f.code == "button.closed":
         return (_one(option_path(d, pen, "tailstock_button"), False, f"no button: {f.remedy}"),)
     if f.code == "spigot.not_possible":
         return (_one(option_path(d, pen, "spigot_length"), 0.0, "no spigot"),)
     if f.code == "seat.clearance":
-        return tuple(_wider(d.planned.hold, pen))
+        lacks = LEAST_CLEARANCE - min(PLUG_CLEARANCES)
+        wide, wider = _wider(hold, pen, (lacks, 2 * lacks))
+        # Without an edge to take from, twice as wide: a collar's size is rounded down.
+        return wide, *(tuple(_sharper(hold, pen, lacks)) or (wider,))
+    if f.code in ("seat.none", "wall.thin") and f.value is not None:
+        # First as wide as leaves the tool its usual room, so that no warning follows.
+        roomy = f.value + 2 * (LEAST_CLEARANCE - min(PLUG_CLEARANCES))
+        return (*_wider(hold, pen, (roomy, f.value)), *_sharper(hold, pen, f.value))
     return ()
 
 
-def _wider(hold: Hold, pen: Pen) -> Iterator[Remedy]:
-    """The outside at the seat larger by what the least clearance lacks, or by twice that (the
-    collar's size is rounded down); its part too where that is slimmer."""
+def _sharper(hold: Hold, pen: Pen, lacks: float) -> Iterator[Remedy]:
+    """Less of the edge broken, where that alone gives the ring what it lacks a side."""
+    left = floor_to(float(pen.parts[hold.part].ends[hold.end].edge_break) - lacks, 0.05)
+    if left >= 0:
+        path = ("parts", hold.part, "ends", hold.end, "edge_break")
+        yield Remedy(
+            (Change(path, left),), f"break the edge of {hold.text} by {text_of(left)} at most"
+        )
+
+
+def _wider(hold: Hold, pen: Pen, lacking: tuple[float, ...]) -> Iterator[Remedy]:
+    """The outside at the seat larger by what is lacking a side, mm; its part's largest diameter too
+    where that is slimmer."""
     part = pen.parts[hold.part]
     now = float(part.ends[hold.end].diameter)
-    for lacks in (1, 2):
-        wide = ceil_to(now + 2 * lacks * (LEAST_CLEARANCE - min(PLUG_CLEARANCES)), 0.05)
+    for lacks in lacking:
+        wide = ceil_to(now + 2 * lacks, 0.05)
         changes = [Change(("parts", hold.part, "ends", hold.end, "diameter"), wide)]
         says = f"{hold.part} ⌀{text_of(wide)} at the {hold.end}"
         if part.diameter is not None and float(part.diameter) < wide:
             changes.append(Change(("parts", hold.part, "diameter"), wide))
-            says += ", all along"
+            says += ", and as its largest diameter"
         yield Remedy(tuple(changes), says)
 
 

@@ -39,11 +39,11 @@ def held(pen: Pen, designed: tuple[Designed, ...]) -> Iterator[Finding]:
         )
     elif not designed and set(pen.parts) <= set(pen.mandrels.skip):
         yield Finding(
-            Level.ERROR,
-            "pen.no_mandrel",
-            "mandrels.skip",
-            "every part is left out",
-            "take the one that is to be held out of skip",
+            level=Level.ERROR,
+            code="pen.no_mandrel",
+            where="mandrels.skip",
+            message="every part is left out",
+            remedy="take the one that is to be held out of skip",
         )
     elif not designed:
         names = ", ".join(pen.parts)
@@ -139,7 +139,11 @@ def _thicker(w: PenWall) -> Iterator[Remedy]:
             yield Remedy((Change(w.counterbore, size),), f"counterbore ⌀{text_of(size)}")
     if w.body:
         size = remedy.outside_for(w.inside, asked)
-        yield Remedy((Change(w.body, size),), f"⌀{text_of(size)} outside there")
+        changes, says = [Change(w.body, size)], f"⌀{text_of(size)} outside there"
+        if size > w.largest:
+            changes.append(Change(("parts", w.place.part, "diameter"), size))
+            says += ", and as the part's largest diameter"
+        yield Remedy(tuple(changes), says)
 
 
 # What a counterbore may come out larger, where its limits are taken from how it was made, mm.

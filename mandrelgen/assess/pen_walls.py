@@ -23,7 +23,8 @@ class PenWall:
     """A wall at worst limits, mm: what is asked of it, between what, and where both sides stand.
 
     ``outside``/``inside``: least and greatest diameter. ``hole``: the bore that makes it, if one
-    does; ``counterbore``: the path of its table; ``body``: the path of the outside's key.
+    does; ``counterbore``: the path of its table; ``body``: the path of the outside's key, which may
+    not pass ``largest``, the part's own.
     """
 
     place: Place
@@ -35,6 +36,7 @@ class PenWall:
     hole: Bored | None = None
     counterbore: Path = ()
     body: Path = ()
+    largest: float = 0.0
 
     @property
     def value(self) -> float:
@@ -90,6 +92,7 @@ def _of_end(at: Place, part: Part, end: End, shop: Shop) -> Iterator[PenWall]:
                 asked=asked,
                 hole=b,
                 body=key,
+                largest=float(part.diameter),
             )
 
 
@@ -152,12 +155,14 @@ def _lip(at: Place, part: Part, end: End, tapped: ends.TappedEnd) -> Iterator[Pe
         inside=root_max(tapped.thread),
         asked=asked,
         body=body,
+        largest=float(part.diameter),
     )
     if tapped.counterbore is not None:
         yield PenWall(
             place=at, kind=Kind.LIP, between="its counterbore and its outside", outside=outside,
             inside=tapped.counterbore.size.upper, asked=asked,
             counterbore=at.key("internal", "counterbore", "diameter"), body=body,
+            largest=float(part.diameter),
         )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from mandrelgen.assess import (
     mandrel_findings,
     one_set,
     pen_findings,
+    unjoined_findings,
 )
 from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.fewest import fewest
@@ -36,6 +37,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
     resolved = resolve(pen, shop)
     findings = (
         *pen_findings.held(pen, designed),
+        *unjoined_findings.check(pen),
         *pen_findings.check(resolved),
         *inside.check(pen, shop, resolved),
         *pen_findings.rods(pen),
@@ -48,7 +50,11 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
 def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:
     """What is to be said of the pen itself, before any mandrel is designed."""
     resolved = resolve(pen, shop)
-    return (*pen_findings.check(resolved), *inside.check(pen, shop, resolved))
+    return (
+        *unjoined_findings.check(pen),
+        *pen_findings.check(resolved),
+        *inside.check(pen, shop, resolved),
+    )
 
 
 def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:

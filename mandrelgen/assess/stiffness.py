@@ -39,12 +39,7 @@ def beam(s: Situated) -> tuple[Segment, ...]:
         raise ValueError("a button is not held in a collet")
     own, of_part = material(s.mandrel.ordering.material), material(s.part.material)
     stop = carried_to(s)
-    stock = BeamMaterial(
-        own.youngs_modulus,
-        own.density,
-        assumed("notch", "thread").value,
-        assumed("notch", "fillet").value,
-    )
+    stock = BeamMaterial(own.youngs_modulus, own.density, assumed("notch", "thread").value)
     outer = [c for st in s.mandrel.outer for c in _outer(s, st, stop)]
     inner = [c for st in s.mandrel.inner for c in _clipped(_blunt(st, max), stop)]
     mass = blank_mass(s.shape.outside(0.0), s.shape.inside(0.0), of_part.density)

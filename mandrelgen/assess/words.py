@@ -136,7 +136,9 @@ def _answer(
         return Answer(name, Word.CHANGE, errors[0].message + more)
     if name in owned:
         there = owned[name]
-        return Answer(name, Word.HAVE, there.says, there.number, there.own)
+        return Answer(
+            planned=name, word=Word.HAVE, reason=there.says, uses=there.number, own=there.own
+        )
     without = needless(pen, shop, d, designed)
     if without is not None:
         return Answer(name, Word.SKIP, without)

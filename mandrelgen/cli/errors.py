@@ -101,18 +101,33 @@ def _misuse(e: click.ClickException) -> Finding:
     """A misuse of the command line, in click's words."""
     context = e.ctx if isinstance(e, click.UsageError) else None
     name = context.command_path if context else "mandrelgen"
-    return Finding(Level.ERROR, "usage", name, e.format_message(), f"see {name} --help")
+    return Finding(
+        level=Level.ERROR,
+        code="usage",
+        where=name,
+        message=e.format_message(),
+        remedy=f"see {name} --help",
+    )
 
 
 def _output(e: OSError) -> Finding:
     """What is left of the system's errors inside a command: mostly its own output, since files
     are opened by the archive's disk, which tells its errors itself."""
     if e.filename is not None:
-        return Finding(Level.ERROR, "disk", str(e.filename), e.strerror or str(e), "name another")
+        return Finding(
+            level=Level.ERROR,
+            code="disk",
+            where=str(e.filename),
+            message=e.strerror or str(e),
+            remedy="name another",
+        )
     return Finding(
-        Level.ERROR, "output", "standard output", f"it could not be written: {e.strerror or e}",
-        "free some space where it goes, or send it elsewhere; what was published is whole",
-    )  # fmt: skip
+        level=Level.ERROR,
+        code="output",
+        where="standard output",
+        message=f"it could not be written: {e.strerror or e}",
+        remedy="free some space where it goes, or send it elsewhere; what was published is whole",
+    )
 
 
 def _close_output() -> None:

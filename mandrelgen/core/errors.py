@@ -33,10 +33,13 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """One way to mend a finding: its changes, all of them together, and what it says."""
+    """One way to mend a finding: its changes, all of them together, and what it says. ``reveals``:
+    what is found afterwards was so before and could not be seen, so that it is no reason against
+    it."""
 
     changes: tuple[Change, ...]
     says: str
+    reveals: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +94,9 @@ class InputError(Exception):
     @classmethod
     def of(cls, code: str, where: str, message: str, remedy: str) -> InputError:
         """With one fault."""
-        return cls([Finding(Level.ERROR, code, where, message, remedy)])
+        return cls(
+            [Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)]
+        )
 
     def __reduce__(self) -> tuple[Any, ...]:
         """The same error when it comes from another process."""

@@ -86,13 +86,16 @@ def _widest_mouth(
     end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float
 ) -> tuple[Inside, float]:
     """The inside with the widest tolerance of the counterbore, which only clears, that leaves seat
-    and wall; and its largest diameter, mm."""
-    for width in MOUTH_WIDTHS:
-        inside = _inside(end, own, form, washer, width)
-        widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
-        inner = max(inside.mouth.upper, end.ring.inner)
-        if seat.fits(end.ring, inner, seat.CUP_CLEARANCES, widest):
-            break
+    and wall, closer before the collar comes too near to the part's edge; and its largest diameter,
+    mm."""
+    usual = tuple(c for c in seat.CUP_CLEARANCES if c >= seat.LEAST_CLEARANCE)
+    for clearances in (usual, seat.CUP_CLEARANCES):
+        for width in MOUTH_WIDTHS:
+            inside = _inside(end, own, form, washer, width)
+            widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
+            inner = max(inside.mouth.upper, end.ring.inner)
+            if seat.fits(end.ring, inner, clearances, widest):
+                return inside, widest
     return inside, widest
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design import cup, ends, held, plug, process, seat, shank, threadless
 from mandrelgen.design.cautions import cautions
-from mandrelgen.design.chosen_tolerances import ToleranceChoice, settle
+from mandrelgen.design.chosen_tolerances import ToleranceChoice, asked, settle
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.options import Wishes, merge
@@ -30,7 +30,7 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
     if p.kind is MandrelType.BUTTON:
         # The wishes are its mandrel's; a button has no shank, flats or bore of its own.
         wishes = replace(wishes, through_bore=0.0, flats=False, soft_washer=0.0)
-    draft = Draft(p.id, settled=settled)
+    draft = Draft(p.id, settled=asked(wishes, settled))
     draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
     _material(draft, wishes)
     if p.kind is not MandrelType.BUTTON and wishes.tailstock_button and far_end(pen, p) is None:
@@ -105,6 +105,8 @@ def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wish
             "name another end in 'holds', or give that end its thread",
         )
     if ok:
+        if kind is not MandrelType.BUTTON:
+            seat.give_corner(draft)
         draft.held.append(held.outline(hold.part, part, end, hold.by, wishes.soft_washer))
     return ok
 
@@ -237,10 +239,4 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
     named = [n for n in ("thread", "counterbore", "register", "spigot") if n in have] + ["seat"]
     text = f"{', '.join(named[:-1])} and {named[-1]} finished in one setting."
     setting = f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize()
-    inside = any(abs(s.z0) < 1e-6 for s in draft.outer)
-    corners = "outer edge and inside corner" if inside else "both edges"
-    most = text_of(seat.CORNER)
-    free = next((d.value for d in draft.decisions if d.id == "seat.corner"), most)
-    if free != most:
-        corners, most = "outer edge", f"{most} at most, inside corner R {free}"
-    return (setting, f"Seat: {corners} {most} at most, so that it bears in full.")
+    return (setting, f"Seat: {seat.edges(draft)}, so that it bears in full.")

@@ -239,10 +239,17 @@ class Draft:
         for n, text in enumerate(texts, 1):
             self.decide(f"part.assumed{n}", "taken of the part", text, "the pen file does not say")
 
-    def error(self, code: str, message: str, remedy: str) -> None:
-        """The mandrel cannot be made or cannot work."""
+    def error(self, code: str, message: str, remedy: str, lacks: float | None = None) -> None:
+        """The mandrel cannot be made or cannot work; ``lacks``: by how much, mm."""
         self.findings.append(
-            Finding(level=Level.ERROR, code=code, where=self.where, message=message, remedy=remedy)
+            Finding(
+                level=Level.ERROR,
+                code=code,
+                where=self.where,
+                message=message,
+                remedy=remedy,
+                value=None if lacks is None else round(lacks, 4),
+            )
         )
 
     def warn(self, code: str, message: str, remedy: str) -> None:
@@ -272,6 +279,7 @@ class Draft:
                 d0=s.d1,
                 d1=s.d0,
                 thread=s.thread,
+                corner=s.corner,
             )
 
         out.outer = [flip(s) for s in reversed(self.outer)]

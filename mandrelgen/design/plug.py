@@ -144,7 +144,7 @@ def _thread_zone(
             break
     _relief_sizes(draft, front, relief, groove, width, name, source)
     if not front:
-        seat.corner(draft, end.ring.inner, groove)
+        seat.decide_corner(draft, end.ring.inner, groove)
     return relief, finish
 
 

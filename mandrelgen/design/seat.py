@@ -11,6 +11,7 @@ from mandrelgen.design.chosen_tolerances import ONE_RULE, RUN_OUT
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Ring
 from mandrelgen.design.options import Wishes
+from mandrelgen.model import corner
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.spec.pen import ThreadOrder
 
@@ -23,9 +24,9 @@ TEST_REACH = 25.0
 # or wall need it.
 COLLAR_WIDTHS = (0.1, 0.05)
 LEAST_CLEARANCE = 0.1
-# Edge and inside corner of the face at most, so that it bears in full (common practice, no source).
-CORNER = 0.1
-# A usual tool nose; the clearance it keeps from the part's ring, mm a side (common practice).
+# Edges of the face, and a corner without room, at most, so that it bears in full; a usual tool's
+# nose, and what it keeps clear of the part's ring, mm a side (common practice, no source).
+EDGE = 0.1
 CORNER_MOST, CORNER_CLEAR = 0.4, 0.1
 NECK_LENGTH = 6.0
 # Flats end this far in front of the neck's shank end, mm: a spanner never marks the shank.
@@ -94,20 +95,25 @@ def choose(
             _report(draft, seat, ring)
             return seat
     best = tries[-1]
+    lacks = max(MIN_SEAT - best.width, 0.0 if best.wall is None else MIN_WALL - best.wall)
     if best.width < MIN_SEAT - 1e-9:
         draft.error(
             "seat.none",
             f"the ring the part can bear on (⌀{text_of(inner)} to ⌀{text_of(ring.outer)}) leaves a "
             f"seat {text_of(best.width)} wide at worst limits; {MIN_SEAT} is needed, "
-            f"{text_of(MIN_SEAT - best.width)} more a side",
+            f"{text_of(lacks)} more a side"
+            + ("" if lacks <= MIN_SEAT - best.width + 1e-9 else ", with the cup's wall"),
             "a smaller countersink, counterbore or edge break, a shorter thread chamfer, or a "
             "larger part diameter at this end",
+            lacks,
         )
     else:
         draft.error(
             "wall.thin",
-            f"the cup's wall is {text_of(best.wall or 0)} mm at worst limits, {MIN_WALL} is needed",
+            f"the cup's wall is {text_of(best.wall or 0)} mm at worst limits, {MIN_WALL} is "
+            f"needed, {text_of(lacks)} more a side",
             "a larger part diameter at the shoulder, or a smaller thread",
+            lacks,
         )
     return None
 
@@ -141,7 +147,8 @@ def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
     if seat.clearance < LEAST_CLEARANCE and not ring.threaded:
         draft.warn(
             "seat.clearance",
-            f"only {text_of(seat.clearance)} mm a side between collar and the part's finished edge",
+            f"only {text_of(seat.clearance)} a side between the mandrel's collar and the part's "
+            "finished edge: a tool that runs past the edge can touch the collar",
             "take the last cut at the edge by hand, or give the part a wider ring",
         )
 
@@ -193,21 +200,44 @@ def part_from_shank(draft: Draft, shank: float) -> None:
     _neck_sizes(draft, d, f"a step of {text_of(LEAST_STEP / 2)} below the shank, to measure from")
 
 
-def corner(draft: Draft, inner: float, groove: float) -> float:
-    """The largest radius in the corner behind the seat, mm, that stays clear of the part's ring."""
+def decide_corner(draft: Draft, inner: float, groove: float) -> None:
+    """The radius of the corner at the seat, mm: the largest that stays clear of the part's ring."""
     free = floor_to((inner - groove) / 2 - CORNER_CLEAR, 0.1)
-    radius = min(CORNER_MOST, max(CORNER, free))
+    found = corner.up_to(min(CORNER_MOST, max(EDGE, free)))
     draft.decide(
         "seat.corner",
-        "corner radius at the seat, at most",
-        text_of(radius),
+        "corner radius at the seat",
+        corner.said(found),
         f"the part's flat begins at ⌀{text_of(inner)}, the groove has ⌀{text_of(groove)}: a usual "
-        "tool nose finishes the face"
-        if radius > CORNER
+        "tool nose finishes the face, and a sharp corner would break sooner"
+        if found[0]
         else "the part's flat reaches down to the groove",
         COMMON,
     )
-    return radius
+    give_corner(draft, found)
+
+
+def give_corner(draft: Draft, found: corner.Corner | None = None) -> None:
+    """Give it (None: one as small as the edges) to what stands at the seat and has none yet."""
+    found = found or corner.up_to(EDGE)
+    draft.outer[:] = [
+        replace(s, corner=found) if abs(s.z0) < 1e-6 and s.corner is None else s
+        for s in draft.outer
+    ]
+
+
+def edges(draft: Draft) -> str:
+    """What is asked of the locating face's edge and inside corner, as the sheet says it."""
+    edge = f"{text_of(EDGE)} at most"
+    # The first end's face stands at z = 0, a second one's behind the shank.
+    found = [s.corner for s in reversed(draft.outer) if s.corner is not None]
+    said = list(dict.fromkeys(corner.said(c) for c in found))
+    if not said:
+        return f"both edges {edge}"
+    if said == [edge]:
+        return f"outer edge and inside corner {edge}"
+    others = f" (end B: R {said[1]})" if len(said) > 1 else ""
+    return f"outer edge {edge}, inside corner R {said[0]}{others}"
 
 
 def _neck_sizes(draft: Draft, neck: float, why: str) -> None:
@@ -300,4 +330,12 @@ def seat_needs(draft: Draft) -> None:
         ONE_RULE,
     )
     draft.need("seat.runout", "seat", Kind.FACE_RUNOUT, value, "mm", d, "ISO 1101", datum="A")
-    draft.need("seat.roughness", "seat", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)")
+    draft.need(
+        "seat.roughness",
+        "seat",
+        Kind.ROUGHNESS,
+        draft.settled.roughness,
+        "µm",
+        d,
+        "ISO 1302:2002 (Ra)",
+    )

@@ -103,9 +103,9 @@ def _undercut(draft: Draft, spigot_d: float, inner: float) -> None:
         f"⌀{text_of(groove)} × {UNDERCUT_WIDTH:g}",
         "lets the seat bear clean to the corner",
     )
-    seat.corner(draft, inner, groove)
     draft.station("undercut.end", UNDERCUT_WIDTH)
     draft.turn("undercut", 0.0, UNDERCUT_WIDTH, groove)
+    seat.decide_corner(draft, inner, groove)
     draft.diameter("undercut", Toleranced.deviations(groove, -0.2, 0.0), d)
     draft.length(
         "undercut.width",

@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from mandrelgen.mechanics.beam import Segment, shoulder_notch
+from mandrelgen.model import corner
 from mandrelgen.model.mandrel import Stretch
 
 # Slices of a cone: 16 leave less than 0.5 % in the deflection of a cone of 2 : 1.
@@ -22,12 +23,11 @@ _TOUCH = 1e-6
 
 class BeamMaterial(NamedTuple):
     """What the beam is made of: E MPa, density g/cm³; ``thread_notch`` the factor at a thread's
-    root, ``fillet`` the corner radius left at shoulders, mm."""
+    root."""
 
     modulus: float
     density: float
     thread_notch: float = 2.5
-    fillet: float = 0.2
 
 
 class Carried(NamedTuple):
@@ -59,7 +59,7 @@ def beam_row(
         cuts.update((part.z0, part.z1))
     nose = max(s.z1 for s in outer)
     places = sorted(z for z in cuts if collet_face - _TOUCH <= z <= nose + _TOUCH)
-    found: list[Segment] = []
+    found: list[tuple[Segment, Stretch]] = []
     z0 = places[0] if places else nose
     for z1 in places[1:]:
         if z1 - z0 < _TOUCH:
@@ -68,7 +68,7 @@ def beam_row(
         z0 = z1
     if not found:
         raise ValueError(f"nothing stands in front of the collet's face at {collet_face}")
-    return _with_shoulders(found, stock)
+    return _with_shoulders(found)
 
 
 def blank_mass(outer: float, inner: float, density: float) -> float:
@@ -98,14 +98,14 @@ def _segment(
     z1: float,
     stock: BeamMaterial,
     carried: Sequence[Carried],
-) -> Segment:
+) -> tuple[Segment, Stretch]:
     mid = (z0 + z1) / 2
     outside, bore = _at(outer, mid), _at(inner, mid)
     if outside is None:
         raise ValueError(f"the outside has a gap at z = {mid:g}")
     hole = _diameter(bore, mid) if bore is not None else 0.0
     threaded = outside.thread is not None or (bore is not None and bore.thread is not None)
-    return Segment(
+    segment = Segment(
         length=z1 - z0,
         outer=_diameter(outside, mid),
         inner=hole,
@@ -115,15 +115,22 @@ def _segment(
         notch=stock.thread_notch if threaded else 1.0,
         feature=outside.feature,
     )
+    return segment, outside
 
 
-def _with_shoulders(row: list[Segment], stock: BeamMaterial) -> tuple[Segment, ...]:
-    """The slimmer side of every step gets the shoulder's factor. Slices of one cone have none."""
+def _with_shoulders(row: list[tuple[Segment, Stretch]]) -> tuple[Segment, ...]:
+    """The slimmer side of every step gets the shoulder's factor, at the least radius that the sheet
+    allows there. Slices of one cone have none."""
     found = []
-    for i, seg in enumerate(row):
+    for i, (seg, own) in enumerate(row):
         factor = seg.notch
         for j in (i - 1, i + 1):
-            if 0 <= j < len(row) and row[j].outer > seg.outer and row[j].feature != seg.feature:
-                factor = max(factor, shoulder_notch(row[j].outer, seg.outer, stock.fillet))
+            if not 0 <= j < len(row) or row[j][0].feature == seg.feature:
+                continue
+            step = (row[j][0].outer - seg.outer) / 2
+            if step > 0:
+                # A corner with a size of its own is the one at the locating face, behind it.
+                radius = corner.least(step, own.corner if j < i else None)
+                factor = max(factor, shoulder_notch(row[j][0].outer, seg.outer, radius))
         found.append(replace(seg, notch=factor))
     return tuple(found)

@@ -220,7 +220,7 @@ def _drift(held: Holding, loc: Locator, follow: Surface) -> Cause | None:
     if follow is Surface.THREAD:
         return Cause(name, label, Origin.PART, lateral=slope * abs(loc.middle))
     pivot = loc.middle if loc.on is Surface.BORE else 0.0
-    return Cause(name, label, Origin.PART, tilt=slope, pivot=pivot)
+    return Cause(id=name, label=label, origin=Origin.PART, tilt=slope, pivot=pivot)
 
 
 def _reach(held: Holding, loc: Locator, state: State, follow: Surface, z: float) -> float:
@@ -263,10 +263,24 @@ def _collet(collet: ColletHold | None) -> list[Cause]:
     if collet.slope is not None:
         out = max(collet.run_out, collet.run_out + collet.slope * collet.stand_off)
         return [
-            Cause(collet.id, "collet", Origin.COLLET, lateral=out / 2, tilt=abs(collet.slope) / 2)
+            Cause(
+                id=collet.id,
+                label="collet",
+                origin=Origin.COLLET,
+                lateral=out / 2,
+                tilt=abs(collet.slope) / 2,
+            )
         ]
     half, scale = collet.run_out / 2, max(1.0, collet.stand_off / collet.at)
-    return [Cause(collet.id, "collet", Origin.COLLET, lateral=half * scale, tilt=half / collet.at)]
+    return [
+        Cause(
+            id=collet.id,
+            label="collet",
+            origin=Origin.COLLET,
+            lateral=half * scale,
+            tilt=half / collet.at,
+        )
+    ]
 
 
 def _part(held: Holding) -> list[Cause]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from mandrelgen.model.characteristic import Characteristic, Decision
+from mandrelgen.model.corner import Corner
 from mandrelgen.model.feature import Feature
 from mandrelgen.standards.threads import ThreadLimits
 
@@ -67,7 +68,8 @@ class Stretch:
 
     z in mm from the seat, + towards the nose; ``d0``/``d1`` the diameters there (equal: cylinder;
     0 is allowed for the tip of a drill point). A threaded stretch is a cylinder at the crest
-    diameter; its neighbours are cones (or steps) that pass the root by 0.1 mm or more.
+    diameter; its neighbours are cones (or steps) that pass the root by 0.1 mm or more. ``corner``:
+    least and greatest radius at the locating face it begins or ends at, where the sheet gives one.
     """
 
     feature: Feature
@@ -76,6 +78,7 @@ class Stretch:
     d0: float
     d1: float
     thread: ThreadForm | None = None
+    corner: Corner | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "feature", Feature(self.feature))

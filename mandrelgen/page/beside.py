@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.fault import TOLD, Fault, fault_of
+from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
 from mandrelgen.page.pens import desk_of, in_thread, make_shop, wanted_of
 from mandrelgen.page.render import page
 from mandrelgen.spec.starters import starter_names
@@ -93,7 +93,7 @@ def shop_page(
     try:
         form = shop_fields.shop_form(bytes_of(desk.shop))
     except InputError as e:
-        return page(request, "unread.html", title=text("shop.title"), **common, fault=fault_of(e))
+        return page(request, "unread.html", title=text("shop.title"), **common, fault=in_file(e))
     return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault, **common)
 
 

@@ -35,10 +35,17 @@ class Desk:
         if path.is_dir():
             return cls(path, (archive or path / "output").absolute())
         if not path.is_file():
-            raise InputError([Finding(
-                Level.ERROR, "open.path", path.name, "there is no such file or folder",
-                "name a pen file, or the folder your pens are in",
-            )])  # fmt: skip
+            raise InputError(
+                [
+                    Finding(
+                        level=Level.ERROR,
+                        code="open.path",
+                        where=path.name,
+                        message="there is no such file or folder",
+                        remedy="name a pen file, or the folder your pens are in",
+                    )
+                ]
+            )
         return cls(path.parent, (archive or path.parent / "output").absolute(), path.stem)
 
     def stop(self) -> None:

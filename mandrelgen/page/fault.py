@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.spec.patch import NoPlaceError
 from mandrelgen.standards.tables import NotHeldError
+from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_edits import ValueRefusedError
 
@@ -25,16 +26,25 @@ class Fault:
 def fault_of(error: Exception, key: str = "", typed: str = "") -> Fault:
     """An error in words."""
     if isinstance(error, InputError | DesignError):
-        return Fault(key, typed, tuple(_line(f) for f in error.findings))
+        return Fault(key, typed, tuple(said(f, key) for f in error.findings))
     if isinstance(error, DiskError):
-        return Fault(key, typed, (_line(error.finding),))
+        return Fault(key, typed, (said(error.finding, key),))
     if isinstance(error, NoPlaceError):
         return Fault(key, typed, (text("frame.no_place"),))
     return Fault(key, typed, (str(error),))
 
 
-def _line(f: Finding) -> str:
-    """Without the line number of a file that nobody here reads."""
-    where = f.where.split(" ", 1)[-1] if f.where.count(" ") else f.where
-    tail = f" → {f.remedy}" if f.remedy else ""
-    return f"{where}: {f.message}{tail}"
+def in_file(error: Exception) -> Fault:
+    """What is wrong with a file that cannot be read, with lines and keys: it is mended there."""
+    if isinstance(error, InputError):
+        return Fault("", "", tuple(f.line() for f in error.findings))
+    return fault_of(error)
+
+
+def said(f: Finding, key: str = "") -> str:
+    """A fault in a person's words, without the line of a file that nobody here reads; beside the
+    box that it speaks of (``key``) without its place too."""
+    where = place(f.where)
+    tail = f" → {spoken(f.remedy)}" if f.remedy else ""
+    head = "" if key and where == place(key) else f"{where}: "
+    return f"{head}{spoken(f.message)}{tail}"

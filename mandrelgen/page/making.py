@@ -37,7 +37,9 @@ async def begin(request: Request) -> Response:
             if not taken & {c.id for c in seen.to_order}:
                 return rendered(request, "order", Fault("", "", (text("order.tick"),)))
             out = frozenset(c.id for c in seen.cards if c.id not in taken)
-            run = MakeRun(path, desk.archive, desk.ending, day, out)
+            run = MakeRun(
+                file=path, archive=desk.archive, ending=desk.ending, wanted_by=day, leave_out=out
+            )
             desk.runs[id] = run
             run.begin()
         return rendered(request, "order")

@@ -16,12 +16,11 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.archive.disk import files
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.fault import TOLD, Fault, fault_of
+from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.spec.patch import patched_text
-from mandrelgen.standards.designation import Designation
 from mandrelgen.workflows import bench_edits, small_pen
 from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers.bench_fields import FLAG
@@ -77,14 +76,14 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     try:
         seen = Seen(desk, id, path, request)
     except TOLD as e:
-        return page(request, "unread.html", title=id, **{**common, "fault": fault_of(e)})
+        return page(request, "unread.html", title=id, **{**common, "fault": in_file(e)})
     from mandrelgen.workflows.answers import bench_fields
 
     more: dict[str, Any] = {}
     if step == "pen":
-        more = {"forms": bench_fields.part_forms(seen.tree, seen.pen), "kinds": small_pen.KINDS}
+        more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS}
     elif step == "joints":
-        more = {"forms": bench_fields.thread_forms(seen.tree, seen.pen)}
+        more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
         shop = shop_form(bytes_of(desk.shop))
         more = {"defaults": defaults_fields(seen.tree), "shop": shop}
@@ -223,37 +222,19 @@ def joined_up(text: str, part: str) -> str:
     in words."""
     import tomllib
 
-    from pydantic import ValidationError
-
-    from mandrelgen.spec.expand import expand
-    from mandrelgen.spec.joints import joints
+    from mandrelgen.spec.joints import apart
     from mandrelgen.spec.pen import Pen
-    from mandrelgen.standards.designation import parse
 
     try:
-        pen = Pen.model_validate(expand(tomllib.loads(text.removeprefix(bench_edits.BOM)))[0])
-    except ValidationError:
+        pen = Pen.model_validate(tomllib.loads(text.removeprefix(bench_edits.BOM)))
+        pairs = apart(pen)
+    except ValueError:  # ValidationError, ThreadTextError
         return text
-    taken = {str(x) for j in joints(pen) for x in (j.external, j.internal)}
     newest = part or list(pen.parts)[-1]
-    others = [p for p in pen.parts if p != newest]
-    for n, end in pen.parts[newest].ends.items():
-        for o in others:
-            for m, other in pen.parts[o].ends.items():
-                for mine, theirs, out, into in (
-                    (end.external, other.internal, f"{newest}.{n}", f"{o}.{m}"),
-                    (other.external, end.internal, f"{o}.{m}", f"{newest}.{n}"),
-                ):
-                    if mine is None or theirs is None or taken & {out, into}:
-                        continue
-                    a, b = parse(mine.thread), parse(theirs.thread)
-                    if _form(a) == _form(b):
-                        return small_pen.joined(text, out, into)
+    for p in pairs:
+        if p.fits and newest in (p.external.part, p.internal.part):
+            return small_pen.joined(text, str(p.external), str(p.internal))
     return text
-
-
-def _form(d: Designation) -> tuple[object, ...]:
-    return d.diameter, d.pitch, d.starts, d.left_hand
 
 
 def wanted_of(form: FormData) -> small_pen.Wanted:

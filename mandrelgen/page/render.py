@@ -6,11 +6,13 @@ from functools import lru_cache
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from mandrelgen.core.resources import template_path
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.workflows.answers.spoken import SHOP, WISHES
 from mandrelgen.workflows.answers.texts import say
 
 FOLDER = "page"
@@ -24,8 +26,17 @@ def environment() -> Environment:
         undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     env.filters["size"] = text_of
+    env.filters["linked"] = linked
     env.globals["say"] = say
     return env
+
+
+def linked(text: str) -> Markup:
+    """A text, escaped, with links to where it sends a person."""
+    out = str(escape(text))
+    for words, where in ((SHOP, "/shop"), (WISHES, "mandrels#wishes")):
+        out = out.replace(words, f'<a href="{where}">{words}</a>')
+    return Markup(out)
 
 
 def page(request: Request, name: str, status: int = 200, **values: Any) -> HTMLResponse:

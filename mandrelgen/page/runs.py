@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from mandrelgen.core.errors import DesignError, DiskError, InputError, Level
+from mandrelgen.page.fault import said
 from mandrelgen.workflows.answers.texts import text
 
 
@@ -54,9 +55,9 @@ class MakeRun:
         except StoppedError:
             self.lines = (text("order.stopped"),)
         except (InputError, DesignError) as e:
-            self.lines = tuple(f.line() for f in e.findings)
+            self.lines = tuple(said(f) for f in e.findings)
         except DiskError as e:
-            self.lines = (e.finding.line(),)
+            self.lines = (said(e.finding),)
         except Exception as e:
             self.lines = (text("order.failed", kind=type(e).__name__),)
         finally:
@@ -70,7 +71,7 @@ class MakeRun:
             folder=self.archive, wanted_by=self.wanted_by or None, leave_out=self.leave_out
         )
         (outcome,) = make_all([self.file], asked, tell)
-        self.lines = tuple(f.line() for f in outcome.findings if f.level is not Level.NOTE)
+        self.lines = tuple(said(f) for f in outcome.findings if f.level is not Level.NOTE)
         result = outcome.result
         if result is None:
             return

@@ -21,22 +21,26 @@ from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
+from mandrelgen.spec.taken import taken
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
+from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
+NOT_JOINED = "pen.not_joined"
 STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A finding on the page. ``anchor``: the box it speaks of, if one is known; ``buttons``: what
-    its remedies say."""
+    """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
+    ``buttons``: what its remedies say."""
 
     level: str
     where: str
+    place: str
     message: str
     advice: str
     code: str
@@ -124,9 +128,14 @@ class Seen:
         return with_joints(tomllib.loads(self.look.data.decode("utf-8-sig")))
 
     @cached_property
+    def said(self) -> fields.Tree:
+        """The same, with what nobody said yet."""
+        return fields.Tree(self.tree, taken(self.look.data.decode("utf-8-sig")))
+
+    @cached_property
     def boxes(self) -> dict[str, fields.Field]:
         """Every box of the pen by key."""
-        return fields.all_fields(self.tree, self.pen)
+        return fields.all_fields(self.said, self.pen)
 
     @cached_property
     def drawing(self) -> str:
@@ -144,9 +153,18 @@ class Seen:
             d = parse(fields.Tree(self.tree).text(fields.mates_of(j.external, "external")))
             back = text("joints.back", d.starts, pitch=f"{float(d.pitch):g}",
                         lead=f"{float(d.lead):g}")  # fmt: skip
-            out.append(JointRow(
-                fields.joint_key(j), j.id, f.thread, f.external, f.internal, back, f.says, f.grade
-            ))  # fmt: skip
+            out.append(
+                JointRow(
+                    key=fields.joint_key(j),
+                    id=j.id,
+                    value=f.thread,
+                    external=f.external,
+                    internal=f.internal,
+                    back=back,
+                    says=f.says,
+                    grade=f.grade,
+                )
+            )
         return tuple(out)
 
     @property
@@ -177,17 +195,29 @@ class Seen:
             d = designed[a.planned]
             m = d.mandrel
             what = m.threads[0].limits.designation.text if m and m.threads else ""
-            lines = tuple(line for v in (d.verdict, d.verdict_b) if v for line in paragraph(v))
+            told = (line for v in (d.verdict, d.verdict_b) if v for line in paragraph(v))
+            lines = tuple(map(spoken, told))
             own = tuple(
                 _said(f) for f in self._sorted()
                 if f.where.split(",")[0] == a.planned
                 or (f.level is Level.ERROR and a.word is Word.CHANGE and d.planned.hold.part
                     in f.parts)
             )  # fmt: skip
-            out.append(Card(
-                a.planned, what, a.word.value, a.said, a.reason, d.planned.hold.text,
-                m is not None, lines, own, d.planned.hold.part, self._owned(a),
-            ))  # fmt: skip
+            out.append(
+                Card(
+                    id=a.planned,
+                    what=what,
+                    word=a.word.value,
+                    said=a.said,
+                    reason=spoken(a.reason),
+                    held=place(d.planned.hold.text),
+                    drawn=m is not None,
+                    lines=lines,
+                    found=own,
+                    part=d.planned.hold.part,
+                    owned=self._owned(a),
+                )
+            )
         return tuple(out)
 
     def _owned(self, a: Answer) -> tuple[OwnedRow, ...]:
@@ -224,6 +254,28 @@ class Seen:
             return text("steps.nothing_made")
         return text("steps.to_check", waiting) if waiting else text("steps.all_checked")
 
+    def _order(self) -> str:
+        if self.stops:
+            return text("steps.not_yet")
+        if not self.to_order:
+            return text("steps.no_order")
+        return text("steps.joints_first" if self._loose else "steps.ready")
+
+    @property
+    def _loose(self) -> int:
+        """Threads that belong together and are not joined, nor left apart on purpose."""
+        return sum(s.code == NOT_JOINED and s.level != Level.NOTE.value for s in self.found)
+
+    def _joints(self) -> str:
+        """How the joints stand: those that the file does not join count before those that close."""
+        loose = self._loose
+        open_ = sum(j.grade != facts.GOOD for j in self.joints)
+        if loose:
+            return text("steps.to_join", loose)
+        if open_:
+            return text("steps.open", open_, of=len(self.joints))
+        return text("steps.closed", len(self.joints)) if self.joints else text("steps.no_joint")
+
     @property
     def steps(self) -> tuple[tuple[str, str, str], ...]:
         """Each step: id, name, its state in a word or two."""
@@ -233,24 +285,17 @@ class Seen:
             counts[c.said] = counts.get(c.said, 0) + 1
         says = {
             "pen": text("steps.parts", len(self.pen.parts)),
-            "joints": text("steps.mend", errors)
-            if errors
-            else text("steps.closed", len(self.joints)),
+            "joints": text("steps.mend", errors) if errors else self._joints(),
             "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or text("steps.none_yet"),
             "arrived": self._arrived(),
-            "order": text(
-                "steps.not_yet"
-                if self.stops
-                else "steps.ready"
-                if self.to_order
-                else "steps.no_order"
-            ),
+            "order": self._order(),
         }
         return tuple((id, text(f"steps.{id}"), says[id]) for id in STEPS)
 
 
 def _said(f: Finding) -> Said:
     return Said(
-        f.level.value, f.where, f.message, "" if f.remedies else f.remedy, f.code,
-        tuple(r.says for r in f.remedies), f.reason,
+        level=f.level.value, where=f.where, place=place(f.where), message=spoken(f.message),
+        advice="" if f.remedies else spoken(f.remedy), code=f.code,
+        buttons=tuple(spoken(r.says) for r in f.remedies), reason=f.reason,
     )  # fmt: skip

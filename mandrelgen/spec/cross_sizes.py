@@ -44,7 +44,8 @@ def size_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
                 yield _wrong(
                     (*path, "diameter"),
                     f"{end.diameter:g} is more than the part's largest diameter {part.diameter:g}",
-                    "make the part's diameter the larger, or the end's the smaller",
+                    f"make the part's diameter the larger first ({end.diameter:g}), or this "
+                    f"end's {part.diameter:g} at the most",
                 )
             outer, inner = threads.get((ref, "external")), threads.get((ref, "internal"))
             if end.external is not None:

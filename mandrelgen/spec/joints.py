@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from mandrelgen.spec.pen import End, Pen
+from mandrelgen.standards.designation import Designation, parse
 
 SIDES = ("external", "internal")
 
@@ -86,3 +88,50 @@ def joints(pen: Pen) -> tuple[Joint, ...]:
     """
     found = (joint_of(pen, *s) for s in stated(pen))
     return tuple(dict.fromkeys(j for j in found if j is not None))
+
+
+class Apart(NamedTuple):
+    """Two threads of different parts that stand in no joint and have one diameter."""
+
+    external: EndRef
+    internal: EndRef
+    outer: Designation
+    inner: Designation
+
+    @property
+    def fits(self) -> bool:
+        """Whether they screw together: pitch, starts and hand agree too."""
+        return _form(self.outer) == _form(self.inner)
+
+
+def apart(pen: Pen) -> tuple[Apart, ...]:
+    """Every pair of threads of different parts that nothing screws together though they have one
+    diameter; where one fits, those that do not are left out. Raises ThreadTextError."""
+    joined = joints(pen)
+    screws = list(_free(pen, "external", {j.external for j in joined}))
+    nuts = list(_free(pen, "internal", {j.internal for j in joined}))
+    pairs = [
+        Apart(screw, nut, outer, inner)
+        for screw, outer in screws
+        for nut, inner in nuts
+        if screw.part != nut.part and outer.diameter.exact == inner.diameter.exact
+    ]
+    fitting = [p for p in pairs if p.fits]
+    served = {r for p in fitting for r in (("x", p.external), ("n", p.internal))}
+    return tuple(
+        p for p in pairs
+        if p.fits or not served & {("x", p.external), ("n", p.internal)}
+    )  # fmt: skip
+
+
+def _free(pen: Pen, side: str, taken: set[EndRef]) -> Iterator[tuple[EndRef, Designation]]:
+    for part_id, part in pen.parts.items():
+        for end_id, end in part.ends.items():
+            thread = end.external if side == "external" else end.internal
+            ref = EndRef(part_id, end_id)
+            if thread is not None and ref not in taken:
+                yield ref, parse(thread.thread)
+
+
+def _form(d: Designation) -> tuple[object, ...]:
+    return d.diameter.exact, d.pitch.exact, d.starts, d.left_hand

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from mandrelgen.core.errors import Change, Path
+from mandrelgen.spec.taken import unmark
 
 
 class NoPlaceError(ValueError):
@@ -55,6 +56,7 @@ def _set(root: Any, change: Change) -> None:
         here.pop(last, None)
     else:
         here[last] = change.value
+        unmark(here, last)
 
 
 def _is_dotted(here: Any, step: str | int) -> bool:

@@ -84,7 +84,9 @@ def build_of(seen: Look, planned: str) -> Build | None:
             verdicts = tuple(v for v in (d.verdict, d.verdict_b) if v is not None)
             known = accepted_of(seen.checked, d.mandrel)
             issue = unissued(title, date_of(None, title.date), known)
-            return Build(d.mandrel, issue, (), verdicts, accepted=known)
+            return Build(
+                mandrel=d.mandrel, issue=issue, extra=(), verdicts=verdicts, accepted=known
+            )
     return None
 
 

@@ -70,7 +70,15 @@ def print_gauges(
         try:
             pair = gauge_pair(work, _whose(inputs, at, side))
         except NotHeldError as e:
-            found.append(Finding(Level.WARNING, "gauge.held", place, e.message, e.remedy))
+            found.append(
+                Finding(
+                    level=Level.WARNING,
+                    code="gauge.held",
+                    where=place,
+                    message=e.message,
+                    remedy=e.remedy,
+                )
+            )
             continue
         if spec.measured is not None:
             found.append(_by_class(at, work))

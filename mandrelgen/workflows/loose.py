@@ -47,11 +47,18 @@ def make_loose(
         known = accepted_of(checked, m)
         builds.append(
             Build(
-                m, unissued(title, day, known), turner, verdicts, inspection=inspection,
-                word=word.get(m.id), accepted=known, wires=wires_of(checked.inputs.shop),
-                own=own.get(m.id), costs=dear.get(m.id, ()),
+                mandrel=m,
+                issue=unissued(title, day, known),
+                extra=turner,
+                verdicts=verdicts,
+                inspection=inspection,
+                word=word.get(m.id),
+                accepted=known,
+                wires=wires_of(checked.inputs.shop),
+                own=own.get(m.id),
+                costs=dear.get(m.id, ()),
             )
-        )  # fmt: skip
+        )
     progress(0, len(builds), "drawing")
     made: list[MadeMandrel] = []
     proved: list[Package] = []

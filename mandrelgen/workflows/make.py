@@ -78,7 +78,7 @@ def make(
     made = tuple([_made(b, e, p) for (b, e), p in zip(pairs, plans, strict=True)])
     kept = messages.kept(plans, options.reason)
     findings = (*crowded(new, proved), *kept, *_without_card(builds, made), *said)
-    return MadeSet(made, order, findings, tuple(words), cards)
+    return MadeSet(made=made, order=order, findings=findings, words=tuple(words), cards=cards)
 
 
 def _wanted(
@@ -136,13 +136,18 @@ def _number(
         issue = issue_of(title, plan.number, plan.revision, day, history, known)
         builds.append(
             Build(
-                m, issue, turner, verdicts, inspection=inspection, word=words.get(m.id),
+                mandrel=m,
+                issue=issue,
+                extra=turner,
+                verdicts=verdicts,
+                inspection=inspection,
+                word=words.get(m.id),
                 accepted=known,
                 wires=wires,
                 own=own.get(m.id),
                 costs=dear.get(m.id, ()),
             )
-        )  # fmt: skip
+        )
     return builds
 
 

@@ -181,7 +181,15 @@ def print_jobs(
                 continue
             mesh = build(v.profile)
         except ValueError as e:
-            findings.append(Finding(Level.ERROR, "print.shape", job.id, str(e), "print it larger"))
+            findings.append(
+                Finding(
+                    level=Level.ERROR,
+                    code="print.shape",
+                    where=job.id,
+                    message=str(e),
+                    remedy="print it larger",
+                )
+            )
             continue
         stem = f"{job.stem}_{p.file_word}"
         speed = _formed(job.turning, verdict)

@@ -163,9 +163,9 @@ def _judged(
         given = Answered(tuple(Answer(k, v) for k, v in given.items() if v.strip()))
     drawn = read_mandrel(entry.folder)
     case = Case(
-        drawn, shop_of(entry, shop_path), use_of(archive, entry, drawn),
-        f"{entry.number} {entry.revision}",
-        history.checks(events.events_of(archive, entry.number), entry.revision, entry.draft),
+        drawn=drawn, shop=shop_of(entry, shop_path), use=use_of(archive, entry, drawn),
+        name=f"{entry.number} {entry.revision}",
+        checks=history.checks(events.events_of(archive, entry.number), entry.revision, entry.draft),
     )  # fmt: skip
     verdict = judged(case, given, date)
     verdict = replace(verdict, number=entry.number, revision=entry.revision)
@@ -268,20 +268,26 @@ def _cannot(entry: Entry, now: State, step: State, last: Event | None, date: str
     where = f"{entry.number} {entry.revision}"
     if step in states.MOVES[now] and last is not None:
         return Finding(
-            Level.ERROR, "state.cannot-follow", where,
-            f"{date} is before {last.date}, when it was {now.said}", "give a later --date",
-        )  # fmt: skip
+            level=Level.ERROR,
+            code="state.cannot-follow",
+            where=where,
+            message=f"{date} is before {last.date}, when it was {now.said}",
+            remedy="give a later --date",
+        )
     allowed = ", ".join(s.said for s in states.MOVES[now]) or "nothing: make the next revision"
     return Finding(
-        Level.ERROR, "state.cannot-follow", where, f"it is {now.said}; {step.said} cannot follow",
-        f"what can follow: {allowed}; leave --book out to keep the check alone",
-    )  # fmt: skip
+        level=Level.ERROR,
+        code="state.cannot-follow",
+        where=where,
+        message=f"it is {now.said}; {step.said} cannot follow",
+        remedy=f"what can follow: {allowed}; leave --book out to keep the check alone",
+    )
 
 
 def _nothing() -> Finding:
     return Finding(
-        Level.ERROR, "home", "receive", "no answer was given",
-        "add --home answers.toml, or --reading id=answer; the form stands in mine.pdf",
+        level=Level.ERROR, code="home", where="receive", message="no answer was given",
+        remedy="add --home answers.toml, or --reading id=answer; the form stands in mine.pdf",
     )  # fmt: skip
 
 
@@ -291,14 +297,20 @@ def _findings(v: HomeVerdict) -> Iterator[Finding]:
     harm = "; ".join(f.said for f in d.faults if f.harms)
     if d.word is Word.SEND_BACK:
         yield Finding(
-            Level.ERROR, "received.send-back", where, harm, "send it back with the sentence"
+            level=Level.ERROR,
+            code="received.send-back",
+            where=where,
+            message=harm,
+            remedy="send it back with the sentence",
         )
     elif d.word is Word.REWORK:
         cure = "; ".join(r.what for r in d.rework)
-        yield Finding(Level.WARNING, "received.rework", where, harm, cure)
+        yield Finding(
+            level=Level.WARNING, code="received.rework", where=where, message=harm, remedy=cure
+        )
     if v.served.why_not:
         yield Finding(
-            Level.NOTE, "received.use", where,
-            f"the joint step was not worked out again: {v.served.why_not}",
-            "the tests are judged and kept all the same",
+            level=Level.NOTE, code="received.use", where=where,
+            message=f"the joint step was not worked out again: {v.served.why_not}",
+            remedy="the tests are judged and kept all the same",
         )  # fmt: skip

@@ -2,7 +2,7 @@
 
 A remedy holds if the finding goes and nothing of its level or above comes in its place. What a
 rule of the pen alone found is tried on the pen's own rules first, which take a fiftieth of the
-whole; a note needs no remedy.
+whole; a note needs no remedy, and two changes none where one of them holds alone.
 """
 
 from __future__ import annotations
@@ -95,11 +95,18 @@ def _with_those_that_hold(
 ) -> Finding:
     if not f.remedies or f.level is Level.NOTE:
         return replace(f, remedies=())
-    proposed = [bench.placed(r) for r in f.remedies[:MOST]]
-    held = tuple(r for r in proposed if _holds(f, r, bench, before, seen))
+    held: list[Remedy] = []
+    for r in (bench.placed(r) for r in f.remedies[:MOST]):
+        if not any(_within(h, r) for h in held) and _holds(f, r, bench, before, seen):
+            held.append(r)
     if held:
-        return replace(f, remedies=held)
+        return replace(f, remedies=tuple(held))
     return replace(f, remedies=(), remedy=f.remedy or NONE_HELD)
+
+
+def _within(one: Remedy, more: Remedy) -> bool:
+    """Whether ``more`` changes all that ``one`` does, and something besides."""
+    return {c.path for c in one.changes} < {c.path for c in more.changes}
 
 
 def _holds(
@@ -112,6 +119,8 @@ def _holds(
     if remedy.changes not in seen:
         seen[remedy.changes] = _after(f, remedy, bench, before)
     after = seen[remedy.changes]
+    if after is not None and remedy.reveals:
+        return all(g.key != f.key for g in after)
     return after is not None and not spoiled(f, after, before)
 
 
@@ -123,6 +132,8 @@ def _after(
         return None
     try:
         quick = pen_level(*new)
+        if remedy.reveals:
+            return quick
         if f.code.startswith("pen.") and spoiled(f, quick, before):
             return None
         return settled(*new).findings

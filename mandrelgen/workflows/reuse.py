@@ -74,7 +74,14 @@ def look(checked: Checked, folder: Path, again: bool = False, near: bool = False
             missed = reuse_judging.misses(index, pen, shop, checked.designed, found, unread)
         faults = tuple(messages.unread(folder, (*index.faults(), *unread)))
     notes = _notes(checked, found, owned, waiting)
-    return Looked(found, owned, waiting, (*notes, *faults), own, missed)
+    return Looked(
+        offers=found,
+        owned=owned,
+        in_order=waiting,
+        findings=(*notes, *faults),
+        own=own,
+        near=missed,
+    )
 
 
 def _in_order(index: Index, found: tuple[Offer, ...]) -> dict[str, str]:

@@ -10,6 +10,7 @@ from mandrelgen.archive.disk import files
 from mandrelgen.core.errors import InputError
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import read_pen
+from mandrelgen.spec.taken import MARK
 from mandrelgen.workflows.bench_edits import NAME, ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
 from mandrelgen.workflows.measured_thread import thread_or_readings
@@ -68,16 +69,15 @@ def part_text(text: str, wanted: Wanted) -> str:
     reach = REACH[wanted.kind]
     if wanted.kind in INTERNAL:
         cut = f'[parts.{key}.ends.{end}.internal]\nthread = "{thread}"\n' + (
-            f"depth = {reach}                     # taken as so deep: say yours\n"
+            f"depth = {reach}                     {MARK} so deep: say yours\n"
         )
     else:
         cut = f'[parts.{key}.ends.{end}.external]\nthread = "{thread}"\n' + (
-            f"length = {reach}                    # taken as so long: say yours\n"
+            f"length = {reach}                    {MARK} so long: say yours\n"
         )
     return text.rstrip("\n") + (
         f"\n\n[parts.{key}]\nlength = {_toml(length)}\ndiameter = {_toml(diameter)}\n\n"
-        f'[parts.{key}.ends.{end}]\nside = "{side}"\n'
-        f"diameter = {_toml(diameter)}                # taken as the largest: say yours\n\n{cut}"
+        f'[parts.{key}.ends.{end}]\nside = "{side}"\n\n{cut}'
     )
 
 

@@ -5,7 +5,7 @@
   const PLAIN = /^(\d*[.,]?\d+)\s*(mm|in)?$/;
   const box = key => [...document.querySelectorAll('input[data-key]')].find(b => b.dataset.key === key);
   const read = b => {
-    const m = PLAIN.exec(b.value.trim());
+    const m = PLAIN.exec(b.value.trim() || b.dataset.taken || '');
     return m && {value: parseFloat(m[1].replace(',', '.')), unit: m[2] || '', mm: m[2] === 'in' ? 25.4 : 1};
   };
   const write = (b, value, step, was) => {

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import fields
 from functools import cache
+from itertools import pairwise
 
 import pytest
 
+from mandrelgen.assess import stiffness
+from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.assess.settled import designs
 from mandrelgen.assess.what_if import compare
-from mandrelgen.design import ends
+from mandrelgen.design import ends, seat
 from mandrelgen.design.designed import Designed
+from mandrelgen.design.draft import Draft
 from mandrelgen.mechanics.assessment_types import Assessment
+from mandrelgen.mechanics.beam import shoulder_notch
+from mandrelgen.model.mandrel import Issue
 from mandrelgen.paper.drawing.notes import notes_block
 from mandrelgen.paper.drawing.text_block import Block
+from mandrelgen.paper.drawing.title_block import TitleData, title_block
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workshop.home.part_end import end_steps
@@ -56,15 +65,68 @@ def said(block: Block) -> str:
     return " ".join(str(getattr(x, "text", "")) for x in block.drawn)
 
 
+def sign() -> list[float]:
+    """The limits of inside corners in the title block's sign of ISO 13715, the greater first."""
+    issue = Issue(**dict.fromkeys(("number", "revision", "date", "status", "owner"), "-"),
+                  drawn_by="-", approved_by="-")  # fmt: skip
+    data = TitleData(**{f.name: "-" for f in fields(TitleData) if f.name != "exceptions"})
+    texts = [getattr(x, "text", "") for x in title_block(issue, data).drawn]
+    return [float(t) for t in texts if t.startswith("+")]
+
+
+def test_strength_counts_on_the_least_corner_radius_the_sheet_allows() -> None:
+    """The radius at the seat is read off the sheet's note, that of other corners off the sign of
+    ISO 13715; each shoulder's factor is Peterson's at the least of it."""
+    assert sign() == [0.3, 0.1]
+    seats = others = 0
+    for pen, shop, ds in judged():
+        for s in (s for d in ds if d.mandrel for s in situated(d, pen, shop) if s.grip):
+            note = said(notes_block(s.mandrel, (), {}, 150.0))
+            asked = re.search(r"inside corner R ([\d.]+) to ([\d.]+)", note)
+            for a, b in pairwise(stiffness.beam(s)):
+                if b.feature in ("relief", "undercut") and asked and a.outer > b.outer:
+                    least = float(asked[1])
+                    assert 0 < least < float(asked[2]) <= 0.4
+                    assert b.notch == shoulder_notch(a.outer, b.outer, least)
+                    seats += 1
+                if (a.feature, b.feature) == ("shank", "collar") and a.outer > b.outer:
+                    assert b.notch == shoulder_notch(a.outer, b.outer, sign()[1])
+                    others += 1
+    assert seats > 10
+    assert others > 5
+
+
 def test_the_corner_at_the_seat_is_one_radius() -> None:
-    """What is decided is what the sheet asks for."""
+    """What is decided is what the sheet asks for, and what the maker's own card says."""
     seen = 0
     for _, _, ds in judged():
         for m in (d.mandrel for d in ds if d.mandrel is not None):
             for x in (x for x in m.decisions if x.id == "seat.corner"):
-                assert f"R {x.value} at most" in said(notes_block(m, (), {}, 150.0))
+                note = said(notes_block(m, (), {}, 150.0))
+                assert f"R {x.value}," in note or f"corner {x.value}," in note
                 seen += 1
     assert seen > 10
+
+
+@pytest.mark.parametrize(
+    ("groove", "told", "note"),
+    [
+        (9.0, "0.2 to 0.4", "outer edge 0.1 at most, inside corner R 0.2 to 0.4"),
+        (9.2, "0.1 to 0.3", "outer edge 0.1 at most, inside corner R 0.1 to 0.3"),
+        (9.5, "0.1 at most", "outer edge and inside corner 0.1 at most"),
+    ],
+)
+def test_a_corner_has_a_least_radius_wherever_there_is_room(
+    groove: float, told: str, note: str
+) -> None:
+    """The part's flat begins at 10: (10 - groove)/2 less 0.1 is free, 0.4 at most; half of it, in
+    tenths downwards, is the least."""
+    draft = Draft("cap.mouth")
+    draft.turn("collar", -2.0, 0.0, 14.0)
+    draft.turn("relief", 0.0, 2.0, groove)
+    seat.decide_corner(draft, 10.0, groove)
+    assert draft.decisions[0].value == told
+    assert seat.edges(draft) == note
 
 
 @pytest.mark.parametrize("lead", [None, 1.5])

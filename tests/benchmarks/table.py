@@ -20,7 +20,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.benchmarks import archive, growth, library, readback, threads
+from tests.benchmarks import archive, faulty, growth, library, readback, threads
 
 ROOT = Path(__file__).parent.parent.parent
 PEN = str(ROOT / "templates" / "pens" / "wren.toml")
@@ -73,13 +73,16 @@ def interleaved(
     return statistics.median(times[0]), statistics.median(times[1])
 
 
-def process(*args: str) -> Callable[[], None]:
-    """A cold Python process. Its bytecode is compiled by the warm-up, as an installation does it:
-    else our source would be compiled at every start, and the anchor's not."""
+def process(*args: str, fine: tuple[int, ...] = (0,)) -> Callable[[], None]:
+    """A cold Python process that ends with one of ``fine``. Its bytecode is compiled by the
+    warm-up, as an installation does it: else our source would be compiled at every start, and the
+    anchor's not."""
     env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
 
     def run() -> None:
-        subprocess.run([sys.executable, *args], check=True, capture_output=True, cwd=ROOT, env=env)
+        ran = subprocess.run([sys.executable, *args], capture_output=True, cwd=ROOT, env=env)
+        if ran.returncode not in fine:
+            raise RuntimeError(f"{args} ended with {ran.returncode}: {ran.stderr.decode()}")
 
     return run
 
@@ -119,6 +122,13 @@ def cold_rows(rounds: int) -> Iterator[Row]:
         yield Row(name, *interleaved(two, one, rounds), 1.5, at_most=False)
 
 
+def faulty_row(rounds: int) -> Row:
+    """The dearest pen of the faulty suite, against the same anchor as a sane one's."""
+    with faulty.worst() as (kind, check):
+        times = interleaved(check, process("-c", MODEL), rounds)
+    return Row(f"check, worst faulty pen ({kind}) / pydantic", *times, 5.0)
+
+
 def main() -> int:
     """Print the table; exit 1 if a bar is missed."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -143,6 +153,7 @@ def main() -> int:
 def rows(rounds: int, with_library: bool, library_python: str | None) -> Iterator[Row]:
     """Every ratio of the table, as it is measured."""
     yield from cold_rows(rounds)
+    yield faulty_row(rounds)
     yield Row("read-back / written and read back", *interleaved(*readback.pair(), rounds), 0.25)
     for name, subject, anchor in threads.pairs():
         yield Row(name, *interleaved(subject, anchor, rounds), 50.0, at_most=False)

@@ -206,7 +206,16 @@ def test_cover_lists_every_mandrel() -> None:
 
 def test_a_cover_says_all_that_was_accepted_on_as_many_pages_as_it_takes() -> None:
     """Every line stands once and over the footer, however many rows and lines there are."""
-    row = cover.CoverRow("TM-0001", "A", "Plug", "cap", "M9x0.75", 1, "11SMn30", outline(plug()))
+    row = cover.CoverRow(
+        number="TM-0001",
+        revision="A",
+        title="Plug",
+        part="cap",
+        thread="M9x0.75",
+        quantity=1,
+        material="11SMn30",
+        profile=outline(plug()),
+    )
     for rows, lines, least, most in (
         (1, 0, 1, 1), (1, 1, 1, 1), (8, 0, 1, 1), (8, 1, 2, 2), (8, 2, 2, 2), (6, 90, 3, 5)
     ):  # fmt: skip

@@ -58,9 +58,19 @@ def kind(name: str, family: str, source: str) -> Callable[[Maker], Maker]:
     def register(maker: Maker) -> Maker:
         def make(s: Sizes) -> Iterator[Case]:
             for level, places, value, tree, place_of_work in maker(s):
-                yield Case(name, level, places, round(value, 4), tree, place_of_work, s)
+                yield Case(
+                    kind=name,
+                    level=level,
+                    places=places,
+                    value=round(value, 4),
+                    pen=tree,
+                    shop=place_of_work,
+                    sizes=s,
+                )
 
-        KINDS[name] = Kind(name, family, source, maker.__module__, make)
+        KINDS[name] = Kind(
+            name=name, family=family, source=source, module=maker.__module__, make=make
+        )
         return maker
 
     return register

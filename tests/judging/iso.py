@@ -81,9 +81,16 @@ def read(text: str) -> Thread:
         td2, tdi2 = (x / 1000 for x in _BY_SIZE[p][0 if d <= 11.2 else 1])
         d2, d1 = d - 0.649519 * p, d - 1.082532 * p
         return Thread(
-            text, d, p, starts, bool(m[4]), (d - es - td, d - es), (d2 - es - td2, d2 - es),
-            (d2, d2 + tdi2), (d1, d1 + td1),
-        )  # fmt: skip
+            text=text,
+            d=d,
+            p=p,
+            starts=starts,
+            left=bool(m[4]),
+            major_ext=(d - es - td, d - es),
+            pitch_ext=(d2 - es - td2, d2 - es),
+            pitch_int=(d2, d2 + tdi2),
+            minor_int=(d1, d1 + td1),
+        )
     u = _UN.match(text)
     if not u:
         raise ValueError(text)

@@ -75,7 +75,16 @@ def test_the_truth_knows_good_from_bad() -> None:
 def test_what_is_read_scatters_as_stated() -> None:
     [setting, _] = settings()
     f, rng = setting.facts, random.Random(SEED)
-    m = world.AsMade(13.98, 10.9, 10.44, 0.06 + 0j, 0j, (0.0,), False, 10.6)
+    m = world.AsMade(
+        shank=13.98,
+        crest=10.9,
+        pitch=10.44,
+        thread=0.06 + 0j,
+        seat=0j,
+        axial=(0.0,),
+        burr=False,
+        part_pitch=10.6,
+    )
     found = [float(world.calipers(m, 0.03, rng)["shank.diameter"][:5]) for _ in range(800)]
     spread = math.sqrt(sum((x - 13.98) ** 2 for x in found) / len(found))
     assert spread == pytest.approx(math.hypot(0.015, 0.01 / math.sqrt(12)), rel=0.1)

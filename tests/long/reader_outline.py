@@ -91,7 +91,9 @@ def _corners(row: list[dict[str, Any]], crests: dict[str, tuple[float, float]]) 
             along = max((2 * (b["z1"] - b["z0"]) / abs(b["d1"] - b["d0"]) for b in cones),
                         default=0.0)  # fmt: skip
             crest = crests.get(thread["feature"]) if thread else None
-            found.append(Corner(z, r, " to ".join(dict.fromkeys(names)), crest, along))
+            found.append(
+                Corner(z=z, r=r, name=" to ".join(dict.fromkeys(names)), crest=crest, along=along)
+            )
     return [c for c in _straightened(found, lambda c: c.r) if c.r > 1e-9]
 
 

@@ -29,8 +29,24 @@ from mandrelgen.standards.threads import limits
 
 ACRYLIC, STEEL = 62.0, 410.0
 # A cap of cast acrylic on an M12x1 plug: ⌀15 outside, D max 12.304 inside where the plug ends.
-CAP = Spot("cap", 40.0, Section(15.0, 12.304), ACRYLIC, Failure.FRACTURES, False, 2.5)
-NECK = Spot("neck", 30.0, Section(10.7), STEEL, Failure.YIELDS, True, pull=0.5)
+CAP = Spot(
+    name="cap",
+    z=40.0,
+    section=Section(15.0, 12.304),
+    strength=ACRYLIC,
+    failure=Failure.FRACTURES,
+    of_mandrel=False,
+    notch=2.5,
+)
+NECK = Spot(
+    name="neck",
+    z=30.0,
+    section=Section(10.7),
+    strength=STEEL,
+    failure=Failure.YIELDS,
+    of_mandrel=True,
+    pull=0.5,
+)
 ROW = (
     Segment(30.0, 12.0, 0.0, 205_000),
     Segment(10.0, 10.7, 0.0, 205_000),
@@ -134,7 +150,16 @@ def test_more_load_never_bears_more(
 ) -> None:
     """A longer arm, a larger radius, more pull, a deeper notch, a thinner wall: never stronger. And
     at the force borne the stress is the strength."""
-    spot = Spot("s", 0.0, Section(outer, outer - 2 * wall), 62.0, failure, False, 1.5, pull)
+    spot = Spot(
+        name="s",
+        z=0.0,
+        section=Section(outer, outer - 2 * wall),
+        strength=62.0,
+        failure=failure,
+        of_mandrel=False,
+        notch=1.5,
+        pull=pull,
+    )
     force = force_borne(spot, arm, radius)
     assert force_borne(spot, arm + longer, radius) <= force * (1 + 1e-12)
     assert force_borne(spot, arm, radius + 1) <= force * (1 + 1e-12)

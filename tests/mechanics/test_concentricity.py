@@ -96,7 +96,9 @@ def test_solved_shoulder_is_not_uneven(mismatch: float) -> None:
 
 def _held(play: float, friction: float = 0.15, left: float | None = None) -> Holding:
     thread = Locator(id="thread", on=Surface.THREAD, clearance=play, z0=1.0, z1=6.0)
-    return Holding((thread,), PartEnd(), seat=SeatFace(0.0, 12.0), friction=friction, left=left)
+    return Holding(
+        locators=(thread,), part=PartEnd(), seat=SeatFace(0.0, 12.0), friction=friction, left=left
+    )
 
 
 def _shift(held: Holding) -> float:

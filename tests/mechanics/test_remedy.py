@@ -107,7 +107,13 @@ def test_full_end(start: float, unformed: float, pitch: float, under: float) -> 
 
 SPOT = st.builds(
     lambda outer, wall, failure: Spot(
-        "s", 0.0, Section(outer, outer - 2 * wall), 62.0, failure, False, 2.5
+        name="s",
+        z=0.0,
+        section=Section(outer, outer - 2 * wall),
+        strength=62.0,
+        failure=failure,
+        of_mandrel=False,
+        notch=2.5,
     ),
     st.floats(6, 16),
     st.floats(0.4, 2.5),
@@ -124,7 +130,15 @@ def test_arm_and_outside_for_a_force(spot: Spot, asked: float, radius: float) ->
     outer = remedy.outside_for_force(spot, asked, 60.0, radius)
     assert outer is not None
     assert _on_a_step(outer)
-    found = Spot("s", 0.0, Section(outer, spot.section.inner), 62.0, spot.failure, False, 2.5)
+    found = Spot(
+        name="s",
+        z=0.0,
+        section=Section(outer, spot.section.inner),
+        strength=62.0,
+        failure=spot.failure,
+        of_mandrel=False,
+        notch=2.5,
+    )
     assert force_borne(found, 60.0, radius) >= asked
 
 

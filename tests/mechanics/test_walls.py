@@ -95,9 +95,15 @@ def test_a_thicker_wall_is_never_judged_worse(
 def test_each_stretch_is_judged_where_it_is() -> None:
     """A barrel's mouth: tenon (root 11.6) 8 long over a thread (root 9.5, 6 deep) behind a
     countersink of 10.2, 0.4 deep, then the bore 8.8 under tenon and body ⌀13."""
-    skins = [Skin(0, 8, 11.6, True, "tenon"), Skin(8, 70, 13.0, label="body")]
-    inside = [Hollow(0, 0.4, 10.2, True, "countersink"), Hollow(0, 6, 9.5, True, "thread"),
-              Hollow(0, 40, 8.8)]  # fmt: skip
+    skins = [
+        Skin(start=0, end=8, diameter=11.6, threaded=True, label="tenon"),
+        Skin(8, 70, 13.0, label="body"),
+    ]
+    inside = [
+        Hollow(start=0, end=0.4, diameter=10.2, mouth=True, label="countersink"),
+        Hollow(start=0, end=6, diameter=9.5, mouth=True, label="thread"),
+        Hollow(0, 40, 8.8),
+    ]
     found = {(w.place, w.inside): (w.value, w.start, w.end) for w in walls(skins, inside)}
     assert found == {
         (Place.TENON, "countersink"): (pytest.approx(0.7), 0, 0.4),

@@ -388,3 +388,70 @@ def test_a_make_that_is_stopped_publishes_nothing(page: TestClient, folder: Path
     assert "stopped: nothing of it was published" in shown
     made = list((folder / "output").rglob("*.pdf")) if (folder / "output").exists() else []
     assert made == []
+
+
+def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
+                "name": "reed"}  # fmt: skip
+        page.post("/pens", data=form)
+        more = {"kind": "section", "thread": "M11x0.75", "diameter": "16", "length": "40"}
+        page.post("/pens/reed/pen/part", data=more)
+        key = "parts.section.ends.rear.external.thread"
+        shown = page.post("/pens/reed/joints/set", data={"key": key, "value": "M12x0.8"}).text
+        steps = " ".join(Tags(shown).text.split())
+        assert "1 pair not joined" in steps
+        assert "join the threads first" in steps
+        assert "screw section.rear into cap.mouth" in steps
+        mend = {"code": "pen.not_joined", "where": "section.rear", "number": "0"}
+        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
+        assert "section.rear in cap.mouth" in done
+        assert "not joined" not in done
+
+
+def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        form = {"kind": "barrel", "thread": "M9x0.75", "diameter": "13", "length": "80",
+                "name": "reed"}  # fmt: skip
+        page.post("/pens", data=form)
+        more = {"kind": "section", "thread": "M9x0.75", "diameter": "11", "length": "28"}
+        page.post("/pens/reed/pen/part", data=more)
+        shown = " ".join(Tags(page.get("/pens/reed/joints").text).text.split())
+        assert "Joints and holes 1 of 1 does not close" in shown
+        assert "does not close" in shown.partition("Thread of joint 1")[2]
+        mend = {"code": "pen.shoulder", "where": "section.rear-barrel.mouth", "number": "0"}
+        done = page.post("/pens/reed/joints/mend", data=mend).text
+        shown = " ".join(Tags(done).text.split())
+        assert "Joints and holes closes" in shown
+        assert "does not close" not in shown
+
+
+def test_what_the_page_put_in_is_said_as_taken_until_the_person_says_it(tmp_path: Path) -> None:
+    """The small form asks for neither a tapped depth nor the outside at the mouth."""
+    with client_of(tmp_path) as page:
+        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
+                "name": "reed"}  # fmt: skip
+        page.post("/pens", data=form)
+        depth = "parts.cap.ends.mouth.internal.depth"
+        for step, key, took in (
+            ("joints", depth, "9"), ("pen", "parts.cap.ends.mouth.diameter", "14.5"),
+        ):  # fmt: skip
+            found = Tags(page.get(f"/pens/reed/{step}").text)
+            box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == key)
+            assert box["value"] == ""
+            assert box["data-taken"] == took
+            assert f"taken as {took}: say yours" in found.text
+        found = Tags(page.post("/pens/reed/joints/set", data={"key": depth, "value": "9"}).text)
+        box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == depth)
+        assert box["value"] == "9"
+        assert "taken as 9" not in found.text
+        page.post("/pens/reed/joints/undo")
+        assert "taken as 9: say yours" in Tags(page.get("/pens/reed/joints").text).text
+        text = (tmp_path / "reed.toml").read_text("utf-8")
+        assert "depth = 9.0" in text
+
+
+def test_the_start_says_by_which_end_each_part_is_held(page: TestClient) -> None:
+    words = " ".join(Tags(page.get("/").text).text.split())
+    assert "barrel by the thread inside its mouth, for the section" in words
+    assert "cap by the thread inside its mouth, for the barrel" in words

@@ -20,7 +20,13 @@ ITEMS: tuple[Item, ...] = (
     Arc(centre=(1.0, 2.0), radius=3.0, pen=LineStyle.DIM, start=10.0, end=80.0),
     Fill(((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)), LineStyle.DIM),
     Text(at=(1.0, 2.0), text="M8", height=3.5, align="right", angle=90.0, pen=LineStyle.DIM),
-    Hatch((((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)),), 2.0, LineStyle.DIM, 30.0, (1.0, 1.0)),
+    Hatch(
+        loops=(((1.0, 2.0), (3.0, 4.0), (5.0, 0.0)),),
+        pitch=2.0,
+        pen=LineStyle.DIM,
+        angle=30.0,
+        through=(1.0, 1.0),
+    ),
 )
 
 
@@ -96,4 +102,6 @@ def test_hatching_leaves_boxes_free_wherever_they_lie(
     [(0.0, 360.0, 360.0), (30.0, 300.0, 270.0), (350.0, 370.0, 20.0), (350.0, 10.0, 20.0)],
 )
 def test_an_arc_sweeps_anticlockwise(start: float, end: float, sweep: float) -> None:
-    assert Arc((0.0, 0.0), 1.0, LineStyle.DIM, start, end).sweep == pytest.approx(sweep)
+    assert Arc(
+        centre=(0.0, 0.0), radius=1.0, pen=LineStyle.DIM, start=start, end=end
+    ).sweep == pytest.approx(sweep)

@@ -10,6 +10,7 @@ from mandrelgen.core.errors import Change
 from mandrelgen.spec.new_file import SaidPart, SaidPen, usual_joints, written
 from mandrelgen.spec.patch import patched, patched_text
 from mandrelgen.spec.starters import starter, starter_names
+from mandrelgen.spec.taken import taken
 
 
 def _new() -> str:
@@ -36,3 +37,12 @@ def test_text_and_values_take_the_same_change(name: str, path: tuple[str, ...]) 
     assert tomllib.loads(text) == patched(tomllib.loads(TEXTS[name]), change)
     comments = [line for line in TEXTS[name].splitlines() if line.startswith("#")]
     assert [line for line in text.splitlines() if line.startswith("#")] == comments
+
+
+def test_what_was_taken_is_marked_until_somebody_says_it() -> None:
+    text = "a = 1 # mine\n[x.y]\ndepth = 9.0   # taken as so deep: say yours\nwide = 2 # taken\n"
+    assert taken(text) == {("x", "y", "depth")}
+    after = patched_text(text, [Change(("x", "y", "depth"), 11.5), Change(("a",), 3)])
+    assert after == "a = 3 # mine\n[x.y]\ndepth = 11.5\nwide = 2 # taken\n"
+    assert taken(after) == frozenset()
+    assert all(taken(t) == frozenset() for t in TEXTS.values())

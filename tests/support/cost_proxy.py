@@ -124,7 +124,7 @@ def tools(m: Mandrel) -> set[str]:
             found.add(f"{'external' if t.limits.external else 'internal'} threading tool")
     found |= {"end mill"} if m.flats else set()
     # A nose of 0.1 at the seat of a plug is not the one that turns the rest.
-    corner = next((float(d.value) for d in m.decisions if d.id == "seat.corner"), 0.1)
+    corner = next((s.corner[1] for s in m.outer if s.corner is not None), 0.1)
     behind = any(s.z1 > 1e-6 for s in m.outer)
     sharp = FeatureKind.COLLAR in outside and behind and corner < USUAL_NOSE
     return found | ({"sharp-nosed tool"} if sharp else set())

@@ -274,7 +274,13 @@ class _Solid:
             assert sorted(ways) == [False, True], f"edge {name} does not join two faces"
         ends = {v for name in self._uses for v in text[name].args[1:3]}
         assert len(self._uses) == len(text.of_kind("EDGE_CURVE"))
-        return Read(volume, self._gap, len(shell.args[1]), len(self._uses), len(ends))
+        return Read(
+            volume=volume,
+            gap=self._gap,
+            faces=len(shell.args[1]),
+            edges=len(self._uses),
+            vertices=len(ends),
+        )
 
     def _face(self, face: Entity) -> float:
         bounds, surface, sense = face.args[1:]

@@ -280,7 +280,9 @@ def test_where_loads_and_props_may_stand() -> None:
         bend([Segment(10, 5)], [Load(5, 1)], 11)
     with pytest.raises(ValueError, match="in front of the clamp"):
         bend([Segment(10, 5)], [Load(5, 1)], 0.0)
-    soft = Segment(10, 5, modulus=0.5, density=0, feature="foam")  # light and soft, yet a beam
+    soft = Segment(
+        length=10, outer=5, modulus=0.5, density=0, feature="foam"
+    )  # light and soft, yet a beam
     assert soft.stiffness == pytest.approx(0.5 * math.pi / 64 * 625)
     with pytest.raises(ValueError, match="segment foam"):
         Segment(10, 5, modulus=0, feature="foam")

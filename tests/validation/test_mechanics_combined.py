@@ -35,8 +35,23 @@ def test_shigleys_lever() -> None:
     under 14 in of bending and 15 in of torsion. AISI 1035, Sy 81 kpsi, by distortion energy:
     416 lbf. Cast iron, Sut 31 kpsi, by the largest principal stress: 176 lbf."""
     moment, torque = 14 * INCH, 15 * INCH
-    steel = Spot("arm", 0, Section(INCH), 81 * KPSI, Failure.YIELDS, True, notch=2.5)
-    iron = Spot("arm", 0, Section(INCH), 31 * KPSI, Failure.FRACTURES, True)
+    steel = Spot(
+        name="arm",
+        z=0,
+        section=Section(INCH),
+        strength=81 * KPSI,
+        failure=Failure.YIELDS,
+        of_mandrel=True,
+        notch=2.5,
+    )
+    iron = Spot(
+        name="arm",
+        z=0,
+        section=Section(INCH),
+        strength=31 * KPSI,
+        failure=Failure.FRACTURES,
+        of_mandrel=True,
+    )
     assert force_borne(steel, moment, torque) / LBF == pytest.approx(416, abs=0.6)
     assert force_borne(iron, moment, torque) / LBF == pytest.approx(176, abs=0.6)
 
@@ -57,8 +72,22 @@ def test_propped_cantilever() -> None:
     mid-length: M = 3/16 F L at the clamp, 5/32 F L under the load."""
     bar = [Segment(60.0, 8.0)]
     z = math.pi / 32 * 8.0**3
-    clamp = Spot("clamp", 0.0, Section(8.0), 410.0, Failure.YIELDS, True)
-    middle = Spot("middle", 30.0, Section(8.0), 410.0, Failure.YIELDS, True)
+    clamp = Spot(
+        name="clamp",
+        z=0.0,
+        section=Section(8.0),
+        strength=410.0,
+        failure=Failure.YIELDS,
+        of_mandrel=True,
+    )
+    middle = Spot(
+        name="middle",
+        z=30.0,
+        section=Section(8.0),
+        strength=410.0,
+        failure=Failure.YIELDS,
+        of_mandrel=True,
+    )
     assert bears(bar, [clamp], 30, 0, 60).force == pytest.approx(410 * z / (3 / 16 * 60))
     assert bears(bar, [middle], 30, 0, 60).force == pytest.approx(410 * z / (5 / 32 * 60))
     assert bears(bar, [clamp, middle], 30, 0, 60).spot is clamp
@@ -101,7 +130,15 @@ def test_cap_on_its_plug_against_a_frame_program(at: float, prop: bool) -> None:
     """The cap's critical section just past the plug: capacity = strength over K σ1 (K = 2.5), with
     the moment from the frame program and σ1 from the tensor."""
     section = Section(15.0, 12.304)
-    spot = Spot("cap", 40.0, section, 62.0, Failure.FRACTURES, False, 2.5)
+    spot = Spot(
+        name="cap",
+        z=40.0,
+        section=section,
+        strength=62.0,
+        failure=Failure.FRACTURES,
+        of_mandrel=False,
+        notch=2.5,
+    )
     found = bears(ROW, [spot], at, 7.5, 97.0 if prop else None)
     z = math.pi / 32 * (15**4 - 12.304**4) / 15
     sigma, tau = _frame_moment(1.0, at, prop) / z, 7.5 / (2 * z)
@@ -112,7 +149,15 @@ def test_cap_on_its_plug_against_a_frame_program(at: float, prop: bool) -> None:
 def test_the_tailstock_bears_most_of_a_roughing_cut() -> None:
     """An unsupported cap of 57 breaks below 100 N with its notch, far from 200; the tailstock lifts
     it several times."""
-    spot = Spot("cap", 40.0, Section(15.0, 12.304), 62.0, Failure.FRACTURES, False, 2.5)
+    spot = Spot(
+        name="cap",
+        z=40.0,
+        section=Section(15.0, 12.304),
+        strength=62.0,
+        failure=Failure.FRACTURES,
+        of_mandrel=False,
+        notch=2.5,
+    )
     away, up = bears(ROW, [spot], 97.0, 7.5), bears(ROW, [spot], 68.5, 7.5, 97.0)
     assert 50 < away.force < 100
     assert up.force > 3 * away.force

@@ -94,7 +94,6 @@ def test_speed_life_and_friction_rules() -> None:
     assert assumed("friction", "thread").value < math.tan(math.radians(15))
     assert assumed("safety", "printed").value >= 3
     assert 2 <= assumed("notch", "thread").value <= 3
-    assert 0 < assumed("notch", "fillet").value <= 0.4
     with pytest.raises(KeyError):
         manner("chewed")
     with pytest.raises(ValueError, match="above 0"):

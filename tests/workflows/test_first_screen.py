@@ -7,7 +7,13 @@ from mandrelgen.workflows.answers.first_screen import joined
 
 
 def found(where: str, remedy: str) -> Finding:
-    return Finding(Level.ERROR, "pen.shoulder", where, "the joint bottoms 1.01 short", remedy)
+    return Finding(
+        level=Level.ERROR,
+        code="pen.shoulder",
+        where=where,
+        message="the joint bottoms 1.01 short",
+        remedy=remedy,
+    )
 
 
 def test_one_row_of_several_places_only_where_one_remedy_serves_all() -> None:

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import io
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
 import pytest
 from click.testing import CliRunner
 
+from mandrelgen.assess.settled import settled
 from mandrelgen.cli import app
 from mandrelgen.cli.app import main
+from mandrelgen.core.errors import Change, Remedy
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.bench_look import inputs_of
 from mandrelgen.workflows.check import check
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.workflows.remedies import Bench, tried
@@ -97,7 +101,39 @@ def test_a_ring_that_leaves_the_tool_no_room_gets_it() -> None:
     inputs = read_inputs(pen, shop)
     held = tried(check(inputs).findings, Bench(pen.read_bytes(), inputs.shop))
     (tight,) = [f for f in held if f.code == "seat.clearance"]
-    assert tight.remedies[0].says == "section ⌀10.5 at the rear, all along"
+    assert [r.says for r in tight.remedies] == [
+        "section ⌀10.5 at the rear, and as its largest diameter",
+        "break the edge of section.rear by 0.15 at most",
+    ]
+
+
+def test_a_section_that_has_to_pass_the_cap_gets_its_edge_broken_less() -> None:
+    """Bittern's section as wide as the warning would have it passes no cap bored ⌀11.69 less 0.03
+    and 0.1 of air; with its edge of 0.1 broken by 0.05 the collar may be as much smaller."""
+    text = starter("pen", "bittern").replace(b"diameter = 11.8\n", b"diameter = 11.69\n")
+    text = text.replace(b"value = 11.83,", b"value = 11.72,")
+    shop = starter("shop", "small")
+    for pen, says in (
+        (starter("pen", "bittern"), "section ⌀11.6 at the rear, and as its largest diameter"),
+        (text, "break the edge of section.rear by 0.05 at most"),
+    ):
+        found = check(inputs_of(pen, "bittern.toml", shop)).findings
+        (tight,) = [f for f in found if f.code == "seat.clearance"]
+        assert tight.remedies[0].says == says
+
+
+def test_what_one_change_mends_is_not_offered_as_two() -> None:
+    pen = TEMPLATES / "pens/dunlin.toml"
+    inputs = read_inputs(pen, TEMPLATES / "shops/bench.toml")
+    (tight,) = [f for f in settled(inputs.pen, inputs.shop).findings if f.code == "seat.clearance"]
+    wide, sharp = tight.remedies
+    length = Change(("parts", "section", "length"), 29.0)
+    for proposed, held in (
+        ((wide, Remedy((*wide.changes, length), "both")), 1),
+        ((Remedy((*wide.changes, length), "both"), sharp), 2),
+    ):
+        (f,) = tried((replace(tight, remedies=proposed),), Bench(pen.read_bytes(), inputs.shop))
+        assert len(f.remedies) == held
 
 
 def test_a_request_without_a_name_is_told(tmp_path: Path) -> None:

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from mandrelgen.files.writers.picture_view import HEIGHT, WIDTH, scale, turned
 from mandrelgen.geometry.mesh.build import Mesh
+from mandrelgen.paper.drawing.part_picture import LIGHT
 
 # Painted larger by this and scaled down, so that edges are smooth.
 OVER = 2
-LIGHT = (-0.35, 0.75, 0.56)
 DARK, BRIGHT = 60.0, 245.0
 # Triangles longer than this share of the part are cut, so that sorting by depth is right.
 LONGEST = 1 / 40

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from mandrelgen.paper.drawing.part_picture import TIP, TURN
+
 WIDTH, HEIGHT = 1200, 600
 EDGE = 0.06
-# The part lies along the picture, nose right, turned towards the viewer and tipped down: degrees.
-TURN, TIP = 28.0, 22.0
 
 
 def turned() -> tuple[tuple[float, float, float], ...]:

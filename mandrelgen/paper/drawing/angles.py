@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.paper.drawing.dimensions import APART, Label, middle_of, strip, written
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Segment
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
 from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Item, Line, LineStyle, Point
+from mandrelgen.paper.drawing.segments import Segment
 from mandrelgen.paper.drawing.symbols import ARROW, arrow
 
 # Radius of the smallest arc, mm on paper; how long arcs' radii are, of the cone's length.
@@ -63,7 +64,7 @@ def angle_wish(
                     cost = k + 0.15 * j + 0.1 * i
                     out.append(_candidate(bow, y, side, cost, shift))
     # After the diameters, whose leaders it has to keep clear of.
-    return Annotation(label.id, tuple(out), (), 1.0, second=-1.0)
+    return Annotation(name=label.id, candidates=tuple(out), paths=(), rank=1.0, second=-1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

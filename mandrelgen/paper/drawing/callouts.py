@@ -154,7 +154,7 @@ def _hole(
     text: str, keep: str, tip: Point, rear: bool, levels: list[float], who: tuple[str, int]
 ) -> Annotation:
     """The callout of one hole, on a leader that leaves the end face at ``tip``."""
-    label = Label(*who, "", "", "", text)
+    label = Label(id=who[0], number=who[1], before="", value="", after="", override=text)
     sign = -1.0 if rear else 1.0
     symbol = _stays(keep, tip, sign)
     out = []
@@ -204,4 +204,6 @@ def _hole_candidate(
         return (Mark("centre hole", label.id, items), *balloons)
 
     lines = ((*tip, *bend), (bend[0], bend[1], bend[0], y), (bend[0], y, end, y))
-    return Candidate((strip(left, y, label),), lines, cost, build, leader=len(lines))
+    return Candidate(
+        boxes=(strip(left, y, label),), lines=lines, cost=cost, build=build, leader=len(lines)
+    )

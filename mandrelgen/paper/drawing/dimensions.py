@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from mandrelgen.paper.drawing.label_placement import Annotation, Box, Candidate, Segment
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
 from mandrelgen.paper.drawing.model import (
     Dimension,
     Drawn,
@@ -19,6 +19,7 @@ from mandrelgen.paper.drawing.model import (
     Point,
     Text,
 )
+from mandrelgen.paper.drawing.segments import Box, Segment
 from mandrelgen.paper.drawing.symbols import ARROW, BALLOON_RADIUS, SMALL, H, arrow, balloon
 from mandrelgen.paper.drawing.text_width import width_of
 
@@ -141,7 +142,14 @@ def horizontal(
     # ones first.
     span = q[0] - p[0]
     second = 0.0 if label.width + 3.0 <= span else 1000.0 - span
-    return Annotation(label.id or label.text, tuple(out), paths, rank, fixed=True, second=second)
+    return Annotation(
+        name=label.id or label.text,
+        candidates=tuple(out),
+        paths=paths,
+        rank=rank,
+        fixed=True,
+        second=second,
+    )
 
 
 def _horizontal(
@@ -172,10 +180,10 @@ def _horizontal(
         return (_dimension(label, p, q, (p[0], y), 0.0, per_mm, texts, items), *more)
 
     return Candidate(
-        (strip(x, y, label),),
-        tuple(lines),
-        cost,
-        build,
+        boxes=(strip(x, y, label),),
+        lines=tuple(lines),
+        cost=cost,
+        build=build,
         span=(p[0], y, q[0], y),
         heads=((p[0], y), (q[0], y)),
     )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.paper.drawing.label_placement import Box
 from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
+from mandrelgen.paper.drawing.segments import Box
 
 LEFT, OTHER = 20.0, 10.0
 STRIP = 5.0
@@ -86,7 +86,15 @@ def _numbers(paper: Paper, out: Box) -> list[Drawn]:
         for m in marks:
             drawn.append(Line(((m, low), (m, high)), LineStyle.GRID))
         for i, (a, b) in enumerate(zip([x0, *marks], [*marks, x1], strict=True), 1):
-            drawn.append(Text(((a + b) / 2, low + 0.75), str(i), 3.5, "middle", pen=LineStyle.GRID))
+            drawn.append(
+                Text(
+                    at=((a + b) / 2, low + 0.75),
+                    text=str(i),
+                    height=3.5,
+                    align="middle",
+                    pen=LineStyle.GRID,
+                )
+            )
     return drawn
 
 
@@ -102,10 +110,10 @@ def _letters(paper: Paper, out: Box) -> list[Drawn]:
         for letter, a, b in zip(LETTERS, tops, [*tops[1:], y0], strict=False):
             drawn.append(
                 Text(
-                    ((low + high) / 2, (a + b) / 2 - 1.75),
-                    letter,
-                    3.5,
-                    "middle",
+                    at=((low + high) / 2, (a + b) / 2 - 1.75),
+                    text=letter,
+                    height=3.5,
+                    align="middle",
                     pen=LineStyle.GRID,
                 )
             )

@@ -3,32 +3,35 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import combinations
 
 from mandrelgen.paper.drawing.model import Drawn, Point
-
-Box = tuple[float, float, float, float]
-Segment = tuple[float, float, float, float]
+from mandrelgen.paper.drawing.segments import (
+    SHARED,
+    Box,
+    Segment,
+    any_meets,
+    beside,
+    cross,
+    meets,
+    runs_on,
+)
 
 # Clear space kept round every piece of lettering, mm on paper.
 CLEAR = 0.8
-# How far a line stays away from lettering, mm.
-MARGIN = 0.7
 # Orders tried although the first was free of clashes.
 GOOD_ENOUGH = 3
 # What a crossing of two lines costs, in rows further away from the part.
 CROSSING = 0.6
 # Dimension lines nearer than this are in one row, in which they share ends alone, mm.
 ROW = 0.05
-SHARED = 0.05
 # Level lines of one row stay this far from one another, else they look joined, mm.
 NEIGHBOURS = 2.0
 # An extension line across another size's dimension line counts so many times more: the shorter
 # size stands inside the longer one (ISO 129-1).
 NESTED = 5
-# Parallel lines are this far apart at least (ISO 128-2), mm.
-PARALLEL = 0.7
 # Heads nearer than this point at one place, unless they meet tip to tip (mm); it counts so many
 # times more than a crossing.
 POINT, TIP, ONE_POINT = 2.2, 0.1, 24
@@ -185,98 +188,6 @@ class Ground:
         return sum([1 for a in own for b in self.leaders if cross(a, b) or runs_on(a, b)])
 
 
-def overlap(a: Box, b: Box) -> bool:
-    """True if two boxes share area."""
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
-def meets(s: Segment, b: Box, margin: float = MARGIN) -> bool:
-    """True if a straight piece runs through a box widened by ``margin``."""
-    return any_meets((s,), b, margin)
-
-
-def any_meets(lines: Iterable[Segment], b: Box, margin: float = MARGIN) -> bool:
-    """True if one of several straight pieces runs through a box widened by ``margin``."""
-    x0, y0, x1, y1 = b[0] - margin, b[1] - margin, b[2] + margin, b[3] + margin
-    for s in lines:
-        sx0, sy0, sx1, sy1 = s
-        # Most pieces lie wholly on one side.
-        if (sx0 <= x0 and sx1 <= x0) or (sx0 >= x1 and sx1 >= x1):
-            continue
-        if (sy0 <= y0 and sy1 <= y0) or (sy0 >= y1 and sy1 >= y1):
-            continue
-        if _through(s, (x0, y0, x1, y1)):
-            return True
-    return False
-
-
-def _through(s: Segment, b: Box) -> bool:
-    """True if some of a straight piece lies inside a box (clipped one direction after the
-    other)."""
-    t0, t1 = 0.0, 1.0
-    for p, d, low, high in ((s[0], s[2] - s[0], b[0], b[2]), (s[1], s[3] - s[1], b[1], b[3])):
-        if abs(d) < 1e-12:
-            if p <= low or p >= high:
-                return False
-            continue
-        a, c = (low - p) / d, (high - p) / d
-        if a > c:
-            a, c = c, a
-        t0, t1 = max(t0, a), min(t1, c)
-        if t0 >= t1:
-            return False
-    return True
-
-
-def cross(a: Segment, b: Segment) -> bool:
-    """True if two straight pieces cross inside both."""
-    ax0, ay0, ax1, ay1 = a
-    bx0, by0, bx1, by1 = b
-    dx, dy = ax1 - ax0, ay1 - ay0
-    if (dx * (by0 - ay0) - dy * (bx0 - ax0)) * (dx * (by1 - ay0) - dy * (bx1 - ax0)) >= -1e-9:
-        return False
-    dx, dy = bx1 - bx0, by1 - by0
-    return (dx * (ay0 - by0) - dy * (ax0 - bx0)) * (dx * (ay1 - by0) - dy * (ax1 - bx0)) < -1e-9
-
-
-def runs_on(a: Segment, b: Segment) -> bool:
-    """True if two level or two upright pieces lie on one another."""
-    level = a[1] == a[3] and b[1] == b[3] and abs(a[1] - b[1]) < 0.05
-    if level and _overlap(a[0], a[2], b[0], b[2]) >= 0:
-        return True
-    upright = a[0] == a[2] and b[0] == b[2] and abs(a[0] - b[0]) < 0.05
-    return upright and _overlap(a[1], a[3], b[1], b[3]) >= 0
-
-
-def _overlap(a0: float, a1: float, b0: float, b1: float) -> float:
-    """Length that two ranges of a line have in common; below zero if they lie apart."""
-    return min(max(a0, a1), max(b0, b1)) - max(min(a0, a1), min(b0, b1))
-
-
-def runs_along(a: Segment, b: Segment) -> bool:
-    """True if two pieces are nearly parallel and nearer to each other than parallel lines may be,
-    over more than a touch."""
-    (ax, ay), (bx, by) = (a[2] - a[0], a[3] - a[1]), (b[2] - b[0], b[3] - b[1])
-    la, lb = math.hypot(ax, ay), math.hypot(bx, by)
-    if la < SHARED or lb < SHARED or abs(ax * by - ay * bx) > 0.26 * la * lb:
-        return False
-    ux, uy = bx / lb, by / lb
-    ends = [(x - b[0], y - b[1]) for x, y in ((a[0], a[1]), (a[2], a[3]))]
-    (t0, d0), (t1, d1) = sorted((x * ux + y * uy, y * ux - x * uy) for x, y in ends)
-    low, high = max(t0, 0.0), min(t1, lb)
-    if high - low < 0.5:
-        return False
-    near = [d0 + (d1 - d0) * (t - t0) / (t1 - t0) for t in (low, high)]
-    return min(abs(d) for d in near) < PARALLEL or near[0] * near[1] < 0
-
-
-def beside(a: Segment, b: Segment, apart: float) -> bool:
-    """True if two upright pieces run side by side closer than ``apart``."""
-    if a[0] != a[2] or b[0] != b[2] or abs(a[0] - b[0]) >= apart:
-        return False
-    return _overlap(a[1], a[3], b[1], b[3]) > 4.0
-
-
 @dataclass(frozen=True, slots=True)
 class Annotation:
     """An annotation that wants a place. ``paths`` are lines it will draw wherever it ends (an
@@ -293,10 +204,11 @@ class Annotation:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """The outcome: what is drawn, what it took, the names that found no free place, and how often
-    leaders cross."""
+    """The outcome: what is drawn, whose it is, what it took, the names that found no free place,
+    and how often leaders cross."""
 
     chosen: tuple[Candidate, ...]
+    wishes: tuple[Annotation, ...]
     failed: tuple[str, ...]
     cost: float
     crossed: int = 0
@@ -330,7 +242,62 @@ def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> P
         clean += not best.failed and not best.crossed
         if clean > GOOD_ENOUGH:
             break
-    return best or Placed((), (), 0.0)
+    if best is None:
+        return Placed((), (), (), 0.0)
+    return _untangled(ground, best) if best.crossed else best
+
+
+def _untangled(ground: Ground, placed: Placed) -> Placed:
+    """``placed`` with each two wishes whose leaders cross placed anew, all others where they are:
+    one after the other takes what is cheapest for itself, and no order helps where the first has to
+    stand back for the second."""
+    chosen, crossed = list(placed.chosen), placed.crossed
+    for i, j in combinations(range(len(chosen)), 2):
+        if not _taken(chosen[i]).crossed(chosen[j]):
+            continue
+        others = ground.copy()
+        for k, c in enumerate(chosen):
+            if k not in (i, j):
+                others.take(c)
+        pair = _side_by_side(others, placed.wishes[i], placed.wishes[j])
+        if pair is not None:
+            chosen[i], chosen[j] = pair
+            crossed -= 1
+    return replace(placed, chosen=tuple(chosen), crossed=crossed)
+
+
+def _side_by_side(
+    ground: Ground, one: Annotation, other: Annotation
+) -> tuple[Candidate, Candidate] | None:
+    """The cheapest free places of two wishes whose leaders cross neither each other nor those of
+    ``ground``; None if there are none."""
+    free = [
+        sorted(
+            (
+                (c.cost + CROSSING * ground.crossings(c), n, c)
+                for n, c in enumerate(w.candidates)
+                if not ground.blocked(c) and not ground.crossed(c)
+            )
+        )
+        for w in (one, other)
+    ]
+    best, least = None, math.inf
+    for a, _, c in free[0]:
+        beside = _taken(c)
+        for b, _, d in free[1]:
+            if a + b >= least:
+                break
+            total = a + b + CROSSING * beside.crossings(d)
+            if total < least and not beside.blocked(d) and not beside.crossed(d):
+                best, least = (c, d), total
+    return best
+
+
+def _taken(candidate: Candidate) -> Ground:
+    """A ground with ``candidate`` alone on it."""
+    ground = Ground()
+    ground.take(candidate)
+    return ground
 
 
 def _greedy(ground: Ground, order: Sequence[Annotation]) -> Placed:
@@ -362,7 +329,7 @@ def _greedy(ground: Ground, order: Sequence[Annotation]) -> Placed:
         ground.take(best)
         chosen.append(best)
         total += best_cost
-    return Placed(tuple(chosen), tuple(failed), total, crossed)
+    return Placed(tuple(chosen), tuple(order), tuple(failed), total, crossed)
 
 
 def _orders(wishes: Sequence[Annotation], attempts: int) -> list[list[Annotation]]:

@@ -14,16 +14,7 @@ from mandrelgen.paper.drawing.details import centre_of
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.flats_section import cut_at
 from mandrelgen.paper.drawing.hatching import left_free
-from mandrelgen.paper.drawing.label_placement import (
-    PARALLEL,
-    Annotation,
-    Box,
-    Candidate,
-    Ground,
-    Segment,
-    meets,
-    runs_along,
-)
+from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Ground
 from mandrelgen.paper.drawing.model import (
     Arc,
     Dimension,
@@ -37,6 +28,7 @@ from mandrelgen.paper.drawing.model import (
     Text,
 )
 from mandrelgen.paper.drawing.packing import grown
+from mandrelgen.paper.drawing.segments import PARALLEL, Box, Segment, meets, runs_along
 from mandrelgen.paper.drawing.symbols import H, arrow, datum_feature
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.drawing.views import cut_zones, radius_at

@@ -6,6 +6,7 @@ import math
 from itertools import pairwise
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.model import corner
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
@@ -16,13 +17,12 @@ from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean, wrapped
 from mandrelgen.paper.drawing.thread_view import thread_name
 from mandrelgen.paper.drawing.views import bores, centre_bores
+from mandrelgen.standards.iso_15488 import with_letters
 from mandrelgen.workshop.turning.acceptance import rule_of
 from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.thread_alternatives import tool_of
 
 LEADING = 4.0
-# The collective edge of up to 0.3 on both corners leaves little of a lower step, mm.
-LOW_STEP = 0.5
 TOUCH = 1e-6
 INSPECTED = (
     "Heavy circles: inspected on every piece. The rest: stated or general tolerance, as a rule "
@@ -78,7 +78,7 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     out.append(_edge_note(mandrel))
     out.append(f"{marked(mandrel, mark)}, etched or engraved, no burr.")
     if order.collet:
-        out.append(f"In use held in collet {order.collet}.")
+        out.append(f"In use held in collet {with_letters(order.collet)}.")
     out.append(_standing_note(mandrel, mark))
     return [s for s in out if s.strip()]
 
@@ -143,8 +143,11 @@ def _edge_note(mandrel: Mandrel) -> str:
     """The collective edges, which would eat a low step."""
     text = "Deburr everywhere; edges without a size as stated for ISO 13715"
     steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
-    if any(TOUCH < s < LOW_STEP + TOUCH for s in steps):
-        return f"{text}; at steps {text_of(LOW_STEP)} high or less (on the radius) sharp (±0.05)."
+    if any(s > TOUCH and corner.is_low(s) for s in steps):
+        return (
+            f"{text}; at steps {text_of(corner.LOW_STEP)} high or less (on the radius) edges sharp "
+            f"(±0.05), inside corners R {corner.said(corner.AT_LOW_STEPS)}."
+        )
     return f"{text}."
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from mandrelgen.paper.drawing.frame import Paper
-from mandrelgen.paper.drawing.label_placement import Box
 from mandrelgen.paper.drawing.model import Drawn
+from mandrelgen.paper.drawing.segments import Box
 from mandrelgen.paper.drawing.text_block import Block
 
 # Blocks keep this apart from one another and from the frame, mm.

@@ -11,11 +11,11 @@ from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.frame import Paper, frame
-from mandrelgen.paper.drawing.label_placement import Box
 from mandrelgen.paper.drawing.marks import hatching_off_heads
 from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Point, Sheet, Text
 from mandrelgen.paper.drawing.notes import notes_block
 from mandrelgen.paper.drawing.packing import INSET
+from mandrelgen.paper.drawing.segments import Box
 from mandrelgen.paper.drawing.symbols import H, heavy
 from mandrelgen.paper.drawing.text_block import Block, block, extent
 from mandrelgen.paper.drawing.text_width import clean, width_of, wrapped

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mandrelgen.paper.drawing.label_placement import Box
 from mandrelgen.paper.drawing.model import Drawn
+from mandrelgen.paper.drawing.segments import Box
 from mandrelgen.paper.drawing.text_block import Block
 
 # Views stand no further apart than this where there is room to spare, mm.

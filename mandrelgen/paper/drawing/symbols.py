@@ -26,7 +26,13 @@ def arrow(tip: Point, angle: float, pen: LineStyle = LineStyle.DIM) -> Fill:
 
 def balloon(number: int, at: Point, id: str) -> Mark:
     """The characteristic's number in a circle centred at ``at``."""
-    text = Text((at[0], at[1] - SMALL / 2), str(number), SMALL, "middle", pen=LineStyle.BALLOON)
+    text = Text(
+        at=(at[0], at[1] - SMALL / 2),
+        text=str(number),
+        height=SMALL,
+        align="middle",
+        pen=LineStyle.BALLOON,
+    )
     return Mark("balloon", id, (Arc(at, BALLOON_RADIUS, LineStyle.BALLOON), text))
 
 

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from mandrelgen.paper.drawing.label_placement import Box
 from mandrelgen.paper.drawing.model import Arc, Drawn, Fill, Item, Line, Point, Text, flat
+from mandrelgen.paper.drawing.segments import Box
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.model.corner import UNSIZED
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue
 from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
 from mandrelgen.paper.drawing.symbols import SMALL, collective_roughness, edge_symbol, projection
@@ -76,7 +78,8 @@ def title_block(issue: Issue, data: TitleData) -> Block:
         y += high
     drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, closed=True))
     base = y - ROWS[-1]
-    drawn += edge_symbol(("−0.1", "−0.3"), ("+0.3", "0"), (3.0, base + 1.2))
+    least, most = (f"+{text_of(r)}" for r in UNSIZED)
+    drawn += edge_symbol(("−0.1", "−0.3"), (most, least), (3.0, base + 1.2))
     drawn += collective_roughness(data.surface, data.exceptions, (61.0, base + 0.8))
     drawn += _material(data, sum(ROWS[:3]))
     drawn += projection(issue.projection == "third", (98.5, base + 2.0), 2.3)

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mandrelgen.paper.drawing.frame import PAPERS, Paper
-from mandrelgen.paper.drawing.label_placement import Box, overlap
 from mandrelgen.paper.drawing.model import Drawn, Point, Sheet
 from mandrelgen.paper.drawing.packing import (
     GAP,
@@ -21,6 +20,7 @@ from mandrelgen.paper.drawing.packing import (
     outermost,
     spot,
 )
+from mandrelgen.paper.drawing.segments import Box, overlap
 from mandrelgen.paper.drawing.sheet_frame import (
     HIGHEST,
     NARROWEST,

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mandrelgen.paper.drawing.frame import Paper
-from mandrelgen.paper.drawing.label_placement import Box, overlap
 from mandrelgen.paper.drawing.model import Dimension, Drawn, Line, LineStyle, Point
 from mandrelgen.paper.drawing.packing import (
     GAP,
@@ -19,6 +18,7 @@ from mandrelgen.paper.drawing.packing import (
     outermost,
     packed,
 )
+from mandrelgen.paper.drawing.segments import Box, overlap
 from mandrelgen.paper.drawing.text_block import Block, extent
 from mandrelgen.paper.drawing.view_set import Views
 
@@ -91,9 +91,12 @@ class _Placed:
 
 def _placed(main: Block, paper: Paper, taken: list[Box], side: float) -> _Placed:
     crowded = ["main view"] if main.width > room(paper) else []
-    origin, drawn = placed_main(main, paper, side)
-    filled = [extent([d]) for d in drawn]
-    if any(overlap(b, box) for b in filled for box in taken):
+    for top in (4.0, 0.0):
+        origin, drawn = placed_main(main, paper, side, top)
+        filled = [extent([d]) for d in drawn]
+        if not any(overlap(b, box) for b in filled for box in taken):
+            break
+    else:
         crowded.append("main view")  # it reaches down into the title block or the notes
     boxes = [*taken, *[grown(b, 3.0) for b in filled], *centring(paper)]
     return _Placed(origin, drawn, Homes(paper, outermost(boxes)), crowded)

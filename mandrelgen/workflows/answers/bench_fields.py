@@ -41,7 +41,8 @@ SIDES: Choices = (
 @dataclass(frozen=True, slots=True)
 class Field:
     """One box: ``key`` dotted, ``value`` as it is written (empty: left out), ``taken`` what stands
-    in for it then, ``needed`` if it cannot be left out."""
+    in for it then, ``needed`` if it cannot be left out, ``unsaid`` if what stands in was put there
+    for want of a better one."""
 
     key: str
     label: str
@@ -50,6 +51,7 @@ class Field:
     choices: Choices = ()
     taken: str = ""
     needed: bool = False
+    unsaid: bool = False
 
     @property
     def id(self) -> str:
@@ -102,10 +104,10 @@ class ThreadForm:
 
 
 class Tree:
-    """A pen file's values, asked for by path."""
+    """A pen file's values, asked for by path; ``taken``: those that nobody said."""
 
-    def __init__(self, values: Mapping[str, Any]) -> None:
-        self.values = values
+    def __init__(self, values: Mapping[str, Any], taken: frozenset[Path] = frozenset()) -> None:
+        self.values, self.taken = values, taken
 
     def text(self, path: Path) -> str:
         """A value as a person writes it; empty if it is not there."""
@@ -121,20 +123,46 @@ class Tree:
 
     def size(self, label: str, *path: str | int, needed: bool = False, taken: str = "") -> Field:
         """A box for a length."""
-        return Field(dotted(path), label, self.text(path), SIZE, (), taken, needed)
+        value = self.text(path)
+        if path in self.taken:
+            return Field(
+                key=dotted(path),
+                label=label,
+                value="",
+                kind=SIZE,
+                choices=(),
+                taken=value,
+                needed=needed,
+                unsaid=True,
+            )
+        return Field(
+            key=dotted(path),
+            label=label,
+            value=value,
+            kind=SIZE,
+            choices=(),
+            taken=taken,
+            needed=needed,
+        )
 
     def choice(self, label: str, choices: Choices, taken: str, *path: str | int) -> Field:
         """A box to choose from."""
-        return Field(dotted(path), label, self.text(path), CHOICE, choices, taken)
+        return Field(
+            key=dotted(path),
+            label=label,
+            value=self.text(path),
+            kind=CHOICE,
+            choices=choices,
+            taken=taken,
+        )
 
     def flag(self, label: str, *path: str | int) -> Field:
         """A box to tick."""
         return Field(dotted(path), label, self.text(path), FLAG)
 
 
-def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
+def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
     """The boxes of the first step: outsides."""
-    t = Tree(values)
     rods = tuple((m, m.replace("-", " ")) for m in materials.names())
     out = []
     for name, part in pen.parts.items():
@@ -146,12 +174,24 @@ def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
             ),
             (
                 t.choice(label("material"), rods, label("cast_acrylic"), "parts", name, "material"),
-                Field(f"parts.{name}.name", label("name_on_paper"), part.name, TEXT, (), name),
+                Field(
+                    key=f"parts.{name}.name",
+                    label=label("name_on_paper"),
+                    value=part.name,
+                    kind=TEXT,
+                    choices=(),
+                    taken=name,
+                ),
                 t.flag(label("pale_or_clear_a_bore_would_show"), "parts", name, "pale"),
-                t.size(label("thinnest_wall_i_mean_to_leave"), "parts", name, "least_wall",
-                       taken=label("by_place_and_material")),
+                t.size(
+                    label("thinnest_wall_i_mean_to_leave"),
+                    "parts",
+                    name,
+                    "least_wall",
+                    taken=label("by_place_and_material"),
+                ),
             ),
-        )  # fmt: skip
+        )
         ends = tuple(_end(t, name, n, e) for n, e in part.ends.items())
         out.append(PartForm(name, part.name or name, own, ends))
     return tuple(out)
@@ -159,10 +199,22 @@ def part_forms(values: Mapping[str, Any], pen: Pen) -> tuple[PartForm, ...]:
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
     at = ("parts", part, "ends", name)
+    written = t.text((*at, "diameter"))
+    largest = "" if written else t.text(("parts", part, "diameter"))
     where = label("at_the_shoulder") if end.external is not None else label("at_the_face")
     return Group(
         name,
-        (t.size(label("diameter", where=where), *at, "diameter", needed=True),),
+        (
+            Field(
+                key=dotted((*at, "diameter")),
+                label=label("diameter", where=where),
+                value=written,
+                kind=SIZE,
+                choices=(),
+                taken=largest,
+                unsaid=not written,
+            ),
+        ),
         (
             t.choice(label("looks_towards"), SIDES, "", *at, "side"),
             t.size(label("edge_break_on_the_radius"), *at, "edge_break", taken="0.2"),
@@ -173,9 +225,8 @@ def _end(t: Tree, part: str, name: str, end: End) -> Group:
     )
 
 
-def thread_forms(values: Mapping[str, Any], pen: Pen) -> tuple[ThreadForm, ...]:
+def thread_forms(t: Tree, pen: Pen) -> tuple[ThreadForm, ...]:
     """The boxes of the second step: what is cut into each end."""
-    t = Tree(values)
     return tuple(
         _threads(t, part_id, n, e, part.name or part_id)
         for part_id, part in pen.parts.items()
@@ -193,17 +244,36 @@ def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
     holes = tuple(HoleForm(n, tuple(_hole(t, (*at, "bore", n), n))) for n in range(len(end.bore)))
     if end.bore:
         angle = Field(
-            dotted((*at, "bottom")), label("the_hole_ends"), t.text((*at, "bottom")), CHOICE,
-            BOTTOMS, label("as_the_drill_leaves_it"),
-        )  # fmt: skip
+            key=dotted((*at, "bottom")),
+            label=label("the_hole_ends"),
+            value=t.text((*at, "bottom")),
+            kind=CHOICE,
+            choices=BOTTOMS,
+            taken=label("as_the_drill_leaves_it"),
+        )
         groups.append(Group(label("bottom_of_the_hole"), (angle,)))
     free = [s for s, have in (("external", end.external), ("internal", end.internal)) if not have]
-    return ThreadForm(part, name, f"{title}, {name}", tuple(groups), holes, tuple(free))
+    return ThreadForm(
+        part=part,
+        end=name,
+        title=f"{title}, {name}",
+        groups=tuple(groups),
+        holes=holes,
+        free=tuple(free),
+    )
 
 
 def _thread(t: Tree, at: Path) -> Field:
     key = (*at, "thread")
-    return Field(dotted(key), label("thread"), t.text(key), THREAD, (), "", True)
+    return Field(
+        key=dotted(key),
+        label=label("thread"),
+        value=t.text(key),
+        kind=THREAD,
+        choices=(),
+        taken="",
+        needed=True,
+    )
 
 
 def _external(t: Tree, at: Path) -> Group:
@@ -268,6 +338,8 @@ def _hole(t: Tree, at: Path, number: int) -> Iterator[Field]:
     yield t.size(label("hole_diameter", n=n), *at, "diameter", needed=True)
     yield t.size(label("hole_depth", n=n), *at, "depth", needed=True)
     yield t.choice(label("hole_made", n=n), HOLES, "drilled", *at, "made")
+    if number:
+        yield t.flag(label("hole_undercut", n=n), *at, "undercut")
 
 
 def joint_key(joint: Joint) -> str:
@@ -280,13 +352,13 @@ def mates_of(ref: EndRef, side: str) -> Path:
     return ("parts", ref.part, "ends", ref.end, side, "thread")
 
 
-def all_fields(values: Mapping[str, Any], pen: Pen) -> dict[str, Field]:
+def all_fields(t: Tree, pen: Pen) -> dict[str, Field]:
     """Every box of both steps by its key."""
     found: list[Field] = []
-    for p in part_forms(values, pen):
+    for p in part_forms(t, pen):
         for g in (p.own, *p.ends):
             found += (*g.fields, *g.more)
-    for f in thread_forms(values, pen):
+    for f in thread_forms(t, pen):
         for g in f.groups:
             found += (*g.fields, *g.more)
         for h in f.holes:

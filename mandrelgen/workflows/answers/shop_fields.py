@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from mandrelgen.spec.pen import Fit, ThreadOrder
+from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import ChuckMount
 from mandrelgen.standards import iso_15488, materials
@@ -67,14 +67,24 @@ def shop_form(data: bytes | None) -> ShopForm:
     own = [f"{float(_number(x)):g}" for x in (sets[0].get("sizes", []) if sets else [])]
     offered = sorted({*own, *(str(n) for n in PLACES)}, key=float)
     return ShopForm(
-        bool(sets), t.text(("name",)), t.text(("collets", 0, "system")), systems, tuple(own),
-        tuple(offered), t.text(("collets", 0, "nut_diameter")),
-        t.text(("collets", 0, "nut_length")), t.text(("lathe", "chuck")), CHUCKS,
-        t.text(("lathe", "tailstock")) != "" if "lathe" in tree and "tailstock" in tree["lathe"]
+        there=bool(sets),
+        name=t.text(("name",)),
+        system=t.text(("collets", 0, "system")),
+        systems=systems,
+        sizes=tuple(own),
+        offered=tuple(offered),
+        nut_diameter=t.text(("collets", 0, "nut_diameter")),
+        nut_length=t.text(("collets", 0, "nut_length")),
+        chuck=t.text(("lathe", "chuck")),
+        chucks=CHUCKS,
+        tailstock=t.text(("lathe", "tailstock")) != ""
+        if "lathe" in tree and "tailstock" in tree["lathe"]
         else True,
-        t.text(("lathe", "max_speed")), _tools(tree, "taps"), _tools(tree, "dies"),
-        max(len(sets) - 1, 0),
-    )  # fmt: skip
+        max_speed=t.text(("lathe", "max_speed")),
+        taps=_tools(tree, "taps"),
+        dies=_tools(tree, "dies"),
+        more_sets=max(len(sets) - 1, 0),
+    )
 
 
 def _number(value: object) -> float:
@@ -177,6 +187,12 @@ THREADING: Choices = (
     (ThreadOrder.MY_TOOL.value, label("cut_with_my_own_tap_or_die")),
     (ThreadOrder.BLANK.value, label("left_as_a_blank_i_thread_it")),
 )
+FAR_ENDS: Choices = (
+    (FarEnd.PIP.value, label("far_end_pip")),
+    (FarEnd.BUTTON.value, label("far_end_button")),
+    (FarEnd.BORE.value, label("far_end_bore")),
+    (FarEnd.NOTHING.value, label("far_end_nothing")),
+)
 METALS: Choices = tuple((m, m) for m in ("11SMn30", "C45", "1.4305", "CW614N", "6082-T6"))
 
 
@@ -185,15 +201,52 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
     t = Tree(values)
     at = ("mandrels", "defaults")
     return (
-        Field("mandrels.defaults.pens", label("how_many_pens_on_these_threads"),
-              t.text((*at, "pens")), WHOLE, (), ""),
-        Field("mandrels.defaults.quantity", label("how_many_of_each_mandrel"),
-              t.text((*at, "quantity")), WHOLE, (), "1"),
-        Field("mandrels.defaults.material", label("material"), t.text((*at, "material")), CHOICE,
-              tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS),
-              label("chosen_for_each")),
-        Field("mandrels.defaults.fit", label("fit_of_the_thread"), t.text((*at, "fit")), CHOICE,
-              FITS, label("chosen_for_each")),
-        Field("mandrels.defaults.thread_order", label("thread"), t.text((*at, "thread_order")),
-              CHOICE, THREADING, label("the_turner_screwcuts_it")),
-    )  # fmt: skip
+        Field(
+            key="mandrels.defaults.pens",
+            label=label("how_many_pens_on_these_threads"),
+            value=t.text((*at, "pens")),
+            kind=WHOLE,
+            choices=(),
+            taken="",
+        ),
+        Field(
+            key="mandrels.defaults.quantity",
+            label=label("how_many_of_each_mandrel"),
+            value=t.text((*at, "quantity")),
+            kind=WHOLE,
+            choices=(),
+            taken="1",
+        ),
+        Field(
+            key="mandrels.defaults.material",
+            label=label("material"),
+            value=t.text((*at, "material")),
+            kind=CHOICE,
+            choices=tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS),
+            taken=label("chosen_for_each"),
+        ),
+        Field(
+            key="mandrels.defaults.fit",
+            label=label("fit_of_the_thread"),
+            value=t.text((*at, "fit")),
+            kind=CHOICE,
+            choices=FITS,
+            taken=label("chosen_for_each"),
+        ),
+        Field(
+            key="mandrels.defaults.thread_order",
+            label=label("thread"),
+            value=t.text((*at, "thread_order")),
+            kind=CHOICE,
+            choices=THREADING,
+            taken=label("the_turner_screwcuts_it"),
+        ),
+        Field(
+            key="mandrels.use.far_end",
+            label=label("far_end"),
+            value=t.text(("mandrels", "use", "far_end")),
+            kind=CHOICE,
+            choices=FAR_ENDS,
+            taken=label("not_said"),
+        ),
+    )

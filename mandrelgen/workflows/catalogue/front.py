@@ -55,7 +55,9 @@ def refresh(folder: Path) -> tuple[Finding, ...]:
 
 
 def _told(message: str, remedy: str) -> Finding:
-    return Finding(Level.WARNING, "front.unwritten", FRONT, message, remedy)
+    return Finding(
+        level=Level.WARNING, code="front.unwritten", where=FRONT, message=message, remedy=remedy
+    )
 
 
 def written(archive: root.Archive, anew: bool) -> Made | None:

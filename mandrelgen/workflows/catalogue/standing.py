@@ -18,7 +18,7 @@ from mandrelgen.workflows.booking import Known, OrderLine, lines_of
 from mandrelgen.workflows.catalogue.cards import Link
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ordered:
     """An order on the page; ``superseded_by``: the order in its place; ``parcel``: the zip."""
 
@@ -52,7 +52,10 @@ def _ordered(archive: Archive, order: Order, superseded_by: str, states: Known) 
     parcel = f"{ORDERS}/{order.id}/{order.id}.zip"
     there = exists(archive.root / parcel)
     lines = lines_of(archive, order, not superseded_by, states)
-    return Ordered(order.id, order.pen, lines, superseded_by, quote(parcel) if there else "")
+    return Ordered(
+        id=order.id, pen=order.pen, lines=lines, superseded_by=superseded_by,
+        parcel=quote(parcel) if there else "",
+    )  # fmt: skip
 
 
 def own_cards(base: Path) -> tuple[tuple[str, tuple[Link, ...]], ...]:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
+from mandrelgen.model import corner
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.spec.shop import ThreadTool, ToolCondition
@@ -199,9 +200,10 @@ def _inside(w: Work, h: Hole) -> tuple[OwnStep, ...]:
 
 def _seat(w: Work) -> OwnStep:
     what = "collar's front" if w.hole is None else "end face"
-    corner = ", inside corner 0.4 at most" if w.hole is None else ""
+    at = next((s.corner for s in w.mandrel.outer if s.corner is not None), None)
+    inside = f", inside corner R {corner.said(at)}" if at is not None else ""
     return OwnStep(
-        f"Last, a light cut over the {what}: this is the seat. Square, no burr{corner}. Deburr the "
+        f"Last, a light cut over the {what}: this is the seat. Square, no burr{inside}. Deburr the "
         "first thread. Check it before anything moves.",
         _marks(w, "thread.end", "nose.end", "collar.length", "counterbore.depth"),
     )

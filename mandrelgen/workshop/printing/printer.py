@@ -127,10 +127,10 @@ def _from_spec(name: str, spec: PrinterSpec) -> Printer:
     width = float(feature) if feature is not None else rule(kind, "feature")
     least = float(spec.least_wall) if spec.least_wall is not None else _least_wall(kind, width)
     return Printer(
-        name,
-        kind,
-        width * rule(kind, "line"),
-        float(spec.layer) if spec.layer is not None else rule(kind, "layer"),
+        name=name,
+        kind=kind,
+        feature=width * rule(kind, "line"),
+        layer=float(spec.layer) if spec.layer is not None else rule(kind, "layer"),
         foot=float(spec.foot) if spec.foot is not None else rule(kind, "foot"),
         least_wall=least,
         good_wall=max(least, rule(kind, "good_wall")),

@@ -249,7 +249,7 @@ def rework_of(e: Evidence, c: Characteristic, r: Reading) -> Rework | None:
     if c.kind is Kind.FACE_RUNOUT and r.value is not None:
         said = ("face the locating face lightly, the shank in my collet, until it runs true: "
                 f"about {text_of(r.value, 2)} off at the high place (balloon {n})")  # fmt: skip
-        return Rework(c.id, n, said, r.value, _soft(e.drawn))
+        return Rework(id=c.id, balloon=n, what=said, amount=r.value, maker=_soft(e.drawn))
     if surplus(e.drawn, c, r) <= 0 or r.value is None or c.lower is None or c.upper is None:
         return None
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
@@ -262,7 +262,7 @@ def rework_of(e: Evidence, c: Characteristic, r: Reading) -> Rework | None:
         verb = f"open by {text_of(amount)}" if mark else f"deepen by {text_of(amount)}"
     said = (f"{verb} {mark}{text_of(r.value)} ({what(c)}, balloon {n}), to {mark}{text_of(to)} "
             f"(limits {limits_text(c)})")  # fmt: skip
-    return Rework(c.id, n, said, amount, _maker_can(e.drawn, amount))
+    return Rework(id=c.id, balloon=n, what=said, amount=amount, maker=_maker_can(e.drawn, amount))
 
 
 def _aim(lower: float, upper: float) -> float:
@@ -316,11 +316,11 @@ def _cure(e: Evidence, t: HomeTest, own: str) -> Rework | None:
         tool = "die" if thread.limits.external else "tap"
         id = thread.feature.size("pitch_diameter")
         said = f"run my {tool} over the thread again, by hand, guided by the tailstock"
-        return Rework(id, e.balloon(id), said, 0.0, _soft(e.drawn))
+        return Rework(id=id, balloon=e.balloon(id), what=said, amount=0.0, maker=_soft(e.drawn))
     if own in ("seats", "rocks"):
         id = end.named("seat.runout")
         paper = judged("receipt", "paper")
         said = ("feel for a burr and stone it off; else face the locating face lightly, the shank "
                 f"in my collet, about {text_of(paper)} (balloon {e.balloon(id)})")  # fmt: skip
-        return Rework(id, e.balloon(id), said, paper, _soft(e.drawn))
+        return Rework(id=id, balloon=e.balloon(id), what=said, amount=paper, maker=_soft(e.drawn))
     return None

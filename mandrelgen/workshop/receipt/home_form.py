@@ -263,13 +263,17 @@ def running(mandrel: Mandrel, end: MandrelEnd) -> tuple[Running, ...]:
     for c in mandrel.characteristics:
         if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.end is end and c.upper is not None:
             name, axial = end.named(f"runout.{c.feature.own}"), c.kind is Kind.FACE_RUNOUT
-            found.append(Running(name, c.id, c.upper, drawn=True, on_piece=False, axial=axial))
+            found.append(
+                Running(
+                    test=name, id=c.id, allowed=c.upper, drawn=True, on_piece=False, axial=axial
+                )
+            )
     thread = thread_at(mandrel, end)
     if thread is not None and not any(_centres(mandrel, r.id) for r in found):
         own = thread.order != ThreadOrder.SINGLE_POINT
         name = end.named("runout.thread")
         id = thread.feature.size("runout")
-        found.append(Running(name, id, RUN_OUT, drawn=False, on_piece=own))
+        found.append(Running(test=name, id=id, allowed=RUN_OUT, drawn=False, on_piece=own))
     return tuple(found)
 
 

@@ -143,8 +143,8 @@ def parse(text: str) -> Given:
             "instrument's",
         )
     return Given(
-        m["id"], _number(m["value"]), m["tool"] or "",
-        None if wire is None else _number(wire), uncertainty=own,
+        id=m["id"], value=_number(m["value"]), instrument=m["tool"] or "",
+        wire=None if wire is None else _number(wire), uncertainty=own,
     )  # fmt: skip
 
 

@@ -195,7 +195,8 @@ def test_speed_and_life_are_what_the_one_rule_says_of_that_material() -> None:
             ]
             assert rod.speed <= (1500 if material != "CW614N" else 3200)
             if v.life is not None and v.life.high >= 2:
-                assert int(re.findall(r"\d+", rod.lasts)[-1]) == pytest.approx(v.life.high, abs=1)
+                # Pens go with the cube of the stress.
+                assert int(re.findall(r"\d+", rod.lasts)[-1]) == pytest.approx(v.life.high, abs=2)
     # The thin plug of M8.5 breaks in a dig-in if it is of hard rubber: the card says so.
     thin = cards["barrel-mouth-plug"].rods
     assert [r.speed for r in thin] == [3200, 0, 0]

@@ -1,0 +1,84 @@
+"""Threads that are both there and that nothing screws together are told, with a remedy that joins
+them; expected by plain comparison of what was typed."""
+
+from __future__ import annotations
+
+import pytest
+
+from mandrelgen.assess.unjoined_findings import check
+from mandrelgen.core.errors import Finding, Level
+from mandrelgen.spec.patch import patched_text
+from mandrelgen.spec.read import read_pen
+from mandrelgen.spec.starters import starter, starter_names
+from mandrelgen.workflows.bench_look import inputs_of
+from mandrelgen.workflows.check import check as checked
+
+CAP, BARREL = "M12xPh2.4P0.8-6H", "M12xPh2.4P0.8-6g"
+
+
+def text(outside: str = BARREL, mates: str = "", barrel: str = "barrel") -> str:
+    return (
+        'schema = 1\n[pen]\nid = "reed"\nname = "Reed"\n'
+        "[parts.cap]\nlength = 60.0\ndiameter = 14.5\n"
+        f'[parts.cap.ends.mouth.internal]\nthread = "{CAP}"\ndepth = 9.0\n'
+        f"[parts.{barrel}]\nlength = 80.0\ndiameter = 13.5\n"
+        f'[parts.{barrel}.ends.mouth.external]\nthread = "{outside}"\nlength = 7.5\n{mates}'
+    )
+
+
+def found(said: str) -> tuple[Finding, ...]:
+    rest = inputs_of(said.encode(), "reed.toml", starter("shop", "bench"))
+    codes = ("pen.not_joined", "pen.no_counterpart")
+    return tuple(f for f in checked(rest).findings if f.code in codes)
+
+
+def test_threads_that_fit_and_are_not_joined_are_told_and_the_remedy_joins_them() -> None:
+    (told,) = found(text())
+    assert told.level is Level.WARNING
+    assert "barrel.mouth" in told.message
+    assert "cap.mouth" in told.message
+    (way,) = told.remedies
+    assert way.says == "screw barrel.mouth into cap.mouth"
+    assert [(c.path[-2:], c.value) for c in way.changes] == [(("external", "mates"), "cap.mouth")]
+    assert found(text(mates='mates = "cap.mouth"\n')) == ()
+
+
+def test_what_joining_shows_is_no_reason_against_it() -> None:
+    """A tenon of 12 in a thread of 9 bottoms: an error that nobody sees before they are joined."""
+    (told,) = found(text().replace("length = 7.5", "length = 12.0"))
+    assert len(told.remedies) == 1
+
+
+@pytest.mark.parametrize(
+    ("outside", "says"),
+    [("M12x0.8-6g", "single start"), ("M12xPh2.25P0.75-6g", "pitch 0.75 and 0.8"),
+     ("M12xPh2.4P0.8-6g-LH", "left-hand")],
+)  # fmt: skip
+def test_threads_of_one_diameter_that_do_not_screw_together_are_told_with_the_difference(
+    outside: str, says: str
+) -> None:
+    (told,) = found(text(outside))
+    assert says in told.message
+    pen = text(outside).encode()
+    assert [w.changes[0].value for w in told.remedies][:1] == [BARREL]  # its own class stays
+    after = patched_text(pen.decode(), told.remedies[0].changes)
+    assert found(after) == ()
+    read_pen(after.encode(), "reed.toml")
+
+
+def test_other_diameters_are_two_joints_and_a_part_without_counterpart_is_noted() -> None:
+    told = found(text("M10x0.75-6g"))
+    assert {(f.code, f.level) for f in told} == {("pen.no_counterpart", Level.NOTE)}
+    assert {f.where for f in told} == {"cap.mouth", "barrel.mouth"}
+
+
+def test_two_threads_of_one_part_and_a_part_alone_say_nothing() -> None:
+    alone = text().split("[parts.barrel]")[0]
+    assert found(alone) == ()
+    both = alone + f'[parts.cap.ends.crown.external]\nthread = "{BARREL}"\nlength = 6.0\n'
+    assert found(both) == ()
+
+
+def test_no_starter_is_told_so() -> None:
+    for name in starter_names("pen"):
+        assert check(read_pen(starter("pen", name), name)) == (), name
