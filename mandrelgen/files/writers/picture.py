@@ -10,14 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mandrelgen.geometry.mesh.build import Mesh
+from mandrelgen.paper.drawing.part_picture import LIGHT, TIP, TURN
 
 WIDTH, HEIGHT = 1200, 600
 # Painted larger by this and scaled down, so that edges are smooth.
 OVER = 2
 EDGE = 0.06
-# The part lies along the picture, nose right, turned towards the viewer and tipped down: degrees.
-TURN, TIP = 28.0, 22.0
-LIGHT = (-0.35, 0.75, 0.56)
 DARK, BRIGHT = 60.0, 245.0
 # Triangles longer than this share of the part are cut, so that sorting by depth is right.
 LONGEST = 1 / 40
