@@ -93,5 +93,9 @@ def test_the_page_says_where_to_go_and_the_terminal_keeps_the_key(tmp_path: Path
         key = "parts.section.ends.rear.diameter"
         told = page.post("/pens/dunlin/pen/set", data={"key": key, "value": "30"}).text
     assert "30 is more than the part" in Tags(told).text
+    with client_of(folder) as page:
+        way = Tags(page.get("/pens/dunlin/ways/cap-mouth-plug").text).text
+        assert "pens on this thread" in way or "own a die" in way
+        assert "pens = " not in way
     assert "dunlin.toml" not in Tags(told).text
     assert "parts.section" not in Tags(told).text

@@ -38,6 +38,7 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
     (r'mandrelgen thread --measured "[^"]*"', "“I only have calipers”"),
     (r"name the shop: --whom \"[^\"]*\"", "say who gets it"),
     (r",? or name another(?: folder)? with --to|(?:^|(?<=\. ))Name [\w ]+ with --to\.?", ""),
+    (r"\b(?:R|(r))un the command again", lambda m: "try again" if m[1] else "Try again"),
     (r": make leaves this one out, --again makes it too", ": it is left out of the order"),
     (r"; make leaves this one out, --again makes it too", "; this one is left out of the order"),
     (r"\[\w+\.…\] to the shop file", f"it under {SHOP}"),
