@@ -114,18 +114,18 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
         return []
     archive = root.open_root(desk.archive)
     out = []
-    states = {s.order.id: s.lines for s in standing(desk.archive)}
-    for o in archived.orders(archive):
-        if o.pen == seen.pen.pen.id:
-            lines = states.get(o.id, ())
-            place = archive.root / ORDERS / o.id / "request.txt"
-            # An order of an older version has none.
-            letter = files.read_file(place) if files.exists(place) else b""
-            items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
-            out.append({"id": o.id, "date": str(o.date), "items": items,
-                        "open": any(x.state is State.DESIGNED for x in lines),
-                        "states": sorted({x.state.said for x in lines}),
-                        "letter": letter.decode("utf-8")})  # fmt: skip
+    pen = seen.pen.pen.id
+    states = {s.order.id: s.lines for s in standing(desk.archive, pen, told=False)}
+    for o in archived.of_pen(archive, pen):
+        lines = states.get(o.id, ())
+        place = archive.root / ORDERS / o.id / "request.txt"
+        # An order of an older version has none.
+        letter = files.read_file(place) if files.exists(place) else b""
+        items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
+        out.append({"id": o.id, "date": str(o.date), "items": items,
+                    "open": any(x.state is State.DESIGNED for x in lines),
+                    "states": sorted({x.state.said for x in lines}),
+                    "letter": letter.decode("utf-8")})  # fmt: skip
     return out[::-1]
 
 

@@ -13,7 +13,7 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
     (r"\(\[\[\w+\]\] in the shop file\)", f"(under {SHOP})"),
     (r"add it under \[\[\w+\]\] in the shop file, with id = …", f"add it under {SHOP}"),
     (r"say pens = …", f"say how many under {WISHES}"),
-    (r'use\.far_end = "pip", "button", "bore" or "nothing"',
+    (r'far_end = "pip", "button", "bore" or "nothing", in \[mandrels\.use\]',
      f"a pip, a button, its bore, or nothing: say which under {WISHES}"),
     (r"use\.tailstock = false, or lathe\.tailstock = true in the shop file",
      f"turn it without the tailstock, or tick it under {SHOP}"),
