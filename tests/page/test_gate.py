@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import re
 import signal
 import socket
@@ -322,3 +323,25 @@ def test_check_and_make_do_not_load_the_page(tmp_path: Path, command: str) -> No
         [sys.executable, "-c", code, *args], capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_the_policy_allows_what_the_page_needs_and_nothing_else(page: Served) -> None:
+    with page.client() as client:
+        answer = client.get("/pens/heron/pen")
+    policy = dict(
+        row.strip().split(" ", 1) for row in answer.headers["content-security-policy"].split(";")
+    )
+    assert policy == {
+        "default-src": "'none'", "script-src": "'self'", "style-src": "'self'",
+        "connect-src": "'self'", "form-action": "'self'", "img-src": "'self' blob: data:",
+        "base-uri": "'none'", "frame-ancestors": "'none'",
+    }  # fmt: skip
+    config = re.search(r"htmx-config\" content='([^']+)'", answer.text)
+    assert config
+    said = json.loads(config[1])
+    for switch in ("allowEval", "includeIndicatorStyles", "allowScriptTags", "historyEnabled"):
+        assert said[switch] is False
+    assert said["historyCacheSize"] == 0
+    assert said["selfRequestsOnly"] is True
+    addresses = re.findall(r'(?:src|href|action|hx-get|hx-post)="([^"]*)"', answer.text)
+    assert not [a for a in addresses if re.match(r"\w+:|//", a) and not a.startswith("data:,")]
