@@ -88,7 +88,7 @@ def test_the_page_says_where_to_go_and_the_terminal_keeps_the_key(tmp_path: Path
     with client_of(folder) as page:
         text = page.get("/pens/dunlin/mandrels").text
         words = Tags(text).text
-        assert not re.search(r"\[\[|shop\.toml|far_end|pens = ", words)
+        assert not re.search(r"\[\[|\[mandrels|shop\.toml|far_end|pens = ", words)
         assert '<a href="/shop">My shop</a>' in text
         key = "parts.section.ends.rear.diameter"
         told = page.post("/pens/dunlin/pen/set", data={"key": key, "value": "30"}).text
