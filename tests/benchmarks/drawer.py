@@ -17,7 +17,6 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +26,7 @@ from mandrelgen.archive.orders import ORDER, assign_order, make_order
 from mandrelgen.archive.records import Event, EventKind, OrderItem
 from mandrelgen.archive.root import Archive, open_root
 from tests.benchmarks import archive
+from tests.benchmarks.bar import Bar
 from tests.support.cataloguing import browser
 
 EACH = 3  # fixtures of an order
@@ -34,26 +34,6 @@ ON_THEIR_WAY = 100  # orders
 ROUNDS = 3
 # A command, s of processor time of its own process; the page, ms.
 LONGEST, PAINT, FILTER = 3.0, 1000.0, 250.0
-
-
-@dataclass(frozen=True)
-class Bar:
-    """A figure and the most it may be."""
-
-    name: str
-    value: float
-    most: float
-    unit: str
-
-    @property
-    def met(self) -> bool:
-        """True if the bar is kept."""
-        return self.value <= self.most
-
-    def line(self) -> str:
-        """One line of the table."""
-        word = "met" if self.met else "MISSED"
-        return f"{self.name:58} {self.value:9.2f} {self.unit:3} ≤ {self.most:g}  {word}"
 
 
 def generate(folder: Path, count: int) -> None:

@@ -47,7 +47,7 @@ def session(folder: Path, name: str, answers: list[tuple[str, str]]) -> str:
 
 
 def _until(terminal: int, seen: str, at: int, wanted: str) -> str:
-    end = time.monotonic() + 60
+    end = time.monotonic() + 300
     while not re.search(wanted, seen[at:]):
         assert time.monotonic() < end, f"{wanted!r} did not come; the screen showed:\n{seen}"
         if select.select([terminal], [], [], 1)[0]:

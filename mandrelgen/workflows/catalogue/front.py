@@ -26,7 +26,7 @@ MODELS = "catalogue/models"
 FOREIGN = "a file of that name is not this program's"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
     """The page, sealed; the blocks of cards it names, of which ``new`` are to be written; the
     orders that another took the place of; how many mandrels, and what could not be read."""
@@ -113,7 +113,9 @@ def _made(archive: root.Archive, index: Index, anew: bool) -> Made:
         models=bool(models),
     )  # fmt: skip
     page = front.sealed(templates.page(shown))
-    return Made(page, tuple(names), new, gone, count, tuple(findings))
+    return Made(
+        page=page, blocks=tuple(names), new=new, gone=gone, count=count, findings=tuple(findings)
+    )
 
 
 def _still_good(base: Path, templates: Templates, kept: str) -> str:
