@@ -9,25 +9,33 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
 from mandrelgen.archive.disk.files import (
+    create_file,
     exists,
     is_folder,
     is_plain_file,
     list_folder,
+    make_folder,
     read_file,
     remove_file,
     write_file,
 )
+from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.manifest import Damage, Fault
 from mandrelgen.archive.naming import FRONT, ORDERS, SUPERSEDED
+from mandrelgen.core.errors import DiskError
 
 BLANK = "0" * 64
 """Where the page has its seal; the template writes it so."""
 _SEAL = re.compile(rb'<meta name="mandrelgen-seal" content="([0-9a-f]{64})">')
 LARGEST = 256 * 1024 * 1024
+BLOCKS = "catalogue/blocks"
+"""Where the scripts stand in which a large archive's cards are, each named by its content."""
+_BLOCK = re.compile(r"[0-9a-f]{16}\.js")
+_NAMED = re.compile(rb'<script src="' + BLOCKS.encode() + rb'/([0-9a-f]{16}\.js)">')
 ANEW = "it is made anew by the next run that changes the archive, or by `mandrelgen catalogue`"
 
 
@@ -55,20 +63,51 @@ def sound(page: bytes) -> bool:
     return hashlib.sha256(blank).hexdigest().encode() == found[1]
 
 
-def write_page(root: Path, page: bytes) -> bool:
-    """Put the page in its place, unless the same is there. False: somebody else's file has the
-    name, and stays. Raises DiskError. The archive's lock is held."""
+def place_is_ours(root: Path) -> bool:
+    """False if somebody else's file has the page's name. Raises DiskError, also if another thing
+    stands where the catalogue's folder belongs."""
+    path, folder = root / FRONT, (root / BLOCKS).parent
+    if exists(folder) and not is_folder(folder):
+        raise DiskError(f"{folder} is a link or a file, where the catalogue's folder belongs.",
+                        "Move it away.")  # fmt: skip
+    return not exists(path) or (is_plain_file(path) and is_ours(read_file(path, LARGEST)))
+
+
+def write_page(root: Path, page: bytes) -> None:
+    """Put the page in its place, unless the same is there. Raises DiskError. The archive's lock is
+    held, and the place is ours."""
     path = root / FRONT
-    if exists(path):
-        if not is_plain_file(path):
-            return False
-        there = read_file(path, LARGEST)
-        if there == page:
-            return True
-        if not is_ours(there):
-            return False
-    write_file(path, page)
-    return True
+    if not exists(path) or read_file(path, LARGEST) != page:
+        write_file(path, page)
+
+
+def block_name(data: bytes) -> str:
+    """The name of a block of cards: a hash of what is in it."""
+    return hashlib.sha256(data).hexdigest()[:16] + ".js"
+
+
+def block_there(root: Path, name: str) -> bool:
+    """Whether a block stands in its place."""
+    return bool(name) and is_plain_file(root / BLOCKS / name)
+
+
+def write_blocks(root: Path, blocks: Mapping[str, bytes]) -> None:
+    """Put blocks in their place before the page that names them. Raises DiskError."""
+    if blocks:
+        make_folder(root / BLOCKS)
+    for name, data in blocks.items():
+        path = root / BLOCKS / name
+        if not create_file(path, data) and read_file(path, LARGEST) != data:
+            write_file(path, data)
+
+
+def sweep_blocks(root: Path, named: Collection[str]) -> None:
+    """Take away the blocks that the page does not name. Raises DiskError."""
+    if is_folder(root / BLOCKS):
+        sweep(root / BLOCKS)
+    for name in list_folder(root / BLOCKS):
+        if _BLOCK.fullmatch(name) and name not in named:
+            remove_file(root / BLOCKS / name)
 
 
 def note_superseded(root: Path, gone: Mapping[str, str]) -> None:
@@ -90,11 +129,14 @@ def _note(old: str, new: str) -> bytes:
 
 
 def check(root: Path, gone: Mapping[str, str]) -> Iterator[Fault]:
-    """What is wrong with page and notes; neither is missed. Raises DiskError."""
+    """What is wrong with page, blocks and notes; page and notes are not missed. Raises
+    DiskError."""
     if is_plain_file(root / FRONT):
         page = read_file(root / FRONT, LARGEST)
         if is_ours(page) and not sound(page):
             yield Fault(FRONT, Damage.CHANGED, ANEW)
+        for name in {n.decode() for n in _NAMED.findall(page)}:
+            yield from _check_block(root, name)
     for name in list_folder(root / ORDERS):
         path = root / ORDERS / name
         if name.endswith(SUPERSEDED) and not is_folder(path):
@@ -103,3 +145,11 @@ def check(root: Path, gone: Mapping[str, str]) -> Iterator[Fault]:
                 yield Fault(f"{ORDERS}/{name}", Damage.EXTRA, "no order took that one's place")
             elif read_file(path) != _note(old, gone[old]):
                 yield Fault(f"{ORDERS}/{name}", Damage.CHANGED, "delete it; " + ANEW)
+
+
+def _check_block(root: Path, name: str) -> Iterator[Fault]:
+    shown, path = f"{BLOCKS}/{name}", root / BLOCKS / name
+    if not is_plain_file(path):
+        yield Fault(shown, Damage.MISSING, ANEW)
+    elif block_name(read_file(path, LARGEST)) != name:
+        yield Fault(shown, Damage.CHANGED, "`mandrelgen catalogue` makes it anew")

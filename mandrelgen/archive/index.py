@@ -78,6 +78,19 @@ class Index:
         found = self.ask("SELECT message FROM fault ORDER BY number")
         return tuple(str(message) for (message,) in found)
 
+    def blocks(self) -> list[tuple[int, int, str]]:
+        """Each block of numbers that holds fixtures, in order: how many, and what `remember` was
+        told of it since one of them last changed (empty: nothing). Raises DiskError."""
+        found: list[tuple[int, int, str]] = self._safely(_blocks)
+        return found
+
+    def remember(self, block: int, text: str) -> None:
+        """Keep what was made of a block until one of its fixtures changes. The archive's lock is
+        held. Raises DiskError."""
+        self._safely(
+            lambda db: db.execute("INSERT OR REPLACE INTO derived VALUES (?, ?)", (block, text))
+        )
+
     def rebuild(self) -> int:
         """Make the whole index again from the records; how many revisions it holds.
 
@@ -232,6 +245,11 @@ def opened(archive: Archive) -> Iterator[Index]:
         yield index
     finally:
         index.close()
+
+
+def _blocks(db: sqlite3.Connection) -> list[tuple[int, int, str]]:
+    kept = dict(db.execute("SELECT block, value FROM derived"))
+    return [(b, n, str(kept.get(b, ""))) for b, n in index_schema.blocks(db)]
 
 
 def _state(db: sqlite3.Connection) -> dict[str, str]:

@@ -12,14 +12,16 @@ from collections.abc import Iterable
 
 from mandrelgen.archive.index_rows import IndexRow
 
-VERSION = 5
+VERSION = 6
 # Of the alias ``f``: what `Row` is made from.
 COLUMNS = ", ".join(f"f.{name}" for name in IndexRow._fields)
 # Revisions and drafts of one number that keys have room for.
 _ROOM = 1 << 20
+BLOCK = 100
+"""Running numbers in a block: what was made of a block is forgotten when one of them changes."""
 _TABLES = """
 DROP TABLE IF EXISTS fixture; DROP TABLE IF EXISTS thread; DROP TABLE IF EXISTS size;
-DROP TABLE IF EXISTS fault; DROP TABLE IF EXISTS state;
+DROP TABLE IF EXISTS fault; DROP TABLE IF EXISTS state; DROP TABLE IF EXISTS derived;
 CREATE TABLE fixture (
   id INTEGER PRIMARY KEY, number TEXT, revision TEXT, draft INTEGER, folder TEXT, status TEXT,
   newest INTEGER, kind TEXT, title TEXT, pen TEXT, part TEXT, end TEXT, role TEXT, date TEXT,
@@ -30,7 +32,8 @@ CREATE TABLE thread (
   fixture INTEGER, diameter REAL, pitch REAL, starts INTEGER, left_hand INTEGER, external INTEGER);
 CREATE TABLE size (fixture INTEGER, name TEXT, low REAL, high REAL);
 CREATE TABLE fault (number TEXT PRIMARY KEY, message TEXT);
-CREATE TABLE state (key TEXT PRIMARY KEY, value TEXT)
+CREATE TABLE state (key TEXT PRIMARY KEY, value TEXT);
+CREATE TABLE derived (block INTEGER PRIMARY KEY, value TEXT)
 """
 # Made after the rows of a whole new index: sorting once is quicker than 100,000 insertions.
 _INDEXES = """
@@ -69,10 +72,23 @@ def remove(db: sqlite3.Connection, number: str, count: int | None) -> None:
     """Take every row of a number out; ``count``: its running number, None: it has no rows."""
     db.execute("DELETE FROM fault WHERE number = ?", (number,))
     if count is not None:
+        db.execute("DELETE FROM derived WHERE block = ?", (count // BLOCK,))
         ids = (count * _ROOM, (count + 1) * _ROOM - 1)
         db.execute("DELETE FROM fixture WHERE id BETWEEN ? AND ?", ids)
         db.execute("DELETE FROM thread WHERE fixture BETWEEN ? AND ?", ids)
         db.execute("DELETE FROM size WHERE fixture BETWEEN ? AND ?", ids)
+
+
+def in_block(block: int) -> tuple[str, tuple[int, int]]:
+    """A condition on ``fixture f``, and its values, that only a block's rows meet."""
+    return "f.id BETWEEN ? AND ?", (block * BLOCK * _ROOM, (block + 1) * BLOCK * _ROOM - 1)
+
+
+def blocks(db: sqlite3.Connection) -> list[tuple[int, int]]:
+    """The blocks that hold fixtures, in order, with how many numbers each has."""
+    return db.execute(
+        f"SELECT id / {BLOCK * _ROOM}, count(DISTINCT number) FROM fixture GROUP BY 1 ORDER BY 1"
+    ).fetchall()
 
 
 def insert(db: sqlite3.Connection, count: int, rows: Iterable[IndexRow]) -> None:

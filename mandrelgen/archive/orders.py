@@ -204,9 +204,14 @@ def item_state(archive: Archive, item: OrderItem) -> State:
     return state_of(archive, Entry(place, load(Record, place / RECORD)))
 
 
+def of_pen(archive: Archive, pen: str) -> tuple[Order, ...]:
+    """A pen's orders, by name; the others are not read. Raises DiskError."""
+    return tuple(o for o in _named(archive, pen) if o.pen == pen)
+
+
 def live_orders(archive: Archive, pen: str) -> tuple[Order, ...]:
     """A pen's orders that no other one takes the place of, by name. Raises DiskError."""
-    mine = [o for o in _named(archive, pen) if o.pen == pen]
+    mine = of_pen(archive, pen)
     gone = {id for o in mine for id in o.replaces}
     return tuple(o for o in mine if o.id not in gone)
 

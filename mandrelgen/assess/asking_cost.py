@@ -7,35 +7,43 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from mandrelgen.assess import choose_tolerances, runout
+from mandrelgen.assess import choose_tolerances, runout, speeds
 from mandrelgen.assess.mandrel_remedies import option_path
 from mandrelgen.assess.setup import Situated
+from mandrelgen.assess.stiffness import stiffness
 from mandrelgen.core.errors import Change, Remedy
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.process import Demand, Process, demands
 from mandrelgen.mechanics.assessment_types import Truth
+from mandrelgen.mechanics.life import Life
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
-from mandrelgen.model.mandrel import Mandrel, ThreadData
+from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.spec.pen import Fit, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import parse
+from mandrelgen.standards.materials import material
 from mandrelgen.standards.tables import load
 from mandrelgen.standards.threads import Band
 
 MOST = 4
 FITTED = (FeatureKind.SPIGOT, FeatureKind.REGISTER)
+KEYS = {Kind.RUNOUT: "run_out", Kind.FACE_RUNOUT: "seat_run_out",
+        Kind.CYLINDRICITY: "shank_form", Kind.ROUGHNESS: "roughness"}  # fmt: skip
+"""Keys of the pen file that say what is asked."""
 LOOSER_FIT = {Fit.CLOSE: Fit.NORMAL, Fit.NORMAL: Fit.FREE}
 
 
 @dataclass(frozen=True, slots=True)
 class Figures:
     """What a mandrel gives, mm, at 95 of 100: mismatch at the joint (tightened), shift when the
-    part is taken off and put back, the thinnest wall left (None: none is turned)."""
+    part is taken off and put back, the thinnest wall left (None: none is turned); how many pens a
+    plastic one lasts, from and to (None: of metal, of which nothing measured is known)."""
 
     mismatch: float
     remounted: float
     wall: float | None
+    pens: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +64,11 @@ class Asked:
         """What it takes."""
         return self.demand.process
 
+    @property
+    def key(self) -> str:
+        """The key of the pen file that says what is asked ("": there is none)."""
+        return KEYS.get(self.demand.characteristic.kind, "")
+
 
 def asked(designed: Sequence[Designed], pen: Pen, shop: Shop) -> dict[str, tuple[Asked, ...]]:
     """The tolerances that make each mandrel dear, by its id: at most four, the dearest first."""
@@ -73,7 +86,7 @@ def _of(
 ) -> Iterator[Asked]:
     found: dict[tuple[Kind, str, str], Asked] = {}
     for n, s in enumerate(ends):
-        now = figures(runout.truth(s, near, pen, shop))
+        now = figures(runout.truth(s, near, pen, shop), lasts(s))
         for each in demands(s.mandrel.characteristics, s.mandrel.threads):
             c = each.characteristic
             if c.own_id != c.id or (n and c.feature == "shank"):
@@ -84,10 +97,10 @@ def _of(
             if key in found:
                 found[key] = replace(found[key], ids=(*found[key].ids, name))
                 continue
-            loose = _loosened(s, each)
+            loose = loosened(s, each)
             found[key] = Asked(
                 ids=(name,), demand=each, now=now,
-                loosened=figures(runout.truth(loose, near, pen, shop)),
+                loosened=figures(runout.truth(loose, near, pen, shop), lasts(s, c, loose)),
                 remedies=tuple(_remedies(d, each, pen)), gauge=_gauge(c, s.mandrel.threads),
             )  # fmt: skip
     yield from sorted(found.values(), key=_dearest)
@@ -100,13 +113,47 @@ def _dearest(a: Asked) -> tuple[int, bool, float, float]:
     return -a.process, idle, -round(a.demand.closeness, 6), -lost
 
 
-def figures(truth: Truth) -> Figures:
-    """The three figures of an assessment."""
+def figures(truth: Truth, life: Life | None = None) -> Figures:
+    """The figures of an assessment."""
     wall = None if truth.wall is None else truth.wall.statistical
-    return Figures(truth.step.states.tight.statistical, truth.remount.statistical, wall)
+    pens = None if life is None else (life.low, life.high)
+    return Figures(truth.step.states.tight.statistical, truth.remount.statistical, wall, pens)
 
 
-def _loosened(s: Situated, d: Demand) -> Situated:
+def lasts(
+    s: Situated, c: Characteristic | None = None, loose: Situated | None = None
+) -> Life | None:
+    """How long a plastic mandrel lasts; with ``c`` as ``loose`` has it, its stretches in the middle
+    of the wider limits."""
+    if s.collet_face is None or material(s.mandrel.ordering.material).kind == "metal":
+        return None
+    if c is not None and loose is not None:
+        s = _in_the_middle(s, c, loose)
+    return speeds.life(s, stiffness(s))
+
+
+def _in_the_middle(s: Situated, c: Characteristic, loose: Situated) -> Situated:
+    new = loose.size(c.id)
+    if new is None or None in (c.lower, c.upper, new.lower, new.upper):
+        return s
+    moved = (new.lower + new.upper - c.lower - c.upper) / 2  # type: ignore[operator]
+
+    def stretch(x: Stretch) -> Stretch:
+        if x.feature != c.feature:
+            return x
+        if x.thread is None:
+            return replace(x, d0=x.d0 + moved, d1=x.d1 + moved)
+        f = x.thread
+        return replace(x, thread=replace(
+            f, pitch_diameter=f.pitch_diameter + moved, root_diameter=f.root_diameter + moved
+        ))  # fmt: skip
+
+    row = s.mandrel
+    return replace(s, mandrel=replace(row, outer=tuple(map(stretch, row.outer)),
+                                      inner=tuple(map(stretch, row.inner))))  # fmt: skip
+
+
+def loosened(s: Situated, d: Demand) -> Situated:
     """The same end with that one limit at its next step; what a gauge would find first stays."""
     c = d.characteristic
     low, high = c.lower, c.upper
@@ -143,6 +190,9 @@ def _remedies(d: Designed, each: Demand, pen: Pen) -> Iterator[Remedy]:
         usual = _usual_class(w.thread_class)
         change = Change(option_path(d, pen, "thread_class"), usual)
         yield Remedy((change,), f"class {usual}")
+    elif c.kind in KEYS:
+        value = each.looser
+        yield Remedy((Change(option_path(d, pen, KEYS[c.kind]), value),), each.looser_text)
     elif w.fit in LOOSER_FIT and (c.kind is Kind.THREAD_PITCH_DIAMETER or c.subject in FITTED):
         fit = LOOSER_FIT[w.fit].value
         yield Remedy((Change(option_path(d, pen, "fit"), fit),), f"fit '{fit}'")

@@ -6,7 +6,7 @@ import math
 
 from mandrelgen.assess import lathe_measured
 from mandrelgen.assess.setup import Situated
-from mandrelgen.design.chosen_tolerances import RUN_OUT, ToleranceChoice
+from mandrelgen.design.chosen_tolerances import RUN_OUT, ToleranceChoice, asked
 from mandrelgen.design.ends import Hole
 from mandrelgen.mechanics.fit import EffectiveFit, effective_fit, lead_difference, spacing_error
 from mandrelgen.mechanics.holding import Holding, Locator, PartEnd, SeatFace, Surface
@@ -41,7 +41,8 @@ def fit_of(s: Situated) -> tuple[ThreadPlay, EffectiveFit] | None:
 
 def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
     """The part's locators, own errors, collet and seat. ``settled``: run-outs to try instead of
-    those on the drawing."""
+    those on the drawing; what the maker asks stays."""
+    settled = settled and asked(s.wishes, settled)
     seat_c = s.upper("seat.runout")
     seat_runout = settled.seat if settled and seat_c is not None else seat_c
     locators = [*_thread_locator(s, settled), *_bore_locators(s, settled)]

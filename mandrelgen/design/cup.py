@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import product
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import mandrel_thread, seat
+from mandrelgen.design import mandrel_thread, plug, seat
 from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
@@ -24,6 +26,20 @@ NOSE_ROOM = 0.5
 # Tolerances of the counterbore, tried from the widest, mm: it clears, it is no fit.
 MOUTH_WIDTHS = (0.2, 0.1, 0.05)
 FLOOR = 3.0
+
+
+class Loose(NamedTuple):
+    """Tolerances of what nothing bears on: the relief's diameter and width, mm, its flank and the
+    mouth's countersink, degrees each way."""
+
+    relief: float
+    flank: float
+    countersink: float
+
+
+# As loose as the same features of a plug (CHAMFER_HALF and LOOSE there); closer only where wall,
+# seat or three pitches need it.
+LOOSE, CLOSE = Loose(plug.LOOSE[0], plug.LOOSE[1], plug.CHAMFER_HALF), Loose(0.1, 1.0, 1.0)
 # Half the included angle of the mouth's countersink, degrees.
 COUNTERSINK = 45.0
 FLATS_LENGTH = 6.0
@@ -45,6 +61,7 @@ class Inside:
     relief_start: float
     relief_width: Toleranced
     floor: Toleranced
+    loose: Loose
 
 
 def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
@@ -59,8 +76,7 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     )
     draft.assume(end.assumptions, end.known)
     p = float(own.designation.pitch)
-    begin = max(inside.start_worst, end.unformed_max - wishes.soft_washer)
-    engaged = min(end.full_end - wishes.soft_washer, inside.thread_end_least) - begin
+    engaged = _engaged(inside, end, wishes.soft_washer)
     mandrel_thread.check_engagement(
         draft,
         engaged,
@@ -82,26 +98,40 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
     return not draft.failed
 
 
+def _engaged(inside: Inside, end: TenonEnd, washer: float) -> float:
+    """Least engagement of full threads at worst limits, mm."""
+    begin = max(inside.start_worst, end.unformed_max - washer)
+    return min(end.full_end - washer, inside.thread_end_least) - begin
+
+
 def _widest_mouth(
     end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float
 ) -> tuple[Inside, float]:
-    """The inside with the widest tolerance of the counterbore, which only clears, that leaves seat
-    and wall, closer before the collar comes too near to the part's edge; and its largest diameter,
-    mm."""
+    """The inside with the widest tolerances of counterbore and relief, which only clear, that leave
+    seat, wall and three pitches, closer before the collar comes too near to the part's edge; and
+    its largest diameter, mm."""
+    least = mandrel_thread.MIN_PITCHES * float(own.designation.pitch)
     usual = tuple(c for c in seat.CUP_CLEARANCES if c >= seat.LEAST_CLEARANCE)
     for clearances in (usual, seat.CUP_CLEARANCES):
-        for width in MOUTH_WIDTHS:
-            inside = _inside(end, own, form, washer, width)
+        for width, loose in product(MOUTH_WIDTHS, (LOOSE, CLOSE)):
+            inside = _inside(end, own, form, washer, (width, loose))
             widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
             inner = max(inside.mouth.upper, end.ring.inner)
-            if seat.fits(end.ring, inner, clearances, widest):
+            short = loose is LOOSE and _engaged(inside, end, washer) < least
+            if not short and seat.fits(end.ring, inner, clearances, widest):
                 return inside, widest
     return inside, widest
 
 
 def _inside(
-    end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float, width: float
+    end: TenonEnd,
+    own: ThreadLimits,
+    form: ThreadForm,
+    washer: float,
+    widths: tuple[float, Loose],
 ) -> Inside:
+    """With the counterbore's tolerance and those of relief and countersink in ``widths``."""
+    width, loose = widths
     part_major = end.thread.major_max_worst
     p = float(own.designation.pitch)
     widest = max(part_major + 0.1, own.major_max_worst, form.root_diameter + ROOT_PASS)
@@ -118,7 +148,7 @@ def _inside(
         part_major + 0.2,
         form.root_diameter + ROOT_PASS,
     )
-    relief = Toleranced.deviations(ceil_to(groove, 0.05), 0.0, 0.1)
+    relief = Toleranced.deviations(ceil_to(groove, 0.05), 0.0, loose.relief)
     flank = (relief.nominal - form.crest_diameter) / 2 / FLANK
     tenon = end.length.upper - washer
     useful = max(8 * p, 2 * float(own.designation.lead), 0.8 * nominal)
@@ -127,23 +157,28 @@ def _inside(
     floor = ceil_to(max(thread_end + flank + groove_width, tenon + NOSE_ROOM), 0.1)
     # The relief keeps its width; a tenon longer than the thread passes through it to the floor.
     straight = Toleranced.deviations(
-        ceil_to(max(groove_width, floor - thread_end - flank), 0.1), 0.0, 0.1
+        ceil_to(max(groove_width, floor - thread_end - flank), 0.1), 0.0, loose.relief
     )
     relief_start = floor - straight.nominal
-    end_z = relief_start - flank
+    least = own.minor.min or form.crest_diameter
     return Inside(
         mouth=mouth,
         mouth_depth=mouth_depth,
         start=start,
-        # Depth +0.2, mouth wider by ``width`` on 45°, crest limits and ±1° by 0.125.
-        start_worst=start + 0.2 + 0.125 + width / 2,
-        thread_end=end_z,
-        thread_end_least=end_z - 0.1 - 0.1 / FLANK,
+        start_worst=mouth_depth.upper + _cone(mouth.upper, least, 45.0 - loose.countersink),
+        thread_end=relief_start - flank,
+        thread_end_least=floor - straight.upper - _cone(relief.upper, least, 30.0 - loose.flank),
         relief=relief,
         relief_start=relief_start,
         relief_width=straight,
         floor=Toleranced.deviations(floor, 0.0, 0.2),
+        loose=loose,
     )
+
+
+def _cone(large: float, small: float, angle: float) -> float:
+    """Length of a cone between two diameters at ``angle`` degrees to the axis, mm."""
+    return (large - small) / 2 / math.tan(math.radians(angle))
 
 
 def _turn_inside(
@@ -190,7 +225,7 @@ def _mouth(draft: Draft, i: Inside) -> None:
         m,
         functional=True,
     )
-    draft.angle("countersink.angle", "countersink", COUNTERSINK, m)
+    draft.angle("countersink.angle", "countersink", COUNTERSINK, m, _half(i.loose.countersink))
 
 
 def _relief(draft: Draft, i: Inside, own: ThreadLimits) -> None:
@@ -198,7 +233,8 @@ def _relief(draft: Draft, i: Inside, own: ThreadLimits) -> None:
     r = draft.decide(
         "relief.diameter",
         "relief at the bottom",
-        f"⌀{text_of(i.relief.nominal)} (+0.1/0) × {text_of(i.relief_width.nominal)}, 30°",
+        f"⌀{text_of(i.relief.nominal)} (+{text_of(i.loose.relief)}/0) × "
+        f"{text_of(i.relief_width.nominal)}, 30°",
         f"clears the thread's root at its largest, ⌀{text_of(own.major_max_worst)}, and the "
         "tenon's nose",
         f"{din_76.internal(float(own.designation.pitch)).source}, form D; "
@@ -206,7 +242,12 @@ def _relief(draft: Draft, i: Inside, own: ThreadLimits) -> None:
     )
     draft.diameter("relief", i.relief, r)
     draft.length("relief.width", "relief", ("floor", "relief.start"), i.relief_width, r)
-    draft.angle("relief.flank.angle", "relief.flank", 30.0, r)
+    draft.angle("relief.flank.angle", "relief.flank", 30.0, r, _half(i.loose.flank))
+
+
+def _half(tolerance: float) -> float | None:
+    """A tolerance of its own; None: the general one says the same."""
+    return tolerance if tolerance > 1.0 else None
 
 
 def _floor(draft: Draft, i: Inside) -> None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design import cup, ends, held, plug, process, seat, shank, threadless
 from mandrelgen.design.cautions import cautions
-from mandrelgen.design.chosen_tolerances import ToleranceChoice, settle
+from mandrelgen.design.chosen_tolerances import ToleranceChoice, asked, settle
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.options import Wishes, merge
@@ -30,7 +30,7 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
     if p.kind is MandrelType.BUTTON:
         # The wishes are its mandrel's; a button has no shank, flats or bore of its own.
         wishes = replace(wishes, through_bore=0.0, flats=False, soft_washer=0.0)
-    draft = Draft(p.id, settled=settled)
+    draft = Draft(p.id, settled=asked(wishes, settled))
     draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
     _material(draft, wishes)
     if p.kind is not MandrelType.BUTTON and wishes.tailstock_button and far_end(pen, p) is None:

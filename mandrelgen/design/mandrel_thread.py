@@ -7,6 +7,7 @@ from dataclasses import replace
 from mandrelgen.core.tolerance import Toleranced, text_of
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
+from mandrelgen.mechanics.fit import LEAST_SPACING, spacing_limit
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import Feature
@@ -139,7 +140,29 @@ def record(
     if d.starts > 1:  # of one start the pitch says it all
         add("thread.lead", "thread", Kind.LEAD, float(d.lead), c, "Ph = n P")
         add("thread.starts", "thread", Kind.COUNT, d.starts, c, "as the part's thread", unit="")
+        if order is ThreadOrder.SINGLE_POINT:
+            _spacing(draft, own, part)
     return _thread_data(draft, own, part, engaged, order)
+
+
+def _spacing(draft: Draft, own: ThreadLimits, part: ThreadLimits) -> None:
+    """How evenly several starts must stand, from the least play of the pair."""
+    screw, nut = (own, part) if own.external else (part, own)
+    room = thread_play(screw, nut).pitch_min
+    allowed = spacing_limit(room)
+    value = f"within {text_of(allowed)} along the axis"
+    why = (
+        "an error costs 1.732 times itself of the pitch diameter: half of what uses up the least "
+        f"play, {text_of(room)}; the other half is left to the part's own starts"
+    )
+    if allowed < LEAST_SPACING:
+        value = "the sample part screws home in every start"
+        why = (
+            f"the least play on the pitch diameter, {text_of(room)}, leaves nothing that could be "
+            "measured, so the sample part decides"
+        )
+    source = "60° flanks: cot 30°; the halves: common practice, no source"
+    draft.decide("thread.spacing", "spacing of the starts", value, why, source)
 
 
 def _blank(draft: Draft, own: ThreadLimits, part: ThreadLimits, engaged: float) -> ThreadData:

@@ -17,7 +17,7 @@ DEFAULT_STAND_OFF = 15.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wishes:
-    """Every option resolved; None where the designer chooses. Lengths in mm."""
+    """Every option resolved; None where the designer chooses. Lengths in mm, Ra in µm."""
 
     fit: Fit
     thread_class: str
@@ -37,6 +37,10 @@ class Wishes:
     marking: str
     tailstock_button: bool
     pens: int | None = None
+    run_out: float | None = None
+    seat_run_out: float | None = None
+    shank_form: float | None = None
+    roughness: float | None = None
     # What the maker said himself; where he did not, the verdict may settle it.
     fit_asked: bool = False
     flats_asked: bool | None = None
@@ -80,6 +84,10 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         marking=str(pick("marking", "")),
         tailstock_button=bool(pick("tailstock_button", fallback=False)),
         pens=None if pick("pens", None) is None else int(str(pick("pens", 0))),
+        run_out=length("run_out", None),
+        seat_run_out=length("seat_run_out", None),
+        shank_form=length("shank_form", None),
+        roughness=length("roughness", None),
         fit_asked=any(pick(n, None) is not None for n in ("fit", "thread_class", "deviation")),
         flats_asked=None if pick("flats", None) is None else bool(pick("flats", fallback=False)),
     )

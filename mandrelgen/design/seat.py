@@ -330,4 +330,12 @@ def seat_needs(draft: Draft) -> None:
         ONE_RULE,
     )
     draft.need("seat.runout", "seat", Kind.FACE_RUNOUT, value, "mm", d, "ISO 1101", datum="A")
-    draft.need("seat.roughness", "seat", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)")
+    draft.need(
+        "seat.roughness",
+        "seat",
+        Kind.ROUGHNESS,
+        draft.settled.roughness,
+        "µm",
+        d,
+        "ISO 1302:2002 (Ra)",
+    )

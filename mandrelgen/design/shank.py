@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mandrelgen.core.lengths import Length
 from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
 from mandrelgen.design import centres, seat
+from mandrelgen.design.chosen_tolerances import ROUGHNESS
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.spigot import SLENDER
@@ -174,7 +175,8 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     draft.station("rear", front - length)
     start = "neck.start" if "neck.start" in draft.stations else _front_station(draft, front)
     widest = max(max(s.d0, s.d1) for s in draft.outer)
-    bar = is_bar(grip.shank, widest, wishes.material)
+    true = form(grip, wishes)
+    bar = is_bar(grip.shank, widest, wishes.material, true, draft.settled.roughness)
     _turn(draft, front, length, grip.shank)
     d = draft.decide(
         "shank.diameter",
@@ -189,8 +191,16 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     )
     draft.diameter("shank", size, d, f"ISO 286-2 {SHANK_CLASS}", functional=True)
     draft.length("shank.length", "shank", ("rear", start), None, d)
-    draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, form(grip), "mm", d, "ISO 1101")
-    draft.need("shank.roughness", "shank", Kind.ROUGHNESS, 1.6, "µm", d, "ISO 1302:2002 (Ra)")
+    draft.need("shank.cylindricity", "shank", Kind.CYLINDRICITY, true, "mm", d, "ISO 1101")
+    draft.need(
+        "shank.roughness",
+        "shank",
+        Kind.ROUGHNESS,
+        draft.settled.roughness,
+        "µm",
+        d,
+        "ISO 1302:2002 (Ra)",
+    )
     draft.notes.append("Shank: no scores lengthwise.")
     # A stout shank is turned without a tailstock, bar not at all.
     slender = not bar and length > SLENDER * grip.shank
@@ -199,16 +209,18 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
         centres.add(draft, "rear", front - length, grip.shank - 2 * REAR_CHAMFER)
 
 
-def form(grip: Grip) -> float:
-    """Cylindricity asked of a shank, mm: as drawn or ground bar has it, closer only where the
-    collet is truer than that itself (common practice, no source)."""
+def form(grip: Grip, wishes: Wishes) -> float:
+    """Cylindricity asked of a shank, mm: as the maker has it, else as drawn or ground bar has it,
+    closer only where the collet is truer than that itself (common practice, no source)."""
+    if wishes.shank_form is not None:
+        return wishes.shank_form
     return FINE_FORM if collet_runout(grip)[0] < FORM - 1e-9 else FORM
 
 
-def is_bar(shank: float, widest: float, material: str) -> bool:
-    """Whether bar of the shank's size is sold and wide enough for all the rest, so that the shank
-    stays as it is bought."""
-    if shank < widest - 1e-9:
+def is_bar(shank: float, widest: float, material: str, true: float, rough: float) -> bool:
+    """Whether bar of the shank's size is sold and wide enough for all the rest, as true (form, mm)
+    and as smooth (Ra, µm) as is asked, so that the shank stays as it is bought."""
+    if shank < widest - 1e-9 or true < FINE_FORM - 1e-9 or rough < ROUGHNESS - 1e-9:
         return False
     try:
         return any(abs(d - shank) < 1e-9 for d in stock.bars(material))

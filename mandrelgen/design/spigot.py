@@ -22,6 +22,8 @@ LOOSE_GAP = 0.15
 # A loose spigot is no fit.
 LOOSE_WIDTH = 0.1
 LEAD_IN = (1.0, 1.5)
+# Tolerance of the chamfer's small diameter, which nothing bears on, mm.
+FOOT_WIDTH = 0.2
 # From this many diameters on an end is turned with a centre in its nose (common practice, no
 # source), counting the shank that stands out of the turner's collet.
 SLENDER = 4.0
@@ -73,7 +75,9 @@ def build(
     """Add undercut, spigot steps and nose behind a thread that ends at ``z`` with ``foot``
     (that of :func:`onto`, where it is one)."""
     if not _wanted(draft, wishes):
-        draft.diameter("chamfer", Toleranced.deviations(foot, -0.2, 0.0), "chamfer.length", COMMON)
+        draft.diameter(
+            "chamfer", Toleranced.deviations(foot, -FOOT_WIDTH, 0.0), "chamfer.length", COMMON
+        )
         _bare(draft, end, own, wishes, foot, z, washer)
         return
     cap = end.thread.minor.min or 0.0
@@ -172,6 +176,10 @@ def _bare(
             COMMON,
         )
         draft.turn("nose", z, front, foot)
+        draft.notes.append(
+            f"In front of the chamfer the lead-in runs on at the chamfer's small diameter, "
+            f"⌀{text_of(foot)} (0/−{text_of(FOOT_WIDTH)}), to the nose."
+        )
         draft.station("nose", front)
         draft.length("nose.end", "nose", ("seat", "nose"), None, d)
     nose_centre(draft, wishes, front, foot)
@@ -257,7 +265,7 @@ def _foot_size(
     groove: float,
 ) -> None:
     """The chamfer's foot: an undercut if the spigot stands above the root, else a step."""
-    size = Toleranced.deviations(foot, -0.2, 0.0)
+    size = Toleranced.deviations(foot, -FOOT_WIDTH, 0.0)
     root = own.minor.min or 0.0
     if not steps or steps[0].size.upper <= foot - 0.2:
         draft.diameter("chamfer", size, "chamfer.length", COMMON)

@@ -10,6 +10,10 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from mandrelgen.core.tolerance import floor_to
+
+# A closer spacing of starts than this, mm, can neither be cut nor measured at a lathe (estimate).
+LEAST_SPACING = 0.003
 FLANK = math.radians(30.0)
 COT_FLANK = 1 / math.tan(FLANK)
 
@@ -60,6 +64,27 @@ def virtual_change(axial_error: float) -> float:
     '0.01732'
     """
     return COT_FLANK * abs(axial_error)
+
+
+def spacing_for(room: float) -> float:
+    """Axial error of the spacing of starts that uses up ``room`` of play on the pitch diameter, mm:
+    the other way round of :func:`virtual_change`; 0 without play.
+
+    >>> f"{spacing_for(0.038):.4f}"
+    '0.0219'
+    """
+    return max(room, 0.0) / COT_FLANK
+
+
+def spacing_limit(room: float) -> float:
+    """How far any start may stand from its place beside another, mm, rounded down to 0.001: half of
+    what uses up ``room``, the least play on the pitch diameter. The other half is the partner's,
+    whose starts nobody measured.
+
+    >>> spacing_limit(0.038)
+    0.01
+    """
+    return floor_to(spacing_for(room) / 2, 0.001)
 
 
 def virtual_pitch_diameter(simple: float, axial_error: float, external: bool) -> float:

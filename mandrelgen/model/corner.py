@@ -28,7 +28,13 @@ def least(step: float, sized: Corner | None) -> float:
     """The least radius that the sheet allows in a corner ``step`` high; ``sized``: its own."""
     if sized is not None:
         return sized[0]
-    return (AT_LOW_STEPS if step <= LOW_STEP + 1e-9 else UNSIZED)[0]
+    return (AT_LOW_STEPS if is_low(step) else UNSIZED)[0]
+
+
+def is_low(step: float) -> bool:
+    """A step of that height, mm on the radius, counts as low: what a drawing shows as 0.5 does,
+    whatever its last binary place. Nominal heights are compared, so that limits decide nothing."""
+    return round(step, 3) <= LOW_STEP
 
 
 def said(corner: Corner) -> str:

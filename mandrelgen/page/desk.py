@@ -83,10 +83,13 @@ class Desk:
         return self._turns.get(path.name, 0)
 
     def change(self, path: Path, transform: Transform, key: str = "") -> Edited:
-        """Change a file and remember how it was. Raises as :func:`edit.change`."""
+        """Change a file and remember how it was, also where the disk has a doubt. Raises as
+        :func:`edit.change`."""
         done = edit.change(path, transform)
         if done.before != done.after:
             self.memory.add(path.name, done.before, done.after, key)
+        if done.doubt is not None:
+            raise done.doubt
         return done
 
     def undo(self, path: Path) -> None:
@@ -102,8 +105,10 @@ class Desk:
         if step is None:
             return
         pair = (step.after, step.before) if back else (step.before, step.after)
-        edit.exchange(path, *pair)
+        done = edit.exchange(path, *pair)
         self.memory.turn(step, undone=back)
+        if done.doubt is not None:
+            raise done.doubt
 
     # -- what was typed and cannot stand
     def refuse(self, path: Path, fault: Fault) -> None:

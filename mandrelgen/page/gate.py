@@ -158,7 +158,11 @@ def _read(scope: Any) -> _Request:
     headers: dict[str, list[str]] = {}
     for name, value in scope["headers"]:
         headers.setdefault(name.decode("latin-1"), []).append(value.decode("latin-1"))
-    keys = parse_qs(scope["query_string"].decode("latin-1"), max_num_fields=50).get("key", [])
+    try:
+        asked = parse_qs(scope["query_string"].decode("latin-1"), max_num_fields=50)
+    except ValueError:  # more fields than any page of ours asks with
+        asked = {}
+    keys = asked.get("key", [])
     key = keys[0] if len(keys) == 1 else ""
     return _Request(scope["method"], scope["path"], headers, key)
 

@@ -23,6 +23,7 @@ from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, small_pen
 from mandrelgen.workflows.alternatives import alternatives
+from mandrelgen.workflows.answers import bench_fields
 from mandrelgen.workflows.answers.bench_fields import FLAG
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
 from mandrelgen.workflows.answers.texts import text
@@ -77,8 +78,6 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
         seen = Seen(desk, id, path, request)
     except TOLD as e:
         return page(request, "unread.html", title=id, **{**common, "fault": in_file(e)})
-    from mandrelgen.workflows.answers import bench_fields
-
     more: dict[str, Any] = {}
     if step == "pen":
         more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS}
@@ -114,18 +113,18 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
         return []
     archive = root.open_root(desk.archive)
     out = []
-    states = {s.order.id: s.lines for s in standing(desk.archive)}
-    for o in archived.orders(archive):
-        if o.pen == seen.pen.pen.id:
-            lines = states.get(o.id, ())
-            place = archive.root / ORDERS / o.id / "request.txt"
-            # An order of an older version has none.
-            letter = files.read_file(place) if files.exists(place) else b""
-            items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
-            out.append({"id": o.id, "date": str(o.date), "items": items,
-                        "open": any(x.state is State.DESIGNED for x in lines),
-                        "states": sorted({x.state.said for x in lines}),
-                        "letter": letter.decode("utf-8")})  # fmt: skip
+    pen = seen.pen.pen.id
+    states = {s.order.id: s.lines for s in standing(desk.archive, pen, told=False)}
+    for o in archived.of_pen(archive, pen):
+        lines = states.get(o.id, ())
+        place = archive.root / ORDERS / o.id / "request.txt"
+        # An order of an older version has none.
+        letter = files.read_file(place) if files.exists(place) else b""
+        items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
+        out.append({"id": o.id, "date": str(o.date), "items": items,
+                    "open": any(x.state is State.DESIGNED for x in lines),
+                    "states": sorted({x.state.said for x in lines}),
+                    "letter": letter.decode("utf-8")})  # fmt: skip
     return out[::-1]
 
 
@@ -254,8 +253,18 @@ def drop_part(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
 
 
 def _end(seen: Seen, form: FormData) -> tuple[str, str]:
+    """An end that is there."""
+    part, end = _any_end(seen, form)
+    if end not in seen.pen.parts[part].ends:
+        raise HTTPException(404)
+    return part, end
+
+
+def _any_end(seen: Seen, form: FormData) -> tuple[str, str]:
+    """An end of a part, or its other one, which has nothing yet."""
     part, end = str(form.get("part", "")), str(form.get("end", ""))
-    if part not in seen.pen.parts or end not in seen.pen.parts[part].ends:
+    mine = seen.pen.parts.get(part)
+    if mine is None or end not in {*mine.ends, bench_fields.other_end(part, mine)} - {""}:
         raise HTTPException(404)
     return part, end
 
@@ -264,7 +273,7 @@ def _end(seen: Seen, form: FormData) -> tuple[str, str]:
 def add_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """A step of a bore."""
     sizes = str(form.get("diameter", "")), str(form.get("depth", ""))
-    desk.change(path, bench_edits.add_hole(*_end(seen, form), *sizes))
+    desk.change(path, bench_edits.add_hole(*_any_end(seen, form), *sizes))
     return ""
 
 
@@ -286,7 +295,7 @@ def add_thread(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     if side not in ("external", "internal"):
         raise HTTPException(404)
     row = str(form.get("thread", "")), str(form.get("reach", ""))
-    part, end = _end(seen, form)
+    part, end = _any_end(seen, form)
     added = bench_edits.add_thread(part, end, side, *row, "")
     desk.change(path, lambda text: joined_up(added(text), part))
     return ""

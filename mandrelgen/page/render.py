@@ -12,7 +12,7 @@ from starlette.responses import HTMLResponse
 
 from mandrelgen.core.resources import template_path
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.workflows.answers.spoken import SHOP, WISHES
+from mandrelgen.workflows.answers.spoken import SHOP, WISHES, spoken
 from mandrelgen.workflows.answers.texts import say
 
 FOLDER = "page"
@@ -32,8 +32,8 @@ def environment() -> Environment:
 
 
 def linked(text: str) -> Markup:
-    """A text, escaped, with links to where it sends a person."""
-    out = str(escape(text))
+    """A text in the maker's words, escaped, with links to where it sends a person."""
+    out = str(escape(spoken(text)))
     for words, where in ((SHOP, "/shop"), (WISHES, "mandrels#wishes")):
         out = out.replace(words, f'<a href="{where}">{words}</a>')
     return Markup(out)

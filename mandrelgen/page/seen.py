@@ -158,8 +158,8 @@ class Seen:
                     key=fields.joint_key(j),
                     id=j.id,
                     value=f.thread,
-                    external=f.external,
-                    internal=f.internal,
+                    external=spoken(f.external),
+                    internal=spoken(f.internal),
                     back=back,
                     says=f.says,
                     grade=f.grade,
@@ -259,16 +259,16 @@ class Seen:
             return text("steps.not_yet")
         if not self.to_order:
             return text("steps.no_order")
-        return text("steps.joints_first" if self._loose else "steps.ready")
+        return text("steps.joints_first" if self.loose else "steps.ready")
 
     @property
-    def _loose(self) -> int:
+    def loose(self) -> int:
         """Threads that belong together and are not joined, nor left apart on purpose."""
         return sum(s.code == NOT_JOINED and s.level != Level.NOTE.value for s in self.found)
 
     def _joints(self) -> str:
         """How the joints stand: those that the file does not join count before those that close."""
-        loose = self._loose
+        loose = self.loose
         open_ = sum(j.grade != facts.GOOD for j in self.joints)
         if loose:
             return text("steps.to_join", loose)

@@ -20,6 +20,9 @@ USUAL = {
 }
 """Joints as pens usually have them: tenon, then the end it screws into."""
 
+NIB = "nib"
+"""What ``new`` calls the thread in the section's front that a nib unit screws into."""
+
 ONE_END = {"section": "rear", "finial": "root"}
 _WIDE = 34
 
@@ -75,6 +78,11 @@ def usual_joints(parts: list[str], asked: dict[str, str] | None = None) -> list[
     return out
 
 
+def nib_thread() -> SaidJoint:
+    """The thread for a nib unit: its counterpart is bought, and no part of the file."""
+    return SaidJoint(NIB, "", "section.front")
+
+
 def written(pen: SaidPen) -> bytes:
     """The file's text, UTF-8."""
     return ("\n".join(_lines(pen)).rstrip() + "\n").encode()
@@ -94,7 +102,7 @@ def _lines(pen: SaidPen) -> Iterator[str]:
     alone = [j for j in pen.joints if not (j.external and j.internal)]
     for part in pen.parts:
         yield ""
-        own = next((j for j in alone if _of(j) == part.id), None)
+        own = [j for j in alone if _of(j) == part.id]
         yield from _left_open(_has_end(part, pen), _part(part, pen, own))
     for joint in pen.joints:
         if joint not in alone:
@@ -130,7 +138,7 @@ def _of(joint: SaidJoint) -> str:
     return (joint.external or joint.internal).split(".")[0]
 
 
-def _part(part: SaidPart, pen: SaidPen, thread: SaidJoint | None) -> Iterator[str]:
+def _part(part: SaidPart, pen: SaidPen, threads: list[SaidJoint]) -> Iterator[str]:
     yield f"[parts.{part.id}]"
     yield _size("length", part.length, "over all, tenons included")
     yield _size("diameter", part.diameter, "at the fattest place, finished")
@@ -141,17 +149,17 @@ def _part(part: SaidPart, pen: SaidPen, thread: SaidJoint | None) -> Iterator[st
         wide, deep = (number(t or "") for t in part.hole)
         value = f"[{{ diameter = {wide}, depth = {deep} }}]"
         yield line(f"ends.{end}.bore", value, "the hole, from that end's face")
-    yield from _measured_ends(part, pen, thread)
-    if thread is not None:
+    yield from _measured_ends(part, pen, threads)
+    for thread in threads:
         yield ""
         known = thread.thread is not None or not _has_end(part, pen)  # else the whole part is open
         yield from _left_open(known, _alone(part, thread))
 
 
-def _measured_ends(part: SaidPart, pen: SaidPen, alone: SaidJoint | None) -> Iterator[str]:
+def _measured_ends(part: SaidPart, pen: SaidPen, alone: list[SaidJoint]) -> Iterator[str]:
     for joint in pen.joints:
         for side, place in (("external", joint.external), ("internal", joint.internal)):
-            if joint is not alone and place.startswith(f"{part.id}."):
+            if joint not in alone and place.startswith(f"{part.id}."):
                 yield from _measured(f"ends.{place.split('.')[1]}.{side}.measured", side, joint)
 
 

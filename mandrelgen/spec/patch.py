@@ -37,6 +37,15 @@ def patched_text(text: str, changes: Iterable[Change]) -> str:
     return out.replace("\n", "\r\n") if crlf else out
 
 
+def table_at(root: Any, path: Path) -> Any:
+    """The table at a path, made where it is not there yet. Raises NoPlaceError."""
+    here, dotted = root, False
+    for depth, step in enumerate(path):
+        dotted = dotted or _is_dotted(here, step)
+        here = _down(here, step, (*path, ""), depth, dotted)
+    return here
+
+
 def _set(root: Any, change: Change) -> None:
     *way, last = change.path
     here, dotted = root, False

@@ -20,6 +20,9 @@ from mandrelgen.spec.base import (
 )
 from mandrelgen.spec.choices import CentreHoles, FarEnd, Fit, MandrelType, ThreadOrder
 
+RunOut = Annotated[Number, Field(ge=0.005, le=0.2)]
+"""What may be asked of a run-out, mm: as close as a lathe gives at all, as loose as is felt."""
+
 
 class Options(Strict):
     """Wishes for a mandrel; anything left out is the designer's choice (a printed decision)."""
@@ -54,6 +57,26 @@ class Options(Strict):
     thread_order: ThreadOrder | None = Field(default=None, description="how to make the thread")
     soft_washer: Distance | None = Field(
         default=None, description="thickness of a soft washer on the seat, mm; 0 for none"
+    )
+    run_out: RunOut | None = Field(
+        default=None,
+        description="run-out to the shank asked of thread, counterbore, register and spigot, mm; "
+        "left out: 0.03, 0.02 where a flush joint gains by it (a test piece of your own tap or die "
+        "keeps 0.03)",
+    )
+    seat_run_out: RunOut | None = Field(
+        default=None,
+        description="axial run-out to the shank asked of the locating face, mm; left out: 0.03, "
+        "0.02 where a joint gains by it",
+    )
+    shank_form: Annotated[Number, Field(ge=0.002, le=0.1)] | None = Field(
+        default=None,
+        description="form asked of the shank (cylindricity), mm; left out: 0.015, 0.008 for a "
+        "collet that runs truer than that",
+    )
+    roughness: Annotated[Number, Field(ge=0.1, le=12.5)] | None = Field(
+        default=None,
+        description="finish asked of shank and locating face, Ra in µm; left out: 1.6",
     )
     marking: Annotated[Text, Field(max_length=24)] | None = Field(
         default=None, description="text to mark on the mandrel instead of its number"

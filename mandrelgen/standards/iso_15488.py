@@ -91,6 +91,20 @@ def of_system(name: str) -> ColletSize | None:
     return collet_size(int(size)) if standard == "ISO 15488" and size.isdigit() else None
 
 
+def with_letters(collet: str) -> str:
+    """A collet's name with the letters that are engraved on it in front.
+
+    >>> with_letters("ISO 15488-25, 14")
+    'ER25 (ISO 15488-25), 14'
+
+    The letters are the trade's for the collets of DIN 6499 form B, which became ISO 15488 (common
+    practice, from memory). Another system's name stays.
+    """
+    system, comma, bore = collet.partition(",")
+    size = of_system(system)
+    return collet if size is None else f"ER{size.size} ({system}){comma}{bore}"
+
+
 def clamping_range(nominal: float) -> tuple[float, float]:
     """The shank diameters a collet of that nominal bore clamps, mm: (smallest, largest).
 

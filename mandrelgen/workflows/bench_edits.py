@@ -12,7 +12,7 @@ from mandrelgen.core.errors import Change, Value
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.expand import expand
 from mandrelgen.spec.joints import Joint
-from mandrelgen.spec.patch import patched_text
+from mandrelgen.spec.patch import patched_text, table_at
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_finder import Reading
 from mandrelgen.workflows.answers.bench_fields import (
@@ -143,7 +143,7 @@ def add_hole(part: str, end: str, diameter: str, depth: str) -> Transform:
         from tomlkit.items import AoT
 
         document = tomlkit.parse(text)
-        here: Any = document["parts"][part]["ends"][end]
+        here: Any = table_at(document, ("parts", part, "ends", end))
         row = here.get("bore")
         if isinstance(row, AoT):
             table = tomlkit.table()

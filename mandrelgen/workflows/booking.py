@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from mandrelgen.archive import events, orders, states
+from mandrelgen.archive import events, index, orders, states
 from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.naming import ORDERS, number_count, revision_folder
 from mandrelgen.archive.record_files import RECORD, Entry
@@ -177,16 +177,47 @@ def price_of(text: str) -> tuple[float, str]:
     return amount, (m[2] or m[3] or "").upper()
 
 
-def standing(folder: Path) -> tuple[OrderStanding, ...]:
-    """Every order of an archive and how it stands, the oldest first. Raises InputError,
-    DiskError."""
+def standing(folder: Path, pen: str = "", told: bool = True) -> tuple[OrderStanding, ...]:
+    """Every order of an archive (or of one ``pen``) and how it stands, the oldest first; without
+    ``told``, what was said is read only of what is outstanding. Raises InputError, DiskError."""
     archive = archive_of(folder)
-    every = sorted(orders.orders(archive), key=lambda o: (o.date, o.id))
+    read = orders.of_pen(archive, pen) if pen else orders.orders(archive)
+    every = sorted(read, key=lambda o: (o.date, o.id))
     gone = {old: o.id for o in every for old in o.replaces}
+    if told:
+        rows = [tuple(line(archive, i) for i in o.items) for o in every]
+    else:
+        with index.opened(archive) as known:
+            states = states_of(known)
+        rows = [lines_of(archive, o, o.id not in gone, states) for o in every]
     return tuple(
-        OrderStanding(o, tuple(line(archive, i) for i in o.items), gone.get(o.id, ""))
-        for o in every
+        OrderStanding(o, lines, gone.get(o.id, "")) for o, lines in zip(every, rows, strict=True)
     )
+
+
+Known = Mapping[tuple[str, str, int], State]
+
+
+def states_of(known: index.Index) -> Known:
+    """How every fixture stands, by number, revision and draft. Raises DiskError."""
+    return {
+        (str(n), str(r), int(d)): State(s)
+        for n, r, d, s in known.ask("SELECT number, revision, draft, state FROM fixture")
+    }
+
+
+def lines_of(archive: Archive, order: Order, live: bool, states: Known) -> tuple[OrderLine, ...]:
+    """The fixtures of an order; what was said is read of those that are outstanding, if the order
+    is ``live``. One that ``states`` lacks counts as designed. Raises DiskError."""
+
+    def row(i: OrderItem) -> OrderLine:
+        state = states.get((i.number, i.revision, i.draft), State.DESIGNED)
+        if state in OUTSTANDING and live:
+            return line(archive, i)
+        return OrderLine(number=i.number, revision=i.revision, draft=i.draft,
+                         quantity=i.quantity, state=state)  # fmt: skip
+
+    return tuple(map(row, order.items))
 
 
 def line(archive: Archive, item: OrderItem) -> OrderLine:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from mandrelgen.assess.asking_cost import Asked, asked
 from mandrelgen.assess.settled import settled
-from mandrelgen.core.errors import Finding, Level, Remedy
+from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.reports.asking_table import asking_tables
 from mandrelgen.standards.designation import ThreadTextError
@@ -23,14 +23,21 @@ def costs(checked: Checked) -> dict[str, tuple[Asked, ...]]:
     found = asked(checked.designed, c.pen, c.shop)
     bench = Bench(c.pen_bytes, c.own_shop)
     before = _levels(checked.findings)
+    # One key often serves several mandrels: what it says is tried once.
+    held: dict[tuple[Change, ...], bool] = {}
+
+    def holds(r: Remedy) -> bool:
+        if r.changes not in held:
+            held[r.changes] = _holds(r, bench, before)
+        return held[r.changes]
+
     return {
         name: tuple(
-            replace(a, remedies=tuple(r for r in map(bench.placed, a.remedies)
-                                      if _holds(r, bench, before)))
+            replace(a, remedies=tuple(r for r in map(bench.placed, a.remedies) if holds(r)))
             for a in row
         )
         for name, row in found.items()
-    }  # fmt: skip
+    }
 
 
 def cost_tables(checked: Checked) -> dict[str, tuple[Table, ...]]:

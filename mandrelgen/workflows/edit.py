@@ -23,10 +23,12 @@ TRIES = 20
 
 @dataclass(frozen=True, slots=True)
 class Edited:
-    """A file's bytes before a change and after it."""
+    """A file's bytes before a change and after it. ``doubt``: what the disk said though the new
+    bytes stand: that they might not outlast a power cut."""
 
     before: bytes
     after: bytes
+    doubt: DiskError | None = None
 
 
 def change(path: Path, transform: Transform) -> Edited:
@@ -48,13 +50,24 @@ def change(path: Path, transform: Transform) -> Edited:
             checked(path.name, after)
             if files.read_file(path, LIMIT) != before:
                 continue
-            files.write_file(path, after)
-            return Edited(before, after)
+            return Edited(before, after, _written(path, after))
     raise DiskError(f"{path.name} is not there any more", "reload the page to see what is")
 
 
-def exchange(path: Path, expected: bytes, new: bytes) -> None:
-    """Write ``new`` over ``expected``. Raises InputError if the file holds something else."""
+def _written(path: Path, data: bytes) -> DiskError | None:
+    """Write a file. Raises DiskError if the old bytes still stand."""
+    try:
+        files.write_file(path, data)
+    except DiskError as e:
+        if files.read_file(path, LIMIT) != data:
+            raise
+        return e
+    return None
+
+
+def exchange(path: Path, expected: bytes, new: bytes) -> Edited:
+    """Write ``new`` over ``expected``. Raises InputError if the file holds something else,
+    DiskError."""
     for _ in range(TRIES):
         with held_file(path) as held:
             if not held:
@@ -68,8 +81,7 @@ def exchange(path: Path, expected: bytes, new: bytes) -> None:
                     "lose that",
                     remedy="change the value itself",
                 )])  # fmt: skip
-            files.write_file(path, new)
-            return
+            return Edited(expected, new, _written(path, new))
     raise DiskError(f"{path.name} is not there any more", "reload the page to see what is")
 
 

@@ -45,7 +45,10 @@ class Answers:
 
 
 def next_question(found: Found, answers: Answers) -> str:
-    """The reading that would decide, if it was not taken yet; else empty."""
+    """The reading that would decide, if it was not taken yet; else empty, as where readings
+    contradict one another."""
+    if found_thread.contradicted(found):
+        return ""
     return found.decides if found.decides and found.decides not in answers.typed else ""
 
 

@@ -90,12 +90,14 @@ def said(
     """What the options say. Raises InputError for what cannot be read or names nothing."""
     ids = [p.strip() for p in (parts or "").split(",") if p.strip()]
     threaded = dict(_pair(t, "--thread") for t in threads)
-    ids = ids or list(threaded)
+    ids = ids or [t for t in threaded if t != new_file.NIB]
     for part in ids:
         checked_part(part)
     pen = SaidPen(stem, stem.replace("-", " ").replace("_", " ").capitalize())
     pen.parts = [SaidPart(i) for i in dict.fromkeys(ids)]
     pen.joints = new_file.usual_joints([p.id for p in pen.parts])
+    if "section" in ids and any(t.startswith(f"{new_file.NIB}=") for t in (*threads, *depths)):
+        pen.joints.append(new_file.nib_thread())
     joints = {j.id: j for j in pen.joints}
     named = {p.id: p for p in pen.parts}
     for name, text in threaded.items():

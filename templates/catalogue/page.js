@@ -1,18 +1,21 @@
 // Search, filter, keys and the dialog. The cards stand in the page already; nothing is built here.
 (() => {
   const id = (name) => document.getElementById(name);
-  const data = JSON.parse(id("data").textContent);
+  const data = mandrelgenCards;
   const cards = [...document.querySelectorAll(".card")];
   const grid = document.querySelector(".cards");
   const form = document.querySelector(".find");
   const count = document.querySelector(".count");
   const nothing = document.querySelector(".nothing");
   const dialog = id("detail");
-  const CHOICES = ["thread", "part", "pen", "status"];
+  const CHOICES = ["thread", "part", "pen", "state"];
   const shown = cards.map(() => true);
   let order = cards.map((_, i) => i);
   let current = -1;
   document.documentElement.classList.add("js");
+  id("lost").hidden = data.length === Number(grid.dataset.count);
+  // Pictures are to one scale: the widest fills its place.
+  if (data.length) grid.style.setProperty("--widest", data.reduce((w, d) => Math.max(w, d.width ?? 0), 1));
 
   function make(name, parent, text = "", also = {}) {
     const node = Object.assign(document.createElement(name), also);
@@ -39,6 +42,15 @@
       if (url !== d.drawing) make("a", files, label, { href: url });
     for (const [label, url] of d.earlier) make("a", files, `earlier: ${label}`, { href: url });
     return files;
+  }
+
+  // What there is to choose from; threads by size.
+  const lists = (a, b) => a.map((x, k) => x - b[k]).find(Boolean) ?? 0;
+  const threads = new Map(data.flatMap((d) => d.thread).map(([name, ...size]) => [name, size]));
+  const options = { thread: [...threads.keys()].sort((a, b) => lists(threads.get(a), threads.get(b)) || a.localeCompare(b)) };
+  for (const name of CHOICES) {
+    options[name] ??= [...new Set(data.map((d) => d[name]))].filter(Boolean).sort();
+    for (const text of options[name]) make("option", id(name), text);
   }
 
   // For paper each card shows its sizes; on the screen they stand in the dialog, so that no card
@@ -73,7 +85,7 @@
     const chosen = CHOICES.map((name) => [name, id(name).value]).filter(([, value]) => value);
     let left = 0;
     data.forEach((d, i) => {
-      const fits = chosen.every(([name, value]) => name === "thread" ? d.thread.includes(value) : d[name] === value)
+      const fits = chosen.every(([name, value]) => name === "thread" ? d.thread.some(([text]) => text === value) : d[name] === value)
         && words.every((word) => texts[i].includes(word));
       if (fits !== shown[i]) cards[i].hidden = !fits;
       shown[i] = fits;
@@ -88,12 +100,11 @@
   }
 
   // The order of the cards: by what was chosen, equal ones by number; what is not known goes last.
-  const lists = (a, b) => a.map((x, k) => x - b[k]).find(Boolean) ?? 0;
   const missing = (x) => x === null || x === "";
   const SORTS = {
-    thread: [(d) => d.sort.thread, lists],
-    length: [(d) => d.sort.length, (a, b) => a - b],
-    date: [(d) => d.sort.date, (a, b) => b.localeCompare(a)],
+    thread: [(d) => d.thread.map(([, ...size]) => size).sort(lists)[0] ?? null, lists],
+    length: [(d) => d.length, (a, b) => a - b],
+    date: [(d) => d.date, (a, b) => b.localeCompare(a)],
     part: [(d) => d.part, (a, b) => a.localeCompare(b)],
     pen: [(d) => d.pen, (a, b) => a.localeCompare(b)],
   };
@@ -239,6 +250,13 @@
     current = -1;
   });
   for (const name of ["input", "change"]) form.addEventListener(name, filter);
+  // A link to a card that a filter hides shows it all the same.
+  addEventListener("hashchange", () => {
+    const at = cards.findIndex((card) => card.id === location.hash.slice(1));
+    if (at < 0 || shown[at]) return;
+    form.reset();
+    setTimeout(() => cards[at].scrollIntoView());
+  });
   form.addEventListener("submit", (e) => e.preventDefault());
   form.addEventListener("reset", () => setTimeout(filter));
   // A browser may bring back what stood in the fields when the page was left.

@@ -1,16 +1,22 @@
 "use strict";
-// The catalogue's 3D view. The library stands in the page as text and is run when the first model
-// is opened; a model is a classic script, since a page opened from a disk may not fetch.
+// The catalogue's 3D view. Library and models are classic scripts, since a page opened from a disk
+// may not fetch; they are loaded when the first model is opened.
 const view = (() => {
   const canvas = document.getElementById("model");
   const said = document.getElementById("said");
   let wanted = "";
 
-  async function library() {
+  const load = (url) => new Promise((done, failed) => {
     const script = document.createElement("script");
-    script.textContent = document.getElementById("three").textContent + "\nwindow.MandrelThree = MandrelThree;";
+    script.src = url;
+    script.onload = done;
+    script.onerror = failed;
     document.head.append(script);
     script.remove();
+  });
+
+  async function library() {
+    await load("catalogue/three.js");
     return window.MandrelThree;
   }
 
@@ -39,14 +45,9 @@ const view = (() => {
         return;
       }
       model.begin();
-      const script = document.createElement("script");
-      script.src = `models/${name}.js`;
-      script.onload = () => script.remove();
-      script.onerror = () => {
-        script.remove();
+      load(`catalogue/models/${name}.js`).catch(() => {
         said.textContent = "The model's file is missing: run mandrelgen catalogue again.";
-      };
-      document.head.append(script);
+      });
     },
     close() {
       wanted = "";

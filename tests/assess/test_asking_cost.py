@@ -9,14 +9,18 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from mandrelgen.assess.asking_cost import Asked
+from mandrelgen.assess.asking_cost import Asked, lasts, loosened
+from mandrelgen.assess.choose_tolerances import situated
+from mandrelgen.core.errors import InputError
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.process import GEOMETRY, METRIC, Process, demands, grade_shares
+from mandrelgen.design.process import GEOMETRY, METRIC, Demand, Process, demands, grade_shares
+from mandrelgen.mechanics.beam import shoulder_notch
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature
 from mandrelgen.workflows.bench_look import inputs_of
 from mandrelgen.workflows.check import Checked, check
 from mandrelgen.workflows.cost import cost_tables, costs
+from mandrelgen.workflows.remedies import Bench
 from mandrelgen.workflows.scripting import write_bytes
 from tests.paths import TEMPLATES
 
@@ -142,6 +146,122 @@ def test_what_is_dear_comes_first_with_a_change_that_holds() -> None:
     assert mandrel is not None
     (decision,) = (x for x in mandrel.decisions if x.id == "process")
     assert decision.value.startswith("ground or lapped: thread.pitch_diameter 4h")
+
+
+CLOSE = (
+    "\n[mandrels.defaults]\nrun_out = 0.01\nseat_run_out = 0.008\nshank_form = 0.006\n"
+    "roughness = 0.8\n"
+)
+
+
+def test_what_the_maker_asks_stands_on_the_drawing_as_he_asks_it() -> None:
+    """Also where it is looser than usual; a shank rounder than bar is bought is turned."""
+    for text, asked, bar in (
+        (CLOSE, (0.01, 0.008, 0.006, 0.8), False),
+        ("\n[mandrels.defaults]\nrun_out = 0.08\nseat_run_out = 0.05\nshank_form = 0.03\n"
+         "roughness = 3.2\n", (0.08, 0.05, 0.03, 3.2), True),
+    ):  # fmt: skip
+        c = checked(HERON + text)
+        for name in ("barrel-mouth-plug", "section-rear-cup"):
+            m = designed(c, name).mandrel
+            assert m is not None
+            found = {x.id: x.upper for x in m.characteristics}
+            thread = "thread.runout" if "plug" in name else "counterbore.runout"
+            ids = (thread, "seat.runout", "shank.cylindricity", "shank.roughness")
+            assert tuple(found[i] for i in ids) == asked
+            assert found["seat.roughness"] == asked[3]
+            (why,) = (x.why for x in m.decisions if x.id == "shank.diameter")
+            assert ("as the bar is bought" in why) is bar
+            (why,) = (x.why for x in m.decisions if x.id == "seat.runout")
+            assert why.endswith("asked for")
+
+
+def test_a_tolerance_that_is_dear_has_a_key_that_loosens_it() -> None:
+    """Each to the next step, tried as other remedies are: applied, the drawing asks just that, and
+    the mismatch is the one that the row gives (√(S² − (0.01/2)² + (0.015/2)²))."""
+    c = checked(HERON + CLOSE)
+    rows = {a.key: a for a in costs(c)["barrel-mouth-plug"]}
+    bench = Bench(c.inputs.pen_bytes, c.inputs.own_shop)
+    said = {}
+    for key, a in rows.items():
+        (remedy,) = a.remedies
+        (change,) = remedy.changes
+        said[".".join(map(str, change.path))] = change.value
+        new = bench.changed(remedy.changes)
+        assert new is not None
+        assert getattr(new[0].mandrels.defaults, key) == change.value
+    start = "mandrels.defaults."
+    assert said == {
+        f"{start}run_out": 0.015, f"{start}seat_run_out": 0.01,
+        f"{start}shank_form": 0.008, f"{start}roughness": 1.6,
+    }  # fmt: skip
+    a = rows["run_out"]
+    by_hand = math.sqrt(a.now.mismatch**2 - 0.005**2 + 0.0075**2)
+    assert a.loosened.mismatch == pytest.approx(by_hand, abs=1e-9)
+
+
+@pytest.mark.parametrize("said", ["run_out = 1.0", "roughness = 0", 'shank_form = "fine"'])
+def test_what_no_lathe_gives_is_refused(said: str) -> None:
+    with pytest.raises(InputError, match=said.split(" ", 1)[0]):
+        checked(f"{HERON}\n[mandrels.defaults]\n{said}\n")
+
+
+PLASTIC = """schema = 1
+[pen]
+id = "rail"
+name = "Rail"
+[parts.body]
+length = 40.0
+diameter = 13.0
+[parts.body.ends.mouth]
+internal = { thread = "M4x0.5", depth = 8.0 }
+bore = [{ diameter = 3.5, depth = 20.0 }]
+[mandrels.defaults]
+material = "cast-acrylic"
+[mandrels.use]
+side_load = 0.5
+"""
+
+
+def test_what_a_wider_limit_costs_of_a_plastic_mandrels_life() -> None:
+    """The relief is the slimmest place of this plug. A tenth more below it takes half a tenth
+    off its middle: the stress of a round bar grows with the third power of what is left (32 M /
+    π d³), the pens fall with the third power of the stress above what is borne for hours."""
+    c = checked(PLASTIC)
+    d = designed(c, "body-mouth-plug")
+    (s,) = situated(d, c.inputs.pen, c.inputs.shop)
+    assert d.mandrel is not None
+    relief = d.mandrel.characteristic("relief.diameter")
+    assert relief.lower is not None
+    assert relief.upper is not None
+    width = relief.upper - relief.lower
+    more = Demand(characteristic=relief, process=Process.TURNED, closeness=1.0, asked="",
+                  looser_text="", looser=width + 0.1)  # fmt: skip
+    now, then = lasts(s), lasts(s, relief, loosened(s, more))
+    assert now is not None
+    assert then is not None
+    left = relief.nominal - 0.05
+    collar = d.mandrel.characteristic("collar.diameter").nominal
+    notch = shoulder_notch(collar, left, 0.2) / shoulder_notch(collar, relief.nominal, 0.2)
+    assert notch == pytest.approx(0.993, abs=0.001)  # the shoulder is a little higher
+    more_stress = notch * (relief.nominal / left) ** 3
+    assert then.use / now.use == pytest.approx(more_stress, rel=1e-3)
+    for life in (now, then):
+        pens = 1.0 if life.use <= 1 else life.use**-3
+        assert (life.low, life.high) == (math.floor(5 * pens), math.floor(10 * pens))
+    assert then.high < now.high
+
+
+def test_a_plastic_mandrel_has_a_column_for_how_long_it_lasts(heron: Checked) -> None:
+    (table, note), (metal, basis) = (
+        cost_tables(checked(PLASTIC))["body-mouth-plug"], cost_tables(heron)["barrel-mouth-plug"]
+    )  # fmt: skip
+    place = table.heads.index("Lasts, pens")
+    assert all(len(r) == len(table.heads) == len(table.widths) for r in table.rows)
+    assert table.rows[-1][place].count(" to ") == 1
+    assert "Lasts, pens" not in metal.heads
+    assert "an estimate" in note.rows[0][1]
+    assert "metal mandrel lasts is not judged" in basis.rows[0][1]
 
 
 def test_at_most_four_rows_on_the_makers_table(heron: Checked) -> None:

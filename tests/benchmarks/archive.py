@@ -16,9 +16,10 @@ import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from mandrelgen.archive import query as find
 from mandrelgen.archive.design_hash import design_hash, mandrel_json
@@ -40,6 +41,7 @@ from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import reuse_judging
+from tests.benchmarks.bar import Bar
 
 ROUNDS = 1000
 BAR, GROWN, LINEAR = 3.0, 0.05, 1.2
@@ -96,6 +98,16 @@ def write(folder: Path, n: int) -> None:
         (place / name).write_bytes(data)
 
 
+class Asked(NamedTuple):
+    """A question's medians, ours and bare (s), how memory grew over a thousand of them, rows."""
+
+    name: str
+    ours: float
+    bare: float
+    grown: float
+    count: int
+
+
 @dataclass(frozen=True)
 class Pair:
     """A question as the program asks it, and bare."""
@@ -104,8 +116,8 @@ class Pair:
     subject: Callable[[], object]
     anchor: Callable[[], object]
 
-    def met(self, index: Index) -> bool:
-        """Run both in turn, print the medians and the growth; True if both bars are kept."""
+    def measured(self) -> Asked:
+        """Run both in turn."""
         found = self.subject()
         count = len(found) if isinstance(found, tuple) else 1
         times: tuple[list[float], list[float]] = ([], [])
@@ -118,12 +130,16 @@ class Pair:
             if n % 100 == 99:
                 memory.append(resident())
         ours, bare = (statistics.median(t) for t in times)
-        grown = memory[-1] / memory[0] - 1
-        good = ours <= BAR * bare and grown <= GROWN
+        return Asked(self.name, ours, bare, memory[-1] / memory[0] - 1, count)
+
+    def met(self) -> bool:
+        """Print the medians and the growth; True if both bars are kept."""
+        m = self.measured()
+        good = m.ours <= BAR * m.bare and m.grown <= GROWN
         print(
-            f"{self.name:44} {ours * 1e6:9.1f} {bare * 1e6:9.1f} {ours / bare:8.2f}  "
-            f"≤ {BAR:g}  {grown:+6.1%} ≤ {GROWN:.0%}  {'met' if good else 'MISSED'}"
-            f"  ({count} rows)"
+            f"{self.name:44} {m.ours * 1e6:9.1f} {m.bare * 1e6:9.1f} {m.ours / m.bare:8.2f}  "
+            f"≤ {BAR:g}  {m.grown:+6.1%} ≤ {GROWN:.0%}  {'met' if good else 'MISSED'}"
+            f"  ({m.count} rows)"
         )
         return good
 
@@ -220,10 +236,30 @@ def report(count: int) -> bool:
         )
         index = Index(open_root(large))
         print(f"{'question, µs':44} {'ours':>9} {'bare':>9} {'ratio':>8}  bar   memory")
-        met = [p.met(index) for p in pairs(index)]
+        met = [p.met() for p in pairs(index)]
         whole(index)
         index.close()
         return linear and all(met)
+    finally:
+        shutil.rmtree(scratch, ignore_errors=True)
+
+
+def bars(count: int) -> Iterator[Bar]:
+    """The index made again, and the worst of all questions, in such an archive."""
+    scratch = Path(tempfile.mkdtemp())
+    try:
+        small, large = scratch / "small", scratch / "large"
+        generate(small, count // 10)
+        generate(large, count)
+        few, many = reindexed(small), reindexed(large)
+        yield Bar(f"{count} records: reindex / a tenth of them", many / few, 10 * LINEAR)
+        index = Index(open_root(large))
+        asked = [p.measured() for p in pairs(index)]
+        index.close()
+        worst = max(asked, key=lambda a: a.ours / a.bare)
+        yield Bar(f"{worst.name} (the worst) / bare query", worst.ours / worst.bare, BAR)
+        grown = max(asked, key=lambda a: a.grown)
+        yield Bar(f"{grown.name} (the worst): memory", 100 * grown.grown, 100 * GROWN, "%")
     finally:
         shutil.rmtree(scratch, ignore_errors=True)
 

@@ -10,8 +10,10 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
+from tests.benchmarks.bar import Bar
 from tests.support.renamed import with_own_names
 
 TEMPLATES = Path(__file__).parent.parent.parent / "templates"
@@ -84,9 +86,30 @@ def resident(pid: int) -> int:
     return pages * os.sysconf("SC_PAGE_SIZE") // 1024
 
 
-def report(count: int, workers: int = 2) -> bool:
-    """Make ``count`` mandrels and print growth of CPU time and resident memory of all processes
-    together; True if both bars are kept. Reads /proc, so Linux only."""
+@dataclass(frozen=True)
+class Growth:
+    """Of a batch of ``count`` mandrels by ``workers``: CPU time of its last third over the first,
+    growth of resident memory since a third of it (to ``memory``, kB a process), CPU s a mandrel."""
+
+    count: int
+    workers: int
+    cpu: float
+    grown: float
+    memory: tuple[int, ...]
+    each: float
+
+    def bars(self) -> tuple[Bar, Bar]:
+        """Both bars."""
+        of = f"batch of {self.count} mandrels"
+        return (
+            Bar(f"{of}: CPU of the last third / first", self.cpu, GROWN_CPU),
+            Bar(f"{of}: memory grown since a third", 100 * self.grown, 100 * GROWN_MEMORY, "%"),
+        )
+
+
+def measured(count: int, workers: int = 2) -> Growth:
+    """Make ``count`` mandrels; CPU time and resident memory of all processes together. Reads /proc,
+    so Linux only."""
     spent: list[float] = []
     memory: list[list[int]] = []
     with pens(max(6, count // EACH)) as files:
@@ -97,16 +120,26 @@ def report(count: int, workers: int = 2) -> bool:
     third = len(spent) // 3
     first, last = spent[third] - spent[0], spent[-1] - spent[-1 - third]
     grown = sum(memory[-1]) / sum(memory[third - 1]) - 1
-    each_mb = " + ".join(f"{m / 1024:.0f}" for m in memory[-1])
-    time_met, memory_met = last <= GROWN_CPU * first, grown <= GROWN_MEMORY
     each = (spent[-1] - spent[0]) / (len(spent) - 1) / EACH
+    return Growth(
+        count=len(spent) * EACH, workers=workers, cpu=last / first, grown=grown,
+        memory=tuple(memory[-1]), each=each,
+    )  # fmt: skip
+
+
+def report(count: int, workers: int = 2) -> bool:
+    """Print the growth of such a batch; True if both bars are kept."""
+    g = measured(count, workers)
+    time_bar, memory_bar = g.bars()
+    each_mb = " + ".join(f"{m / 1024:.0f}" for m in g.memory)
     print(
-        f"{len(spent) * EACH} mandrels published, {workers} workers: CPU of the last third / first "
-        f"{last / first:.3f} (≤ {GROWN_CPU:g} {'met' if time_met else 'MISSED'}); resident memory "
-        f"from the {third * EACH}th to the last {grown:+.1%} to {each_mb} MB (≤ {GROWN_MEMORY:.0%} "
-        f"{'met' if memory_met else 'MISSED'}); {each * 1000:.0f} ms CPU each"
+        f"{g.count} mandrels published, {workers} workers: CPU of the last third / first "
+        f"{g.cpu:.3f} (≤ {GROWN_CPU:g} {'met' if time_bar.met else 'MISSED'}); resident memory "
+        f"from the {g.count // EACH // 3 * EACH}th to the last {g.grown:+.1%} to {each_mb} MB "
+        f"(≤ {GROWN_MEMORY:.0%} {'met' if memory_bar.met else 'MISSED'}); "
+        f"{g.each * 1000:.0f} ms CPU each"
     )
-    return time_met and memory_met
+    return time_bar.met and memory_bar.met
 
 
 if __name__ == "__main__":

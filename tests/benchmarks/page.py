@@ -1,5 +1,6 @@
-"""From a key to the painted drawing and word, beside a cold ``check`` of the same pen in the same
-run: ``python -m tests.benchmarks.page [ROUNDS]``. A real Chromium drives the page."""
+"""From a key to the painted drawing and word, and from there to the painted preview of a sheet,
+beside a cold ``check`` of the same pen in the same run: ``python -m tests.benchmarks.page
+[ROUNDS]``. A real Chromium drives the page."""
 
 from __future__ import annotations
 
@@ -8,9 +9,11 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from tests.benchmarks.bar import Bar
 from tests.support.bench_page import folder_with, served
 from tests.support.cataloguing import browser
 
@@ -22,7 +25,12 @@ const seen = new MutationObserver(() => {
   const drawn = document.querySelector('.pen-drawing');
   if (!drawn || !drawn.textContent.includes(arguments[1])) return;
   seen.disconnect();
-  requestAnimationFrame(() => setTimeout(() => done(performance.now() - start), 0));
+  requestAnimationFrame(() => setTimeout(async () => {
+    const painted = performance.now() - start, sheet = new Image();
+    sheet.src = `/pens/heron/sheet/cap-mouth-plug?v=${start}`;
+    await sheet.decode();
+    done([painted, performance.now() - start - painted]);
+  }, 0));
 });
 seen.observe(document.getElementById('work'), {subtree: true, childList: true,
   characterData: true, attributes: true});
@@ -31,20 +39,52 @@ box.dispatchEvent(new Event('change', {bubbles: true}));
 """
 
 
-def main(rounds: int) -> None:
-    """Print medians and 95 % values, s."""
+def measured(rounds: int) -> tuple[list[float], list[tuple[float, float]]]:
+    """Cold checks, and keys to the painted drawing and then to its sheet, s."""
     with tempfile.TemporaryDirectory() as name:
         folder = folder_with(Path(name), "heron")
         cold = [_check(folder) for _ in range(max(3, rounds // 5))]
         for tab in browser():
             with served(str(folder)) as page:
                 typed = _typed(tab, page.address, page.base, rounds)
-    print(f"cold check         median {statistics.median(cold):.3f} s")
-    typed.sort()
+    return cold, typed
+
+
+# At most: a key to the painted drawing, median and 95 %, of a cold check; the sheet, of the key.
+MEDIAN, HIGH, SHEET = 0.5, 1.0, 2.0
+
+
+def bars(rounds: int) -> Iterator[Bar]:
+    """The page's bars."""
+    cold, typed = measured(rounds)
+    check = statistics.median(cold)
+    painted = sorted(t for t, _ in typed)
+    middle = statistics.median(painted)
+    high = painted[int(len(painted) * 0.95)]
+    sheet = statistics.median(p for _, p in typed)
+    yield Bar("page: a key to the painted drawing / cold check", middle / check, MEDIAN)
+    yield Bar("page: the same, 95 %", high / check, HIGH)
+    yield Bar("page: then to its sheet / a key to the drawing", sheet / middle, SHEET)
+
+
+def main(rounds: int) -> None:
+    """Print medians and 95 % values, s."""
+    cold, typed = measured(rounds)
+    check = statistics.median(cold)
+    print(f"cold check          median {check:.3f} s")
+    _told("key to painted", [t for t, _ in typed], check, MEDIAN, HIGH)
+    painted = statistics.median(t for t, _ in typed)
+    _told("then to its sheet", [p for _, p in typed], painted, SHEET, None)
+
+
+def _told(what: str, found: list[float], against: float, asked: float, most: float | None) -> None:
+    """Median and 95 %, s, and their shares of another figure with what is asked of them."""
+    row = sorted(found)
+    middle, high = statistics.median(row), row[int(len(row) * 0.95)]
     print(
-        f"key to painted     median {statistics.median(typed):.3f} s, "
-        f"95 % {typed[int(len(typed) * 0.95)]:.3f} s; "
-        f"share of the check {statistics.median(typed) / statistics.median(cold):.2f} (0.5 asked)"
+        f"{what:20}median {middle:.3f} s, 95 % {high:.3f} s; "
+        f"shares {middle / against:.2f} ({asked:g} asked), {high / against:.2f} "
+        f"({'-' if most is None else f'{most:g}'} asked)"
     )
 
 
@@ -57,15 +97,16 @@ def _check(folder: Path) -> float:
     return time.perf_counter() - start
 
 
-def _typed(tab: Any, address: str, base: str, rounds: int) -> list[float]:
+def _typed(tab: Any, address: str, base: str, rounds: int) -> list[tuple[float, float]]:
     tab.get(address)
     tab.get(f"{base}/pens/heron/pen")
     time.sleep(1)
     found = []
     for n in range(rounds):
-        found.append(tab.execute_async_script(
+        painted, sheet = tab.execute_async_script(
             WATCH.replace("arguments[1]", f"'{64.01 + n / 50:.2f}'")
-        ) / 1000)  # fmt: skip
+        )
+        found.append((painted / 1000, sheet / 1000))
         time.sleep(0.2)
     return found[2:]
 

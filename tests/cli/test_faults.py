@@ -121,10 +121,10 @@ def test_ctrl_c_in_the_first_moments_ends_with_130(pen: Path) -> None:
 def test_a_key_of_20000_parts_is_told_before_it_is_read(pen: Path) -> None:
     for key in (".".join(["a"] * 20_000), ' . "b"' * 20_000, "x." * 450_000 + "y"):
         for text in (f"{key.lstrip(' .')} = 1\n", f"schema = 1\n[{key.lstrip(' .')}]\n"):
-            began = time.monotonic()
+            began = time.process_time()
             with pytest.raises(InputError, match="more than 100 parts"):
                 read_pen(text.encode(), "pen.toml")
-            assert time.monotonic() - began < SECONDS
+            assert time.process_time() - began < SECONDS
 
 
 def test_dots_that_are_no_key_are_read() -> None:
@@ -134,10 +134,10 @@ def test_dots_that_are_no_key_are_read() -> None:
 
 @pytest.mark.parametrize("text", [" " * 20_000 + "x", "1" + " " * 20_000, "1 1" + " " * 20_000])
 def test_a_length_of_20000_blanks_is_told(text: str) -> None:
-    began = time.monotonic()
+    began = time.process_time()
     with pytest.raises(ValueError, match="is not a length"):
         Length.parse(text)
-    assert time.monotonic() - began < SECONDS
+    assert time.process_time() - began < SECONDS
 
 
 def test_a_zip_of_200000_names_is_told_before_it_is_read() -> None:
@@ -145,10 +145,10 @@ def test_a_zip_of_200000_names_is_told_before_it_is_read() -> None:
     with zipfile.ZipFile(out, "w") as bundle:
         bundle.writestr("a", b"")
     (entry,) = [out.getvalue()[out.getvalue().index(b"PK\x01\x02") :]]
-    began = time.monotonic()
+    began = time.process_time()
     with pytest.raises(InputError, match="200000 files"):
         read_bundle(entry[: entry.index(b"PK\x05\x06")] * 200_000, "x.zip")
-    assert time.monotonic() - began < SECONDS
+    assert time.process_time() - began < SECONDS
 
 
 @pytest.mark.parametrize(

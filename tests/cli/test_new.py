@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.core.errors import InputError
+from mandrelgen.spec import new_file
 from mandrelgen.spec.key_list import keys
 from mandrelgen.spec.placeholders import STARTERS_NAMES
 from mandrelgen.spec.read import read_pen, read_shop
@@ -46,7 +47,7 @@ def session(folder: Path, name: str, answers: list[tuple[str, str]]) -> str:
 
 
 def _until(terminal: int, seen: str, at: int, wanted: str) -> str:
-    end = time.monotonic() + 60
+    end = time.monotonic() + 300
     while not re.search(wanted, seen[at:]):
         assert time.monotonic() < end, f"{wanted!r} did not come; the screen showed:\n{seen}"
         if select.select([terminal], [], [], 1)[0]:
@@ -77,6 +78,7 @@ def test_a_maker_is_asked_in_the_order_of_the_work(tmp_path: Path) -> None:
             (r"Smallest bore.*\]", ""),
             (r"How deep.*\]", ""),
             (r"How long.*\]", "7"),
+            (r"Does a nib unit screw into the section's front .*I don't know.*\]", ""),
             (r"Length of the cap.*\]", "480"),                      # a 480 for a 48
             (r"480 mm\? Not 48.*\]", "n"),
             (r"Length of the cap.*\]", "48"),
@@ -141,7 +143,7 @@ def test_a_maker_who_only_has_calipers_is_led_to_the_thread(tmp_path: Path) -> N
             (r"Which is it .*\[1\]", ""),
             (r"read as: .*9\.5 mm over the crests, pitch 0\.75", ""),
             (r"How long.*\]", "7"),
-            *((r"(?s)\]", "?") for _ in range(6)),
+            *((r"(?s)\]", "?") for _ in range(7)),
         ],
     )  # fmt: skip
     assert "Collets" not in seen  # the shop file is there
@@ -288,3 +290,30 @@ def test_an_old_fixture_has_a_starter_that_adopt_takes(tmp_path: Path) -> None:
     done = run("adopt", "drawer-plug.toml", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "MG-0001" in done.stdout
+
+
+def test_the_thread_for_a_nib_unit_is_the_sections_front(tmp_path: Path) -> None:
+    done = run("new", "my-pen", *FULL, "--thread", "nib=M6.4x0.5", "--depth", "nib=8",
+               cwd=tmp_path)  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    pen = read_pen((tmp_path / "my-pen.toml").read_bytes(), "my-pen.toml")
+    front = pen.parts["section"].ends["front"]
+    assert front.internal is not None
+    assert (front.internal.thread, front.internal.depth) == ("M6.4x0.5", 8.0)
+    checked = run("check", cwd=tmp_path)
+    assert checked.returncode == 0, checked.stdout + checked.stderr
+    one = run("new", "one", "--parts", "barrel", "--thread", "nib=M6x0.5", cwd=tmp_path)
+    assert "there is no such joint" in one.stderr
+
+
+def test_a_nib_unit_that_is_not_known_yet_is_left_open_in_the_file(tmp_path: Path) -> None:
+    pen = new_file.SaidPen("reed", "Reed", [new_file.SaidPart("section", "28", "11")])
+    pen.joints = new_file.usual_joints(["section"])
+    pen.joints[0].thread, pen.joints[0].tenon = "M9x0.75", "7"
+    new_pen.alone(pen.joints[0])
+    text = new_file.written(pen).decode()
+    pen.joints.append(new_file.nib_thread())
+    more = new_file.written(pen).decode()
+    assert list(read_pen(more.encode(), "reed.toml").parts["section"].ends) == ["rear"]
+    assert "# [parts.section.ends.front.internal]" in more
+    assert "# [parts.section.ends.front.internal]" not in text

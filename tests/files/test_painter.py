@@ -56,6 +56,9 @@ ODD: tuple[Item, ...] = (
     Arc(centre=(100.0, 90.0), radius=9.0, pen=LineStyle.OUTLINE, start=30.0, end=300.0),
     Arc((130.0, 90.0), 7.5, LineStyle.PHANTOM_SMALL),
     Fill(((150.0, 50.0), (153.0, 49.5), (153.0, 50.5)), LineStyle.DIM),
+    Fill(((160.0, 50.0), (163.0, 49.5), (164.0, 52.0), (160.5, 52.5)), LineStyle.PICTURE, 0.6),
+    Fill(((165.0, 50.0), (168.0, 49.5), (168.0, 50.5)), LineStyle.PICTURE, 0.8),
+    Fill(((170.0, 50.0), (173.0, 49.5), (173.0, 50.5)), LineStyle.DIM),
     Text(at=(40.0, 150.0), text="⌀12 ±0.1 (B)", height=3.5, align="middle", angle=90.0),
     Text(at=(60.0, 150.0), text="left of it", height=2.5, align="right", angle=30.0),
     Text((60.0, 170.0), "<&> 100 %", 5.0, "right"),
@@ -175,6 +178,8 @@ class Stream:
             return False
         if not isinstance(item, Fill) and not self._inked(shape, item.pen):
             return False
+        if isinstance(item, Fill) and not self._grey(shape, item.light):
+            return False
         path = shape["path"]
         if isinstance(item, Arc):
             return self._round(path, item)
@@ -182,6 +187,10 @@ class Stream:
         return (path[-1][0] == "h") is closed and near(
             [self.point(step[1]) for step in path if step[0] in "ml"], item.points
         )
+
+    def _grey(self, shape: Any, light: float) -> bool:
+        shown = shape["non_stroking_color"]
+        return tuple(shown) == pytest.approx((light,) * len(shown), abs=0.002)
 
     def _inked(self, shape: Any, pen: LineStyle) -> bool:
         dashes = [d / MM for d in (shape["dash"] or ([],))[0]]
@@ -222,6 +231,8 @@ def check_letters(page: Any, texts: list[Text], skip: int) -> None:
     for text in texts:
         shown = [next(chars) for _ in text.text]
         assert "".join(c["text"] for c in shown) == text.text
+        # Black, whatever was filled before.
+        assert not any(shown[0]["non_stroking_color"])
         a, b, _, _, x, y = shown[0]["matrix"]
         assert near([(x / MM, y / MM)], [start(text)]), text
         assert math.degrees(math.atan2(b, a)) == pytest.approx(text.angle, abs=1e-3)
@@ -256,7 +267,7 @@ def check_element(e: ET.Element, item: Line | Arc | Fill | Text, height: float) 
         assert number(e, "stroke-width") == item.pen.width
         dashes = tuple(float(d) for d in e.get("stroke-dasharray", "").split())
         assert dashes == item.pen.dashes
-    assert (e.get("fill") == "#000") is isinstance(item, Fill)
+    assert e.get("fill") == (colour(item) if isinstance(item, Fill) else None)
     if isinstance(item, Arc):
         check_arc(e, item, height)
         return
@@ -264,6 +275,12 @@ def check_element(e: ET.Element, item: Line | Arc | Fill | Text, height: float) 
     assert e.tag == f"{SVG}{'polygon' if closed else 'polyline'}"
     points = [tuple(map(float, p.split(","))) for p in e.get("points", "").split()]
     assert near([(x, height - y) for x, y in points], item.points)
+
+
+def colour(item: Fill) -> str:
+    """As CSS writes a grey of so many 255ths; black in short."""
+    part = round(255 * item.light)
+    return f"#{part:02x}{part:02x}{part:02x}" if part else "#000"
 
 
 def check_arc(e: ET.Element, arc: Arc, height: float) -> None:
@@ -309,6 +326,8 @@ def on_paper(shape: Shape, sheet: Sheet) -> list[Point]:
 def check_shape(shape: Shape, item: Line | Arc | Fill, sheet: Sheet) -> None:
     assert shape.layer == item.pen.layer
     assert shape.filled is isinstance(item, Fill)
+    if isinstance(item, Fill) and item.light:
+        assert shape.colour.lower()[:7] == colour(item)
     points = on_paper(shape, sheet)
     if isinstance(item, Arc):
         assert near([points[0]], [on_circle(item, item.start)])

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.design.designed import Designed
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows.receive_home import Answered, Case, judged
@@ -21,9 +20,14 @@ from tests.support.archived import starters
 
 SEED = 20_270_614  # another than the one the limits were looked at with
 DAY = "2026-06-01"
-CALIPER = 0.03  # expanded uncertainty outside, as the trade notes have it
+CALIPER, INSIDE = 0.03, 0.05  # expanded uncertainty, as the trade notes have it
 WAYS = ("calipers", "and by hand", "and run-out, amounts", "and run-out, high spots",
         "strict, calipers", "strict, and indicator")  # fmt: skip
+TRIED = dict(zip(WAYS, (
+    "calipers alone", "and by hand, with paper", "and run-out twice, amounts only",
+    "and run-out twice, with the high spots", "strict readings, calipers",
+    "strict readings, calipers and indicator",
+), strict=True))  # fmt: skip
 WORDS = ("use it", "rework", "send back", "not finished")
 
 
@@ -50,26 +54,33 @@ class Tally:
 
 
 def settings() -> tuple[Setting, ...]:
-    """A cap's plug on a joint meant to be flush, and one of three starts on a shoulder."""
+    """A cap's plug on a joint meant to be flush, one of three starts on a shoulder, and a section's
+    cup."""
     flush = {"diameter = 12.4\n": "diameter = 13.2\n"}  # the barrel as thick as the cap's mouth
     return (
-        _setting("flush joint, one start", "wren", "\n[mandrels.use]\ntarget_step = 0.07\n", flush),
+        _setting("flush joint, one start", "wren", FLUSH, flush),
         _setting("shoulder, three starts", "heron", "", {}),
+        _setting("cup, one start", "wren", FLUSH, {}, "section-rear-cup"),
     )
 
 
-def _setting(name: str, pen: str, more: str, changes: dict[str, str]) -> Setting:
+FLUSH = "\n[mandrels.use]\ntarget_step = 0.07\n"
+
+
+def _setting(
+    name: str, pen: str, more: str, changes: dict[str, str], id: str = "cap-mouth-plug"
+) -> Setting:
     read, shop, _, _ = starters(pen, more=more, **changes)
     made = tuple(designs(read, shop))
-    d = next(d for d in made if d.planned.id == "cap-mouth-plug")
+    d = next(d for d in made if d.planned.id == id)
     assert d.mandrel is not None
     before = verdicts(read, shop, made, {}, d.planned.id)
     use = Use(pen=read, shop=shop, designed=made, others={}, before=before)
     case = Case(d.mandrel, shop, use, "MG-0001 A")
-    return Setting(name, case, facts(d.mandrel, d, case))
+    return Setting(name, case, facts(d.mandrel, case))
 
 
-def facts(m: Mandrel, d: Designed, case: Case) -> world.Facts:
+def facts(m: Mandrel, case: Case) -> world.Facts:
     """Limits off the drawing; the use as the design's own budget names its causes."""
 
     def limits(id: str) -> tuple[float, float]:
@@ -79,21 +90,27 @@ def facts(m: Mandrel, d: Designed, case: Case) -> world.Facts:
         return c.lower, c.upper
 
     thread = m.threads[0]
-    assert d.verdict is not None
+    cup = not thread.form.external
     assert isinstance(case.use, Use)
     [side] = case.use.sides(m)
-    own = ("thread.pitch_diameter", "thread.runout", "seat.runout", "part.face", "part.thread")
+    centre = "counterbore.runout" if cup else "thread.runout"
+    own = ("thread.pitch_diameter", centre, "seat.runout", "part.face", "part.thread")
     others = tuple(t.designed for t in side.terms if t.id not in own and t.designed > 0)
-    stretch = next(s for s in m.outer if s.thread is not None)
-    part = thread.partner.pitch
+    stretch = next(s for s in (m.inner if cup else m.outer) if s.thread is not None)
+    part = thread.partner
     return world.Facts(
-        shank=limits("shank.diameter"), crest=limits("thread.major_diameter"),
-        pitch=limits("thread.pitch_diameter"), part_pitch=(part.min or 0.0, part.max or 0.0),
-        thread_runout=m.characteristic("thread.runout").upper or 0.0,
+        shank=limits("shank.diameter"),
+        crest=limits("thread.minor_diameter" if cup else "thread.major_diameter"),
+        pitch=limits("thread.pitch_diameter"),
+        part_pitch=(part.pitch.min or 0.0, part.pitch.max or 0.0),
+        thread_runout=m.characteristic(centre).upper or 0.0,
         seat_runout=m.characteristic("seat.runout").upper or 0.0,
         seat_diameter=m.characteristic("collar.diameter").nominal,
         engaged=stretch.z1 - stretch.z0, starts=thread.form.starts, need=side.need,
         collet_runout=0.02, others=others,
+        hole=limits("counterbore.diameter") if cup else None,
+        part_major=(part.major.max or 0.0) if cup else 0.0,
+        part_minor=(part.minor.max or 0.0) if cup else 0.0,
     )  # fmt: skip
 
 
@@ -104,7 +121,7 @@ def run(s: Setting, count: int, seed: int = SEED, ways: Sequence[str] = WAYS) ->
         rng = random.Random(f"{seed} {s.name} {n}")
         m = world.make(s.facts, rng)
         wrong = world.faults(s.facts, m, rng)
-        caliper = world.calipers(m, CALIPER, rng)
+        caliper = world.calipers(m, CALIPER, INSIDE, rng)
         hand = world.by_hand(s.facts, m, rng)
         told = world.indicator(s.facts, m, rng)
         bare = {k: v.partition("@")[0] for k, v in told.items()}
@@ -129,7 +146,7 @@ def strict(case: Case, caliper: dict[str, str], told: dict[str, str]) -> str:
     """The word of the strict way with the same instruments: one indicator reading of each run-out
     as it is clamped, which holds the collet's too."""
     given = [readings.parse(f"{k}={v}") for k, v in caliper.items()]
-    for name in ("thread", "seat"):
+    for name in ("thread", "counterbore", "seat"):
         if (read := told.get(f"runout.{name}.1")) is not None:
             amount = read.partition("@")[0]
             given.append(readings.parse(f"{name}.runout={amount}@indicator"))
@@ -153,3 +170,17 @@ def table(name: str, t: Tally) -> list[str]:
     why = "; ".join(f"{way}: " + ", ".join(f"{k} {n}" for k, n in t.why[way].most_common())
                     for way in WAYS if t.why[way])  # fmt: skip
     return [*out, "", f"bad ones used, by what is wrong: {why}", ""]
+
+
+def summary(tallies: Sequence[Tally]) -> list[str]:
+    """All kinds together, as the README has it: the first words of its lines are the ways."""
+    good, bad = (sum(t.of(kind) for t in tallies) for kind in (True, False))
+    out = [f"{good + bad:,} as made: {good:,} good, {bad:,} bad", "",
+           "| tried | bad ones used | good ones sent back | not finished |",
+           "|---|---|---|---|"]  # fmt: skip
+    for way in WAYS:
+        used = sum(t.bad[way]["use it"] for t in tallies)
+        back = sum(t.good[way]["send back"] for t in tallies)
+        left = sum(k[way]["not finished"] for t in tallies for k in (t.good, t.bad))
+        out.append(f"| {TRIED[way]} | {used:,} | {back:,} | {left:,} |")
+    return out

@@ -6,12 +6,15 @@ sixth of the width as standard deviation, the others with the whole width. Run-o
 third of the limit a component; one in eight between one and twelve times the limit. Lead over the
 engaged length and the spacing of starts: 0.004; one in twenty-five 0.03 to 0.10. One in twenty has
 a burr or a shoulder that holds the part off its face. The maker's parts and test pieces come of one
-tap, anywhere in the part's limits, each 0.005 apart.
+tap or die, anywhere in the part's limits, each 0.005 apart. A cup's counterbore is bored in one
+setting with its thread (0.003 a component beside it); one in twenty-five in another: up to four
+times its limit.
 
-A mandrel is bad if a part does not go on by hand in every start, does not bear on the face, the
-shank does not go into its collet, its face leans the part by more than half a degree (a kink that
-is seen along a pen: an estimate), or the mismatch at the joint is above what the joint bears in
-more than one of twenty parts. The thread centres somewhere between 0.01 and a quarter of its play;
+A mandrel is bad if a part does not go on by hand in every start (into a cup: its thread's crest or
+root touches counterbore or crest of the cup), does not bear on the face, the shank does not go into
+its collet, its face leans the part by more than half a degree (a kink that is seen along a pen: an
+estimate), or the mismatch at the joint is above what the joint bears in more than one of twenty
+parts. The thread centres somewhere between 0.01 and a quarter of its play;
 the face tilts the part about the middle of the thread.
 """
 
@@ -20,7 +23,7 @@ from __future__ import annotations
 import cmath
 import math
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 PARTS = 300  # simulated parts on each mandrel
 LEAN = 0.5  # degrees
@@ -29,8 +32,10 @@ FLANK = math.sqrt(3.0)  # what an axial error takes on the pitch diameter, 60° 
 
 @dataclass(frozen=True)
 class Facts:
-    """The drawing's limits and the use, mm; ``others``: eccentricities up to which collet, the
-    pen's own joint and the neighbour lie anywhere."""
+    """The drawing's limits and the use, mm; ``crest``: of the mandrel's thread; ``part_major``,
+    ``part_minor``: the largest of a part that goes into a cup; ``hole``: the cup's counterbore
+    (None: a plug); ``others``: eccentricities up to which collet, the pen's own joint and the
+    neighbour lie anywhere."""
 
     shank: tuple[float, float]
     crest: tuple[float, float]
@@ -44,12 +49,16 @@ class Facts:
     need: float
     collet_runout: float
     others: tuple[float, ...]
+    hole: tuple[float, float] | None = None
+    part_major: float = 0.0
+    part_minor: float = 0.0
 
 
 @dataclass(frozen=True)
 class AsMade:
     """One mandrel: sizes, run-outs as vectors (total reading), axial errors of its starts, burr;
-    and the pitch diameter that the maker's tap cuts."""
+    the pitch diameter that the maker's tap or die cuts; of a cup the counterbore, and its run-out
+    beside the thread's."""
 
     shank: float
     crest: float
@@ -59,12 +68,14 @@ class AsMade:
     axial: tuple[float, ...]
     burr: bool
     part_pitch: float
+    hole: float | None = None
+    beside: complex = 0j
 
 
 def make(f: Facts, rng: random.Random) -> AsMade:
     """The next mandrel."""
     axial = _axial(rng)
-    return AsMade(
+    made = AsMade(
         shank=_size(f.shank, rng),
         crest=_size(f.crest, rng),
         pitch=_size(f.pitch, rng),
@@ -74,6 +85,12 @@ def make(f: Facts, rng: random.Random) -> AsMade:
         burr=rng.random() < 0.05,
         part_pitch=rng.uniform(*f.part_pitch),
     )
+    if f.hole is None:
+        return made
+    beside = complex(rng.gauss(0, 0.003), rng.gauss(0, 0.003))
+    if rng.random() < 0.04:
+        beside = cmath.rect(f.thread_runout * rng.uniform(0, 4), rng.uniform(0, math.tau))
+    return replace(made, hole=_size(f.hole, rng), beside=beside)
 
 
 def _size(limits: tuple[float, float], rng: random.Random) -> float:
@@ -93,14 +110,22 @@ def _axial(rng: random.Random) -> float:
     return rng.gauss(0, 0.004)
 
 
-def binds(m: AsMade, start: int, part_pitch: float) -> bool:
+def binds(f: Facts, m: AsMade, start: int, part_pitch: float) -> bool:
     """Whether a part of that pitch diameter does not go on by hand in a start."""
-    return m.pitch + FLANK * m.axial[start] > part_pitch
+    if m.hole is None:
+        return m.pitch + FLANK * m.axial[start] > part_pitch
+    touches = m.hole - abs(m.beside) < f.part_major or m.crest < f.part_minor
+    return touches or part_pitch + FLANK * m.axial[start] > m.pitch
+
+
+def play_of(m: AsMade, part_pitch: float) -> float:
+    """How loose a part is on the mandrel, on the pitch diameter, mm."""
+    return max(0.0, part_pitch - m.pitch if m.hole is None else m.pitch - part_pitch)
 
 
 def mismatches(f: Facts, m: AsMade, rng: random.Random) -> list[float]:
     """The mismatch of each of many parts at the joint, mm, the smallest first."""
-    play = max(0.0, m.part_pitch - m.pitch)
+    play = play_of(m, m.part_pitch)
     fixed = m.thread / 2 + m.seat / f.seat_diameter * f.engaged / 2
     found = []
     for _ in range(PARTS):
@@ -125,7 +150,7 @@ def faults(f: Facts, m: AsMade, rng: random.Random) -> list[str]:
     found = []
     if not fits_collet(f, m):
         found.append("shank")
-    if any(binds(m, n, m.part_pitch) for n in range(f.starts)):
+    if any(binds(f, m, n, m.part_pitch) for n in range(f.starts)):
         found.append("thread")
     if m.burr:
         found.append("face")
@@ -136,23 +161,25 @@ def faults(f: Facts, m: AsMade, rng: random.Random) -> list[str]:
     return found
 
 
-def calipers(m: AsMade, u: float, rng: random.Random) -> dict[str, str]:
-    """What a caliper of expanded uncertainty ``u`` reads, to the hundredth."""
-    return {
-        "shank.diameter": f"{rng.gauss(m.shank, u / 2):.2f}@caliper",
-        "thread.major_diameter": f"{rng.gauss(m.crest, u / 2):.2f}@caliper",
-    }
+def calipers(m: AsMade, u: float, inside: float, rng: random.Random) -> dict[str, str]:
+    """What a caliper of expanded uncertainty ``u``, in a hole ``inside``, reads, to the
+    hundredth."""
+    said = {"shank.diameter": f"{rng.gauss(m.shank, u / 2):.2f}@caliper"}
+    if m.hole is None:
+        return said | {"thread.major_diameter": f"{rng.gauss(m.crest, u / 2):.2f}@caliper"}
+    said |= {"thread.minor_diameter": f"{rng.gauss(m.crest, inside / 2):.2f}@caliper"}
+    return said | {"counterbore.diameter": f"{rng.gauss(m.hole, inside / 2):.2f}@caliper"}
 
 
 def by_hand(f: Facts, m: AsMade, rng: random.Random) -> dict[str, str]:
     """What hand and paper show; one in ten is mistaken about whose a loose place is."""
     piece = m.part_pitch + rng.uniform(-0.0025, 0.0025)
-    goes = [not binds(m, n, piece + rng.gauss(0, 0.002)) for n in range(f.starts)]
+    goes = [not binds(f, m, n, piece + rng.gauss(0, 0.002)) for n in range(f.starts)]
     said = {"clamps": _yes(fits_collet(f, m))}
     said |= {f"screws.{n}": _yes(good) for n, good in enumerate(goes, 1)}
     if not any(goes):
         return said
-    said["shake"] = f"{max(0.0, rng.gauss(max(0.0, piece - m.pitch), 0.015)):.2f}"
+    said["shake"] = f"{max(0.0, rng.gauss(play_of(m, piece), 0.015)):.2f}"
     crooked = rng.random() < 0.1  # the piece's own face
     if not m.burr and not crooked:
         return said | {"seats": "all", "rocks": "no"}
@@ -170,7 +197,8 @@ def indicator(f: Facts, m: AsMade, rng: random.Random) -> dict[str, str]:
         return {}
     radial, axial = (_anywhere(f.collet_runout, rng) for _ in "xy")
     said = {"collet": f"{abs(rng.gauss(abs(radial), 0.005)):.3f}"}
-    for name, own, collet in (("thread", m.thread, radial), ("seat", m.seat, axial)):
+    centre = ("thread", m.thread) if m.hole is None else ("counterbore", m.thread + m.beside)
+    for name, own, collet in ((*centre, radial), ("seat", m.seat, axial)):
         for n, sign in ((1, 1), (2, -1)):
             seen = collet + sign * own + complex(*(rng.gauss(0, 0.005) for _ in "xy"))
             spot = round(math.degrees(cmath.phase(seen)) / 15 + rng.gauss(0, 0.3)) * 15 % 360

@@ -55,7 +55,7 @@ def test_the_simulation_imports_nothing_of_the_program() -> None:
 
 def test_the_truth_knows_good_from_bad() -> None:
     """A mandrel as drawn is good; each thing that can be wrong makes it bad under its own name."""
-    [setting, _] = settings()
+    setting, *_ = settings()
     f = setting.facts
     middle = world.AsMade(
         shank=sum(f.shank) / 2, crest=sum(f.crest) / 2, pitch=sum(f.pitch) / 2, thread=0j, seat=0j,
@@ -72,8 +72,26 @@ def test_the_truth_knows_good_from_bad() -> None:
         assert name in world.faults(f, made, random.Random(1)), name
 
 
+def test_a_cup_is_bad_if_the_part_s_thread_touches_it() -> None:
+    *_, setting = settings()
+    f = setting.facts
+    assert f.hole is not None
+    assert f.part_major < f.hole[0]
+    middle = world.AsMade(
+        shank=sum(f.shank) / 2, crest=sum(f.crest) / 2, pitch=sum(f.pitch) / 2, thread=0j, seat=0j,
+        axial=(0.0,), burr=False, part_pitch=sum(f.part_pitch) / 2, hole=sum(f.hole) / 2,
+    )  # fmt: skip
+    tight = {"hole": f.part_major - 0.01}, {"beside": 0.5j}, {"crest": f.part_minor - 0.01}
+    assert world.faults(f, middle, random.Random(1)) == []
+    for change in (*tight, {"pitch": middle.part_pitch - 0.01}):
+        made = world.AsMade(**{**vars(middle), **change})
+        assert "thread" in world.faults(f, made, random.Random(1)), change
+    # A wide thread holds loosely: the play is the thread's less the part's.
+    assert world.play_of(middle, middle.pitch - 0.1) == pytest.approx(0.1)
+
+
 def test_what_is_read_scatters_as_stated() -> None:
-    [setting, _] = settings()
+    setting, *_ = settings()
     f, rng = setting.facts, random.Random(SEED)
     m = world.AsMade(
         shank=13.98,
@@ -85,7 +103,7 @@ def test_what_is_read_scatters_as_stated() -> None:
         burr=False,
         part_pitch=10.6,
     )
-    found = [float(world.calipers(m, 0.03, rng)["shank.diameter"][:5]) for _ in range(800)]
+    found = [float(world.calipers(m, 0.03, 0.05, rng)["shank.diameter"][:5]) for _ in range(800)]
     spread = math.sqrt(sum((x - 13.98) ** 2 for x in found) / len(found))
     assert spread == pytest.approx(math.hypot(0.015, 0.01 / math.sqrt(12)), rel=0.1)
     halves = []

@@ -17,8 +17,12 @@ from typing import Any
 import pytest
 from selenium.webdriver.support.ui import WebDriverWait
 
-from mandrelgen.workflows import archives
-from mandrelgen.workflows.catalogue import page, publish
+from mandrelgen.archive import front as sealing
+from mandrelgen.archive.index import Index
+from mandrelgen.archive.index_schema import BLOCK
+from mandrelgen.archive.root import open_root
+from mandrelgen.workflows.catalogue import front, page
+from mandrelgen.workflows.catalogue.publish import catalogue
 from tests.support.cataloguing import browser, filled
 
 COUNT = 2000
@@ -28,16 +32,23 @@ COUNT = 2000
 def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The cards of ten real fixtures, two hundred times under new numbers and titles."""
     folder = filled(tmp_path_factory.mktemp("scale") / "a")
-    publish.catalogue(folder, "2026-06-15")
-    archive = archives.archive_of(folder)
-    cards, _, _ = publish.newest_cards(archive)
+    catalogue(folder)
+    models = {path.stem for path in (folder / front.MODELS).iterdir()}
+    index = Index(open_root(folder))
+    cards, _ = front._cards(folder, index, 0, models)
+    index.close()
     many = [
         replace(c, number=f"MG-{n + 1:04d}", title=f"{c.title} {n}", search=f"{c.search} {n}")
         for n in range(COUNT)
         for c in [cards[n % len(cards)]]
     ]
-    found = folder / "catalogue/many.html"
-    found.write_bytes(page.render(many, [], "2026-06-15"))
+    templates = page.Templates()
+    blocks = [templates.block(many[k : k + BLOCK]) for k in range(0, COUNT, BLOCK)]
+    names = [sealing.block_name(b) for b in blocks]
+    sealing.write_blocks(folder, dict(zip(names, blocks, strict=True)))
+    found = folder / "many.html"
+    shown = page.Shown(count=COUNT, first="MG-0001", last=f"MG-{COUNT}", blocks=names, models=True)
+    found.write_bytes(templates.page(shown))
     return found
 
 

@@ -27,7 +27,7 @@ def test_a_balloon_leads_to_its_box_and_the_reading_is_judged_where_one_looks(
     box = tab.switch_to.active_element
     assert box.get_attribute("data-balloon-box") == "shank.diameter"
     box.send_keys("13.98")
-    WebDriverWait(tab, 30).until(
+    WebDriverWait(tab, 120).until(
         lambda t: t.find_elements(By.CSS_SELECTOR, ".answer.good[data-q='shank.diameter'] b")
     )
     assert tab.switch_to.active_element.get_attribute("value") == "13.98"

@@ -90,14 +90,14 @@ def test_typing_redraws_at_once_and_keeps_the_focus_and_every_stroke(
     box = tab.find_element(By.ID, "f-parts-finial-length")
     box.send_keys(Keys.CONTROL, "a")
     box.send_keys("9.5")
-    WebDriverWait(tab, 10).until(lambda t: "9.5" in drawn(t))
+    WebDriverWait(tab, 120).until(lambda t: "9.5" in drawn(t))
     active = tab.execute_script("return document.activeElement.id")
     assert active == "f-parts-finial-length"
     box.send_keys("5")
-    WebDriverWait(tab, 10).until(lambda t: "9.55" in drawn(t))
+    WebDriverWait(tab, 120).until(lambda t: "9.55" in drawn(t))
     assert box.get_attribute("value") == "9.55"
     tab.find_element(By.ID, "undo").click()
-    WebDriverWait(tab, 10).until(lambda t: "9.55" not in drawn(t))
+    WebDriverWait(tab, 120).until(lambda t: "9.55" not in drawn(t))
 
 
 def test_from_an_empty_folder_to_a_picture_and_to_an_order(
@@ -155,10 +155,10 @@ def test_a_reload_right_behind_a_keystroke_loses_nothing(chromium: Any, tmp_path
             box.send_keys(f"{value}")
             if way == "link":
                 chromium.find_element(By.CSS_SELECTOR, ".steps a[href$=joints]").click()
-                WebDriverWait(chromium, 20).until(lambda t: t.current_url.endswith("joints"))
+                WebDriverWait(chromium, 120).until(lambda t: t.current_url.endswith("joints"))
             else:
                 chromium.refresh()
-            WebDriverWait(chromium, 20).until(
+            WebDriverWait(chromium, 120).until(
                 lambda t, v=value: tomllib.loads(path.read_text())["parts"]["cap"]["length"] == v
             )
         chromium.get_log("browser")

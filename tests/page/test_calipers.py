@@ -109,3 +109,11 @@ def test_a_box_for_a_thread_takes_readings_that_decide(
     assert page.post("/pens", data=form, headers=head).status_code in (204, 303)
     small = tree(folder, "small")["parts"]["barrel"]["ends"]["mouth"]["internal"]
     assert small["thread"] == "M10x0.75"
+
+
+def test_readings_that_contradict_one_another_are_told(page: TestClient, pen: str) -> None:
+    """A tenon of 9.0 in a hole of 9.4: it would fall through."""
+    read = {"joint": SECTION, "crest": "9.0", "minor": "9.4"}
+    told = page.get(f"/pens/{pen}/calipers", params=read).text
+    assert "Two readings contradict one another by 0.40 mm" in told
+    assert "the hole is smaller than the crests" in told

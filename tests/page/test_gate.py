@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import re
 import signal
 import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import httpx
@@ -232,12 +233,10 @@ def test_a_body_that_dribbles_and_a_connection_that_says_nothing_are_ended(
         f"POST /pens HTTP/1.1\r\nHost: {page.host}\r\nOrigin: {page.base}\r\nCookie: {cookie}\r\n"
         "Sec-Fetch-Site: same-origin\r\nContent-Length: 500\r\n\r\nx".encode()
     )
-    start = time.monotonic()
-    silent.settimeout(serve.HEAD_SECONDS + 5)
+    silent.settimeout(10 * serve.HEAD_SECONDS)
     assert silent.recv(10) == b""
-    slow.settimeout(gate.BODY_SECONDS + 5)
+    slow.settimeout(10 * gate.BODY_SECONDS)
     assert b" 408 " in slow.recv(200)
-    assert time.monotonic() - start < gate.BODY_SECONDS + 5
     silent.close()
     slow.close()
 
@@ -247,16 +246,23 @@ def test_connections_are_capped_and_the_page_lives_on(page: Served) -> None:
         socket.create_connection(("127.0.0.1", page.port)) for _ in range(serve.CONNECTIONS + 5)
     ]
     try:
-        time.sleep(0.5)
         text = (
             f"GET /health?key={page.key} HTTP/1.1\r\nHost: {page.host}\r\nConnection: close\r\n\r\n"
         )
-        assert b" 503 " in raw(page.port, text.encode())
+        until(lambda: b" 503 " in raw(page.port, text.encode()))
     finally:
         for s in many:
             s.close()
-    time.sleep(0.5)
-    assert b" 200 " in raw(page.port, text.encode())
+    until(lambda: b" 200 " in raw(page.port, text.encode()))
+
+
+def until(true: Callable[[], bool]) -> None:
+    """Wait until it is: the page takes up and lets go of connections in its own time."""
+    for _ in range(600):
+        if true():
+            return
+        time.sleep(0.1)
+    raise AssertionError("it never came")
 
 
 def test_two_pages_on_two_ports_do_not_open_one_another(page: Served, tmp_path: Path) -> None:
@@ -317,3 +323,25 @@ def test_check_and_make_do_not_load_the_page(tmp_path: Path, command: str) -> No
         [sys.executable, "-c", code, *args], capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_the_policy_allows_what_the_page_needs_and_nothing_else(page: Served) -> None:
+    with page.client() as client:
+        answer = client.get("/pens/heron/pen")
+    policy = dict(
+        row.strip().split(" ", 1) for row in answer.headers["content-security-policy"].split(";")
+    )
+    assert policy == {
+        "default-src": "'none'", "script-src": "'self'", "style-src": "'self'",
+        "connect-src": "'self'", "form-action": "'self'", "img-src": "'self' blob: data:",
+        "base-uri": "'none'", "frame-ancestors": "'none'",
+    }  # fmt: skip
+    config = re.search(r"htmx-config\" content='([^']+)'", answer.text)
+    assert config
+    said = json.loads(config[1])
+    for switch in ("allowEval", "includeIndicatorStyles", "allowScriptTags", "historyEnabled"):
+        assert said[switch] is False
+    assert said["historyCacheSize"] == 0
+    assert said["selfRequestsOnly"] is True
+    addresses = re.findall(r'(?:src|href|action|hx-get|hx-post)="([^"]*)"', answer.text)
+    assert not [a for a in addresses if re.match(r"\w+:|//", a) and not a.startswith("data:,")]

@@ -24,7 +24,7 @@ def test_half_section_and_sheet_print_without_the_page_around_them(
     tab.get(f"{page.base}/pens/heron/{step}")
     settled(tab)
     if step != "pen":
-        WebDriverWait(tab, 30).until(
+        WebDriverWait(tab, 120).until(
             lambda t: t.execute_script(
                 "return [...document.images].every(i => i.complete && i.naturalWidth)"
             )
@@ -56,7 +56,7 @@ def test_a_program_started_again_gets_what_was_typed_while_it_was_gone(
         chromium.get(again.address)
         chromium.close()
         chromium.switch_to.window(old)
-        WebDriverWait(chromium, 30).until(
+        WebDriverWait(chromium, 120).until(
             lambda t: tomllib.loads(path.read_text("utf-8"))["parts"]["cap"]["length"] == 66.6
         )
         assert not chromium.find_element(By.ID, "lost").is_displayed()

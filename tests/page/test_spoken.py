@@ -55,7 +55,7 @@ def said() -> Iterator[tuple[str, str]]:
 
 
 TECHNICAL = re.compile(
-    rf"\[\[|\b({'|'.join(sorted(KEYS))})\b|\b[a-z_]{{2,}} = |--[a-z]|shop file|pen file|"
+    rf"\[\[|\[\w+\.|\b({'|'.join(sorted(KEYS))})\b|\b[a-z_]{{2,}} = |--[a-z]|shop file|pen file|"
     r"\.toml|mandrelgen (?!was)"
 )
 
@@ -88,10 +88,14 @@ def test_the_page_says_where_to_go_and_the_terminal_keeps_the_key(tmp_path: Path
     with client_of(folder) as page:
         text = page.get("/pens/dunlin/mandrels").text
         words = Tags(text).text
-        assert not re.search(r"\[\[|shop\.toml|far_end|pens = ", words)
+        assert not re.search(r"\[\[|\[mandrels|shop\.toml|far_end|pens = ", words)
         assert '<a href="/shop">My shop</a>' in text
         key = "parts.section.ends.rear.diameter"
         told = page.post("/pens/dunlin/pen/set", data={"key": key, "value": "30"}).text
     assert "30 is more than the part" in Tags(told).text
+    with client_of(folder) as page:
+        way = Tags(page.get("/pens/dunlin/ways/cap-mouth-plug").text).text
+        assert "pens on this thread" in way or "own a die" in way
+        assert "pens = " not in way
     assert "dunlin.toml" not in Tags(told).text
     assert "parts.section" not in Tags(told).text

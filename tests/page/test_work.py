@@ -263,6 +263,9 @@ def test_one_part_one_thread_two_sizes_make_a_pen_that_the_command_reads(
     assert "# taken as" in (tmp_path / "reed-one.toml").read_text("utf-8")
 
 
+JOINED = "the section's rear in the barrel's mouth"
+
+
 def test_a_second_part_is_screwed_to_the_first_where_its_thread_fits(tmp_path: Path) -> None:
     with client_of(tmp_path) as page:
         form = {"kind": "barrel", "thread": "M9x0.75", "diameter": "13", "length": "80",
@@ -270,7 +273,7 @@ def test_a_second_part_is_screwed_to_the_first_where_its_thread_fits(tmp_path: P
         page.post("/pens", data=form)
         more = {"kind": "section", "thread": "M9x0.75", "diameter": "11", "length": "28"}
         page.post("/pens/reed/pen/part", data=more)
-        assert "section.rear in barrel.mouth" in page.get("/pens/reed/joints").text
+        assert JOINED in Tags(page.get("/pens/reed/joints").text).text
 
 
 def test_a_thread_that_is_added_screws_into_its_counterpart(tmp_path: Path) -> None:
@@ -289,7 +292,8 @@ def test_a_thread_that_is_added_screws_into_its_counterpart(tmp_path: Path) -> N
         ):  # fmt: skip
             row = {"part": "barrel", "end": "mouth", "side": "external", "reach": "10"}
             page.post("/pens/reed/joints/thread", data=row | {"thread": thread})
-            assert ("barrel.mouth in cap.mouth" in page.get("/pens/reed/joints").text) is joined
+            shown = Tags(page.get("/pens/reed/joints").text).text
+            assert ("the barrel's mouth in the cap's mouth" in shown) is joined
             if not joined:
                 page.post("/pens/reed/joints/undo")
 
@@ -402,10 +406,10 @@ def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_pa
         steps = " ".join(Tags(shown).text.split())
         assert "1 pair not joined" in steps
         assert "join the threads first" in steps
-        assert "screw section.rear into cap.mouth" in steps
+        assert "screw the section's rear into the cap's mouth" in steps
         mend = {"code": "pen.not_joined", "where": "section.rear", "number": "0"}
         done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
-        assert "section.rear in cap.mouth" in done
+        assert "the section's rear in the cap's mouth" in done
         assert "not joined" not in done
 
 
@@ -455,3 +459,36 @@ def test_the_start_says_by_which_end_each_part_is_held(page: TestClient) -> None
     words = " ".join(Tags(page.get("/").text).text.split())
     assert "barrel by the thread inside its mouth, for the section" in words
     assert "cap by the thread inside its mouth, for the barrel" in words
+
+
+@pytest.mark.parametrize("written_out", [True, False])
+def test_the_other_end_of_a_part_takes_holes_and_threads_too(
+    tmp_path: Path, written_out: bool
+) -> None:
+    """The small form speaks of one end: a cap's crown is tapped for its finial all the same."""
+    with client_of(tmp_path) as page:
+        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
+                "name": "reed"}  # fmt: skip
+        page.post("/pens", data=form)
+        if not written_out:  # keys of one table, dotted
+            path = tmp_path / "reed.toml"
+            head = path.read_text("utf-8").split("[parts.cap.ends")[0]
+            path.write_text(
+                head + 'ends.mouth.internal = { thread = "M12x0.8", depth = 9 }\n', "utf-8"
+            )
+        finial = {"kind": "finial", "thread": "M7x0.5", "diameter": "11", "length": "9"}
+        page.post("/pens/reed/pen/part", data=finial)
+        assert "cap, crown" in Tags(page.get("/pens/reed/joints").text).text
+        at = {"part": "cap", "end": "crown"}
+        page.post("/pens/reed/joints/hole", data={**at, "diameter": "6.5", "depth": "10"})
+        row = {**at, "side": "internal", "thread": "M7x0.5", "reach": "8"}
+        done = Tags(page.post("/pens/reed/joints/thread", data=row).text).text
+        assert "the finial's root in the cap's crown" in done
+        pen = read_pen((tmp_path / "reed.toml").read_bytes(), "reed.toml")
+        crown = pen.parts["cap"].ends["crown"]
+        assert crown.internal is not None
+        assert [float(b.diameter) for b in crown.bore] == [6.5]
+        for end in ("mouth2", "../x", "", "top"):
+            answer = page.post("/pens/reed/joints/hole", data={
+                "part": "cap", "end": end, "diameter": "5", "depth": "4"})  # fmt: skip
+            assert answer.status_code == 404

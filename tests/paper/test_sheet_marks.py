@@ -11,6 +11,7 @@ import pytest
 
 from mandrelgen.assess.settled import designs
 from mandrelgen.design.gauge import Whose, gauge_pair
+from mandrelgen.model import corner
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.paper.drawing.details import detail
@@ -128,7 +129,13 @@ def test_steps_of_just_half_a_millimetre_are_low_ones() -> None:
     """The collective edge takes up to 0.3 from both corners; the note leaves no step between."""
     mandrel = MANDRELS["heron-cap-mouth-plug"]
     first = mandrel.outer[0]
-    for step, low in ((0.5, True), (0.51, False)):
+    # What paper shows as 0.5 is 0.5: a difference of two diameters has a last binary place.
+    for step, low in (
+        (0.49, True), ((13.6 - 12.6) / 2, True), ((9.6 - 8.6) / 2, True), (0.5, True),
+        (0.5000001, True), (0.501, False), (0.51, False),
+    ):  # fmt: skip
+        assert corner.least(step, None) == 0.1
+        assert corner.is_low(step) is low
         outer = (first, replace(first, z0=first.z1, z1=first.z1 + 5, d0=first.d1 - 2 * step,
                                 d1=first.d1 - 2 * step))  # fmt: skip
         said = " ".join(_sentences(replace(mandrel, outer=outer, threads=()), ""))

@@ -90,3 +90,33 @@ def test_the_drill_point_of_a_blind_bore_is_said_with_its_angle() -> None:
     for mandrel in cups:
         assert "Drill point of the bore: 118°, as the drill" in words(sheet_of(mandrel))
     assert "Drill point" not in words(sheet_of(plug()))
+
+
+def test_the_spacing_of_several_starts_is_half_of_what_the_least_play_bears() -> None:
+    """M12xPh2.4P0.8: 60° flanks feel an axial error √3-fold on the pitch diameter (FED-STD-H28,
+    from memory). Basic d2 is 12 − 0.6495·0.8 = 11.480; 6f begins 0.038 below (ISO 965-1)."""
+    pen = read_pen(starter("pen", "heron"), "heron")
+    found = designs(pen, read_shop(starter("shop", "bench"), "bench"))
+    mandrel = next(d.mandrel for d in found if d.mandrel and d.mandrel.id == "cap-mouth-plug")
+    data = mandrel.threads[0]
+    half = math.floor(1000 * 0.038 / math.sqrt(3) / 2) / 1000
+    assert half == 0.010
+    assert "Spacing of starts within 0.01 along the axis" in words(thread_table(data, (), {}))
+    decided = next(d for d in mandrel.decisions if d.id == "thread.spacing")
+    assert "0.01 " in decided.value
+    assert "0.038" in decided.why
+    # A pair without play, the customer's own die and one start have no such limit.
+    none = replace(data, partner=data.limits)
+    assert "sample part screws home in every one" in words(thread_table(none, (), {}))
+    assert "Spacing" not in words(thread_table(replace(data, order="my-tool"), (), {}))
+    assert "Spacing" not in words(thread_table(plug().threads[0], (), {}))
+
+
+def test_the_lead_in_of_several_starts_has_its_size_said() -> None:
+    pen = read_pen(starter("pen", "heron"), "heron")
+    found = designs(pen, read_shop(starter("shop", "bench"), "bench"))
+    by = {d.mandrel.id: d.mandrel for d in found if d.mandrel is not None}
+    nose = next(s for s in by["cap-mouth-plug"].outer if s.feature == "nose")
+    said = words(sheet_of(by["cap-mouth-plug"]))
+    assert f"chamfer's small diameter, ⌀{nose.d1:g} (0/−0.2)" in said
+    assert "lead-in runs on" not in words(sheet_of(by["barrel-mouth-plug"]))

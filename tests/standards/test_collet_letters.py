@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from mandrelgen.spec.shop import ColletSet
-from mandrelgen.standards.iso_15488 import sizes, system_size
+from mandrelgen.standards.iso_15488 import sizes, system_size, with_letters
 
 
 @pytest.mark.parametrize(
@@ -29,3 +29,10 @@ def test_a_shop_may_write_the_letters_and_holds_the_standard() -> None:
         assert by_letters == by_name
     own = ColletSet.model_validate({"system": "my chuck", "sizes": [8]})
     assert own.system == "my chuck"
+
+
+def test_paper_says_the_letters_in_front_of_the_standards_size() -> None:
+    assert with_letters("ISO 15488-25, 14") == "ER25 (ISO 15488-25), 14"
+    assert with_letters("ISO 15488-40, 3/8 in") == "ER40 (ISO 15488-40), 3/8 in"
+    for other in ("window-lathe set, 3/8 in", "5C, 10", "not known", ""):
+        assert with_letters(other) == other

@@ -42,7 +42,7 @@ def drawn(tab: Any) -> str:
 
 def settled(tab: Any) -> None:
     """Nothing is asked for any more."""
-    WebDriverWait(tab, 20).until(
+    WebDriverWait(tab, 120).until(
         lambda t: t.execute_script(
             "return document.readyState === 'complete' && "
             "!document.querySelector('.htmx-request, .htmx-swapping, .htmx-settling') && "
@@ -134,5 +134,5 @@ def typed_when_gone(tab: Any, served: Served, value: str) -> Any:
     box = tab.find_element(By.ID, "f-parts-cap-length")
     box.send_keys(Keys.CONTROL, "a")
     box.send_keys(value, Keys.TAB)
-    WebDriverWait(tab, 10).until(lambda t: t.find_element(By.ID, "lost").is_displayed())
+    WebDriverWait(tab, 120).until(lambda t: t.find_element(By.ID, "lost").is_displayed())
     return box

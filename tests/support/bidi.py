@@ -63,7 +63,7 @@ class Fox:
         assert got["type"] == "success", got
         return json.loads(got["result"]["value"])
 
-    def wait(self, script: str, *values: Any, seconds: float = 30) -> None:
+    def wait(self, script: str, *values: Any, seconds: float = 300) -> None:
         """Until the script returns something true."""
         end = time.monotonic() + seconds
         while not self.run(script, *values):

@@ -40,8 +40,8 @@ def filled(folder: Path) -> Path:
 
 
 def page(folder: Path) -> Path:
-    """The catalogue, written."""
-    return catalogue(folder, "2026-06-15").path
+    """The page, with a model of every part."""
+    return catalogue(folder).path
 
 
 def data(html: bytes) -> list[dict[str, Any]]:

@@ -30,6 +30,7 @@ class Shape:
     text: str = ""
     height: float = 0.0
     turn: float = 0.0
+    colour: str = ""
 
 
 class _Gathering(Backend):  # type: ignore[misc]  # ezdxf is not checked
@@ -41,7 +42,7 @@ class _Gathering(Backend):  # type: ignore[misc]  # ezdxf is not checked
 
     def _keep(self, points: Iterable[Any], properties: Any, filled: bool = False) -> None:
         chain = tuple((p.x, p.y) for p in points)
-        self.shapes.append(Shape(properties.layer, chain, filled))
+        self.shapes.append(Shape(properties.layer, chain, filled, colour=properties.color))
 
     def set_background(self, color: str) -> None:
         """Nothing is painted."""
@@ -63,7 +64,8 @@ class _Gathering(Backend):  # type: ignore[misc]  # ezdxf is not checked
             self._keep(path.flattening(0.001), properties, filled=True)
 
     def draw_filled_polygon(self, points: Any, properties: Any) -> None:
-        self._keep(points.vertices(), properties, filled=True)
+        corners = points.vertices()
+        self._keep([*corners, corners[0]], properties, filled=True)
 
     def draw_image(self, image_data: Any, properties: Any) -> None:
         raise AssertionError("a drawing holds no images")

@@ -91,7 +91,7 @@ def test_ctrl_c_leaves_whole_packages_only(tmp_path: Path, pens: list[str], line
         time.sleep(0.05)
         process.send_signal(signal.SIGINT)
         rest = process.stderr.read()
-        code = process.wait(60)
+        code = process.wait(600)
     assert code == 130, rest
     assert "stopped" in rest
     assert "Traceback" not in rest

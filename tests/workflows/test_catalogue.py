@@ -16,8 +16,11 @@ import pytest
 import trimesh
 from click.testing import CliRunner
 
+from mandrelgen.archive import front as sealing
 from mandrelgen.archive import root
+from mandrelgen.archive.front import BLANK, sealed
 from mandrelgen.archive.mandrel_json import read_mandrel
+from mandrelgen.archive.naming import FRONT
 from mandrelgen.archive.verify import verify
 from mandrelgen.cli.app import main
 from mandrelgen.core.errors import DiskError, InputError
@@ -49,12 +52,12 @@ def tree(folder: Path) -> dict[str, str]:
 
 
 def cards(folder: Path) -> list[dict[str, Any]]:
-    return data((folder / "catalogue/index.html").read_bytes())
+    return data((folder / FRONT).read_bytes())
 
 
 def test_the_page_is_html_without_a_fault(whole: Path) -> None:
     """html5lib follows the HTML standard's parsing rules; strict: every parse error raises."""
-    html5lib.HTMLParser(strict=True).parse((whole / "catalogue/index.html").read_bytes())
+    html5lib.HTMLParser(strict=True).parse((whole / FRONT).read_bytes())
 
 
 def test_every_fixture_is_there_with_what_is_known(whole: Path) -> None:
@@ -85,7 +88,7 @@ def test_an_inch_thread_keeps_its_spelling_and_is_found_by_both(tmp_path: Path) 
     page(tmp_path / "a")
     (card,) = cards(tmp_path / "a")
     assert card["headline"].startswith("3/8-32 UNEF, ")
-    assert card["thread"] == ["3/8-32 UNEF"]
+    assert [t[0] for t in card["thread"]] == ["3/8-32 UNEF"]
     assert "3/8-32 unef" in card["text"]
     assert "0.375-32" in card["text"]
     for words in (["3/8-32"], ["0.375-32"], ["--text", "3/8-32"], ["--text", "0.375-32"]):
@@ -109,42 +112,43 @@ def test_a_reading_is_shown_as_measured(archive: Path) -> None:
 
 
 def test_no_text_of_a_person_becomes_markup(whole: Path) -> None:
-    html = (whole / "catalogue/index.html").read_text(encoding="utf-8")
+    html = (whole / FRONT).read_text(encoding="utf-8")
     assert "onerror='" not in html.replace(" onerror=&#39;", "")
     found = html5lib.parse(html, namespaceHTMLElements=False)
     titles = [p.text for p in found.iter("p") if p.get("class") == "title"]
     assert TITLE in titles
     assert not [i for i in found.iter("img") if i.get("onerror")]
-    assert len(list(found.iter("script"))) == 3
+    assert len(list(found.iter("script"))) == 3  # data, what takes blocks in, the page's own
 
 
 def test_every_link_leads_to_a_file_of_the_archive(whole: Path) -> None:
-    base = whole / "catalogue"
-    found = html5lib.parse((base / "index.html").read_bytes(), namespaceHTMLElements=False)
+    base = whole
+    found = html5lib.parse((base / FRONT).read_bytes(), namespaceHTMLElements=False)
     targets = [i.get("src") for i in found.iter("img")]
     for c in cards(whole):
         targets += [url for _, url in [*c["files"], *c["earlier"]]]
         targets += [*c["sheets"], *([c["drawing"]] if c["drawing"] else [])]
-        targets.append(f"models/{c['model']}.js")
+        targets.append(f"catalogue/models/{c['model']}.js")
     assert len({t for t in targets if t.endswith("_drawing.pdf")}) == 3
     for target in targets:
         assert not re.match(r"[a-z]+:|/", target), target
         assert (base / unquote(target)).exists(), target
 
 
-def test_the_same_archive_and_date_give_the_same_bytes(whole: Path, archive: Path) -> None:
+def test_the_same_archive_gives_the_same_bytes(whole: Path, archive: Path) -> None:
     shutil.rmtree(archive / "catalogue")
     shutil.rmtree(archive / ".cache")
     page(archive)
-    assert tree(archive / "catalogue") == tree(whole / "catalogue")
+    assert tree(archive) == tree(whole)
 
 
 def test_the_archive_stays_sound_and_untouched(whole: Path, archive: Path) -> None:
     assert verify(root.open_root(whole)) == ()
+    derived = ("catalogue", FRONT)
     shutil.rmtree(archive / "catalogue")
-    before = tree(archive)
+    before = {k: v for k, v in tree(archive).items() if k != FRONT}
     page(archive)
-    after = {k: v for k, v in tree(archive).items() if not k.startswith("catalogue")}
+    after = {k: v for k, v in tree(archive).items() if not k.startswith(derived)}
     assert after == before
 
 
@@ -162,7 +166,11 @@ def test_a_failed_run_leaves_what_was_there(
     def full(path: Path, data: bytes) -> None:
         raise DiskError("The disk is full.")
 
-    monkeypatch.setattr(publish, "write_file", full)
+    (archive / FRONT).write_bytes(
+        sealed(b'<meta name="mandrelgen-seal" content="%b">' % BLANK.encode())
+    )
+    before = tree(archive)
+    monkeypatch.setattr(sealing, "write_file", full)
     with pytest.raises(DiskError, match="full"):
         page(archive)
     assert tree(archive) == before
@@ -182,12 +190,16 @@ def test_damage_is_mended_and_old_models_go(archive: Path) -> None:
 
 
 def test_what_others_put_in_its_place_stays(archive: Path) -> None:
-    index = archive / "catalogue/index.html"
-    index.write_bytes(b"<p>my own page</p>")
+    whole = (archive / FRONT).read_bytes()
+    (archive / FRONT).write_bytes(b"<p>my own page</p>")
+    (archive / "catalogue/index.html").write_bytes(b"<p>mine too</p>")
     before = tree(archive)
-    with pytest.raises(InputError, match="not written by mandrelgen"):
+    with pytest.raises(InputError, match="not this program's"):
         page(archive)
     assert tree(archive) == before
+    (archive / FRONT).write_bytes(whole)
+    page(archive)
+    assert tree(archive) == before | {FRONT: tree(archive)[FRONT]}
     shutil.rmtree(archive / "catalogue")
     (archive / "elsewhere").mkdir()
     (archive / "catalogue").symlink_to(archive / "elsewhere")
@@ -196,15 +208,23 @@ def test_what_others_put_in_its_place_stays(archive: Path) -> None:
     assert not list((archive / "elsewhere").iterdir())
 
 
+def test_the_page_of_an_older_version_goes(archive: Path) -> None:
+    """It stood in the catalogue's folder and would name models that are gone."""
+    old = archive / "catalogue/index.html"
+    old.write_bytes(b'<meta name="generator" content="mandrelgen catalogue">')
+    page(archive)
+    assert not old.exists()
+
+
 def test_a_damaged_record_is_told_and_the_others_are_shown(archive: Path) -> None:
     (archive / "MG-0002/A/record.json").write_bytes(b"{")
     (archive / "MG-0003/A/mandrel.json").write_bytes(b"{}")
     shutil.rmtree(archive / ".cache")
-    done = publish.catalogue(archive, DAY)
+    done = publish.catalogue(archive)
     assert done.fixtures in (8, 9)
     assert any("MG-0002" in f.message for f in done.findings)
     assert any("MG-0003" in f.line() for f in done.findings)
-    html = (archive / "catalogue/index.html").read_text(encoding="utf-8")
+    html = (archive / FRONT).read_text(encoding="utf-8")
     assert re.search(r"Could not be read[^<]*MG-0002", html)
     assert str(archive) not in html
 
@@ -212,7 +232,7 @@ def test_a_damaged_record_is_told_and_the_others_are_shown(archive: Path) -> Non
 def test_an_empty_archive_has_an_empty_catalogue(archive: Path) -> None:
     for folder in archive.glob("MG-*"):
         shutil.rmtree(folder)
-    done = publish.catalogue(archive, DAY)
+    done = publish.catalogue(archive)
     assert (done.fixtures, done.models) == (0, 0)
     assert not list((archive / "catalogue/models").iterdir())
 
@@ -246,8 +266,10 @@ def test_a_model_is_light_closed_and_true(whole: Path, number: str) -> None:
 
 
 def test_threads_are_modelled_where_the_shape_is_known(whole: Path) -> None:
-    plain = {c["number"]: c["plain"] for c in cards(whole)}
-    assert not any(plain[f"MG-{n:04d}"] for n in range(1, 8))
+    for n in range(1, 8):
+        model = shape.model(read_mandrel(whole / f"MG-{n:04d}" / "A"))
+        assert model is not None
+        assert not model.plain
 
 
 def test_the_library_carries_its_licence() -> None:

@@ -101,7 +101,7 @@ def test_a_worker_that_is_killed_is_told_and_nothing_hangs() -> None:
             assert finding.code == "worker.ended"
             assert "--workers 1" in finding.remedy
             assert caught.value.exit_code == 1
-    assert time.perf_counter() - start < 30
+    assert time.perf_counter() - start < 300
 
 
 @pytest.mark.parametrize("count", [1, 2])
@@ -119,13 +119,13 @@ def test_when_the_block_ends_no_process_is_left(stopped: bool) -> None:
         with workers(2, nothing) as pool:
             pids = {pool.submit(os.getpid).result() for _ in range(20)}
             if stopped:
-                pool.submit(slowly, 60.0, 1)
+                pool.submit(slowly, 600.0, 1)
                 raise KeyboardInterrupt
     except KeyboardInterrupt:
         assert stopped
     assert pids
     assert not [pid for pid in pids if alive(pid)]
-    assert time.perf_counter() - start < 30
+    assert time.perf_counter() - start < 300
 
 
 def alive(pid: int) -> bool:

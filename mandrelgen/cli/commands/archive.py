@@ -295,15 +295,16 @@ def verify(folder: Path, as_json: bool) -> int:
 
 @click.command()
 @click.argument("folder", type=FILE, default=Path("output"))
-@click.option("--date", help="Date on the page, 2026-05-31; default: today.")
+@click.option("--date", hidden=True)  # a page of older versions bore it
 @told
 def catalogue(folder: Path, date: str | None) -> int:
-    """Write the archive FOLDER as a page of HTML that turns its parts and needs no network."""
+    """Let every part of the archive FOLDER turn in 3D on its page, START-HERE.html, which the other
+    commands keep up to date; needs no network."""
     from mandrelgen.core.clock import date_of
-    from mandrelgen.workflows.catalogue import front
     from mandrelgen.workflows.catalogue.publish import catalogue as write
 
-    done = write(folder, date_of(date))
+    date_of(date)
+    done = write(folder)
     click.echo(printable(f"wrote {done.path}: {done.fixtures} fixtures, {done.models} models"))
-    say((*done.findings, *front.refresh(folder)))
+    say(done.findings)
     return 0

@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     "threads",
     multiple=True,
     metavar="JOINT=THREAD",
-    help="A joint's thread, named by the part that screws in: cap=M12xPh2.4P0.8; or what the "
+    help="A joint's thread, named by the part that screws in (nib: the nib unit): "
+    "cap=M12xPh2.4P0.8; or what the "
     'calipers read on it: "cap=crest=9.32, ten=7.5, starts=1".',
 )
 @click.option("--tenon", "tenons", multiple=True, metavar="JOINT=MM", help="Length of its tenon.")
@@ -101,6 +102,8 @@ def _asked(stem: str, shop: SaidShop | None, folder: Path) -> tuple[SaidPen, Sai
     owned = new_shop.owned_threads(folder) if shop is None else shop.threads
     for joint in pen.joints:
         _ask_joint(joint, owned)
+    if "section" in known:
+        pen.joints += _ask_nib(owned)
     for part in pen.parts:
         _ask_part(part)
     return pen, shop
@@ -123,6 +126,21 @@ def _ask_shop() -> SaidShop:
     return SaidShop(system, sizes, *tools)
 
 
+def _ask_nib(owned: tuple[str, ...]) -> list[SaidJoint]:
+    """The thread for a bought nib unit; left open in the file where it is not known."""
+    from mandrelgen.spec import new_file
+
+    screws = ask(f"Does a nib unit screw into the section's front (yes, no; {UNKNOWN}: I don't "
+                 "know)", UNKNOWN, _yes_no)  # fmt: skip
+    if screws == "no":
+        return []
+    joint = new_file.nib_thread()
+    if screws == "yes":
+        _ask_thread(joint, "nib unit into section", owned)
+        joint.depth = _deep("nib unit into section")
+    return [joint]
+
+
 def _ask_joint(joint: SaidJoint, owned: tuple[str, ...]) -> None:
     from mandrelgen.workflows import new_pen
 
@@ -131,24 +149,41 @@ def _ask_joint(joint: SaidJoint, owned: tuple[str, ...]) -> None:
     where = f"{joint.id} into {other}" if both and other != joint.id else joint.id
     if both and joint.internal.startswith(f"{joint.id}."):
         where = f"{joint.id} on the {joint.external.split('.')[0]}"
+    _ask_thread(joint, where, owned, None if both else f"Is the {joint.id}'s thread")
+    if joint.internal:
+        joint.depth = _deep(where)
+    if joint.external:
+        joint.tenon = length(f"How long is its tenon, {where}", new_pen.LONGEST)
+
+
+def _ask_thread(
+    joint: SaidJoint, where: str, owned: tuple[str, ...], side: str | None = None
+) -> None:
+    """Its thread, by name or by calipers; ``side``: asked too, whether it is inside or outside."""
+    from mandrelgen.workflows import new_pen
+
     if owned:
         click.echo(printable(f"  yours: {', '.join(owned)}"))
     joint.thread = ask(
         f"Thread, {where} ({UNKNOWN}: I only have calipers)", UNKNOWN, new_pen.thread_asked
     )
-    if not both:
-        inside = ask(f"Is the {joint.id}'s thread inside or outside", "inside", _side)
-        if inside == "outside":
-            joint.external, joint.internal = joint.internal, ""
+    if side and ask(f"{side} inside or outside", "inside", _side) == "outside":
+        joint.external, joint.internal = joint.internal, ""
     if joint.thread is None:
         sides = bool(joint.external), bool(joint.internal)
         joint.thread, joint.readings = measured_thread(*sides)
     if joint.thread is not None:
         click.echo(printable(f"  read as: {new_pen.thread_said(joint.thread)}"))
-    if joint.internal:
-        joint.depth = length(f"How deep is it tapped, {where}", new_pen.LONGEST)
-    if joint.external:
-        joint.tenon = length(f"How long is its tenon, {where}", new_pen.LONGEST)
+
+
+def _deep(where: str) -> str | None:
+    from mandrelgen.workflows import new_pen
+
+    return length(f"How deep is it tapped, {where}", new_pen.LONGEST)
+
+
+def _yes_no(text: str) -> str:
+    return "yes" if text.lower().startswith("y") else "no" if text.lower().startswith("n") else "?"
 
 
 def _ask_part(part: SaidPart) -> None:

@@ -57,7 +57,7 @@ def orders(folder: Path, every: bool, as_json: bool) -> int:
     from mandrelgen.workflows import booking
     from mandrelgen.workflows.answers import orders as answers
 
-    found = booking.standing(folder)
+    found = booking.standing(folder, told=every or as_json)
     if as_json:
         emit(answers.orders(found))
     else:

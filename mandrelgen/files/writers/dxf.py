@@ -24,6 +24,7 @@ from mandrelgen.paper.drawing.model import (
     Sheet,
     Text,
 )
+from mandrelgen.paper.drawing.part_picture import ROLE as PICTURE
 from mandrelgen.paper.drawing.symbols import SMALL, H
 
 import ezdxf  # isort: skip  (after dxf_setup)
@@ -200,8 +201,16 @@ class DxfBackEnd:
             self._named(self.layout.add_arc(*at, arc.start, arc.end, dxfattribs=attribs))
 
     def fill(self, fill: Fill) -> None:
-        """A solid HATCH."""
-        hatch = self.layout.add_hatch(color=7, dxfattribs=self._attribs(fill.pen))
+        """A solid HATCH; of a grey shape of four corners a SOLID, which is shorter."""
+        attribs = self._attribs(fill.pen)
+        if fill.light:
+            attribs["true_color"] = 0x10101 * round(255 * fill.light)
+        if fill.light and len(fill.points) == 4:
+            # A SOLID's corners go across, not round.
+            a, b, c, d = self._points(fill.points)
+            self._named(self.layout.add_solid((a, b, d, c), dxfattribs=attribs))
+            return
+        hatch = self.layout.add_hatch(color=7, dxfattribs=attribs)
         hatch.paths.add_polyline_path(self._points(fill.points), is_closed=True)
         self._named(hatch)
 
@@ -223,7 +232,8 @@ class DxfBackEnd:
         elif isinstance(group, Hatch):
             self._hatch(group)
         else:
-            who = (group.id, group.role)
+            # A picture's hundred surfaces stand for no size.
+            who = (group.id, group.role) if group.role != PICTURE else None
             paint(group.items, DxfBackEnd(self.doc, self.layout, self.space, who))
         return True
 

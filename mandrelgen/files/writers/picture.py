@@ -4,20 +4,16 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mandrelgen.files.writers.picture_view import HEIGHT, WIDTH, scale, turned
 from mandrelgen.geometry.mesh.build import Mesh
+from mandrelgen.paper.drawing.part_picture import LIGHT
 
-WIDTH, HEIGHT = 1200, 600
 # Painted larger by this and scaled down, so that edges are smooth.
 OVER = 2
-EDGE = 0.06
-# The part lies along the picture, nose right, turned towards the viewer and tipped down: degrees.
-TURN, TIP = 28.0, 22.0
-LIGHT = (-0.35, 0.75, 0.56)
 DARK, BRIGHT = 60.0, 245.0
 # Triangles longer than this share of the part are cut, so that sorting by depth is right.
 LONGEST = 1 / 40
@@ -41,23 +37,6 @@ def write(mesh: Mesh) -> bytes:
     stream = io.BytesIO()
     image.save(stream, "PNG", optimize=False)
     return stream.getvalue()
-
-
-def shaded_width(circles: Sequence[tuple[float, float]]) -> float:
-    """How many mm the whole picture of a body of revolution is wide.
-
-    ``circles``: distance along the axis and diameter of its edges, mm.
-    """
-    z, r = np.array(circles).T * np.array([[1.0], [0.5]])
-    about = np.linspace(0.0, 2 * math.pi, 240, endpoint=False)[:, None]
-    points = np.stack([r * np.cos(about), r * np.sin(about), z + 0 * about], axis=-1)
-    size = np.ptp((points @ _turned()).reshape(-1, 3), axis=0)
-    return WIDTH / _scale(size)
-
-
-def _scale(size: NDArray[np.float64]) -> float:
-    """Dots of the picture for a mm, so that ``size`` fills it but for its edge."""
-    return float((1 - 2 * EDGE) * min(WIDTH / size[0], HEIGHT / size[1]))
 
 
 def _seen(mesh: Mesh) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -97,17 +76,7 @@ def _smooth(triangles: NDArray[np.int64], areas: NDArray[np.float64]) -> NDArray
 
 def _turned() -> NDArray[np.float64]:
     """From the part's axes to the picture's, for points as rows."""
-    turn, tip = math.radians(TURN), math.radians(TIP)
-    # The part's axis z goes right, its y up, its x towards the viewer.
-    base = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
-    about_y = np.array(
-        [[math.cos(turn), 0, math.sin(turn)], [0, 1, 0], [-math.sin(turn), 0, math.cos(turn)]]
-    )
-    about_y[[0, 2], [2, 0]] *= -1.0
-    about_x = np.array(
-        [[1, 0, 0], [0, math.cos(tip), -math.sin(tip)], [0, math.sin(tip), math.cos(tip)]]
-    )
-    return np.asarray((about_x @ about_y @ base).T, dtype=np.float64)
+    return np.array(turned(), dtype=np.float64).T
 
 
 def _cut(
@@ -146,7 +115,7 @@ def _projected(
     """Picture points and grey of every triangle, the farthest first."""
     low = corners.reshape(-1, 3).min(axis=0)
     size = np.ptp(corners.reshape(-1, 3), axis=0)
-    k = _scale(size) * OVER
+    k = scale(size[0], size[1]) * OVER
     middle = np.array([WIDTH, HEIGHT]) * OVER / 2
     flat = (corners[:, :, :2] - low[:2] - size[:2] / 2) * np.array([k, -k]) + middle
     order = np.argsort(corners[:, :, 2].mean(axis=1))

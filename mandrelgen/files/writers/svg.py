@@ -83,9 +83,10 @@ class SvgBackEnd:
         self.elements.append(f"{shape} {_stroke(arc.pen)}/>")
 
     def fill(self, fill: Fill) -> None:
-        """A filled polygon."""
+        """A filled polygon, black or grey."""
+        grey = f"#{f'{round(255 * fill.light):02x}' * 3}" if fill.light else "#000"
         self.elements.append(
-            f'<polygon points="{self._points(fill.points)}" fill="#000" stroke="none"/>'
+            f'<polygon points="{self._points(fill.points)}" fill="{grey}" stroke="none"/>'
         )
 
     def text(self, text: Text) -> None:

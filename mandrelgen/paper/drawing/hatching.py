@@ -45,7 +45,8 @@ def left_free(loops: tuple[_Loop, ...], boxes: Iterable[_Box]) -> tuple[_Loop, .
     """``loops`` (even-odd) with loops behind them that leave the ``boxes`` free: hatching is broken
     off for what is written into it (ISO 128-3, from memory). All in mm."""
     free = [_cut(loop, box) for box in _apart(boxes) for loop in loops]
-    return (*loops, *[loop for loop in free if _area(loop) > _TOUCH])
+    # A sliver counts too: left out, the little that it has in the box would be drawn.
+    return (*loops, *[loop for loop in free if _area(loop) > 0])
 
 
 def _apart(boxes: Iterable[_Box]) -> list[_Box]:

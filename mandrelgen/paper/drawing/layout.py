@@ -11,6 +11,7 @@ from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.drawing.frame import PAPERS
 from mandrelgen.paper.drawing.model import Sheet
 from mandrelgen.paper.drawing.one_sheet import one_sheet
+from mandrelgen.paper.drawing.part_picture import pictured
 from mandrelgen.paper.drawing.sheet_frame import DrawingJob
 from mandrelgen.paper.drawing.two_sheets import two_sheets
 from mandrelgen.paper.drawing.view_layout import room
@@ -58,7 +59,7 @@ def drawing(
     found = one
     if one.crowded:
         found = _two(job, views, length, one) or one
-    return replace(found, tables=tables(mandrel, job.numbers))
+    return replace(pictured(found, mandrel), tables=tables(mandrel, job.numbers))
 
 
 def _one(job: DrawingJob, views: Callable[[float], Views], length: float) -> Sheet:

@@ -42,6 +42,7 @@ class LineStyle(Enum):
     TABLE = ("TABLE", 0.25, ())
     BALLOON = ("BALLOON", 0.25, ())
     INSPECTED = ("INSPECTED", 0.5, ())
+    PICTURE = ("PICTURE", 0.13, ())
 
     @property
     def layer(self) -> str:
@@ -97,14 +98,16 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """A filled polygon (arrow heads, datum triangles)."""
+    """A filled polygon (arrow heads, datum triangles, a picture's surfaces); ``light``: 0 is black,
+    1 white."""
 
     points: tuple[Point, ...]
     pen: LineStyle
+    light: float = 0.0
 
     def moved(self, dx: float, dy: float) -> Fill:
         """The same, shifted."""
-        return Fill(tuple([(x + dx, y + dy) for x, y in self.points]), self.pen)
+        return Fill(tuple([(x + dx, y + dy) for x, y in self.points]), self.pen, self.light)
 
 
 @dataclass(frozen=True, slots=True)

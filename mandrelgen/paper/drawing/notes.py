@@ -17,6 +17,7 @@ from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean, wrapped
 from mandrelgen.paper.drawing.thread_view import thread_name
 from mandrelgen.paper.drawing.views import bores, centre_bores
+from mandrelgen.standards.iso_15488 import with_letters
 from mandrelgen.workshop.turning.acceptance import rule_of
 from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.thread_alternatives import tool_of
@@ -77,7 +78,7 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     out.append(_edge_note(mandrel))
     out.append(f"{marked(mandrel, mark)}, etched or engraved, no burr.")
     if order.collet:
-        out.append(f"In use held in collet {order.collet}.")
+        out.append(f"In use held in collet {with_letters(order.collet)}.")
     out.append(_standing_note(mandrel, mark))
     return [s for s in out if s.strip()]
 
@@ -142,7 +143,7 @@ def _edge_note(mandrel: Mandrel) -> str:
     """The collective edges, which would eat a low step."""
     text = "Deburr everywhere; edges without a size as stated for ISO 13715"
     steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
-    if any(TOUCH < s < corner.LOW_STEP + TOUCH for s in steps):
+    if any(s > TOUCH and corner.is_low(s) for s in steps):
         return (
             f"{text}; at steps {text_of(corner.LOW_STEP)} high or less (on the radius) edges sharp "
             f"(±0.05), inside corners R {corner.said(corner.AT_LOW_STEPS)}."

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.half_section import Profile
-from mandrelgen.model.inspected import inspected
+from mandrelgen.model.inspected import marked
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.frame import Paper, frame
@@ -176,7 +176,7 @@ def finished(
         scale=place.scale,
         scale_text=place.scale_text,
         origin=origin,
-        drawn=tuple(_marked(hatching_off_heads(drawn), inspected(job.mandrel))),
+        drawn=tuple(_marked(hatching_off_heads(drawn), marked(job.mandrel))),
         issued=issue.issued,
         status=clean(issue.status),
         crowded=tuple(crowded),

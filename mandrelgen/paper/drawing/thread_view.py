@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.mechanics.fit import LEAST_SPACING, spacing_limit
+from mandrelgen.mechanics.play import thread_play
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import ThreadData
 from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Text
@@ -178,12 +180,25 @@ def _starts_facts(data: ThreadData) -> list[str]:
     """By which rule the limits of several starts were found."""
     if data.limits.designation.starts == 1 or data.order == "ground":
         return []
+    spaced = _spacing_facts(data)
     if data.limits.factor != 1.0:
-        return [f"Pitch diameter tolerance × {text_of(data.limits.factor)} of a single start's"]
+        factor = text_of(data.limits.factor)
+        return [*spaced, f"Pitch diameter tolerance × {factor} of a single start's"]
     rule = "single-start tolerance (factor 1)"
     if data.limits.designation.system == "M":
         rule += "; the standard's clause for several starts is not applied"
-    return [rule[0].upper() + rule[1:]]
+    return [*spaced, rule[0].upper() + rule[1:]]
+
+
+def _spacing_facts(data: ThreadData) -> list[str]:
+    """How evenly the starts stand; a customer's tool spaces them itself."""
+    if data.order != "single-point":
+        return []
+    pair = (data.limits, data.partner) if data.limits.external else (data.partner, data.limits)
+    allowed = spacing_limit(thread_play(*pair).pitch_min)
+    if allowed < LEAST_SPACING:
+        return ["Spacing of starts: the sample part screws home in every one"]
+    return [f"Spacing of starts within {text_of(allowed)} along the axis"]
 
 
 def _row(

@@ -13,13 +13,16 @@ from mandrelgen.spec.remark import dotted
 TITLE = "What it costs to ask"
 HEADS = ("Tolerance", "Asked", "Takes", "Loosened to", "Mismatch at the joint",
          "Shift when remounted", "Thinnest wall", "How to loosen it")  # fmt: skip
-WIDTHS = (12, 7, 8, 8, 9, 9, 8, 15)
+WIDTHS = (12, 8, 8, 8, 9, 9, 8, 14)
+LASTS, LASTS_WIDTH = "Lasts, pens", 7
 SAME = "as now"
 NOTE = (
     "Each judged again with that one limit loosened: 95 % figures in mm, tightened (estimate). "
     "What a turner gives without grinding is common practice, no source. Roughness and the form of "
-    "the shank have no share in these figures: what they do is not judged here."
+    "the shank have no share in these figures: what they do is not judged here. "
 )
+OF_METAL = "How many pens a metal mandrel lasts is not judged: nothing measured was found."
+OF_PLASTIC = "How many pens it lasts: an estimate, at the middle of the wider limits."
 
 
 def asking_tables(rows: Sequence[Asked]) -> tuple[Table, ...]:
@@ -28,9 +31,16 @@ def asking_tables(rows: Sequence[Asked]) -> tuple[Table, ...]:
         return ()
     body = [_row(a) for a in rows]
     body.append(("now", "", "", "", *_figures(rows[0].now), ""))
+    plastic = rows[0].now.pens is not None
+    heads: tuple[str, ...] = HEADS
+    widths: tuple[int, ...] = WIDTHS
+    if plastic:
+        heads = (*HEADS[:-1], LASTS, HEADS[-1])
+        widths = (*WIDTHS[:-1], LASTS_WIDTH, WIDTHS[-1])
+    note = NOTE + (OF_PLASTIC if plastic else OF_METAL)
     return (
-        Table(TITLE, HEADS, WIDTHS, tuple(body)),
-        Table("How these figures were got", ("", ""), (2, 16), (("basis", NOTE),)),
+        Table(TITLE, heads, widths, tuple(body)),
+        Table("How these figures were got", ("", ""), (2, 16), (("basis", note),)),
     )
 
 
@@ -57,14 +67,18 @@ def _feature(id: str) -> str:
 def _how(a: Asked) -> str:
     if a.remedies:
         return "; ".join(f"{dotted(c.path)} = {c.value}" for r in a.remedies for c in r.changes)
-    return "tell the turner: no key" if a.process else "turned anyway"
+    if a.process:
+        return "tell the turner: no key"
+    return "turned anyway" + (f" (key {a.key})" if a.key else "")
 
 
-def _figures(f: Figures) -> tuple[str, str, str]:
+def _figures(f: Figures) -> tuple[str, ...]:
+    lasts = () if f.pens is None else ("{} to {}".format(*f.pens),)
     return (
         text_of(f.mismatch),
         text_of(f.remounted),
         "–" if f.wall is None else text_of(f.wall, 2),
+        *lasts,
     )
 
 

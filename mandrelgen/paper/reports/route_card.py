@@ -6,6 +6,7 @@ from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_tex
 from mandrelgen.mechanics.work_speed import WorkSpeed
 from mandrelgen.paper.reports.grids import Grid, GridPage, Row
 from mandrelgen.spec.pen import FarEnd
+from mandrelgen.standards.iso_15488 import with_letters
 from mandrelgen.workshop.home.part_end import EndStep
 from mandrelgen.workshop.home.route import Blank, Chucking, OnMandrel, PartRoute, Route
 
@@ -119,7 +120,7 @@ _FAR = {
 
 
 def _held(m: OnMandrel, tailstock: bool) -> str:
-    where = f"{m.number or m.mandrel}, collet {m.collet}"
+    where = f"{m.number or m.mandrel}, collet {with_letters(m.collet)}"
     if m.stand_off is not None:
         where += f", seat {text_of(m.stand_off, 1)} from the nut"
     if not tailstock:

@@ -231,7 +231,8 @@ def _indexing(t: ThreadPages) -> Grid:
         (
             "room for it",
             f"least play {text_of(i.room)}: used up by {text_of(i.angle_allowed, 1)}° or "
-            f"{text_of(i.shift_allowed)} mm"
+            f"{text_of(i.shift_allowed)} mm along the axis; the drawing allows "
+            f"{text_of(i.spacing)}, half of it, since the part's own starts are not even either"
             if i.room > 0
             else "none at worst limits: index as exactly as you can",
         ),

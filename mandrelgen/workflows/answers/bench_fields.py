@@ -9,7 +9,7 @@ from typing import Any
 from mandrelgen.core.errors import Path
 from mandrelgen.paper.pen_drawing.facts import dotted
 from mandrelgen.spec.joints import EndRef, Joint
-from mandrelgen.spec.pen import Bottom, End, Manner, Pen, Side
+from mandrelgen.spec.pen import Bottom, End, Manner, Part, Pen, Side
 from mandrelgen.standards import materials
 from mandrelgen.workflows.answers.texts import label
 
@@ -226,12 +226,33 @@ def _end(t: Tree, part: str, name: str, end: End) -> Group:
 
 
 def thread_forms(t: Tree, pen: Pen) -> tuple[ThreadForm, ...]:
-    """The boxes of the second step: what is cut into each end."""
-    return tuple(
-        _threads(t, part_id, n, e, part.name or part_id)
-        for part_id, part in pen.parts.items()
-        for n, e in part.ends.items()
-    )
+    """The boxes of the second step: what is cut into each end, and what can be cut into one that
+    has nothing yet."""
+    out = []
+    for part_id, part in pen.parts.items():
+        title = part.name or part_id
+        out += [_threads(t, part_id, n, e, title) for n, e in part.ends.items()]
+        if other := other_end(part_id, part):
+            free = ("external", "internal")
+            out.append(
+                ThreadForm(
+                    part=part_id, end=other, title=f"{title}, {other}", groups=(), holes=(),
+                    free=free,
+                )
+            )  # fmt: skip
+    return tuple(out)
+
+
+OTHER = {"cap": "crown", "barrel": "tail", "section": "front", "finial": "top"}
+"""What the end is called that the small form does not speak of."""
+
+
+def other_end(part_id: str, part: Part) -> str:
+    """The name for the second end of a part that has one; empty if it has two."""
+    if len(part.ends) != 1:
+        return ""
+    named = OTHER.get(part_id.rstrip("0123456789"), "other")
+    return named if named not in part.ends else "other"
 
 
 def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:

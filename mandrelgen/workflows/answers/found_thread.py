@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from mandrelgen.standards.thread_aloud import in_words
+from mandrelgen.standards.thread_contradictions import Contradiction, contradictions
 from mandrelgen.standards.thread_finder import Found, Match, Reading
 from mandrelgen.workflows.answers.plain import rounded
 
@@ -40,6 +42,10 @@ def value(found: Found) -> dict[str, Any]:
                 "worst_reading": m.worst,
             }
             for m in found.matches
+        ],
+        "contradictions": [
+            {"readings": [c.first, c.second], "by": rounded(c.by), "why": c.why}
+            for c in contradicted(found)
         ],
         "decides": found.decides,
         "decided": len(found.within) == 1,
@@ -91,7 +97,11 @@ def _read(kind: str, r: Reading) -> str:
 
 
 def verdict(found: Found) -> list[str]:
-    """Which thread it is and in words, or that it cannot be decided and what would decide."""
+    """Which thread it is and in words, or that it cannot be decided and what would decide; readings
+    that contradict one another are told instead, with what they miss one another by."""
+    if against := contradicted(found):
+        return [*map(partial(_against, found), against),
+                "Read both again; no thread agrees with these."]  # fmt: skip
     if not found.matches:
         count = found.readings["starts"].value
         return [f"Cannot decide: the list holds threads of 1 to 4 starts, none of {count:g}."]
@@ -118,6 +128,16 @@ def verdict(found: Found) -> list[str]:
         f"The {NAMES[found.decides]} parts {best.text} from {second.text}{sizes}: "
         f"{HOW[found.decides]}.",
     ]
+
+
+def contradicted(found: Found) -> tuple[Contradiction, ...]:
+    """Readings that cannot all be true; none where a thread agrees with every one."""
+    return () if found.within else contradictions(found.readings)
+
+
+def _against(found: Found, c: Contradiction) -> str:
+    a, b = (_read(k, found.readings[k]).rstrip("*") for k in (c.first, c.second))
+    return f"Two readings contradict one another by {c.by:.2f} mm: {a}, and {b}; {c.why}."
 
 
 def _band(low: float, high: float) -> str:

@@ -138,6 +138,7 @@ def _figures(f: Figures) -> View:
         "joint_step": rounded(f.mismatch),
         "remount": rounded(f.remounted),
         "thinnest_wall": None if f.wall is None else rounded(f.wall),
+        "lasts_pens": None if f.pens is None else list(f.pens),
     }
 
 

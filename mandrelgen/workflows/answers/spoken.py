@@ -13,7 +13,7 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
     (r"\(\[\[\w+\]\] in the shop file\)", f"(under {SHOP})"),
     (r"add it under \[\[\w+\]\] in the shop file, with id = …", f"add it under {SHOP}"),
     (r"say pens = …", f"say how many under {WISHES}"),
-    (r'use\.far_end = "pip", "button", "bore" or "nothing"',
+    (r'far_end = "pip", "button", "bore" or "nothing", in \[mandrels\.use\]',
      f"a pip, a button, its bore, or nothing: say which under {WISHES}"),
     (r"use\.tailstock = false, or lathe\.tailstock = true in the shop file",
      f"turn it without the tailstock, or tick it under {SHOP}"),
@@ -38,9 +38,12 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
     (r'mandrelgen thread --measured "[^"]*"', "“I only have calipers”"),
     (r"name the shop: --whom \"[^\"]*\"", "say who gets it"),
     (r",? or name another(?: folder)? with --to|(?:^|(?<=\. ))Name [\w ]+ with --to\.?", ""),
+    (r"\b(?:R|(r))un the command again", lambda m: "try again" if m[1] else "Try again"),
     (r": make leaves this one out, --again makes it too", ": it is left out of the order"),
     (r"; make leaves this one out, --again makes it too", "; this one is left out of the order"),
-    (r"\[\w+\.…\] to the shop file", f"it under {SHOP}"),
+    (r"add \[[\w.…-]+\] to the shop file", f"add it under {SHOP}"),
+    (r"add it to \[[\w.…-]+\]", "add it there"),
+    (r"add \[[\w.…-]+\]", "add that thread there"),
     (r"\bin (?:the shop file|shop\.toml)\b", f"under {SHOP}"),
     (r"\b(?:the shop file|shop\.toml)\b", SHOP),
     (r"\b[Tt]he pen file\b", "the pen"),
@@ -50,19 +53,28 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
     # What is left of keys: "shank_length = 40 or more" is said "shank length 40 or more".
     (r"(?<![\w.])(?:\w+\.)*([a-z][a-z_]+) = (?=\S)", r"\1 "),
 ))  # fmt: skip
+_NAME = r"[a-z][a-z0-9_]*"
+_JOINT = re.compile(rf"(?<![\w./-])({_NAME})\.({_NAME})-({_NAME})\.({_NAME})(?![\w./])")
+_END = re.compile(
+    rf"(?<![\w./-])({_NAME}[a-z0-9])\.(?!toml|txt|json|zip|pdf|svg)({_NAME})(?![\w/]|\.\w)"
+)
 _UNDERSCORED = re.compile(r"(?<![\w./-])[a-z]+(?:_[a-z]+)+(?![\w./])")
 
 
 def spoken(text: str) -> str:
-    """A message, an advice or a reason without keys of files.
+    """A message, an advice or a reason without keys of files; ends of parts as a person says them.
 
     >>> spoken("shank_length = 40 or more, or a smaller stand_off")
     'shank length 40 or more, or a smaller stand off'
     >>> spoken("list the collet system and sizes in shop.toml")
     'list the collet system and sizes under My shop'
+    >>> spoken("screw section.rear into barrel.mouth.")
+    "screw the section's rear into the barrel's mouth."
     """
     for pattern, words in _PHRASES:
         text = pattern.sub(words, text)
+    text = _JOINT.sub(r"the \1's \2 in the \3's \4", text)
+    text = _END.sub(r"the \1's \2", text)
     return _UNDERSCORED.sub(lambda m: m[0].replace("_", " "), text).strip()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
@@ -10,13 +11,13 @@ from mandrelgen.archive.disk.files import list_folder
 from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.index_rows import SIZES, IndexRow, SizeRow, ThreadRow
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
+from mandrelgen.archive.states import State
 from mandrelgen.core.errors import DiskError, Finding, Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.characteristic import MEASURED, Characteristic
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.workflows.catalogue import shape
+from mandrelgen.workflows.catalogue import side
 
-UP = ".."  # the catalogue stands in a folder of its own, beside the numbers
 ENTERED = "entered from measurements"
 # Ending of a file -> how its link reads; the longer endings first.
 LABELS = (
@@ -62,12 +63,12 @@ class Fact:
 class Card:
     """One mandrel on the page. ``headline``: thread and part; ``length``: overall, mm (None: not
     known); ``width``: how much of the part's world the picture shows, mm (None: no picture);
-    ``picture``, ``drawing`` and ``sheets``: URLs or nothing; ``search``: the words it is found by,
-    besides its facts."""
+    ``picture``, ``drawing`` and ``sheets``: URLs or nothing; ``model``: the name of its model, if
+    there is one; ``search``: the words it is found by, besides its facts."""
 
     number: str
     revision: str
-    status: str
+    state: State
     headline: str
     title: str
     pen: str
@@ -82,8 +83,8 @@ class Card:
     sheets: tuple[str, ...]
     files: tuple[Link, ...]
     earlier: tuple[Link, ...]
-    model: shape.Model | None
-    side: shape.SideView | None
+    model: str
+    side: side.SideView | None
     search: str
 
 
@@ -93,9 +94,10 @@ def thread_name(t: ThreadRow) -> str:
 
 
 def card(
-    root: Path, row: IndexRow, earlier: tuple[IndexRow, ...]
+    root: Path, row: IndexRow, earlier: tuple[IndexRow, ...], models: Container[str]
 ) -> tuple[Card, tuple[Finding, ...]]:
-    """The card of a revision, and what could not be read for it. Raises DiskError."""
+    """The card of a revision, and what could not be read for it; ``models``: the names of those
+    that are there. Raises DiskError."""
     findings: tuple[Finding, ...] = ()
     mandrel = None
     names = _names(root / row.folder)
@@ -114,13 +116,13 @@ def card(
             )
     links = _links(row, names)
     by = {link.label: link.url for link in links}
-    made = None if mandrel is None else shape.model(mandrel)
+    model = "" if mandrel is None else side.model_name(mandrel)
     picture = by.get("picture", "")
-    side = None if mandrel is None or picture else shape.side_view(mandrel)
+    view = None if mandrel is None or picture else side.side_view(mandrel)
     found = Card(
         number=row.number,
         revision=row.revision + (f".{row.draft}" if row.draft > 1 else ""),
-        status=row.status,
+        state=State(row.state),
         headline=headline(row),
         title=row.title,
         pen=ENTERED if row.adopted else row.pen,
@@ -128,16 +130,16 @@ def card(
         date=row.date,
         threads=row.threads,
         facts=_facts(row, mandrel),
-        length=None if mandrel is None else shape.length(mandrel),
-        width=None if mandrel is None else shape.picture_width(mandrel, side),
+        length=None if mandrel is None else side.length(mandrel),
+        width=None if mandrel is None else side.picture_width(mandrel, view),
         picture=picture,
         drawing=next((by[name] for name in DRAWINGS if name in by), ""),
         sheets=_sheets(by),
         files=(*links, Link("folder", _url(row.folder) + "/")),
         earlier=tuple(_earlier(root, r) for r in earlier),
-        model=made,
-        side=side,
-        search=f"{row.text} {row.status}",
+        model=model if model in models else "",
+        side=view,
+        search=f"{row.text} {row.status} {State(row.state).said}",
     )
     return found, findings
 
@@ -164,7 +166,7 @@ def _names(folder: Path) -> tuple[str, ...]:
 
 
 def _url(path: str) -> str:
-    return f"{UP}/{quote(path)}"
+    return quote(path)
 
 
 def _links(row: IndexRow, names: tuple[str, ...]) -> tuple[Link, ...]:
@@ -178,7 +180,7 @@ def _links(row: IndexRow, names: tuple[str, ...]) -> tuple[Link, ...]:
 
 
 def _earlier(root: Path, row: IndexRow) -> Link:
-    papers = [k for k in _links(row, _names(root / row.folder)) if k.label == "PDF"]
+    papers = [k for k in _links(row, _names(root / row.folder)) if k.label in DRAWINGS[:2]]
     url = papers[0].url if papers else _url(row.folder) + "/"
     name = row.revision + (f".{row.draft}" if row.draft > 1 else "")
     return Link(f"{name}, {row.status}", url)

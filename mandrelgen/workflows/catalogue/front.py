@@ -1,82 +1,42 @@
-"""The front page of an archive, ``START-HERE.html``: orders and how they stand, every mandrel with
-its picture and papers, a search. Made anew whenever the archive changes, from the index and the
-names of files alone: no mandrel is read for it and no model made, which is the catalogue's work.
+"""The front page of an archive and its catalogue, ``START-HERE.html``: orders and how they stand,
+every mandrel with its picture, sizes, state and papers, a search. Made anew whenever the archive
+changes: all of it for a small archive, the blocks of numbers that changed for a larger one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import quote
 
 from mandrelgen.archive import front, root
-from mandrelgen.archive.disk.files import exists, is_folder, list_folder
-from mandrelgen.archive.disk.messages import name_fault
+from mandrelgen.archive.disk.files import exists, list_folder
 from mandrelgen.archive.index import Index
-from mandrelgen.archive.index_rows import IndexRow, SizeRow, ThreadRow
-from mandrelgen.archive.index_schema import COLUMNS
-from mandrelgen.archive.naming import CARDS, FRONT, MARKER, ORDERS
+from mandrelgen.archive.index_rows import IndexRow
+from mandrelgen.archive.index_schema import BLOCK, COLUMNS, in_block
+from mandrelgen.archive.naming import FRONT, MARKER
 from mandrelgen.archive.orders import orders
-from mandrelgen.archive.records import Order, OrderItem
-from mandrelgen.archive.states import State
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
-from mandrelgen.core.resources import template_path
-from mandrelgen.core.tolerance import text_of
-from mandrelgen.workflows.booking import OUTSTANDING, OrderLine, line
+from mandrelgen.workflows.booking import states_of
+from mandrelgen.workflows.catalogue import standing
+from mandrelgen.workflows.catalogue.cards import Card, card
+from mandrelgen.workflows.catalogue.page import Shown, Templates
 
-CATALOGUE = "catalogue/index.html"
-TEMPLATES = "catalogue"
-# Ending of a file's name -> how its link reads. A package from before has one PDF.
-PAPERS = (
-    ("_drawing.pdf", "Drawing"), ("_making.pdf", "Making pages"), ("_mine.pdf", "My pages"),
-    ("_make-yourself.pdf", "Make it yourself"),
-)  # fmt: skip
-PICTURE = "_part.png"
+MODELS = "catalogue/models"
+FOREIGN = "a file of that name is not this program's"
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
-    """A file or folder, relative to the page, as a URL."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """The page, sealed; the blocks of cards it names, of which ``new`` are to be written; the
+    orders that another took the place of; how many mandrels, and what could not be read."""
 
-    label: str
-    url: str
-
-
-@dataclass(frozen=True, slots=True)
-class Fixture:
-    """A mandrel on the page; URLs relative to it."""
-
-    number: str
-    revision: str
-    headline: str
-    title: str
-    pen: str
-    state: State
-    picture: str
-    papers: tuple[Link, ...]
-    search: str
-
-
-@dataclass(frozen=True, slots=True)
-class Ordered:
-    """An order on the page; ``superseded_by``: the order in its place; ``parcel``: the zip."""
-
-    id: str
-    pen: str
-    lines: tuple[OrderLine, ...]
-    superseded_by: str
-    parcel: str
-
-    @property
-    def state(self) -> State:
-        """As the fixture that is least far."""
-        return min((x.state for x in self.lines), key=tuple(State).index)
-
-    @property
-    def done(self) -> bool:
-        """True if nothing of it is outstanding, nor still to be sent."""
-        return not any(x.outstanding or x.state is State.DESIGNED for x in self.lines)
+    page: bytes
+    blocks: tuple[str, ...]
+    new: dict[str, bytes]
+    gone: dict[str, str]
+    count: int
+    findings: tuple[Finding, ...]
 
 
 def refresh(folder: Path) -> tuple[Finding, ...]:
@@ -87,13 +47,11 @@ def refresh(folder: Path) -> tuple[Finding, ...]:
     try:
         archive = root.open_root(folder)
         with root.held(archive):
-            page, gone = made(archive)
-            front.note_superseded(archive.root, gone)
-            if front.write_page(archive.root, page):
+            if written(archive, anew=False) is not None:
                 return ()
     except (DiskError, InputError) as e:
         return (_told(str(e), "everything else is done; the next run makes it"),)
-    return (_told("a file of that name is not this program's", "move it away; nothing was lost"),)
+    return (_told(FOREIGN, "move it away; nothing was lost"),)
 
 
 def _told(message: str, remedy: str) -> Finding:
@@ -102,116 +60,86 @@ def _told(message: str, remedy: str) -> Finding:
     )
 
 
-def made(archive: root.Archive) -> tuple[bytes, dict[str, str]]:
-    """The page, sealed, and the orders that another took the place of. Raises DiskError. The
-    archive's lock is held."""
+def written(archive: root.Archive, anew: bool) -> Made | None:
+    """Page and notes in their place; None if somebody else's file has the page's name, which then
+    stays. ``anew``: every block again. Raises DiskError. The archive's lock is held."""
+    if not front.place_is_ours(archive.root):
+        return None
     index = Index(archive, locked=True)
     try:
-        rows = index.rows(
-            f"SELECT {COLUMNS} FROM fixture f ORDER BY length(f.number), f.number, f.id"
-        )
-        unread = tuple(str(f).split(":", 1)[0] for f in index.faults())
+        made = _made(archive, index, anew)
+        front.note_superseded(archive.root, made.gone)
+        front.write_blocks(archive.root, made.new)
+        front.write_page(archive.root, made.page)
+        front.sweep_blocks(archive.root, made.blocks)
+        return made
     finally:
         index.close()
-    every = sorted(orders(archive), key=lambda o: (o.date, o.id), reverse=True)
+
+
+def _made(archive: root.Archive, index: Index, anew: bool) -> Made:
+    templates = Templates()
+    blocks = index.blocks()
+    count = sum(n for _, n, _ in blocks)
+    models = {n.removesuffix(".js") for n in list_folder(archive.root / MODELS)}
+    every = list(orders(archive))
     gone = {old: o.id for o in every for old in o.replaces}
-    states = {(r.number, r.revision, r.draft): State(r.state) for r in rows}
-    page = render(
-        [_fixture(archive.root, r) for r in rows if r.newest],
-        [_ordered(archive, o, gone.get(o.id, ""), states) for o in every],
-        unread, exists(archive.root / CATALOGUE), _cards(archive.root),
-    )  # fmt: skip
-    return front.sealed(page), gone
-
-
-def _cards(base: Path) -> tuple[tuple[str, tuple[Link, ...]], ...]:
-    """The cards for the maker's own lathe, by pen."""
-    found = []
-    for pen in list_folder(base / CARDS):
-        if name_fault(pen) or not is_folder(base / CARDS / pen):
+    cards: list[Card] = []
+    findings: list[Finding] = []
+    new: dict[str, bytes] = {}
+    names: list[str] = []
+    for block, _, kept in blocks:
+        if count > BLOCK and not anew and (name := _still_good(archive.root, templates, kept)):
+            names.append(name)
             continue
-        names = [n for n in list_folder(base / CARDS / pen) if n.endswith(".pdf")]
-        row = (Link(n.removesuffix(".pdf").replace("-", " "), quote(f"{CARDS}/{pen}/{n}"))
-               for n in names if not name_fault(n))  # fmt: skip
-        if names:
-            found.append((pen, tuple(row)))
-    return tuple(found)
-
-
-def render(
-    fixtures: Sequence[Fixture], ordered: Sequence[Ordered], unread: Sequence[str],
-    catalogue: bool, cards: Sequence[tuple[str, Sequence[Link]]] = (),
-) -> bytes:  # fmt: skip
-    """The page with an empty seal. Every text is escaped by the template's autoescape."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-    from markupsafe import Markup
-
-    place = template_path(TEMPLATES)
-    environment = Environment(
-        loader=FileSystemLoader(place), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
+        found, said = _cards(archive.root, index, block, models)
+        findings += said
+        if count <= BLOCK:
+            cards += found
+            continue
+        data = templates.block(found)
+        names.append(front.block_name(data))
+        new[names[-1]] = data
+        index.remember(block, f"{templates.edition} {names[-1]}")
+    ends = [str(n) for (n,) in index.ask(
+        "SELECT number FROM fixture WHERE id IN "
+        "(SELECT min(id) FROM fixture UNION SELECT max(id) FROM fixture) ORDER BY id")]  # fmt: skip
+    shown = Shown(
+        count=count, first=ends[0] if ends else "", last=ends[-1] if ends else "",
+        cards=cards, blocks=names,
+        orders=standing.ordered(archive, every, gone, states_of(index)),
+        own=standing.own_cards(archive.root),
+        unread=[f.split(":", 1)[0] for f in index.faults()],
+        models=bool(models),
     )  # fmt: skip
-    text = environment.get_template("front.html").render(
-        fixtures=fixtures, cards=cards, unread=unread, blank=front.BLANK,
-        live=[o for o in ordered if not o.superseded_by and not o.done],
-        done=[o for o in ordered if not o.superseded_by and o.done],
-        superseded=[o for o in ordered if o.superseded_by],
-        catalogue=CATALOGUE if catalogue else "", states=State,
-        style=Markup((place / "front.css").read_text(encoding="utf-8")),
-    )  # fmt: skip
-    return text.encode("utf-8")
-
-
-def _ordered(
-    archive: root.Archive, order: Order, superseded_by: str,
-    states: Mapping[tuple[str, str, int], State],
-) -> Ordered:  # fmt: skip
-    """Events are read only of what is outstanding."""
-
-    def row(i: OrderItem) -> OrderLine:
-        state = states.get((i.number, i.revision, i.draft), State.DESIGNED)
-        if state in OUTSTANDING and not superseded_by:
-            return line(archive, i)
-        return OrderLine(number=i.number, revision=i.revision, draft=i.draft,
-                         quantity=i.quantity, state=state)  # fmt: skip
-
-    parcel = f"{ORDERS}/{order.id}/{order.id}.zip"
-    there = exists(archive.root / parcel)
-    return Ordered(
-        id=order.id,
-        pen=order.pen,
-        lines=tuple(map(row, order.items)),
-        superseded_by=superseded_by,
-        parcel=quote(parcel) if there else "",
+    page = front.sealed(templates.page(shown))
+    return Made(
+        page=page, blocks=tuple(names), new=new, gone=gone, count=count, findings=tuple(findings)
     )
 
 
-def _fixture(base: Path, row: IndexRow) -> Fixture:
-    names = [n for n in list_folder(base / row.folder) if not name_fault(n)]
-    by = {end: n for n in names for end in (*(e for e, _ in PAPERS), PICTURE) if n.endswith(end)}
-    papers = [(label, by[end]) for end, label in PAPERS if end in by]
-    if not papers:
-        papers = [("Drawing", n) for n in names if n.endswith(".pdf")][:1]
-    at = quote(row.folder)
-    return Fixture(
-        number=row.number,
-        revision=row.revision + (f".{row.draft}" if row.draft > 1 else ""),
-        headline=headline(row.threads, row.sizes, row.kind if row.adopted else row.part),
-        title=row.title,
-        pen="entered from measurements" if row.adopted else row.pen,
-        state=State(row.state),
-        picture=f"{at}/{quote(by[PICTURE])}" if PICTURE in by else "",
-        papers=tuple(Link(k, f"{at}/{quote(n)}") for k, n in (*papers, ("Folder", ""))),
-        search=f"{row.text} {row.state}",
-    )  # fmt: skip
+def _still_good(base: Path, templates: Templates, kept: str) -> str:
+    """The name of a block made before, if it is there and would be made like that again."""
+    edition, _, name = kept.partition(" ")
+    return name if edition == templates.edition and front.block_there(base, name) else ""
 
 
-def headline(threads: Sequence[ThreadRow], sizes: Sequence[SizeRow], what: str) -> str:
-    """What a mandrel is reached for by: its thread, or its spigot, and the part it holds."""
-    named = " and ".join(
-        dict.fromkeys(t.text.replace(f"-{t.tolerance_class}", "", 1) for t in threads)
-    )
-    spigot = next((s for s in sizes if s.name == "spigot"), None)
-    if not named and spigot is not None:
-        named = f"spigot ⌀{text_of((spigot.low + spigot.high) / 2)}"
-    return ", ".join(x for x in (named, what) if x)
+def _cards(
+    base: Path, index: Index, block: int, models: Container[str]
+) -> tuple[list[Card], list[Finding]]:
+    """A card for the newest revision of each number of a block; the others are named on it."""
+    condition, values = in_block(block)
+    rows = index.rows(f"SELECT {COLUMNS} FROM fixture f WHERE {condition} ORDER BY f.id", values)
+    found: list[Card] = []
+    findings: list[Finding] = []
+    earlier: list[IndexRow] = []
+    for row in rows:
+        if not row.newest:
+            earlier.append(row)
+            continue
+        older = tuple(r for r in earlier if r.number == row.number)
+        made, said = card(base, row, older, models)
+        found.append(made)
+        findings += said
+        earlier = []
+    return found, findings

@@ -1,8 +1,9 @@
-"""The catalogue in its archive: ``catalogue/index.html`` and a model a part, made anew each time.
+"""What lets the parts turn on the page: a light model a part, and the library that shows them.
 
-It is derived, like the index: never hashed, safe to delete. Models are named by their content and
-written first; then the page takes the old one's place in one step; then models that no page names
-go. So at any moment the page that stands there finds its models.
+They are derived, like the index: never hashed, safe to delete, made anew by ``catalogue`` alone,
+since a model takes longer than all else on the page. A model is named by its part's shape. Models
+are written first; then the page takes the old one's place in one step; then those go that no
+fixture has. So at any moment the page that stands there finds its models.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from mandrelgen.archive import front as marks
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive import messages, root
 from mandrelgen.archive.disk.files import (
@@ -29,14 +31,17 @@ from mandrelgen.archive.disk.files import (
 from mandrelgen.archive.disk.store import sweep
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.index_schema import COLUMNS
-from mandrelgen.archive.naming import number_count
-from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.archive.mandrel_json import NAME, read_mandrel
+from mandrelgen.archive.naming import FRONT
+from mandrelgen.core.errors import DiskError, Finding, InputError
+from mandrelgen.core.resources import template_path
 from mandrelgen.workflows.archives import archive_of
-from mandrelgen.workflows.catalogue import cards, page
+from mandrelgen.workflows.catalogue import front, page, shape
 
-FOLDER = "catalogue"
-PAGE = "index.html"
-MODELS = "models"
+# The page of older versions, and how it says whose it is.
+OLD_PAGE = "index.html"
+OLD_MARK = b'<meta name="generator" content="mandrelgen catalogue">'
+LIBRARY = "three.js"
 _MODEL = re.compile(r"[0-9a-f]{16}\.js")
 LARGEST = 512 * 1024 * 1024
 
@@ -51,67 +56,54 @@ class Written:
     findings: tuple[Finding, ...]
 
 
-def catalogue(folder: Path, date: str) -> Written:
-    """Write the catalogue of an archive; ``date`` ISO 8601.
+def catalogue(folder: Path) -> Written:
+    """Write models for every fixture of an archive, and its page anew.
 
-    Raises InputError if there is no archive or the catalogue's place is taken, DiskError.
+    Raises InputError if there is no archive or the page's name is taken, DiskError.
     """
     archive = archive_of(folder)
-    made, findings, faults = newest_cards(archive)
-    unread = [f.split(":", 1)[0] for f in faults]
-    findings += messages.unread(folder, faults)
-    models = {c.model.name + ".js": c.model.script for c in made if c.model is not None}
-    html = page.render(made, [n for n in unread if number_count(archive.prefix, n)], date)
-    _write(archive, html, models)
-    return Written(folder / FOLDER / PAGE, len(made), len(models), tuple(findings))
-
-
-def newest_cards(
-    archive: root.Archive,
-) -> tuple[list[cards.Card], list[Finding], tuple[str, ...]]:
-    """A card for each number of the archive, findings, and what could not be read.
-
-    Raises DiskError.
-    """
     with records_index.opened(archive) as index:
-        rows = index.rows(
-            f"SELECT {COLUMNS} FROM fixture f ORDER BY length(f.number), f.number, f.id"
-        )
+        rows = index.rows(f"SELECT {COLUMNS} FROM fixture f WHERE f.newest")
         faults = index.faults()
-    return *_cards(archive.root, rows), faults
+    models = _models(archive.root, rows)
+    made = _write(archive, models)
+    said = (*made.findings, *messages.unread(folder, faults))
+    return Written(folder / FRONT, made.count, len(models), said)
 
 
-def _cards(base: Path, rows: tuple[IndexRow, ...]) -> tuple[list[cards.Card], list[Finding]]:
-    """A card for the newest revision of each number; the others are named on it."""
-    found: list[cards.Card] = []
-    findings: list[Finding] = []
-    earlier: list[IndexRow] = []
+def _models(base: Path, rows: tuple[IndexRow, ...]) -> dict[str, bytes]:
+    """The models' scripts, by their files' names; a record that cannot be read has none."""
+    found: dict[str, bytes] = {}
     for row in rows:
-        if not row.newest:
-            earlier.append(row)
+        if not exists(base / row.folder / NAME):
             continue
-        older = tuple(r for r in earlier if r.number == row.number)
-        made, said = cards.card(base, row, older)
-        found.append(made)
-        findings += said
-        earlier = []
-    return found, findings
+        try:
+            model = shape.model(read_mandrel(base / row.folder))
+        except DiskError:
+            continue  # the card's reading of it tells
+        if model is not None:
+            found[model.name + ".js"] = model.script
+    return found
 
 
-def _write(archive: root.Archive, html: bytes, models: Mapping[str, bytes]) -> None:
-    folder = archive.root / FOLDER
-    _check_place(folder)
-    missing = missing_folders(folder / MODELS)
+def _write(archive: root.Archive, models: Mapping[str, bytes]) -> front.Made:
+    folder = archive.root / page.FOLDER
+    missing = missing_folders(archive.root / front.MODELS)
     new: list[Path] = []
+    library = template_path(f"{page.FOLDER}/{LIBRARY}").read_bytes()
     try:
-        make_folder(folder / MODELS)
-        _write_models(folder / MODELS, models, new)
-        # Two runs at once: the later page may need what the earlier one is about to sweep.
         with root.held(archive):
-            _write_models(folder / MODELS, models, new)
-            write_file(folder / PAGE, html)
+            if not marks.place_is_ours(archive.root):
+                raise _foreign()
+            make_folder(archive.root / front.MODELS)
+            _write_scripts(archive.root / front.MODELS, models, new)
+            _write_scripts(folder, {LIBRARY: library}, new)
+            made = front.written(archive, anew=True)
+            assert made is not None, "the place is ours"
             new = []
-            _sweep(folder, models)
+            _sweep(archive.root / front.MODELS, models)
+            _remove_old_page(folder / OLD_PAGE)
+        return made
     except BaseException:
         for path in new:
             remove_file(path)
@@ -119,30 +111,16 @@ def _write(archive: root.Archive, html: bytes, models: Mapping[str, bytes]) -> N
         raise
 
 
-def _check_place(folder: Path) -> None:
-    """Whatever else stands in the catalogue's place stays there."""
-    if exists(folder) and not is_folder(folder):
-        raise DiskError(f"{folder} is a link or a file, where the catalogue's folder belongs.",
-                        "Move it away.")  # fmt: skip
-    path = folder / PAGE
-    if exists(path) and page.MARK not in read_file(path, LARGEST):
-        raise InputError(
-            [
-                Finding(
-                    level=Level.ERROR,
-                    code="catalogue.foreign",
-                    where=f"{FOLDER}/{PAGE}",
-                    message="this file was not written by mandrelgen",
-                    remedy="move it away; nothing was changed",
-                )
-            ]
-        )
+def _foreign() -> InputError:
+    return InputError.of(
+        "catalogue.foreign", FRONT, front.FOREIGN, "move it away; nothing was changed"
+    )
 
 
-def _write_models(folder: Path, models: Mapping[str, bytes], new: list[Path]) -> None:
-    """Models that are missing or damaged; the names of those that were missing go to ``new``."""
+def _write_scripts(folder: Path, files: Mapping[str, bytes], new: list[Path]) -> None:
+    """Scripts that are missing or damaged; the paths of those that were missing go to ``new``."""
     there = set(list_folder(folder))
-    for name, data in models.items():
+    for name, data in files.items():
         path = folder / name
         if name not in there:
             if create_file(path, data):
@@ -153,7 +131,12 @@ def _write_models(folder: Path, models: Mapping[str, bytes], new: list[Path]) ->
 
 def _sweep(folder: Path, models: Mapping[str, bytes]) -> None:
     sweep(folder)
-    sweep(folder / MODELS)
-    for name in list_folder(folder / MODELS):
+    for name in list_folder(folder):
         if _MODEL.fullmatch(name) and name not in models:
-            remove_file(folder / MODELS / name)
+            remove_file(folder / name)
+
+
+def _remove_old_page(path: Path) -> None:
+    """What an older version wrote would name models that are gone."""
+    if exists(path) and not is_folder(path) and OLD_MARK in read_file(path, LARGEST):
+        remove_file(path)

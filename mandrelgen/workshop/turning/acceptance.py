@@ -65,7 +65,8 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         LIMITS,
         f"screwcut, judged by the limits in its table ({by})",
         f"the shop brings gauge or instrument{several}; the customer's sample part must "
-        "screw home by hand too; if it does not within the limits, ask",
+        f"screw home by hand too{' in every start' if starts > 1 else ''}; if it does not within "
+        "the limits, ask",
     )
 
 

@@ -78,7 +78,9 @@ def from_bar(mandrel: Mandrel) -> bool:
     shank = next((s.d0 for s in mandrel.outer if s.feature == "shank"), 0.0)
     widest = max(max(s.d0, s.d1) for s in mandrel.outer)
     single = mandrel.kind is not MandrelKind.DOUBLE_ENDED
-    return shank > 0 and single and is_bar(shank, widest, mandrel.ordering.material)
+    asked = {c.id: c.upper for c in mandrel.characteristics}
+    true, rough = (asked.get(f"shank.{x}") or math.inf for x in ("cylindricity", "roughness"))
+    return shank > 0 and single and is_bar(shank, widest, mandrel.ordering.material, true, rough)
 
 
 def finished_volume(mandrel: Mandrel) -> float:

@@ -2,83 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
-
 from mandrelgen.core.tolerance import floor_to, text_of
-from mandrelgen.design.cup import COUNTERSINK
 from mandrelgen.model import corner
-from mandrelgen.model.characteristic import Characteristic, Kind
-from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
-from mandrelgen.model.mandrel import Mandrel, MandrelKind, ThreadData
+from mandrelgen.model.characteristic import Kind
+from mandrelgen.model.feature import Feature, FeatureKind
+from mandrelgen.model.mandrel import MandrelKind, ThreadData
 from mandrelgen.workshop.turning import thread_alternatives
+from mandrelgen.workshop.turning.cup_operations import bored, late_mouth
+from mandrelgen.workshop.turning.working_end import Operation, WorkingEnd
 
 # The piece is clocked to this share of the tightest run-out asked for (common practice).
 SHARE = 0.25
-
-
-@dataclass(frozen=True, slots=True)
-class Operation:
-    """One step: ``setting`` counts how the piece is held (0: after the lathe), ``finishes`` the
-    ids of the characteristics it finishes, ``why`` the reason where the order matters ("" : it
-    does not)."""
-
-    setting: int
-    what: str
-    why: str = ""
-    finishes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WorkingEnd:
-    """One working end: ``has`` its features by their own names; ``back`` true if the shoulder
-    at the shank's front faces the spindle (cut together with the shank); ``bar`` if the shank is
-    the bar itself and everything is cut in one chucking."""
-
-    mandrel: Mandrel
-    end: MandrelEnd
-    setting: int
-    has: frozenset[str]
-    thread: ThreadData | None
-    back: bool
-    bar: bool = False
-
-    def ids(self, names: Collection[str], of: tuple[FeatureKind, ...] = ()) -> tuple[str, ...]:
-        """Ids of this end's characteristics whose own name is one of ``names``, or that speak of a
-        feature of the kinds ``of``; in reading order."""
-        return tuple(
-            c.id
-            for c in self.mandrel.characteristics
-            if c.end is self.end and (c.own_id in names or c.subject in of)
-        )
-
-    @property
-    def second(self) -> bool:
-        """True for the second end of a double-ended mandrel."""
-        return self.end is MandrelEnd.SECOND
-
-    def at(self, station: str) -> float:
-        """z of a station of this end."""
-        return self.mandrel.stations[self.end.named(station)]
-
-    def size(self, id: str) -> Characteristic | None:
-        """A characteristic of this end, or None."""
-        found = {c.id: c for c in self.mandrel.characteristics}
-        return found.get(self.end.named(id))
-
-
-def end_of(mandrel: Mandrel, end: MandrelEnd, setting: int) -> WorkingEnd:
-    """An end, worked in that setting."""
-    stretches = (*mandrel.outer, *mandrel.inner)
-    has = frozenset(s.feature.own for s in stretches if s.feature.end is end)
-    own = Feature.of(FeatureKind.THREAD, end=end)
-    thread = next((t for t in mandrel.threads if t.feature == own), None)
-    row = mandrel.outer
-    at = next((i for i, s in enumerate(row) if s.feature == "shank"), None)
-    back = False
-    if at is not None and end is MandrelEnd.FIRST and at + 1 < len(row):
-        back = row[at + 1].d0 > row[at].d1 + 1e-9
-    return WorkingEnd(mandrel=mandrel, end=end, setting=setting, has=has, thread=thread, back=back)
 
 
 SPINDLE_END = "the shank end"
@@ -97,10 +31,10 @@ def worked(end: WorkingEnd, gripped: bool = False) -> list[Operation]:
         "thread, seat and what centres come out true to the shank only in one setting",
     )
     steps = [*([] if gripped else [grip]), *_faces(end), _seat(end)]
-    steps += [s for s in (_behind(end), _plain(end), _bored(end), _grooved(end)) if s is not None]
+    steps += [s for s in (_behind(end), _plain(end), bored(end), _grooved(end)) if s is not None]
     if end.thread is not None:
         cut = [] if end.thread.order == "blank" else [_cut(end, end.thread)]
-        steps += [*cut, _dress(end, end.thread)]
+        steps += [*cut, *late_mouth(end), _dress(end, end.thread)]
     else:
         text = f"{_finish_seat(end)}. Break the edges; check by the list below"
         steps.append(Operation(n, text, _FACE_LAST, _seat_last(end)))
@@ -313,25 +247,6 @@ def _grooved(end: WorkingEnd) -> Operation | None:
         end.setting,
         f"{text}; chamfer the entry",
         "the tool starts and ends in the grooves; the chamfer keeps the first turn whole",
-        ids,
-    )
-
-
-_BORED = (_K.PILOT, _K.COUNTERBORE, _K.COUNTERSINK, _K.RELIEF, _K.FLOOR)
-
-
-def _bored(end: WorkingEnd) -> Operation | None:
-    """Everything inside a cup but the thread."""
-    if end.thread is None or end.thread.limits.external:
-        return None
-    crest = ("thread.minor_diameter", "thread.diameter")
-    ids = end.ids(crest, _BORED)
-    drill = "Drill the pilot hole; bore" if "pilot" in end.has else "Bore"
-    return Operation(
-        end.setting,
-        f"{drill} to the thread's minor diameter, cut the relief at the floor, then counterbore "
-        f"and countersink {text_of(2 * COUNTERSINK)}° included",
-        "the relief must be there before the tool runs into it",
         ids,
     )
 

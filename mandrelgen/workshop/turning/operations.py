@@ -15,15 +15,9 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.workshop.turning.bar_stock import from_bar
-from mandrelgen.workshop.turning.end_operations import (
-    SHOWN,
-    Operation,
-    WorkingEnd,
-    end_of,
-    true_to,
-    worked,
-)
+from mandrelgen.workshop.turning.end_operations import SHOWN, true_to, worked
 from mandrelgen.workshop.turning.marking import marked
+from mandrelgen.workshop.turning.working_end import Operation, WorkingEnd, end_of
 
 __all__ = ["Operation", "order_of_work"]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mandrelgen.mechanics.fit import spacing_error, virtual_change
+from mandrelgen.mechanics.fit import spacing_error, spacing_for, spacing_limit, virtual_change
 from mandrelgen.standards.gears import usual_gears
 
 # Radius at which a catch plate's slots usually stand, mm (common practice, no source).
@@ -29,7 +29,7 @@ class Indexing:
     owned wheels whose teeth divide. ``per_degree``/``per_hundredth``: pitch diameter lost for each
     degree of angle and each 0.01 mm of shift; ``per_slot_tenth``: for a slot of the catch plate
     0.1 mm off at ``plate_radius``. ``room``: least play on the pitch diameter; ``angle_allowed``
-    and ``shift_allowed`` the errors that would use all of it.
+    and ``shift_allowed`` the errors that would use all of it; ``spacing`` what the drawing allows.
     """
 
     starts: int
@@ -45,6 +45,7 @@ class Indexing:
     room: float
     angle_allowed: float
     shift_allowed: float
+    spacing: float
 
 
 def index(starts: int, pitch: float, room: float, gears: Sequence[int] = ()) -> Indexing | None:
@@ -73,5 +74,6 @@ def index(starts: int, pitch: float, room: float, gears: Sequence[int] = ()) -> 
         plate_radius=PLATE_RADIUS,
         room=room,
         angle_allowed=left / per_degree,
-        shift_allowed=left / per_mm,
+        shift_allowed=spacing_for(left),
+        spacing=spacing_limit(left),
     )

@@ -132,7 +132,7 @@ def test_on_its_mandrel_a_part_has_the_verdict_s_speeds() -> None:
         assert m.work == v.work
     assert {m.speed for m in held} == {3200}  # the lathe's: no cap by stick-out
     said = one(r)
-    assert "MG-0001 A, collet ISO 15488-25, 14, seat 15 from the nut" in said
+    assert "MG-0001 A, collet ER25 (ISO 15488-25), 14, seat 15 from the nut" in said
     assert "far end not said" in said
     assert any("no gloves" in c for c in r.cautions)
     json.dumps(plain.view(r), allow_nan=False)

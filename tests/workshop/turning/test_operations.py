@@ -344,3 +344,31 @@ def test_a_nose_radius_is_never_below_the_rounded_root_the_sheet_asks_for() -> N
     nose = infeed.feed(replace(t, limits=deep)).nose
     assert nose is not None
     assert nose[0] == pytest.approx(0.125 * 0.8)
+
+
+def test_a_threading_tool_never_passes_a_finished_counterbore_closely() -> None:
+    """The mouth of a cup that is screwcut comes after the thread, with the room there is; a tap,
+    which is guided, finds it finished."""
+    every = [v for p in (*MANDRELS, *KINDS) for v in p.values if isinstance(v, Mandrel)]
+    cups = [m for m in every if m.kind is MandrelKind.CUP]
+    orders = set()
+    for m in cups:
+        t = m.threads[0]
+        steps = order_of_work(m)
+        mouth = next(n for n, s in enumerate(steps) if "counterbore.diameter" in s.finishes)
+        thread = next(
+            (n for n, s in enumerate(steps) if "thread.pitch_diameter" in s.finishes), None
+        )
+        orders.add(t.order)
+        if t.order == "single-point":
+            assert thread is not None
+            assert mouth > thread
+            least = m.characteristic("counterbore.diameter").lower
+            assert least is not None
+            gap = (least - t.limits.major_max_worst) / 2
+            said = float(steps[mouth].why.split("counterbore by ")[1].split()[0])
+            assert said == pytest.approx(gap, abs=0.006)
+        elif thread is not None:
+            assert mouth < thread
+        finished_once(m)
+    assert orders >= {"single-point", "my-tool", "blank"}

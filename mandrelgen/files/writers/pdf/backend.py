@@ -37,6 +37,7 @@ class PdfBackEnd:
     def __init__(self, canvas: Any) -> None:
         self.canvas = canvas
         self._set: LineStyle | None = None
+        self._light = 0.0
         canvas.setLineCap(_ROUND)
         canvas.setLineJoin(_ROUND)
         canvas.setStrokeColorRGB(0, 0, 0)
@@ -55,11 +56,17 @@ class PdfBackEnd:
         self._stroke(arc.pen, path)
 
     def fill(self, fill: Fill) -> None:
-        """A filled path."""
+        """A filled path, black or grey."""
+        if fill.light != self._light:
+            self._light = fill.light
+            self.canvas.setFillColorRGB(fill.light, fill.light, fill.light)
         self.canvas.drawPath(self._path(fill.points, closed=True), stroke=0, fill=1)
 
     def text(self, text: Text) -> None:
-        """A string of the page's font."""
+        """A string of the page's font, black."""
+        if self._light:
+            self._light = 0.0
+            self.canvas.setFillColorRGB(0, 0, 0)
         if not text.angle:
             letters(self.canvas, *text.at, text.text, text.height, text.align)
             return

@@ -1,0 +1,61 @@
+"""The inside of a cup in the sequence of operations."""
+
+from __future__ import annotations
+
+from mandrelgen.core.tolerance import text_of
+from mandrelgen.design.cup import COUNTERSINK
+from mandrelgen.model.feature import FeatureKind
+from mandrelgen.workshop.turning.working_end import Operation, WorkingEnd
+
+_BORED = (
+    FeatureKind.PILOT,
+    FeatureKind.COUNTERBORE,
+    FeatureKind.COUNTERSINK,
+    FeatureKind.RELIEF,
+    FeatureKind.FLOOR,
+)
+_MOUTH = (FeatureKind.COUNTERBORE, FeatureKind.COUNTERSINK)
+_MOUTH_TEXT = f"counterbore and countersink {text_of(2 * COUNTERSINK)}° included"
+# A threading tool that leaves a cut passes what stands further off than this without care, mm on
+# the radius (common practice, no source).
+CARELESS = 0.5
+
+
+def bored(end: WorkingEnd) -> Operation | None:
+    """Everything inside a cup but the thread, and but its mouth where the tool could score it."""
+    if end.thread is None or end.thread.limits.external:
+        return None
+    crest = ("thread.minor_diameter", "thread.diameter")
+    late = _mouth_gap(end) is not None
+    ids = end.ids(crest, tuple(k for k in _BORED if not (late and k in _MOUTH)))
+    drill = "Drill the pilot hole; bore" if "pilot" in end.has else "Bore"
+    text = f"{drill} to the thread's minor diameter, cut the relief at the floor"
+    if not late:
+        text += f", then {_MOUTH_TEXT}"
+    return Operation(
+        end.setting, text, "the relief must be there before the tool runs into it", ids
+    )
+
+
+def _mouth_gap(end: WorkingEnd) -> float | None:
+    """How far, mm on the radius, the point of a single-point tool at its full depth stays off the
+    counterbore that the thread lies behind; None if it stays well off, or no such tool cuts."""
+    t = end.thread
+    mouth = end.size("counterbore.diameter")
+    if t is None or t.limits.external or t.order != "single-point" or mouth is None:
+        return None
+    gap = ((mouth.lower or 0.0) - t.limits.major_max_worst) / 2
+    return gap if gap < CARELESS else None
+
+
+def late_mouth(end: WorkingEnd) -> list[Operation]:
+    """The mouth after the thread, where the threading tool would pass it too closely."""
+    gap = _mouth_gap(end)
+    if gap is None:
+        return []
+    why = (
+        "after the thread: leaving its cut, the threading tool's point would pass the finished "
+        f"counterbore by {text_of(max(gap, 0.0), 2)} only and score it"
+    )
+    text = f"{_MOUTH_TEXT[0].upper()}{_MOUTH_TEXT[1:]}"
+    return [Operation(end.setting, text, why, end.ids((), _MOUTH))]
