@@ -21,10 +21,12 @@ _RANK = {
 
 
 def inspected(mandrel: Mandrel) -> frozenset[str]:
-    """The ids of the characteristics marked as inspected, ``MOST`` at most; none of a gauge, whose
-    sizes all are, nor of a thread that the customer's own tool makes."""
+    """The ids of the characteristics that are inspected on every piece, ``MOST`` at most: what the
+    sheet marks, a strict request asks readings of, the inspection sheet asks of the shop, and a
+    fixture that arrives is not finished without. Every size of a gauge that its use hangs on; none
+    of a thread that the customer's own tool makes."""
     if mandrel.kind is MandrelKind.GAUGE:
-        return frozenset()
+        return frozenset(c.id for c in mandrel.characteristics if c.functional)
     own = {t.feature for t in mandrel.threads if t.order == "my-tool"}
     found = [
         c
@@ -34,3 +36,9 @@ def inspected(mandrel: Mandrel) -> frozenset[str]:
         and not (c.kind is Kind.THREAD_PITCH_DIAMETER and c.feature in own)
     ]
     return frozenset(c.id for c in sorted(found, key=lambda c: _RANK[c.kind])[:MOST])
+
+
+def marked(mandrel: Mandrel) -> frozenset[str]:
+    """The ids that get a heavy circle: the inspected ones, but none of a gauge, of which a circle
+    would part nothing."""
+    return frozenset() if mandrel.kind is MandrelKind.GAUGE else inspected(mandrel)

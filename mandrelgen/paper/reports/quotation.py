@@ -136,7 +136,7 @@ def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> 
         report=tuple(
             Asked(line.number, line.id, asked(mandrel.characteristic(line.id)))
             for line in inspection_plan.sheet(mandrel, shop)
-            if line.proof == "shop" and line.functional
+            if line.proof == "shop" and line.inspected
         ),
     )
 
@@ -255,7 +255,7 @@ def _report(items: Sequence[Item]) -> str:
         for a in i.report:
             by.setdefault(a.what, []).append(f"{i.number or i.name} no. {a.balloon}")
     if not by:
-        return "not needed: I can prove every functional size"
+        return "not needed: I can prove every inspected size"
     said = "; ".join(f"{what} ({', '.join(where)})" for what, where in by.items())
     return f"measured values with their uncertainty, and with what, of what I cannot prove: {said}"
 

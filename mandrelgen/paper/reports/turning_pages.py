@@ -78,7 +78,7 @@ def _inspection(card: TurnerCard) -> Grid:
     rows = []
     for x in card.inspection:
         tool = f"{x.instrument} (U {text_of(x.uncertainty or 0)})" if x.proof == "home" else (
-            x.instead if x.proof == "look" else f"ask the shop: {x.instead}" if x.functional
+            x.instead if x.proof == "look" else f"ask the shop: {x.instead}" if x.inspected
             else f"not at home: {x.instead}")  # fmt: skip
         zone = "-"
         if x.accept is not None:
@@ -99,9 +99,9 @@ def _inspection(card: TurnerCard) -> Grid:
 
 def _reading(card: TurnerCard) -> tuple[str, ...]:
     """How to read the inspection sheet."""
-    asked = [x for x in card.inspection if x.proof == "shop" and x.functional]
+    asked = [x for x in card.inspection if x.proof == "shop" and x.inspected]
     numbers = ", ".join(str(x.number) for x in asked)
-    free = [str(x.number) for x in card.inspection if x.proof == "shop" and not x.functional]
+    free = [str(x.number) for x in card.inspection if x.proof == "shop" and not x.inspected]
     return (
         "U: how far a reading may be off either way (expanded uncertainty, k = 2: about 95 times "
         "in 100).",
@@ -111,7 +111,7 @@ def _reading(card: TurnerCard) -> tuple[str, ...]:
         "Nominal: a thread's is its basic size; its limits may keep away from it.",
         f"Cannot be proved at home, ask the shop for its readings: {numbers}."
         if asked
-        else "Every functional size can be proved with the instruments at home.",
+        else "Every inspected size can be proved with the instruments at home.",
         *([f"Not at home: beyond these instruments too, but the fit does not hang on it: "
            f"{', '.join(free)}."] if free else []),
         "Supplier actual: what the turner read, at least where it is asked of the shop; customer "

@@ -14,6 +14,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind
+from mandrelgen.model.inspected import inspected
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt.comparison import EndInUse
 from mandrelgen.workshop.receipt.home_faults import Evidence, Fault, Rework
@@ -82,13 +83,13 @@ def untested(e: Evidence) -> tuple[Untested, ...]:
     tried = {i for t in e.tests if t.state is not Standing.NOT_DONE for i in t.stands_for}
     read = {r.id for r in e.readings}
     found = []
-    numbers = numbered(e.drawn)
+    numbers, hangs = numbered(e.drawn), inspected(e.drawn)
     for c in e.drawn.characteristics:
         if c.lower is None and c.upper is None:
             continue
         counts = _doubled(e, c) is not None
         loose = c.kind is Kind.THREAD_PITCH_DIAMETER
-        if not c.functional or c.id in read or (c.id in tried and not loose):
+        if c.id not in hangs or c.id in read or (c.id in tried and not loose):
             continue
         said = what(c) + (", loose side" if loose and c.id in tried else "")
         found.append(Untested(c.id, numbers[c.id], said, counts))

@@ -19,6 +19,7 @@ from mandrelgen.core.errors import Finding, InputError
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import wires
@@ -168,10 +169,10 @@ def judge(
     if faults:
         raise InputError(faults)
     judged = []
-    numbers = numbered(mandrel)
+    numbers, hangs = numbered(mandrel), inspected(mandrel)
     for c in mandrel.characteristics:
         free = instruments.informative(mandrel, c)
-        needed = c.functional and not free and (c.lower is not None or c.upper is not None)
+        needed = c.id in hangs and not free and (c.lower is not None or c.upper is not None)
         readings = tuple(found.get(c.id, ()))
         if readings or needed:
             verdict = combine((r.verdict, r.uncertainty) for r in readings)

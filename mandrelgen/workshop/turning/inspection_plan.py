@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.iso_14253 import zone
@@ -46,13 +47,16 @@ class InspectionLine:
     accept: tuple[float | None, float | None] | None
     proof: str
     instead: str
-    functional: bool
+    inspected: bool = False
 
 
 def sheet(mandrel: Mandrel, shop: Shop) -> tuple[InspectionLine, ...]:
     """The lines, in the order of the balloons."""
-    numbers = numbered(mandrel)
-    return tuple(_line(numbers[c.id], c, mandrel, shop) for c in mandrel.characteristics)
+    numbers, marked = numbered(mandrel), inspected(mandrel)
+    return tuple(
+        replace(_line(numbers[c.id], c, mandrel, shop), inspected=c.id in marked)
+        for c in mandrel.characteristics
+    )
 
 
 def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> InspectionLine:
@@ -81,7 +85,6 @@ def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Inspe
         accept=accept,
         proof=proof,
         instead=instead,
-        functional=c.functional,
     )
 
 
@@ -129,10 +132,10 @@ def limits_text(c: Characteristic) -> str:
 
 
 def summary(lines: tuple[InspectionLine, ...]) -> tuple[str, ...]:
-    """What to tell the maker: which functional sizes the shop must prove, in whole sentences."""
-    asked = [x for x in lines if x.proof == "shop" and x.functional]
+    """What to tell the maker: which inspected sizes the shop must prove, in whole sentences."""
+    asked = [x for x in lines if x.proof == "shop" and x.inspected]
     if not asked:
-        return ("Every functional size can be proved with the instruments at home.",)
+        return ("Every inspected size can be proved with the instruments at home.",)
     return tuple(
         f"{x.number} {x.what} ({x.limits}) cannot be proved at home"
         + (f" with the {x.instrument} (U {text_of(x.uncertainty or 0)})" if x.instrument else "")

@@ -103,7 +103,7 @@ def test_what_home_cannot_prove_is_in_the_request() -> None:
     pen, shop, _ = ALL["heron"]
     m = HERON["barrel-mouth-plug"]
     i = quotation.item(m, shop, "MG-0003", "A")
-    lines = [x for x in inspection_plan.sheet(m, shop) if x.proof == "shop" and x.functional]
+    lines = [x for x in inspection_plan.sheet(m, shop) if x.proof == "shop" and x.inspected]
     assert [(a.balloon, a.id) for a in i.report] == [(x.number, x.id) for x in lines]
     own = [c.id for c in m.characteristics if not c.said_by]
     assert all(own[a.balloon - 1] == a.id for a in i.report)
