@@ -55,7 +55,7 @@ def said() -> Iterator[tuple[str, str]]:
 
 
 TECHNICAL = re.compile(
-    rf"\[\[|\b({'|'.join(sorted(KEYS))})\b|\b[a-z_]{{2,}} = |--[a-z]|shop file|pen file|"
+    rf"\[\[|\[\w+\.|\b({'|'.join(sorted(KEYS))})\b|\b[a-z_]{{2,}} = |--[a-z]|shop file|pen file|"
     r"\.toml|mandrelgen (?!was)"
 )
 

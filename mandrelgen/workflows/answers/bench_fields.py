@@ -234,7 +234,12 @@ def thread_forms(t: Tree, pen: Pen) -> tuple[ThreadForm, ...]:
         out += [_threads(t, part_id, n, e, title) for n, e in part.ends.items()]
         if other := other_end(part_id, part):
             free = ("external", "internal")
-            out.append(ThreadForm(part_id, other, f"{title}, {other}", (), (), free))
+            out.append(
+                ThreadForm(
+                    part=part_id, end=other, title=f"{title}, {other}", groups=(), holes=(),
+                    free=free,
+                )
+            )  # fmt: skip
     return tuple(out)
 
 
