@@ -45,7 +45,11 @@ class Source(Protocol):
 
     @property
     def sheet(self) -> Sheet:
-        """The drawing, laid out, and the pages behind it."""
+        """The drawing, laid out."""
+
+    @property
+    def papers(self) -> Sheet:
+        """The drawing with the pages of its other two papers."""
 
     @property
     def card(self) -> tuple[Page, ...]:
@@ -63,13 +67,13 @@ class Source(Protocol):
 def _making(b: Source) -> bytes:
     from mandrelgen.files.writers.pdf import document
 
-    return document.making(b.sheet)
+    return document.making(b.papers)
 
 
 def _mine(b: Source) -> bytes:
     from mandrelgen.files.writers.pdf import document
 
-    return document.mine(b.sheet)
+    return document.mine(b.papers)
 
 
 def _card(b: Source) -> bytes:

@@ -1,4 +1,5 @@
-"""``make`` of one pen file or several, each on its own; how far it is and how long it takes."""
+"""``make`` of one pen file or several, each on its own; how far it is and how long it takes. What
+numbers, publishes and orders is loaded where that is asked: wished files alone start without it."""
 
 from __future__ import annotations
 
@@ -9,18 +10,18 @@ from concurrent.futures import Executor, Future
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from mandrelgen.assess.words import Word
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
-from mandrelgen.workflows import reuse, same_as
-from mandrelgen.workflows.catalogue import front
+from mandrelgen.workflows import reuse
 from mandrelgen.workflows.check import Checked, check_pen, worded
-from mandrelgen.workflows.loose import make_loose
 from mandrelgen.workflows.made import MadeSet
-from mandrelgen.workflows.make import make
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import Here, WorkerError, told
-from mandrelgen.workflows.same_as import Ask
+
+if TYPE_CHECKING:
+    from mandrelgen.workflows.same_as import Ask
 
 Tell = Callable[[str], None]
 FAILED = 1
@@ -87,6 +88,8 @@ def make_all(
             yield Outcome(file, None, (e.finding,), e.exit_code)
             return
         if n == len(files) - 1 and options.formats is None:
+            from mandrelgen.workflows.catalogue import front
+
             said = front.refresh(options.folder)
             outcome = replace(outcome, findings=(*outcome.findings, *said))
         yield outcome
@@ -101,6 +104,8 @@ def _make(
     with told():
         checked = coming.result()
     if options.formats is None:
+        from mandrelgen.workflows import same_as
+
         same_as.settle(checked, file, options, same)
     looked = reuse.look(checked, options.folder, options.again)
     words = tuple(
@@ -109,8 +114,12 @@ def _make(
         for a in worded(checked, looked.serving)
     )  # fmt: skip
     if options.formats is not None:
+        from mandrelgen.workflows.loose import make_loose
+
         result = make_loose(checked, options, executor, meter, words)
     else:
+        from mandrelgen.workflows.make import make
+
         result = make(checked, options, executor, meter, words)
     findings = (*checked.findings, *looked.findings, *result.findings)
     return Outcome(file, result, findings, FAILED if checked.failed else 0)

@@ -18,10 +18,10 @@ from mandrelgen.paper.drawing.model import Page, Sheet, Table
 from mandrelgen.spec.pen import Title
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.check import Checked
-from mandrelgen.workshop.home.own_mandrel import OwnMandrel, own_mandrels
 
 if TYPE_CHECKING:
     from mandrelgen.geometry.mesh.build import Mesh
+    from mandrelgen.workshop.home.own_mandrel import OwnMandrel
 
 History = tuple[tuple[str, str, str], ...]
 
@@ -83,11 +83,17 @@ class Build:
 
     @cached_property
     def sheet(self) -> Sheet:
-        """The drawing, laid out, and the pages of its other two papers."""
+        """The drawing, laid out."""
         from mandrelgen.paper.drawing.layout import drawing
+
+        return drawing(self.mandrel, self.profile, self.issue, self.mass, wires=self.wires)
+
+    @cached_property
+    def papers(self) -> Sheet:
+        """The drawing with the pages of its other two papers."""
         from mandrelgen.paper.reports.assessment import page
         from mandrelgen.paper.reports.assessment_page import leaves
-        from mandrelgen.paper.reports.characteristic_tables import decisions, tables
+        from mandrelgen.paper.reports.characteristic_tables import decisions
 
         numbers = numbered(self.mandrel)
         truth = tuple(
@@ -95,10 +101,8 @@ class Build:
             for i, v in enumerate(self.verdicts)
             for leaf in leaves(page(v, numbers, self.mandrel.cautions, end_b=i > 0))
         )
-        sheet = drawing(self.mandrel, self.profile, self.issue, self.mass, wires=self.wires)
         return replace(
-            sheet,
-            tables=tables(self.mandrel, numbers),
+            self.sheet,
             behind=self.extra,
             first=(
                 *_word_table(self.word),
@@ -172,6 +176,8 @@ def _accepted_table(found: Sequence[Finding]) -> tuple[Table, ...]:
 
 def own_of(checked: Checked, words: Sequence[Answer]) -> dict[str, OwnMandrel]:
     """The cards of the mandrels that the maker makes, or threads, by id."""
+    from mandrelgen.workshop.home.own_mandrel import own_mandrels
+
     return own_mandrels(checked.inputs.pen, checked.inputs.shop, checked.designed, words)
 
 

@@ -8,6 +8,8 @@ from concurrent.futures import Executor
 from mandrelgen.archive.disk.files import make_folder, write_files
 from mandrelgen.assess.words import Answer
 from mandrelgen.files.formats import names_among
+from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.paper.drawing.model import Table
 from mandrelgen.workflows.build import (
     Build,
     accepted_of,
@@ -17,10 +19,8 @@ from mandrelgen.workflows.build import (
     wires_of,
 )
 from mandrelgen.workflows.check import Checked
-from mandrelgen.workflows.cost import cost_tables
 from mandrelgen.workflows.made import MadeMandrel, MadeSet
 from mandrelgen.workflows.make_options import MakeOptions
-from mandrelgen.workflows.order import papers_beside
 from mandrelgen.workflows.package import Package, Progress, crowded, packages, silent
 from mandrelgen.workflows.parallel import Here
 
@@ -39,11 +39,11 @@ def make_loose(
     title, formats = checked.inputs.pen.pen, options.formats or ()
     day = options.day(title.date)
     word = {a.planned: a for a in words}
-    own = own_of(checked, words)
-    dear = cost_tables(checked) if "mine" in formats else {}
+    own = own_of(checked, words) if "card" in formats else {}
+    dear = _costs(checked, formats)
     builds = []
     for m, verdicts in designed_mandrels(checked, words):
-        turner, inspection = papers_beside(m, checked.inputs.shop)
+        turner, inspection = _beside(checked, formats, m)
         known = accepted_of(checked, m)
         builds.append(
             Build(
@@ -82,3 +82,23 @@ def make_loose(
         )  # fmt: skip
     progress(len(builds), len(builds), "written")
     return MadeSet(tuple(made), None, crowded(builds, proved), tuple(words))
+
+
+def _beside(
+    checked: Checked, formats: tuple[str, ...], mandrel: Mandrel
+) -> tuple[tuple[Table, ...], tuple[Table, ...]]:
+    """The turner's tables and the maker's, where a paper that shows them is wished."""
+    if {"making", "mine"}.isdisjoint(formats):
+        return (), ()
+    from mandrelgen.workflows.order import papers_beside
+
+    return papers_beside(mandrel, checked.inputs.shop)
+
+
+def _costs(checked: Checked, formats: tuple[str, ...]) -> dict[str, tuple[Table, ...]]:
+    """What it costs to ask, where the maker's paper is wished."""
+    if "mine" not in formats:
+        return {}
+    from mandrelgen.workflows.cost import cost_tables
+
+    return cost_tables(checked)

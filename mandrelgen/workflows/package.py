@@ -24,17 +24,21 @@ Progress = Callable[[int, int, str], None]
 
 _DRAWING = (
     "mandrelgen.paper.drawing.layout",
-    "mandrelgen.paper.reports.characteristic_tables",
-    "mandrelgen.paper.reports.assessment",
-    "mandrelgen.paper.reports.assessment_page",
     "mandrelgen.files.writers.pdf.document",
-    "mandrelgen.files.writers.pdf.cover",
-    "mandrelgen.files.writers.pdf.papers",
-    "mandrelgen.files.writers.png",
-    "mandrelgen.files.writers.svg",
     "mandrelgen.files.proof.pdf",
     "mandrelgen.files.proof.read_back",
     "pypdfium2",
+)
+_PAPERS = (
+    "mandrelgen.paper.reports.characteristic_tables",
+    "mandrelgen.paper.reports.assessment",
+    "mandrelgen.paper.reports.assessment_page",
+    "mandrelgen.files.writers.pdf.cover",
+    "mandrelgen.files.writers.pdf.papers",
+)
+_PICTURES = (
+    "mandrelgen.files.writers.png",
+    "mandrelgen.files.writers.svg",
     "PIL.Image",
     "PIL.ImagePalette",
 )
@@ -209,10 +213,15 @@ def load(formats: str | None, deep: bool) -> None:
     """Import what writes and reads back ``formats`` (a list with commas; None: all), for a worker
     that has nothing to do yet. What is left out here is imported when it is needed."""
     wished = {*FORMATS, *HOME} if formats is None else {f.strip() for f in formats.split(",")}
-    others = not DRAWN.issuperset(wished)
-    cad = not {"dxf", "outline"}.isdisjoint(wished)
-    wanted = _DRAWING + (_CAD_DRAWING if cad else ()) + (_MODELS if others else ())
-    for name in wanted + (_KERNEL if deep else ()):
+    asked = {
+        _DRAWING: True,
+        _PAPERS: not {"making", "mine", "card"}.isdisjoint(wished),
+        _PICTURES: not {"png", "svg"}.isdisjoint(wished),
+        _CAD_DRAWING: not {"dxf", "outline"}.isdisjoint(wished),
+        _MODELS: not DRAWN.issuperset(wished),
+        _KERNEL: deep,
+    }
+    for name in [n for names, wanted in asked.items() if wanted for n in names]:
         import_module(name)
     from mandrelgen.files.writers.pdf.canvas import new_canvas
 

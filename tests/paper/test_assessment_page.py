@@ -64,7 +64,7 @@ def builds() -> dict[str, Build]:
 @cache
 def leaf_numbers(name: str) -> tuple[int, ...]:
     """The maker's pages in the PDF, from 0: by their own titles and place."""
-    sheet = builds()[name].sheet
+    sheet = builds()[name].papers
     first = len(tables.pages_of(sheet.first)) if sheet.first else 0
     return tuple(range(first, first + len(sheet.leaves)))
 
@@ -72,7 +72,7 @@ def leaf_numbers(name: str) -> tuple[int, ...]:
 @cache
 def read(name: str) -> list[dict[str, Any]]:
     """What pdfplumber sees on the maker's pages."""
-    with pdfplumber.open(io.BytesIO(document.mine(builds()[name].sheet))) as pdf:
+    with pdfplumber.open(io.BytesIO(document.mine(builds()[name].papers))) as pdf:
         pages = [pdf.pages[i] for i in leaf_numbers(name)]
         return [
             {
@@ -94,10 +94,10 @@ def text_of(name: str) -> str:
 @pytest.mark.parametrize("name", sorted(builds()))
 def test_three_papers_and_two_leaves_at_most_in_the_maker_s(name: str) -> None:
     build = builds()[name]
-    reader = pypdf.PdfReader(io.BytesIO(document.mine(build.sheet)))
+    reader = pypdf.PdfReader(io.BytesIO(document.mine(build.papers)))
     texts = [p.extract_text() for p in reader.pages]
     (start,) = [i for i, t in enumerate(texts) if TITLE in t]
-    leaves = len(build.sheet.leaves)
+    leaves = len(build.papers.leaves)
     assert 1 <= leaves <= 2
     assert start == leaf_numbers(name)[0]
     assert "Where someone can be hurt" in texts[start + leaves - 1]
@@ -109,7 +109,7 @@ def test_three_papers_and_two_leaves_at_most_in_the_maker_s(name: str) -> None:
     assert len(drawing) == document.page_count(build.sheet) <= 2
     for i, t in enumerate(drawing, 1):
         assert f"{i}/{len(drawing)}" in t
-    making = pypdf.PdfReader(io.BytesIO(document.making(build.sheet)))
+    making = pypdf.PdfReader(io.BytesIO(document.making(build.papers)))
     turner = "\n".join(p.extract_text() for p in making.pages)
     assert build.extra[-1].title in turner
     # Nothing of the maker's doubts or reasons in what leaves.
@@ -263,7 +263,7 @@ def _leaves(v: Assessment, build: Build, end_b: bool = False) -> tuple[Page, ...
 
 @pytest.mark.parametrize("name", sorted(builds()))
 def test_nothing_overlaps_on_the_starters_pages(name: str) -> None:
-    for leaf in builds()[name].sheet.leaves:
+    for leaf in builds()[name].papers.leaves:
         clear(leaf)
 
 
@@ -298,6 +298,6 @@ def test_same_bytes() -> None:
     again = Build(build.mandrel, build.issue, build.extra, build.verdicts)
     assert again.pdf == build.pdf
     without = Build(build.mandrel, build.issue, build.extra)
-    assert without.sheet.leaves == ()
-    assert document.mine(without.sheet) != document.mine(build.sheet)
-    assert document.mine(again.sheet) == document.mine(build.sheet)
+    assert without.papers.leaves == ()
+    assert document.mine(without.papers) != document.mine(build.papers)
+    assert document.mine(again.papers) == document.mine(build.papers)

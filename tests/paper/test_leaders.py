@@ -35,6 +35,14 @@ ENDS: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
         },
         {"centre_holes": "both", "soft_washer": 0.5},
     ),
+    "plug, four starts, left hand": (
+        {
+            "diameter": 27.1,
+            "internal": {"thread": "M24.4xPh6P1.5-LH", "depth": 22.4, "tap_lead": 2.25},
+            "bore": [{"diameter": 22.9, "depth": 34.8, "made": "reamed"}],
+        },
+        {"centre_holes": "none"},
+    ),
     "cup with a soft washer": (
         {
             "diameter": 19.2,
@@ -67,6 +75,8 @@ def test_no_leader_crosses_another(name: str) -> None:
     sheet = sheet_of(made.mandrel)
     check_ink(sheet)
     check_space(sheet, made.mandrel)
+    # The part is not drawn smaller for notes that may stand wider beside the title block instead.
+    assert sheet.scale >= 1.0
 
 
 def _leader(name: str, *ways: tuple[float, tuple[float, float, float, float]]) -> Annotation:

@@ -208,7 +208,7 @@ def _from_the_ends(wishes: list[Annotation]) -> list[Annotation]:
         outwards = -1.0 if 2 * i < last else 1.0
         candidates = tuple(
             c if outwards * (c.boxes[0][0] + c.boxes[0][2] - 2 * c.lines[0][0]) > 0
-            else replace(c, cost=c.cost + INWARDS)
+            else c.dearer(INWARDS)
             for c in w.candidates
         )  # fmt: skip
         out.append(replace(w, candidates=candidates, rank=float(min(i, last - i))))

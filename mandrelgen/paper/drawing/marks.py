@@ -155,10 +155,7 @@ def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
                 return True
         return False
 
-    return [
-        replace(w, candidates=tuple(replace(c, cost=c.cost + cost(c)) for c in w.candidates))
-        for w in letters
-    ]
+    return [replace(w, candidates=tuple(c.dearer(cost(c)) for c in w.candidates)) for w in letters]
 
 
 def arrow_boxes(drawn: Sequence[Drawn]) -> list[Box]:

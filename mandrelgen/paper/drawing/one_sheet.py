@@ -13,10 +13,11 @@ from mandrelgen.paper.drawing.sheet_frame import (
     Place,
     finished,
     notes_for,
+    notes_widths,
     surround,
 )
 from mandrelgen.paper.drawing.text_block import extent
-from mandrelgen.paper.drawing.view_layout import arranged, field_of
+from mandrelgen.paper.drawing.view_layout import MAIN, arranged, field_of
 from mandrelgen.paper.drawing.view_set import Views, scale_text
 
 
@@ -25,11 +26,14 @@ def one_sheet(job: DrawingJob, paper: Paper, views: Views) -> Sheet:
     _, y0, _, y1 = paper.frame
     place = Place(paper, views.f, scale_text(views.f))
     drawn, title = surround(job, place, bool(views.parts.roughness))
-    notes, at = notes_for(job, views.parts, paper, title)
-    said = (*at, at[0] + notes.width, at[1] + notes.height)
-    taken = [title, grown(said, 2.0)]
+    for widest in notes_widths(paper):
+        notes, at = notes_for(job, views.parts, paper, title, widest=widest)
+        said = (*at, at[0] + notes.width, at[1] + notes.height)
+        taken = [title, grown(said, 2.0)]
+        found = arranged(views, paper, taken)
+        if MAIN not in found.clash:
+            break
     crowded = [*views.main.failed, *(["notes"] if notes.height > (y1 - y0) * HIGHEST else [])]
-    found = arranged(views, paper, taken)
     crowded += found.clash
     # What is left free below is shared out: everything above moves down by half of it.
     low = min(extent(found.small)[1] if found.small else math.inf, extent(found.main)[1])

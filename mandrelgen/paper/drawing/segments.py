@@ -70,6 +70,17 @@ def cross(a: Segment, b: Segment) -> bool:
     return (dx * (ay0 - by0) - dy * (ax0 - bx0)) * (dx * (ay1 - by0) - dy * (ax1 - bx0)) < -1e-9
 
 
+def crossing(a: Segment, lines: list[Segment]) -> int:
+    """How many of ``lines`` cross ``a`` inside both. Most lie wholly on one side of a level or an
+    upright piece: this is where a sheet's time goes."""
+    x, y = a[0], a[1]
+    if x == a[2]:
+        lines = [b for b in lines if (b[0] < x) is not (b[2] < x)]
+    elif y == a[3]:
+        lines = [b for b in lines if (b[1] < y) is not (b[3] < y)]
+    return sum([cross(a, b) for b in lines])
+
+
 def runs_on(a: Segment, b: Segment) -> bool:
     """True if two level or two upright pieces lie on one another."""
     level = a[1] == a[3] and b[1] == b[3] and abs(a[1] - b[1]) < 0.05

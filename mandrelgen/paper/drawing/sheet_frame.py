@@ -23,7 +23,7 @@ from mandrelgen.paper.drawing.title_block import WIDTH, TitleData, title_block
 from mandrelgen.standards import materials
 from mandrelgen.standards.tables import NotHeldError
 
-# Notes are not wider than this, mm; beside the title block they need so much.
+# Notes are wider than this only where they must be, mm; beside the title block they need so much.
 NOTES, NARROWEST = 150.0, 70.0
 # The share of the frame's height that notes may take.
 HIGHEST = 0.6
@@ -98,14 +98,27 @@ def _title_data(job: DrawingJob, place: Place, exceptions: bool) -> TitleData:
     )
 
 
+def notes_widths(paper: Paper) -> tuple[float, ...]:
+    """How wide notes may be on ``paper``, mm: as they read best, then all that is beside the title
+    block, where they are lower."""
+    beside = paper.frame[2] - WIDTH - paper.frame[0] - 2 * INSET
+    return (NOTES, beside) if beside > NOTES else (NOTES,)
+
+
 def notes_for(
-    job: DrawingJob, parts: Allotment, paper: Paper, title: Box, reference: str = ""
+    job: DrawingJob,
+    parts: Allotment,
+    paper: Paper,
+    title: Box,
+    reference: str = "",
+    widest: float = NOTES,
 ) -> tuple[Block, Point]:
-    """The notes and their lower left corner: beside the title block where there is room, else on
-    top of it; ``reference``: what a frame over them says of the other sheet."""
+    """The notes and their lower left corner: beside the title block where there is room, at most
+    ``widest`` mm, else on top of it; ``reference``: what a frame over them says of the other
+    sheet."""
     x0, y0, x1, _ = paper.frame
     beside = x1 - WIDTH - x0 - 2 * INSET
-    wide, at = min(beside, NOTES), (x0 + INSET, y0 + INSET)
+    wide, at = min(beside, widest), (x0 + INSET, y0 + INSET)
     if beside < NARROWEST:
         wide, at = x1 - x0 - 2 * INSET, (x0 + INSET, title[3] + INSET)
     issue = job.issue

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 
 from mandrelgen.paper.drawing.frame import Paper
 from mandrelgen.paper.drawing.model import Dimension, Drawn, Line, LineStyle, Point
@@ -26,6 +27,8 @@ from mandrelgen.paper.drawing.view_set import Views
 SIDES = (0.5, 0.0, 1.0)
 # So many more orders are tried to keep the thread's table in its place.
 ORDERS = 40
+# What is named where the main view has no room.
+MAIN = "main view"
 
 
 def room(paper: Paper) -> float:
@@ -36,14 +39,19 @@ def room(paper: Paper) -> float:
 def placed_main(
     main: Block, paper: Paper, side: float, top: float = 4.0
 ) -> tuple[Point, list[Drawn]]:
-    """The main view at the top of the paper, so much more than the inset below its frame, and where
-    its origin is then; ``side``: 0 at the left of the paper, 1 at its right."""
+    """The main view at the top of the paper, and where its origin is then (see `_origin`)."""
+    origin = _origin(main, paper, side, top)
+    return origin, list(main.shifted(*origin))
+
+
+def _origin(main: Block, paper: Paper, side: float, top: float) -> Point:
+    """Where the origin of the main view is at the top of the paper, so much more than the inset
+    below its frame; ``side``: 0 at the left of the paper, 1 at its right."""
     x0, _, x1, y1 = paper.frame
-    origin = (
+    return (
         x0 + INSET + (x1 - x0 - main.width - 2 * INSET) * side - main.box[0],
         y1 - INSET - top - main.box[3],
     )
-    return origin, list(main.shifted(*origin))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +68,12 @@ def arranged(views: Views, paper: Paper, taken: list[Box]) -> Arranged:
     """The main view in the middle of the paper, at its left or its right, and the rest round it, so
     that the details are as large as one of the three allows; among equals with the thread's table
     where every sheet has it, then with the picture of use at full size."""
-    places = [_placed(views.main, paper, taken, side) for side in SIDES]
+    tried = [_placed(views, paper, taken, side) for side in SIDES]
+    places = [p for p in tried if not p.crowded]
     section = [] if views.section is None else [views.section]
-    for details, gap in [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]:
+    sizes = [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]
+    # Where the main view has no room, nothing beside it needs any.
+    for details, gap in sizes if places else ():
         reading = [*details, *section]
         failed = [n for b in reading for n in b.failed]
         for full in (*[[b] for b in views.full_pictures], []):
@@ -71,35 +82,52 @@ def arranged(views: Views, paper: Paper, taken: list[Box]) -> Arranged:
             found = found or _beside([*reading, *views.threads, *full], places, gap, extra)
             if found is not None:
                 at, small = found
-                return Arranged(at.origin, at.main, small, [*at.crowded, *failed])
-    at = places[0]
+                return Arranged(at.origin, at.main, small, failed)
+    at = (places or tried)[0]
     corner = (paper.frame[0] + INSET, paper.frame[1] + INSET)
-    rest = [*reading, *views.threads]
+    rest = [*views.details[-1], *section, *views.threads]
     drawn = [d for b in rest for d in b.at(*corner)]
     return Arranged(at.origin, at.main, drawn, [*at.crowded, *["view"] * len(rest)])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Placed:
-    """A main view in its place: its origin, what is drawn, the free places round it."""
+    """A main view in its place: its origin, what is taken beside it, what it meets there. Where
+    everything is exactly is worked out when it is asked for: the first place is mostly the last."""
 
+    view: Block
+    paper: Paper
+    taken: list[Box]
     origin: Point
-    main: list[Drawn]
-    homes: Homes
     crowded: list[str]
 
+    @cached_property
+    def main(self) -> list[Drawn]:
+        """The main view as it is drawn there."""
+        return list(self.view.shifted(*self.origin))
 
-def _placed(main: Block, paper: Paper, taken: list[Box], side: float) -> _Placed:
-    crowded = ["main view"] if main.width > room(paper) else []
+    @property
+    def tops(self) -> tuple[float, float]:
+        """How high other views may reach: below its axis, and up to the frame."""
+        return self.origin[1] - INSET, self.paper.frame[3]
+
+    @cached_property
+    def homes(self) -> Homes:
+        """The free places round it."""
+        filled = [grown(extent([d]), 3.0) for d in self.main]
+        return Homes(self.paper, outermost([*self.taken, *filled, *centring(self.paper)]))
+
+
+def _placed(views: Views, paper: Paper, taken: list[Box], side: float) -> _Placed:
+    crowded = [MAIN] if views.main.width > room(paper) else []
     for top in (4.0, 0.0):
-        origin, drawn = placed_main(main, paper, side, top)
-        filled = [extent([d]) for d in drawn]
+        x, y = origin = _origin(views.main, paper, side, top)
+        filled = [(a + x, b + y, c + x, d + y) for a, b, c, d in views.main_boxes]
         if not any(overlap(b, box) for b in filled for box in taken):
             break
     else:
-        crowded.append("main view")  # it reaches down into the title block or the notes
-    boxes = [*taken, *[grown(b, 3.0) for b in filled], *centring(paper)]
-    return _Placed(origin, drawn, Homes(paper, outermost(boxes)), crowded)
+        crowded.append(MAIN)  # it reaches down into the title block or the notes
+    return _Placed(views.main, paper, taken, origin, crowded)
 
 
 def _anchored(
@@ -121,27 +149,26 @@ def _anchored(
         boxes.append((*spot, x, spot[1] + table.height))
         drawn += table.at(*spot)
         x = spot[0] - gap
-    if x + gap < at[0].homes.paper.frame[0] + INSET:
+    if x + gap < at[0].paper.frame[0] + INSET:
         return None
     for one in at:
         homes = one.homes
         if any(overlap(grown(b, gap - 0.1), t) for b in boxes for t in homes.taken if t != title):
             continue
-        free = replace(one, homes=Homes(homes.paper, [*homes.taken, *boxes]))
-        found = _beside(blocks, [free], gap, extra, ORDERS)
-        if found is not None:
-            return found[0], [*drawn, *found[1]]
+        free = Homes(homes.paper, [*homes.taken, *boxes])
+        small = small_views(blocks, extra, free, one.tops, gap, ORDERS)
+        if small is not None:
+            return one, [*drawn, *small]
     return None
 
 
 def _beside(
-    blocks: list[Block], at: list[_Placed], gap: float, extra: Sequence[Block], more: int = 0
+    blocks: list[Block], at: list[_Placed], gap: float, extra: Sequence[Block]
 ) -> tuple[_Placed, list[Drawn]] | None:
     """``blocks`` round the main row in one of its places: in reading order under it, else anywhere
-    in several orders (``more`` than five); None if they find no place."""
+    in several orders; None if they find no place."""
     for one in at:
-        below, y1 = one.origin[1] - INSET, one.homes.paper.frame[3]
-        small = small_views(blocks, extra, one.homes, (below, y1), gap, more)
+        small = small_views(blocks, extra, one.homes, one.tops, gap)
         if small is not None:
             return one, small
     return None

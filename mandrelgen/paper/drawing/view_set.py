@@ -12,7 +12,8 @@ from mandrelgen.paper.drawing.details import SCALES as DETAILS
 from mandrelgen.paper.drawing.dimension_assignment import Allotment, allot
 from mandrelgen.paper.drawing.flats_section import flats_section
 from mandrelgen.paper.drawing.main_view import main_block
-from mandrelgen.paper.drawing.text_block import Block
+from mandrelgen.paper.drawing.segments import Box
+from mandrelgen.paper.drawing.text_block import Block, extent
 from mandrelgen.paper.drawing.thread_view import (
     of_thread,
     thread_name,
@@ -58,6 +59,11 @@ class Views:
     def main(self) -> Block:
         """The main view with its dimensions, as wide as it likes."""
         return main_block(self.mandrel, self.profile, self.parts, self.f, self.numbers)
+
+    @cached_property
+    def main_boxes(self) -> tuple[Box, ...]:
+        """The boxes of all that is drawn of it."""
+        return tuple(extent([d]) for d in self.main.drawn)
 
     def mains_within(self, room: float) -> Iterator[Block]:
         """The main view not wider than ``room`` mm, every size in its place: as it likes, else kept
