@@ -13,6 +13,7 @@ from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import ThreadData, ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
+from mandrelgen.standards.nearest_thread import in_series
 from mandrelgen.standards.threads import (
     Band,
     ThreadLimitError,
@@ -41,6 +42,8 @@ CUP_CLASS = {
     (Fit.NORMAL, True): "6G",
     (Fit.FREE, True): "6G",
 }
+# Classes that gauges are on the shelf for (common practice, no source).
+STOCK_CLASSES = frozenset({"6g", "6H", "2A", "2B"})
 UNIFIED_CLASS = {
     (True, Fit.CLOSE): "3A",
     (True, Fit.NORMAL): "2A",
@@ -142,6 +145,8 @@ def record(
         add("thread.starts", "thread", Kind.COUNT, d.starts, c, "as the part's thread", unit="")
         if order is ThreadOrder.SINGLE_POINT:
             _spacing(draft, own, part)
+    if order is ThreadOrder.SINGLE_POINT:
+        _gauge(draft, own)
     return _thread_data(draft, own, part, engaged, order)
 
 
@@ -163,6 +168,33 @@ def _spacing(draft: Draft, own: ThreadLimits, part: ThreadLimits) -> None:
         )
     source = "60° flanks: cot 30°; the halves: common practice, no source"
     draft.decide("thread.spacing", "spacing of the starts", value, why, source)
+
+
+def _gauge(draft: Draft, own: ThreadLimits) -> None:
+    """What a thread costs that no shop has a gauge for, in words."""
+    d, name = own.designation, "ring" if own.external else "plug"
+    size = replace(d, starts=1, tolerance_class="", left_hand=False).text
+    reasons = [
+        text
+        for text, special in (
+            (f"{size} (no size of the standard series)", not in_series(d)),
+            (f"{d.starts} starts", d.starts > 1),
+            ("a left hand", d.left_hand),
+            (f"class {own.tolerance_class}", own.tolerance_class not in STOCK_CLASSES),
+        )
+        if special
+    ]
+    if not reasons:
+        return
+    draft.decide(
+        "thread.gauge",
+        "thread gauge",
+        "special: no shop has it",
+        f"no shop has a {name} gauge for {', '.join(reasons)}: made for this order alone it is "
+        f"one more thread to cut and to prove. Instruments judge it, or a GO {name} turned to our "
+        "drawing, or your part, will do",
+        "common practice, no source",
+    )
 
 
 def _blank(draft: Draft, own: ThreadLimits, part: ThreadLimits, engaged: float) -> ThreadData:

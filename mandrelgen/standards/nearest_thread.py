@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cache
 
 from mandrelgen.core.lengths import MM_PER_INCH
-from mandrelgen.standards.designation import ThreadTextError, parse
+from mandrelgen.standards.designation import Designation, ThreadTextError, parse
 from mandrelgen.standards.tables import load
 
 USUAL = "M9x0.75"
@@ -81,6 +81,17 @@ def _near_metric(size: Fraction) -> str:
     """The usual metric thread nearest in diameter."""
     metric = [t for t in usual() if t.startswith("M")]
     return min(metric, key=lambda t: abs(parse(t).diameter.exact - size))
+
+
+def in_series(d: Designation) -> bool:
+    """True for a diameter with a pitch of ISO 261, or of an inch series that has a name; starts,
+    hand and class count for nothing."""
+    if d.system != "M":
+        return d.series in ("UNC", "UNF", "UNEF")
+    size, pitch = f"{float(d.diameter):g}", float(d.pitch)
+    coarse: dict[str, float] = load("iso_261_coarse")["pitch"]
+    fine: dict[str, list[float]] = load("iso_261_fine")["pitches"]
+    return pitch in (coarse.get(size), *fine.get(size, ()))
 
 
 @cache

@@ -14,6 +14,7 @@ from shapely.ops import unary_union
 from mandrelgen.geometry.mesh.build import Mesh, build
 from mandrelgen.model.half_section import outline, plain
 from mandrelgen.model.mandrel import Mandrel, Stretch
+from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Fill, Line, LineStyle, Mark, Sheet, Text
 from mandrelgen.paper.drawing.part_picture import LIGHT, TIP, TURN, part_picture, pictured
 from mandrelgen.workflows.build import Build
@@ -172,6 +173,17 @@ def test_it_moves_nothing_and_is_left_out_where_no_place_is_free() -> None:
     net += [Line(((x0, y), (x1, y)), LineStyle.NARROW) for y in np.arange(y0, y1, 24.0)]
     full = replace(bare, drawn=(*bare.drawn, *net))
     assert pictured(full, mandrel) == full
+
+
+def test_it_keeps_off_lettering_that_begins_in_the_main_view_and_reaches_out_of_it() -> None:
+    mandrel = plug("M12xPh2.4P0.8", 12.0, 35.73622364482779, 4.0, 1.0, 2.1584800652351097, 3.0,
+                   1.0763450521760722, 23.094621324156325, with_flats=False)  # fmt: skip
+    sheet = drawing(mandrel, outline(mandrel), NAME)
+    mark = picture_of(sheet)
+    field = unary_union([Polygon(i.points) for i in mark.items if isinstance(i, Fill)]).envelope
+    others = [d for d in sheet.drawn if d is not mark]
+    texts = [i for i in inks(replace(sheet, drawn=tuple(others))) if i.kind == "text"]
+    assert min(i.shape.distance(field) for i in texts) > 3.9
 
 
 def test_it_lies_on_a_layer_of_its_own() -> None:

@@ -16,9 +16,17 @@ RINGS = (LineStyle.EDGE, LineStyle.GRID)
 
 class FreeSquares:
     """The squares inside ``frame`` that nothing drawn is nearer to than ``gap``, a row as the bits
-    of a number; what stands in one of ``fields`` is taken with the whole of it."""
+    of a number; what stands in one of ``fields`` is taken with the whole of it, and nothing that
+    begins there reaches out of it; ``views`` are taken as well."""
 
-    def __init__(self, frame: Box, drawn: Iterable[Drawn], fields: Iterable[Box], gap: float):
+    def __init__(
+        self,
+        frame: Box,
+        drawn: Iterable[Drawn],
+        fields: Iterable[Box],
+        gap: float,
+        views: Iterable[Box] = (),
+    ) -> None:
         self.x0, self.y0 = frame[0] + INSET, frame[1] + INSET
         self.across = int((frame[2] - INSET - self.x0) / CELL)
         self.taken = [0] * int((frame[3] - INSET - self.y0) / CELL)
@@ -30,7 +38,7 @@ class FreeSquares:
             # Most lettering stands in title block and notes, and its boxes take time.
             if not isinstance(item, Text) or not any(_within(item.at, b) for b in boxes):
                 self._take(extent([item]), gap)
-        for box in boxes:
+        for box in (*boxes, *views):
             self._take(box, gap)
 
     def _take(self, b: Box, gap: float) -> None:

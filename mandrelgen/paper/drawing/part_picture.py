@@ -69,8 +69,8 @@ def pictured(sheet: Sheet, mandrel: Mandrel) -> Sheet:
     none is of a useful size: the picture moves nothing and makes nothing smaller."""
     sheets = list(sheet.sheets)
     for k, one in enumerate(sheets):
-        fields = [*one.fields, *([one.main] if one.main else [])]
-        free = FreeSquares(one.frame, one.drawn, fields, GAP)
+        views = [one.main] if one.main else []
+        free = FreeSquares(one.frame, one.drawn, one.fields, GAP, views)
         wide, high = proportions(mandrel)
         for w in WIDTHS:
             h = w * high / wide

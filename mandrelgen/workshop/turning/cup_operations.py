@@ -48,14 +48,15 @@ def _mouth_gap(end: WorkingEnd) -> float | None:
     return gap if gap < CARELESS else None
 
 
-def late_mouth(end: WorkingEnd) -> list[Operation]:
-    """The mouth after the thread, where the threading tool would pass it too closely."""
+def with_late_mouth(end: WorkingEnd, dress: Operation) -> Operation:
+    """The step behind the thread, with the mouth in front of it where the threading tool would have
+    passed that too closely."""
     gap = _mouth_gap(end)
     if gap is None:
-        return []
+        return dress
     why = (
-        "after the thread: leaving its cut, the threading tool's point would pass the finished "
-        f"counterbore by {text_of(max(gap, 0.0), 2)} only and score it"
+        "the mouth after the thread: leaving its cut, the threading tool's point would pass the "
+        f"finished counterbore by {text_of(max(gap, 0.0), 2)} only and score it; {dress.why}"
     )
-    text = f"{_MOUTH_TEXT[0].upper()}{_MOUTH_TEXT[1:]}"
-    return [Operation(end.setting, text, why, end.ids((), _MOUTH))]
+    text = f"{_MOUTH_TEXT[0].upper()}{_MOUTH_TEXT[1:]}. {dress.what}"
+    return Operation(end.setting, text, why, (*end.ids((), _MOUTH), *dress.finishes))

@@ -8,7 +8,7 @@ from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import MandrelKind, ThreadData
 from mandrelgen.workshop.turning import thread_alternatives
-from mandrelgen.workshop.turning.cup_operations import bored, late_mouth
+from mandrelgen.workshop.turning.cup_operations import bored, with_late_mouth
 from mandrelgen.workshop.turning.working_end import Operation, WorkingEnd
 
 # The piece is clocked to this share of the tightest run-out asked for (common practice).
@@ -34,7 +34,7 @@ def worked(end: WorkingEnd, gripped: bool = False) -> list[Operation]:
     steps += [s for s in (_behind(end), _plain(end), bored(end), _grooved(end)) if s is not None]
     if end.thread is not None:
         cut = [] if end.thread.order == "blank" else [_cut(end, end.thread)]
-        steps += [*cut, *late_mouth(end), _dress(end, end.thread)]
+        steps += [*cut, with_late_mouth(end, _dress(end, end.thread))]
     else:
         text = f"{_finish_seat(end)}. Break the edges; check by the list below"
         steps.append(Operation(n, text, _FACE_LAST, _seat_last(end)))
