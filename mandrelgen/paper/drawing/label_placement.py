@@ -9,6 +9,7 @@ from itertools import combinations
 
 from mandrelgen.paper.drawing.model import Drawn, Point
 from mandrelgen.paper.drawing.segments import (
+    MARGIN,
     SHARED,
     Box,
     Segment,
@@ -126,7 +127,14 @@ class Ground:
                         return True
             if any_meets(self.lines, box):
                 return True
-        return any(any_meets(candidate.lines, b) for b in self.boxes)
+        lines = candidate.lines
+        if not lines:
+            return False
+        # Most lettering lies beside all of its lines.
+        right = max([max(s[0], s[2]) for s in lines]) + MARGIN
+        left = min([min(s[0], s[2]) for s in lines]) - MARGIN
+        near = [b for b in self.boxes if b[0] < right and b[2] > left]
+        return any(any_meets(lines, b) for b in near)
 
     def _joins(self, candidate: Candidate) -> bool:
         """True if a level line of its would look joined to another's: in one row two of them share
