@@ -240,6 +240,8 @@ def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> P
     best: Placed | None = None
     found: Placed | None = None
     order: list[Annotation] = []
+    # Few wishes have few orders, and the first two are often one.
+    known: dict[tuple[int, ...], Placed] = {}
     clean = 0
     for i, shuffled in enumerate(_orders(wishes, attempts)):
         # Who found no place is served last next time, then first (a text in a far row must wait for
@@ -249,7 +251,10 @@ def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> P
             order = sorted(order, key=lambda w: (w.name in failed) is last)
         else:
             order = shuffled
-        found = _greedy(ground.copy(), order)
+        key = tuple(map(id, order))
+        if key not in known:
+            known[key] = _greedy(ground.copy(), order)
+        found = known[key]
         if best is None or found.rank < best.rank:
             best = found
         # A few more orders may look better; the rest are for a crowded view only.
