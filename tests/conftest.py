@@ -5,10 +5,12 @@ from __future__ import annotations
 
 import importlib.util
 import re
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 KERNEL = importlib.util.find_spec("cadquery") is not None
 WHY = "the CAD kernel is not installed: pip install '.[cad]'"
@@ -17,6 +19,14 @@ _IMPORTS = re.compile(
     r"^(?:from|import) (?:OCP|cadquery|mandrelgen\.geometry\.kernel|tests\.support\.solid_facts)\b",
     re.MULTILINE,
 )
+
+
+# How long an example takes depends on what else the machine does: no clock decides here.
+if "tests.support.mutation_profile" not in sys.modules:
+    settings.register_profile(
+        "ordinary", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    )
+    settings.load_profile("ordinary")
 
 
 @pytest.fixture(scope="session", autouse=True)

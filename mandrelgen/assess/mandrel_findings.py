@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from mandrelgen.assess.pen_joints import Passage
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.assessment_types import Assessment, Capacity, Mismatch
@@ -63,7 +64,9 @@ def check(designed: tuple[Designed, ...], pen: Pen, shop: Shop) -> tuple[Finding
     return tuple(found)
 
 
-def of_designs(designed: tuple[Designed, ...], pen: Pen) -> tuple[Finding, ...]:
+def of_designs(
+    designed: tuple[Designed, ...], pen: Pen, passages: tuple[Passage, ...]
+) -> tuple[Finding, ...]:
     """What the designer found, with what may mend it, untried."""
     found = []
     for d in designed:
@@ -72,7 +75,7 @@ def of_designs(designed: tuple[Designed, ...], pen: Pen) -> tuple[Finding, ...]:
             if f.level is not Level.NOTE and not rows:
                 from mandrelgen.assess.mandrel_remedies import of_design
 
-                rows = of_design(f, d, pen)
+                rows = of_design(f, d, pen, passages)
             found.append(replace(f, remedies=rows, parts=f.parts or (d.planned.id,)))
     return tuple(found)
 

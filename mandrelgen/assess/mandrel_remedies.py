@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import islice
 
+from mandrelgen.assess.pen_joints import Passage
+from mandrelgen.assess.smaller_thread import smaller_thread
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy, Value
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.design.designed import Designed
@@ -34,7 +36,7 @@ def proposed(f: Finding, v: Assessment, d: Designed, pen: Pen, shop: Shop) -> tu
     return () if rows is None else tuple(islice(rows(v, d, hold, pen, shop), MOST))
 
 
-def of_design(f: Finding, d: Designed, pen: Pen) -> tuple[Remedy, ...]:
+def of_design(f: Finding, d: Designed, pen: Pen, passages: Iterable[Passage]) -> tuple[Remedy, ...]:
     """What may mend what the designer found: a wish that cannot be met is taken back, a ring that
     leaves the seat, a cup's wall or the tool no room gets it."""
     hold = d.planned.other if f.where.endswith(", end B") and d.planned.other else d.planned.hold
@@ -50,7 +52,9 @@ def of_design(f: Finding, d: Designed, pen: Pen) -> tuple[Remedy, ...]:
     if f.code in ("seat.none", "wall.thin") and f.value is not None:
         # First as wide as leaves the tool its usual room, so that no warning follows.
         roomy = f.value + 2 * (LEAST_CLEARANCE - min(PLUG_CLEARANCES))
-        return (*_wider(hold, pen, (roomy, f.value)), *_sharper(hold, pen, f.value))
+        wide, wider = _wider(hold, pen, (roomy, f.value))
+        others = (*smaller_thread(hold, pen, f.value, passages), *_sharper(hold, pen, f.value))
+        return (wide, *(others or (wider,)))
     return ()
 
 

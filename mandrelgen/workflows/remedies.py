@@ -30,6 +30,9 @@ from mandrelgen.standards.threads import ThreadLimitError
 MOST = 3
 """Candidates that are tried for one finding."""
 
+NOTHING = 0.005
+"""What is no change of an amount, mm (or of another unit: less still)."""
+
 NONE_HELD = "no single change was found that mends it"
 
 WEIGHT = {Level.NOTE: 0, Level.WARNING: 1, Level.ERROR: 2}
@@ -79,10 +82,10 @@ class Bench:
 
 def tried(findings: tuple[Finding, ...], bench: Bench) -> tuple[Finding, ...]:
     """The findings with the remedies that hold, of those their rules propose."""
-    before: dict[Key, Level] = {}
+    before: dict[Key, Finding] = {}
     for f in findings:
-        if f.key not in before or WEIGHT[f.level] > WEIGHT[before[f.key]]:
-            before[f.key] = f.level
+        if f.key not in before or WEIGHT[f.level] > WEIGHT[before[f.key].level]:
+            before[f.key] = f
     seen: dict[tuple[Change, ...], tuple[Finding, ...] | None] = {}
     return tuple(_with_those_that_hold(f, bench, before, seen) for f in findings)
 
@@ -90,7 +93,7 @@ def tried(findings: tuple[Finding, ...], bench: Bench) -> tuple[Finding, ...]:
 def _with_those_that_hold(
     f: Finding,
     bench: Bench,
-    before: dict[Key, Level],
+    before: dict[Key, Finding],
     seen: dict[tuple[Change, ...], tuple[Finding, ...] | None],
 ) -> Finding:
     if not f.remedies or f.level is Level.NOTE:
@@ -113,7 +116,7 @@ def _holds(
     f: Finding,
     remedy: Remedy,
     bench: Bench,
-    before: dict[Key, Level],
+    before: dict[Key, Finding],
     seen: dict[tuple[Change, ...], tuple[Finding, ...] | None],
 ) -> bool:
     if remedy.changes not in seen:
@@ -125,7 +128,7 @@ def _holds(
 
 
 def _after(
-    f: Finding, remedy: Remedy, bench: Bench, before: dict[Key, Level]
+    f: Finding, remedy: Remedy, bench: Bench, before: dict[Key, Finding]
 ) -> tuple[Finding, ...] | None:
     new = bench.changed(remedy.changes)
     if new is None:
@@ -141,8 +144,9 @@ def _after(
         return None
 
 
-def spoiled(f: Finding, after: tuple[Finding, ...], before: dict[Key, Level]) -> bool:
-    """Whether ``f`` is still there, or something of its level or above is that was not.
+def spoiled(f: Finding, after: tuple[Finding, ...], before: dict[Key, Finding]) -> bool:
+    """Whether ``f`` is still there, or something of its level or above is that was not, or that has
+    become worse: what mends one thing at the cost of another leads in a circle.
 
     A note in place of what was worse is no reason against a remedy.
     """
@@ -152,6 +156,16 @@ def spoiled(f: Finding, after: tuple[Finding, ...], before: dict[Key, Level]) ->
         if g.key == f.key:
             return True
         was = before.get(g.key)
-        if WEIGHT[g.level] >= WEIGHT[f.level] and (was is None or WEIGHT[was] < WEIGHT[g.level]):
+        if WEIGHT[g.level] >= WEIGHT[f.level] and (
+            was is None or WEIGHT[was.level] < WEIGHT[g.level] or _worse(g, was)
+        ):
             return True
     return False
+
+
+def _worse(now: Finding, was: Finding) -> bool:
+    """Whether the amount at fault has grown, by more than what is nothing in a shop."""
+    if now.value is None or was.value is None or now.level is not was.level:
+        return False
+    grown = now.value - was.value
+    return (-grown if now.less_is_worse else grown) > NOTHING

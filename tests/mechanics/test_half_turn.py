@@ -87,3 +87,45 @@ def test_the_uncertainty_covers_what_readings_scatter(apart: float) -> None:
         u = uncertainty(*read, 0.014, 15.0)
         inside += abs(half_turn(*read).mandrel - mine) <= u
     assert inside / 4000 > 0.94
+
+
+def distance(r1: float, r2: float, t1: float, t2: float) -> float:
+    """Half the distance of two points given by radius and angle (law of cosines), mm."""
+    return math.sqrt(r1**2 + r2**2 - 2 * r1 * r2 * math.cos(t1 - t2)) / 2
+
+
+@pytest.mark.parametrize("apart", [50.0, 75.0, 90.0, 120.0, -80.0, 300.0])
+def test_the_uncertainty_is_what_small_errors_add_up_to(apart: float) -> None:
+    """First order, by numerical derivatives (the rule of error propagation, JCGM 100:2008, 5.1.2):
+    an error of 0.014 of each vector along the line between them, and each angle's 2°."""
+    r1, r2, t1 = 0.06, 0.045, math.radians(10.0)
+    t2, turn, step = t1 - math.radians(apart), math.radians(2.0), 1e-6
+    by_angle = [
+        (distance(r1, r2, t1 + a, t2 + b) - distance(r1, r2, t1 - a, t2 - b)) / (2 * step)
+        for a, b in ((step, 0.0), (0.0, step))
+    ]
+    plain = math.hypot(0.014 / 2, 0.014 / 2, *(d * turn for d in by_angle))
+    two = (Reading(r1, math.degrees(t1)), Reading(r2, math.degrees(t2)))
+    assert uncertainty(*two, 0.014, 2.0) == pytest.approx(plain, rel=2e-3)
+
+
+@pytest.mark.parametrize(("r2", "angle"), [(0.04, 15.0), (0.0399, 30.0)])
+def test_like_vectors_are_as_unsure_as_their_errors_across(r2: float, angle: float) -> None:
+    """Both lie the same way: nothing is left of their difference but what each is off by."""
+    turn = math.radians(angle)
+    plain = math.hypot(0.014 / math.sqrt(2), 0.04 * turn / 2, r2 * turn / 2)
+    found = uncertainty(Reading(0.04, 30.0), Reading(r2, 30.0), 0.014, angle)
+    assert found == pytest.approx(plain, rel=1e-9)
+
+
+def test_what_angles_bend_counts_where_the_difference_is_long() -> None:
+    """Opposite directions: to first order the angles do nothing; to second order half the distance
+    of (r1, r2, θ ± δ) shortens by r1 r2 δ² / (4 · (r1 + r2) / 2), δ² = 2 · turn²."""
+    r1, r2, turn = 0.3, 0.28, math.radians(15.0)
+    bow = r1 * r2 * (2 * turn**2) / (4 * (r1 + r2))
+    found = uncertainty(Reading(r1, 0.0), Reading(r2, 180.0), 0.014, 15.0)
+    assert found == pytest.approx(math.hypot(0.014 / math.sqrt(2), bow), rel=1e-9)
+    assert uncertainty(Reading(r1), Reading(r2), 0.014, 15.0) == pytest.approx(0.014 / math.sqrt(2))
+    # The direction of a run-out of nothing is none: the readings' own errors alone are left.
+    small = uncertainty(Reading(0.0), Reading(0.3, 90.0), 0.014, 15.0)
+    assert small == pytest.approx(0.014 / math.sqrt(2))

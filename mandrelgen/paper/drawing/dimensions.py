@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property
 
 from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
 from mandrelgen.paper.drawing.model import (
@@ -35,7 +35,7 @@ TAIL = 5.0
 APART = 3.5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Label:
     """What is written at a dimension: id and balloon number (0: none), and the text's parts."""
 
@@ -62,30 +62,25 @@ class Label:
         """What stands on the line, in front of stacked deviations."""
         return self.override or f"{self.before}{self.value}{self.after}"
 
-    @property
+    # Remembered: every place a label may take asks for its size.
+    @cached_property
     def text_width(self) -> float:
         """Width of the text, mm."""
-        return _text_width(self)
+        w = width_of(self.line, H)
+        if self.stack:
+            w += STACK_GAP + max(_stacked_width(t) for t in self.stack)
+            w += width_of(self.tail, H)
+        return w
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Width of text and balloon, mm."""
         return self.text_width + (2 * BALLOON_RADIUS + 1) * bool(self.number)
 
-    @property
+    @cached_property
     def height(self) -> float:
         """How far the text reaches above its line, mm."""
         return STACK_HIGH + SMALL if self.stack else LIFT + H / 2 + BALLOON_RADIUS
-
-
-@lru_cache(maxsize=1024)
-def _text_width(label: Label) -> float:
-    """Remembered: every place a label may take asks for it."""
-    w = width_of(label.line, H)
-    if label.stack:
-        w += STACK_GAP + max(_stacked_width(t) for t in label.stack)
-        w += width_of(label.tail, H)
-    return w
 
 
 def _stacked_width(text: str) -> float:

@@ -9,6 +9,7 @@ from itertools import combinations
 
 from mandrelgen.paper.drawing.model import Drawn, Point
 from mandrelgen.paper.drawing.segments import (
+    MARGIN,
     SHARED,
     Box,
     Segment,
@@ -126,7 +127,14 @@ class Ground:
                         return True
             if any_meets(self.lines, box):
                 return True
-        return any(any_meets(candidate.lines, b) for b in self.boxes)
+        lines = candidate.lines
+        if not lines:
+            return False
+        # Most lettering lies beside all of its lines.
+        right = max([max(s[0], s[2]) for s in lines]) + MARGIN
+        left = min([min(s[0], s[2]) for s in lines]) - MARGIN
+        near = [b for b in self.boxes if b[0] < right and b[2] > left]
+        return any(any_meets(lines, b) for b in near)
 
     def _joins(self, candidate: Candidate) -> bool:
         """True if a level line of its would look joined to another's: in one row two of them share
@@ -232,6 +240,8 @@ def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> P
     best: Placed | None = None
     found: Placed | None = None
     order: list[Annotation] = []
+    # Few wishes have few orders, and the first two are often one.
+    known: dict[tuple[int, ...], Placed] = {}
     clean = 0
     for i, shuffled in enumerate(_orders(wishes, attempts)):
         # Who found no place is served last next time, then first (a text in a far row must wait for
@@ -241,7 +251,10 @@ def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> P
             order = sorted(order, key=lambda w: (w.name in failed) is last)
         else:
             order = shuffled
-        found = _greedy(ground.copy(), order)
+        key = tuple(map(id, order))
+        if key not in known:
+            known[key] = _greedy(ground.copy(), order)
+        found = known[key]
         if best is None or found.rank < best.rank:
             best = found
         # A few more orders may look better; the rest are for a crowded view only.
@@ -335,7 +348,13 @@ def _greedy(ground: Ground, order: Sequence[Annotation]) -> Placed:
         ground.take(best)
         chosen.append(best)
         total += best_cost
-    return Placed(tuple(chosen), tuple(order), tuple(failed), total, crossed)
+    return Placed(
+        chosen=tuple(chosen),
+        wishes=tuple(order),
+        failed=tuple(failed),
+        cost=total,
+        crossed=crossed,
+    )
 
 
 def _orders(wishes: Sequence[Annotation], attempts: int) -> list[list[Annotation]]:

@@ -71,7 +71,7 @@ def _one(job: DrawingJob, views: Callable[[float], Views], length: float) -> She
         if views(f).main.failed and f > SCALES[-1]:
             continue
         for paper in PAPERS:
-            if views(f).main.width > paper.width and paper is not PAPERS[-1]:
+            if views(f).main.width > room(paper) and paper is not PAPERS[-1]:
                 continue
             sheet = one_sheet(job, paper, views(f))
             if not sheet.crowded:

@@ -1,0 +1,57 @@
+"""A smaller thread for a joint whose tenon leaves its shoulder no room: where the part may not
+grow, since it has to pass another's thread, it is the thread that gives way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from mandrelgen.assess.joint_findings import SPARE
+from mandrelgen.assess.pen_joints import Passage
+from mandrelgen.core.errors import Change, Remedy
+from mandrelgen.core.lengths import Length
+from mandrelgen.core.tolerance import floor_to, text_of
+from mandrelgen.design.plan import Hold
+from mandrelgen.spec.joints import EndRef, joints
+from mandrelgen.spec.pen import Pen
+from mandrelgen.standards.designation import parse
+
+STEP = 0.5
+"""Diameters of threads as makers own taps and dies for them, mm (common practice, no source)."""
+LEAST_PITCHES = 5
+"""A thread's diameter in pitches at the least: as for the finder's list."""
+
+
+def smaller_thread(
+    hold: Hold, pen: Pen, lacks: float, passages: Iterable[Passage]
+) -> Iterator[Remedy]:
+    """The joint's thread on both parts, smaller by what the shoulder ``lacks`` a side, mm; the part
+    slimmer too where it does not pass what it goes through."""
+    joint = next((j for j in joints(pen) if j.external == EndRef(hold.part, hold.end)), None)
+    end = pen.parts[hold.part].ends[hold.end]
+    if joint is None or end.external is None:
+        return
+    outer = parse(end.external.thread)
+    inner = pen.parts[joint.internal.part].ends[joint.internal.end].internal
+    slim = {
+        path: floor_to(p.free - SPARE, 0.05)
+        for p in passages if p.part == hold.part and p.free - SPARE < p.diameter
+        for path in (("parts", p.part, "diameter"), *p.ends)
+    }  # fmt: skip
+    now = float(end.diameter)
+    thinner = max(0.0, now - min(slim.values(), default=now))
+    size = floor_to(float(outer.diameter) - 2 * lacks - thinner, STEP)
+    if outer.system != "M" or inner is None or size < LEAST_PITCHES * float(outer.pitch):
+        return
+    changes = [Change(path, most) for path, most in slim.items()]
+    for ref, side, text in (
+        (joint.external, "external", end.external.thread),
+        (joint.internal, "internal", inner.thread),
+    ):
+        named = replace(parse(text), diameter=Length.parse(size)).text
+        changes.append(Change(("parts", ref.part, "ends", ref.end, side, "thread"), named))
+    bare = replace(outer, diameter=Length.parse(size), tolerance_class="").text
+    says = f"{bare} for {joint.external} and {joint.internal}"
+    if slim:
+        says += f", and {hold.part} ⌀{text_of(min(slim.values()))} or less"
+    yield Remedy(tuple(changes), says)
