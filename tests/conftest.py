@@ -1,5 +1,5 @@
-"""Options of the long suites (their defaults are what the long run takes), and what is left out
-where the CAD kernel is not installed."""
+"""Options of the long suites (their defaults are what the long run takes), what is left out where
+the CAD kernel is not installed, and no deadlines."""
 
 from __future__ import annotations
 
@@ -9,6 +9,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# No example fails because the machine is busy; whatever else is set stays.
+settings.register_profile("calm", settings.default, deadline=None)
+settings.load_profile("calm")
 
 KERNEL = importlib.util.find_spec("cadquery") is not None
 WHY = "the CAD kernel is not installed: pip install '.[cad]'"
