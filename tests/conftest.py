@@ -1,19 +1,16 @@
-"""Options of the long suites (their defaults are what the long run takes), what is left out where
-the CAD kernel is not installed, and no deadlines."""
+"""Options of the long suites (their defaults are what the long run takes), and what is left out
+where the CAD kernel is not installed."""
 
 from __future__ import annotations
 
 import importlib.util
 import re
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
-
-# No example fails because the machine is busy; whatever else is set stays.
-settings.register_profile("calm", settings.default, deadline=None)
-settings.load_profile("calm")
+from hypothesis import HealthCheck, settings
 
 KERNEL = importlib.util.find_spec("cadquery") is not None
 WHY = "the CAD kernel is not installed: pip install '.[cad]'"
@@ -22,6 +19,14 @@ _IMPORTS = re.compile(
     r"^(?:from|import) (?:OCP|cadquery|mandrelgen\.geometry\.kernel|tests\.support\.solid_facts)\b",
     re.MULTILINE,
 )
+
+
+# How long an example takes depends on what else the machine does: no clock decides here.
+if "tests.support.mutation_profile" not in sys.modules:
+    settings.register_profile(
+        "ordinary", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    )
+    settings.load_profile("ordinary")
 
 
 @pytest.fixture(scope="session", autouse=True)

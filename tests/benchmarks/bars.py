@@ -43,7 +43,7 @@ class Size:
     library: bool
 
 
-SHARE = Size(rounds=3, keys=20, sane=80, sheets=120, receipt=60, batch=24, records=2_000,
+SHARE = Size(rounds=3, keys=20, sane=80, sheets=120, receipt=60, batch=120, records=2_000,
              fixtures=1_000, library=False)  # fmt: skip
 WHOLE = Size(rounds=5, keys=40, sane=80, sheets=500, receipt=667, batch=2_400,
              records=10_000, fixtures=10_000, library=True)  # fmt: skip

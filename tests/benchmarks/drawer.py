@@ -4,7 +4,6 @@ outstanding, a search, the front page in a real browser.
     python -m tests.benchmarks.drawer [--fixtures 10000]
 
 Every three fixtures are an order; the last hundred orders are on their way, the others are done.
-What depends on the count is bounded beside a tenth of it, in the same run.
 """
 
 from __future__ import annotations

@@ -75,7 +75,7 @@ def test_nothing_that_is_found_is_said_in_the_language_of_files() -> None:
         ("reed.toml:9 parts.cap.ends.mouth.bore[2].depth", "cap, mouth, hole 2, depth"),
         ("parts.cap.ends.mouth.bore.1.depth", "cap, mouth, hole 2, depth"),
         ("cap-mouth-plug", "cap-mouth-plug"),
-        ("barrel.mouth-cap.mouth", "barrel, mouth, in cap, mouth"),
+        ("barrel.mouth-cap.mouth", "barrel's mouth in cap's mouth"),
     ],
 )
 def test_a_place_is_said_as_a_person_says_it(where: str, said: str) -> None:

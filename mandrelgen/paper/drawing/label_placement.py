@@ -348,7 +348,13 @@ def _greedy(ground: Ground, order: Sequence[Annotation]) -> Placed:
         ground.take(best)
         chosen.append(best)
         total += best_cost
-    return Placed(tuple(chosen), tuple(order), tuple(failed), total, crossed)
+    return Placed(
+        chosen=tuple(chosen),
+        wishes=tuple(order),
+        failed=tuple(failed),
+        cost=total,
+        crossed=crossed,
+    )
 
 
 def _orders(wishes: Sequence[Annotation], attempts: int) -> list[list[Annotation]]:

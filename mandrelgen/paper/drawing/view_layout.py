@@ -127,7 +127,7 @@ def _placed(views: Views, paper: Paper, taken: list[Box], side: float) -> _Place
             break
     else:
         crowded.append(MAIN)  # it reaches down into the title block or the notes
-    return _Placed(views.main, paper, taken, origin, crowded)
+    return _Placed(view=views.main, paper=paper, taken=taken, origin=origin, crowded=crowded)
 
 
 def _anchored(

@@ -42,7 +42,7 @@ def _characteristics(mandrel: Mandrel, numbers: dict[str, int]) -> Table:
     return Table(
         title="Characteristics",
         heads=("No.", "Identity", "Kind", "Nominal", "Min.", "Max.", "Unit", "Written", "Source"),
-        widths=(2.6, 13, 10, 5.6, 5.2, 5.2, 3.4, 6, 11),
+        widths=(2.4, 13.2, 8.4, 5.6, 4.6, 4.6, 2.8, 7.2, 14.6),
         rows=tuple(rows),
         ids=tuple(c.id for c in mandrel.characteristics),
     )
@@ -80,8 +80,12 @@ def _thread(data: ThreadData, who: str) -> Table:
             "left" if part.designation.left_hand else "right",
         ),
         ("Lead angle", f"{text_of(own.lead_angle, 2)}°", f"{text_of(part.lead_angle, 2)}°"),
-        ("Full pitches engaged", text_of(data.full_pitches, 2), ""),
-        ("Turns of lead engaged", text_of(data.turns_of_lead, 2), ""),
+        (
+            "Engaged",
+            f"{text_of(data.full_pitches, 2)} full pitches, {text_of(data.turns_of_lead, 2)} "
+            "turns of the lead",
+            "",
+        ),
         (
             "Model drawn at",
             f"crest {text_of(data.form.crest_diameter)}, pitch "

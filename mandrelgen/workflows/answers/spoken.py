@@ -90,11 +90,11 @@ def place(where: str) -> str:
     >>> place("parts.cap.ends.mouth.bore[2].depth"), place("section.rear")
     ('cap, mouth, hole 2, depth', 'section, rear')
     >>> place("barrel.mouth-cap.mouth"), place("cap-mouth-plug, end B")
-    ('barrel, mouth, in cap, mouth', 'cap-mouth-plug, end B')
+    ("barrel's mouth in cap's mouth", 'cap-mouth-plug, end B')
     """
     where = re.sub(r"^\S+\.toml(?::\d+)? ?", "", where) or where
     if joint := re.fullmatch(r"(\w+)\.(\w+)-(\w+)\.(\w+)", where):
-        return "{}, {}, in {}, {}".format(*joint.groups())
+        return "{}'s {} in {}'s {}".format(*joint.groups())
     if not re.fullmatch(r"[\w-]+(?:\.[\w-]+|\[\d+\])+", where):
         return where
     where = re.sub(r"\.?bore(?:\[(\d+)\]|\.(\d+))", _hole, where)

@@ -54,9 +54,10 @@ def with_late_mouth(end: WorkingEnd, dress: Operation) -> Operation:
     gap = _mouth_gap(end)
     if gap is None:
         return dress
+    close = f"pass it by {text_of(gap, 2)} only" if gap >= 0.005 else "touch it"
     why = (
-        "the mouth after the thread: leaving its cut, the threading tool's point would pass the "
-        f"finished counterbore by {text_of(max(gap, 0.0), 2)} only and score it; {dress.why}"
+        "the mouth after the thread: on its way out the threading tool's point would "
+        f"{close}, were it finished; {dress.why}"
     )
     text = f"{_MOUTH_TEXT[0].upper()}{_MOUTH_TEXT[1:]}. {dress.what}"
     return Operation(end.setting, text, why, (*end.ids((), _MOUTH), *dress.finishes))

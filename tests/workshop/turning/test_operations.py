@@ -366,8 +366,11 @@ def test_a_threading_tool_never_passes_a_finished_counterbore_closely() -> None:
             least = m.characteristic("counterbore.diameter").lower
             assert least is not None
             gap = (least - t.limits.major_max_worst) / 2
-            said = float(steps[mouth].why.split("counterbore by ")[1].split()[0])
-            assert said == pytest.approx(gap, abs=0.006)
+            if gap < 0.005:
+                assert "would touch it" in steps[mouth].why
+            else:
+                said = float(steps[mouth].why.split("pass it by ")[1].split()[0])
+                assert said == pytest.approx(gap, abs=0.006)
         elif thread is not None:
             assert mouth < thread
         finished_once(m)
