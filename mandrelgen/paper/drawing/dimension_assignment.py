@@ -12,6 +12,8 @@ from mandrelgen.paper.drawing.views import TOUCH, bores, centre_bores
 # A groove longer than this needs no enlarged view; a window shows this much on both sides.
 GROOVE = 6.0
 MARGIN = 1.1
+# Beside the steps at an open end, where half is free air: a smaller window has a larger scale.
+BESIDE = 0.7
 SHORT = 2.0
 # Lengths shorter than this in the main view go to a window, mm on paper.
 CROWDED = 12.0
@@ -148,7 +150,7 @@ def _mouths(row: list[Stretch], external: bool, threads: set[Feature]) -> list[W
         if front and reached:
             z0, z1 = min(s.z0 for s in front), max(s.z1 for s in front)
             names = frozenset(s.feature for s in front)
-            found.append(Window(z0 - MARGIN, z1 + MARGIN, external, names))
+            found.append(Window(z0 - BESIDE, z1 + BESIDE, external, names))
     return found
 
 
