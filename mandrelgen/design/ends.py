@@ -65,8 +65,8 @@ class Ring(NamedTuple):
 class TappedEnd:
     """An end held by its internal thread; depths from the face, mm. ``tapped``: to where the tap
     stopped, ``full``: to the last full turn, both as given; ``said``: which of the file's two
-    keys says so; ``lead_taken``: nobody said what the tap leaves unformed; ``known``: what readings or the shop file say of it, ``assumptions``: what nothing
-    says."""
+    keys says so; ``lead_taken``: nobody said what the tap leaves unformed; ``known``: what readings
+    or the shop file say of it, ``assumptions``: what nothing says."""
 
     thread: ThreadLimits
     ring: Ring
