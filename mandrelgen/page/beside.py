@@ -68,8 +68,7 @@ def _created(desk: Desk, form: FormData) -> str:
         while stem in desk.pens():
             n += 1
             stem = f"{whole}-{n}"
-        new_pen.start(stem, whole, None, desk.folder)
-        return stem
+        return new_pen.begin_with(stem, whole, desk.folder).stem
     return small_pen.start(desk.folder, name, wanted_of(form)).stem
 
 

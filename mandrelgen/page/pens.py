@@ -26,6 +26,7 @@ from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers import bench_fields
 from mandrelgen.workflows.answers.bench_fields import FLAG
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
+from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of
 from mandrelgen.workflows.edit import Transform
@@ -196,14 +197,16 @@ def _transform(seen: Seen, key: str, typed: str) -> Callable[[], Transform]:
 
 @changing
 def mend(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
-    """A remedy's button."""
+    """A remedy's button: what its words say is done, or nothing is."""
     code, where = str(form.get("code", "")), str(form.get("where", ""))
-    number = str(form.get("number", "0"))
-    for f in seen.look.checked.findings:
-        if f.key == (code, where) and number.isdigit() and int(number) < len(f.remedies):
-            remedy = f.remedies[int(number)]
+    words = str(form.get("says", ""))
+    mine = [r for f in seen.look.checked.findings if f.key == (code, where) for r in f.remedies]
+    for remedy in mine:
+        if spoken(remedy.says) == words:
             desk.change(path, functools.partial(patched_text, changes=remedy.changes))
-            return text("done.mended", what=remedy.says)
+            return text("done.mended", what=words)
+    if mine:
+        return text("done.other_words")
     return text("done.gone")
 
 

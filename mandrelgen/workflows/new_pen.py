@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from mandrelgen.archive.disk.files import create_file, exists, make_folder
 from mandrelgen.core.errors import Finding, InputError, Level
@@ -28,6 +29,19 @@ DEFAULT_STARTER = "heron"
 SHOPS = {"bittern": "small"}
 DEMO_SHOP = "bench"
 LONGEST, WIDEST = LIKELY["length"], LIKELY["diameter"]
+
+
+def begin_with(stem: str, chosen: str, folder: Path) -> Path:
+    """The pen file of a starter alone: a person's shop is theirs to say, and none comes with it
+    but what the pen was measured with. Raises InputError for an existing file, DiskError."""
+    import tomlkit
+
+    tree: Any = tomlkit.parse(_named(starter("pen", chosen), stem).decode("utf-8"))
+    tree.pop("shop", None)
+    if chosen in SHOPS:
+        theirs: Any = tomlkit.parse(starter("shop", SHOPS[chosen]).decode("utf-8"))
+        tree["shop"] = {"instruments": theirs["instruments"].unwrap()}
+    return _create(folder, {f"{stem}.toml": tomlkit.dumps(tree).encode("utf-8")})[0]
 
 
 def start(name: str, chosen: str | None, shop: SaidShop | None, folder: Path) -> tuple[Path, ...]:

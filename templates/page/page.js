@@ -49,7 +49,11 @@
     }
   });
   if (window.Idiomorph) {
-    Idiomorph.defaults.ignoreActiveValue = true;
+    // A box being typed in keeps its text; a button that was pressed must not keep its words.
+    document.addEventListener('htmx:beforeSwap', () => {
+      Idiomorph.defaults.ignoreActiveValue =
+        !!document.activeElement && document.activeElement.matches('input, select, textarea');
+    });
     // A fold stays open, and a model goes on turning, while what is around it changes.
     Idiomorph.defaults.callbacks.beforeAttributeUpdated = (name, node, way) =>
       !(name === 'open' && way === 'remove' && !node.matches('.ways'));

@@ -12,6 +12,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
 
+from tests.page.test_work import client_of
 from tests.support.bench_hands import (
     Hands,
     drawn,
@@ -22,6 +23,7 @@ from tests.support.bench_hands import (
     window,
 )
 from tests.support.bench_page import Served, folder_with, served
+from tests.support.reed_pen import begun
 
 AXE = Path(__file__).parents[1] / "support" / "axe.min.js"
 STEPS = ("", "shop", "archive", "pens/heron/pen", "pens/heron/pen?state=capped",
@@ -162,3 +164,21 @@ def test_a_reload_right_behind_a_keystroke_loses_nothing(chromium: Any, tmp_path
                 lambda t, v=value: tomllib.loads(path.read_text())["parts"]["cap"]["length"] == v
             )
         chromium.get_log("browser")
+
+
+def test_a_pressed_button_has_the_words_of_what_it_does_next(chromium: Any, tmp_path: Path) -> None:
+    """The button that was pressed has the focus while the page changes under it."""
+    with client_of(tmp_path) as client:
+        begun(client)
+    with served(str(tmp_path)) as found:
+        chromium.get(found.address)
+        chromium.get(f"{found.base}/pens/reed/joints")
+        hands = Hands(chromium)
+        pressed = []
+        while (buttons := chromium.find_elements(By.CSS_SELECTOR, ".remedy")) and len(pressed) < 3:
+            for b in buttons:
+                assert b.text == b.get_attribute("value")
+            pressed.append(buttons[0].text)
+            hands.click(".remedy")
+            assert f"Done: {pressed[-1]}." in chromium.find_element(By.ID, "said").text
+    assert len(pressed) > 1

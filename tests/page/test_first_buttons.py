@@ -15,7 +15,7 @@ from tests.page.test_work import Tags, client_of
 AT = "/pens/reed/mandrels"
 BUTTON = re.compile(
     r'name="code" value="([^"]*)"><input type="hidden" name="where" value="([^"]*)">'
-    r'<input type="hidden" name="number" value="(\d)"><button class="remedy">([^<]*)'
+    r'<button class="remedy" name="says" value="([^"]*)">([^<]*)'
 )
 
 
@@ -44,9 +44,10 @@ def test_the_first_button_each_time_leads_to_an_order(tmp_path: Path) -> None:
         while button := BUTTON.search(text := page.get(AT).text):
             assert path.read_bytes() not in seen, f"in a circle: {pressed}"
             seen.add(path.read_bytes())
-            code, where, number, said = map(html.unescape, button.groups())
+            code, where, sent, said = map(html.unescape, button.groups())
+            assert sent == said
             pressed.append((code, said))
-            page.post(f"{AT}/mend", data={"code": code, "where": where, "number": number})
+            page.post(f"{AT}/mend", data={"code": code, "where": where, "says": sent})
             assert len(pressed) < 12, pressed
         words = " ".join(Tags(text).text.split())
     assert len(pressed) >= 3

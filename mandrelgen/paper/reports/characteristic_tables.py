@@ -83,7 +83,7 @@ def _thread(data: ThreadData, who: str) -> Table:
         (
             "Engaged",
             f"{text_of(data.full_pitches, 2)} full pitches, {text_of(data.turns_of_lead, 2)} "
-            "turns of the lead",
+            f"turns of the lead{'' if who == 'Gauge' else ', at worst limits'}",
             "",
         ),
         (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.core.tolerance import ceil_to, floor_to, signed_text, text_of
 from mandrelgen.paper.reports.grids import Grid, Row, pairs
+from mandrelgen.workshop.turning import infeed
 from mandrelgen.workshop.turning.change_gears import ChangeGears, Train
 from mandrelgen.workshop.turning.infeed import Span, flank_infeed
 from mandrelgen.workshop.turning.thread_alternatives import ThreadAlternative
@@ -117,7 +118,7 @@ def _lathe(t: ThreadPages) -> Grid:
             "that on a dial that shows diameter. Another crest: put the difference into the first "
             "pass. A V tool goes on to its own depth in steps of 0.04 or less (common practice)",
         ),
-        ("passes", f"{len(c.passes)}: {c.passes_why}; each takes the same chip, the first less"),
+        ("passes", f"{c.passes_why}; {_chips(len(c.passes))}"),
         ("V tool", _nose(t)),
         ("insert", _insert(t)),
         ("top slide at 29.5°", _flank(t)),
@@ -146,11 +147,12 @@ def _tool(t: ThreadPages) -> list[Row]:
             (
                 "leaving the relief",
                 f"{c.leaving.advice}. The tool crosses it in {text_of(c.leaving.turns, 2)} turns "
-                f"({c.leaving.basis}; the tool's side at most {text_of(c.leaving.side)} from its "
-                "point: each 0.1 more towards this end takes off "
-                f"{text_of(c.leaving.per_tenth, 0)}/min)",
+                f"({c.leaving.basis}; each 0.1 less there gains "
+                f"{text_of(c.leaving.per_tenth, 0)}/min, each 0.1 more costs it)",
             )
         )
+        if c.leaving.instead:
+            rows.append(("better, if it can be set up", c.leaving.instead))
     return [
         *rows,
         ("beside the thread", c.beside.advice),
@@ -160,6 +162,17 @@ def _tool(t: ThreadPages) -> list[Row]:
             f"{c.clearance.advice}",
         ),
     ]
+
+
+def _chips(passes: int) -> str:
+    """How the chip's area goes over the passes; see `infeed.eased`."""
+    if passes < 3:
+        return "the first takes less than half of the chip"
+    first = infeed.first_share()
+    return (
+        f"from the third on all take the same area of chip, the first {text_of(first)} of it, the "
+        f"second {text_of(1 - first)}"
+    )
 
 
 def _flank(t: ThreadPages) -> str:
@@ -204,18 +217,21 @@ def _indexing(t: ThreadPages) -> Grid:
         (
             "by spindle angle",
             f"{angles}, with a clutch or dog that lets the drive go at any angle; a train of gears "
-            "closes again only at whole teeth, as below; the half nuts stay closed",
+            "closes again only at whole teeth, as below; the half nuts stay closed. Each start to "
+            "its full depth before the next",
         ),
         (
             "by a gear on the spindle",
             f"mark the teeth of a gear that turns 1 : 1 with it, open the train, turn on, close: "
-            f"{gears}",
+            f"{gears}. Each start to its full depth before the next: the train is opened once a "
+            "start",
         ),
         (
             "by the top slide",
             f"parallel to the bed, on by {text_of(i.shift, 4)} for each start, by an indicator, "
             "every time in the same direction so that its play is taken up; infeed radial by the "
-            "cross slide",
+            "cross slide; all starts to each depth before the next, so the tool wears alike for "
+            "every start",
         ),
         (
             "by a catch plate",

@@ -48,7 +48,7 @@ def _steps(card: TurnerCard) -> Grid:
     sizes = {x.id: x for x in card.inspection}
     rows = tuple(
         (str(n), str(step.setting or "-"), step.what, step.why,
-         "; ".join(_finished(sizes[i]) for i in step.finishes))
+         "; ".join(dict.fromkeys(_finished(sizes[i]) for i in step.finishes)))
         for n, step in enumerate(card.order_of_work, 1)
     )  # fmt: skip
     return Grid(

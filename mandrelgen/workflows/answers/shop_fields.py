@@ -98,52 +98,78 @@ def _tools(tree: Mapping[str, Any], key: str) -> str:
 
 
 def set_shop(given: Mapping[str, Sequence[str]]) -> Transform:
-    """What the form says put into the file's text; a part form leaves the rest as it is. Raises
-    ValueRefusedError."""
+    """What the form says put into the file's text: a box that is emptied takes its key out, a part
+    form leaves the rest as it is. Raises ValueRefusedError."""
     one = {k: v[-1].strip() for k, v in given.items() if v}
     sizes = [size_of(s) for s in given.get("sizes", []) if s.strip()]
     system = one.get("system", "")
-    if "system" in given and not (system and sizes):
+    nut = {k: size_of(one[k]) if one[k] else None for k in NUT if k in one}
+    none = "lathe" in given and not (system or sizes or any(nut.values()))
+    if "system" in given and not none and not (system and sizes):
         raise ValueRefusedError("collets: say the system and tick at least one size")
     threads = {k: _threads(one[k]) for k in ("taps", "dies") if k in one}
-    lathe: dict[str, Any] = {}
-    if one.get("chuck"):
-        lathe["chuck"] = one["chuck"]
-    if one.get("max_speed"):
-        if not one["max_speed"].isdigit():
-            raise ValueRefusedError("highest speed: a whole number of rpm")
-        lathe["max_speed"] = int(one["max_speed"])
-    if "lathe" in given:
-        lathe["tailstock"] = "tailstock" in given
-    nut = {k: size_of(one[k]) for k in ("nut_diameter", "nut_length") if one.get(k)}
+    lathe = _lathe(given, one)
 
     def transform(text: str) -> str:
         import tomlkit
 
         document: Any = tomlkit.parse(text)
-        if "name" in one:
-            document["name"] = one["name"]
+        _put(document, {k: one[k] or None for k in ("name",) if k in one})
         if lathe:
             if "lathe" not in document:
                 document["lathe"] = tomlkit.table()
-            document["lathe"].update(lathe)
+            _put(document["lathe"], lathe)
         if system:
-            if "collets" not in document:
-                document["collets"] = tomlkit.aot()
-                document["collets"].append(tomlkit.table())
-            first = document["collets"][0]
-            first["system"] = system
-            if [float(_number(x)) for x in first.get("sizes", [])] != [
-                float(_number(x)) for x in sizes
-            ]:
-                first["sizes"] = [int(s) if isinstance(s, float) and s == int(s) else s
-                                  for s in sizes]  # fmt: skip
-            first.update(nut)
+            _set_collets(document, system, sizes, nut)
+        elif none and document.get("collets"):
+            del document["collets"][0]
+            if not document["collets"]:
+                document.pop("collets")
         for key, wanted in threads.items():
             _set_tools(document, key, wanted)
         return tomlkit.dumps(document)
 
     return transform
+
+
+NUT = ("nut_diameter", "nut_length")
+
+
+def _lathe(given: Mapping[str, Sequence[str]], one: Mapping[str, str]) -> dict[str, Any]:
+    """What is said of the lathe; None for what is emptied. Raises ValueRefusedError."""
+    said: dict[str, Any] = {}
+    if "chuck" in one:
+        said["chuck"] = one["chuck"] or None
+    if "max_speed" in one:
+        if one["max_speed"] and not one["max_speed"].isdigit():
+            raise ValueRefusedError("highest speed: a whole number of rpm")
+        said["max_speed"] = int(one["max_speed"]) if one["max_speed"] else None
+    if "lathe" in given:
+        said["tailstock"] = "tailstock" in given
+    return said
+
+
+def _put(table: Any, values: Mapping[str, Any]) -> None:
+    """Each value at its key; None takes the key out."""
+    for key, value in values.items():
+        if value is not None:
+            table[key] = value
+        elif key in table:
+            del table[key]
+
+
+def _set_collets(document: Any, system: str, sizes: list[Any], nut: Mapping[str, Any]) -> None:
+    """The first set of collets; sizes that are the same stay as they are written."""
+    import tomlkit
+
+    if "collets" not in document:
+        document["collets"] = tomlkit.aot()
+        document["collets"].append(tomlkit.table())
+    first = document["collets"][0]
+    first["system"] = system
+    if [float(_number(x)) for x in first.get("sizes", [])] != [float(_number(x)) for x in sizes]:
+        first["sizes"] = [int(s) if isinstance(s, float) and s == int(s) else s for s in sizes]
+    _put(first, nut)
 
 
 def _threads(text: str) -> list[str]:

@@ -19,6 +19,9 @@ _MOUTH_TEXT = f"counterbore and countersink {text_of(2 * COUNTERSINK)}° include
 # A threading tool that leaves a cut passes what stands further off than this without care, mm on
 # the radius (common practice, no source).
 CARELESS = 0.5
+# A cup's wall below this moves while its inside is cut, mm: its outside is finished afterwards,
+# from a diameter so much larger (estimates).
+THIN, LATE = 1.0, 0.3
 
 
 def bored(end: WorkingEnd) -> Operation | None:
@@ -37,6 +40,19 @@ def bored(end: WorkingEnd) -> Operation | None:
     if not late:
         text += f", then {_MOUTH_TEXT}"
     return Operation(end.setting, text, why, ids)
+
+
+def thin_walled(end: WorkingEnd) -> bool:
+    """Whether a screwcut cup's outside is better finished after its inside."""
+    t = end.thread
+    collar = end.size("collar.diameter")
+    if t is None or t.limits.external or t.order != "single-point" or collar is None:
+        return False
+    inside = [t.limits.major_max_worst]
+    for name in ("relief.diameter", "counterbore.diameter"):
+        c = end.size(name)
+        inside += [c.upper] if c is not None and c.upper is not None else []
+    return ((collar.lower or collar.nominal) - max(inside)) / 2 < THIN
 
 
 def _mouth_gap(end: WorkingEnd) -> float | None:

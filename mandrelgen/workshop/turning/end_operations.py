@@ -7,8 +7,13 @@ from mandrelgen.model import corner
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import MandrelKind, ThreadData
-from mandrelgen.workshop.turning import thread_alternatives
-from mandrelgen.workshop.turning.cup_operations import bored, with_late_mouth
+from mandrelgen.workshop.turning import bar_stock, thread_alternatives
+from mandrelgen.workshop.turning.cup_operations import (
+    LATE,
+    bored,
+    thin_walled,
+    with_late_mouth,
+)
 from mandrelgen.workshop.turning.working_end import Operation, WorkingEnd
 
 # The piece is clocked to this share of the tightest run-out asked for (common practice).
@@ -74,12 +79,41 @@ def _reference(end: WorkingEnd) -> tuple[str, float] | None:
     return SPINDLE_END, end.mandrel.outer[0].z0
 
 
+def _lower(text: str) -> str:
+    return text[0].lower() + text[1:]
+
+
 def _tip(end: WorkingEnd) -> float:
     """z of the end's foremost face."""
     return end.mandrel.outer[0].z0 if end.second else end.mandrel.outer[-1].z1
 
 
-ROUGH = "Rough all outside diameters 0.5 over, the seat's face 0.2 proud"
+# Left on outside diameters and on the seat's face by the roughing cuts, mm (common practice, no
+# source).
+OVER = 0.5
+ROUGH_PROUD = 0.2
+
+
+_TURNED = (FeatureKind.COLLAR, FeatureKind.REGISTER, FeatureKind.THREAD, FeatureKind.SPIGOT)
+
+
+def _rough(end: WorkingEnd) -> str:
+    """The roughing cut, and what the bar has not enough for."""
+    bar = bar_stock.choose(end.mandrel).bar
+    less: dict[str, str] = {}
+    for s in end.mandrel.outer:
+        size = max(s.d0, s.d1)
+        if bar is None or s.feature.end is not end.end or s.feature.kind not in _TURNED:
+            continue
+        if bar - size < OVER - 1e-9:
+            word = s.feature.word_at(end.end)
+            less[word] = f"but the {word}: a bar of ⌀{text_of(bar)} leaves it "
+            less[word] += f"{text_of(max(bar - size, 0.0))}"
+    told = f" ({', '.join(less.values())})" if less else ""
+    return (
+        f"Rough all outside diameters {text_of(OVER)} over{told}, the seat's face "
+        f"{text_of(ROUGH_PROUD)} proud"
+    )
 
 
 def _faces(end: WorkingEnd) -> list[Operation]:
@@ -97,11 +131,11 @@ def _faces(end: WorkingEnd) -> list[Operation]:
         else:
             text = f"Face the nose to {far} from {ref[0]}" if ref else "Face the nose clean"
         if not centre:
-            return [Operation(n, f"{text}; {ROUGH[0].lower()}{ROUGH[1:]}")]
+            return [Operation(n, f"{text}; {_lower(_rough(end))}")]
         text += "; centre it and bring the tailstock up lightly"
         why = "a slim end bends away from the tool without the centre"
         out.append(Operation(n, text, why, centre))
-        out.append(Operation(n, ROUGH))
+        out.append(Operation(n, _rough(end)))
     return out
 
 
@@ -140,15 +174,22 @@ def _seat(end: WorkingEnd) -> Operation:
         # One cut: nothing parts the collar from what is behind it.
         back = f"; turn the collar back to {text_of(_far(end, 'collar.start'))} from there"
         why += "; the collar's far shoulder makes the shank's length" * ("shank.length" in behind)
+    late, collar = thin_walled(end), end.ids(("collar.diameter",))
+    if late and back:
+        back += f", {text_of(LATE)} over: it is finished when the inside is cut"
     turn = "" if back else "Turn the collar; " if ahead else "turn the collar; "
-    text = f"{turn}face" if ahead else f"{ROUGH}; {turn}face"
+    text = f"{turn}face" if ahead else f"{_rough(end)}; {turn}face"
     return Operation(
         end.setting,
         f"{text[0].upper()}{text[1:]} the {face} {where}, but leave it {proud} proud. Zero the "
         f"dial {proud} deeper: every position of this end counts from there, the face as it will "
         f"be{back}",
         why,
-        (*(i for i in _seat_ids(end) if i not in _seat_last(end)), *(behind if back else ())),
+        tuple(
+            i
+            for i in (*_seat_ids(end), *(behind if back else ()))
+            if i not in _seat_last(end) and not (late and i in collar)
+        ),
     )
 
 
@@ -243,12 +284,22 @@ def _grooved(end: WorkingEnd) -> Operation | None:
     ]
     text = "Turn the thread's crest"
     text += f"; cut {' and '.join(grooves)}" if grooves else ""
+    leaves = ("", "the tool ends in the groove; ", "the tool starts and ends in the grooves; ")[
+        len(grooves)
+    ]
     return Operation(
         end.setting,
         f"{text}; chamfer the entry",
-        "the tool starts and ends in the grooves; the chamfer keeps the first turn whole",
+        f"{leaves}the chamfer keeps the first turn whole",
         ids,
     )
+
+
+_STARTS = (
+    ": indexed by the top slide, all starts to each depth before the next; by opening the gear "
+    "train or the drive, each start to its full depth before the next, the dial's last reading "
+    "the same"
+)
 
 
 def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
@@ -276,9 +327,9 @@ def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
     many = t.form.starts > 1
     return Operation(
         n,
-        "Cut the thread by its card" + (", all starts to each depth before the next" if many
-                                        else ""),
-        "the tool keeps one setting and wears alike for every start" if many else "",
+        "Cut the thread by its card" + (_STARTS if many else ""),
+        "so every start is left at the same depth; what is opened for indexing is opened once a "
+        "start" if many else "",
         ids,
     )  # fmt: skip
 
@@ -289,9 +340,15 @@ def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
         starts = "each start" if t.form.starts > 1 else "the thread"
         with_ = "a file" if t.limits.external else "a scraper or a small stone"
         text = f"Deburr the incomplete first turn of {starts} with {with_}; wire-brush"
+    last, thin = _seat_last(end), ""
+    why = f"{_FACE_LAST}; once out of the collet the thread cannot be picked up truly again"
+    if thin_walled(end):
+        text += ". Finish the collar's outside with light cuts and a sharp tool"
+        thin = "boring and threading move so thin a wall; "
+        last = (*end.ids(("collar.diameter",)), *last)
     return Operation(
         end.setting,
         f"{text}. {_finish_seat(end)}. Check by the list below, try the sample part",
-        f"{_FACE_LAST}; once out of the collet the thread cannot be picked up truly again",
-        _seat_last(end),
+        f"{thin}{why}",
+        last,
     )

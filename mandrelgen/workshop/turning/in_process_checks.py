@@ -66,7 +66,7 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
     if c.kind is Kind.THREAD_MINOR and instruments.is_inside(mandrel, c):
         return "pin gauges; write the bore down, the depth of thread counts from it"
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
-        return "by the page headed with the thread's name, under Pitch diameter; before letting go"
+        return 'by the table "Pitch diameter" of these pages; before letting go'
     if c.id == "shank.diameter":
         return (
             "micrometer at both ends and the middle, each at three turns of 60°: half the spread "
@@ -79,9 +79,10 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
             "afterwards again with the shank in V-blocks against a stop"
         )
     if c.kind is Kind.RUNOUT:
+        where = "in the bore" if instruments.is_inside(mandrel, c) else "on top"
         return (
-            "indicator square to the axis, needle inside or on top, in the collet before letting "
-            "go; afterwards again with the shank in V-blocks"
+            f"indicator square to the axis, needle {where}, in the collet before letting go; "
+            "afterwards again with the shank in V-blocks"
         )
     if c.kind is Kind.DIAMETER and own == "thread":  # a blank
         return "pin gauges" if instruments.is_inside(mandrel, c) else "micrometer"

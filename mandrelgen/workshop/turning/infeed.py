@@ -179,29 +179,44 @@ def eased(depth: float, passes: int) -> tuple[float, ...]:
     _check(depth, passes)
     if passes == 1:
         return (depth,)
-    first = cutting.rule("infeed", "first_share").value
+    first = first_share()
     return tuple(depth * math.sqrt(psi / (passes - 1)) for psi in (first, *range(1, passes)))
+
+
+def first_share() -> float:
+    """The share of one chip area that the first pass takes."""
+    return cutting.rule("infeed", "first_share").value
 
 
 def passes_for(form: ThreadForm, material: str, depth: float) -> tuple[int, str]:
     """How many passes to ``depth`` (mm, radial), and why. Stainless hardens under a light cut:
     there are no more of them than leave the last one a chip."""
-    count, why = cutting.usual_passes(form.pitch), "usual for the pitch"
+    usual = cutting.usual_passes(form.pitch)
+    parts = [f"{usual} usual for the pitch"]
     root = min(form.root_diameter, form.crest_diameter)
-    extra = int(cutting.rule("infeed", "slim_passes").value)
-    if form.external and root < cutting.rule("infeed", "slim_root").value:
-        count, why = count + extra, why + f", {extra} more for a slim core"
-    if not form.external:
-        count, why = count + extra, why + f", {extra} more for a slim boring bar"
-    if material == "1.4305":
-        least = cutting.rule("infeed", "stainless_last").value
-        wished = count = count + 1
-        while count > 2 and depth - eased(depth, count)[-2] < least:
-            count -= 1
-        why += ", 1 more for stainless"
-        if count < wished:
-            why += f", fewer again so that the last takes {least:g} or more"
-    return count, why
+    slim = int(cutting.rule("infeed", "slim_passes").value)
+    count = usual
+    if not form.external or root < cutting.rule("infeed", "slim_root").value:
+        count += slim
+        parts.append(f"{slim} for a slim {'core' if form.external else 'boring bar'}")
+    if material != "1.4305":
+        return count, _counted(count, parts)
+    count = wished = count + 1
+    parts.append("1 for stainless")
+    least = cutting.rule("infeed", "stainless_last").value
+    while count > 2 and depth - eased(depth, count)[-2] < least:
+        count -= 1
+    if count == wished:
+        return count, _counted(count, parts)
+    return count, (
+        f"{count} in all: {wished} ({' + '.join(parts)}) would leave the last less than {least:g}, "
+        "which rubs and hardens stainless"
+    )
+
+
+def _counted(count: int, parts: list[str]) -> str:
+    """``6 in all (5 usual for the pitch + 1 for stainless)``."""
+    return f"{count} in all ({' + '.join(parts)})" if len(parts) > 1 else parts[0]
 
 
 def _check(depth: float, passes: int) -> None:

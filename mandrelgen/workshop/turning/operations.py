@@ -14,6 +14,7 @@ from dataclasses import replace
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
+from mandrelgen.standards import stock
 from mandrelgen.workshop.turning.bar_stock import from_bar
 from mandrelgen.workshop.turning.end_operations import SHOWN, true_to, worked
 from mandrelgen.workshop.turning.marking import marked
@@ -50,24 +51,32 @@ def _in_one_chucking(mandrel: Mandrel) -> list[Operation]:
     last = tuple(i for i in far if i in ids)
     rear, front = mandrel.outer[0].z0, mandrel.outer[-1].z1
     size = next(s for s in mandrel.outer if s.feature == "shank").d0
-    out = front - next(s for s in mandrel.outer if s.feature == "shank").z1 + SHOWN
-    centred = "centre.rear.diameter" in last
-    drilled = "; drill the through bore" if "bore.diameter" in last else ""
+    facing = stock.allowance("facing")
+    out = front - next(s for s in mandrel.outer if s.feature == "shank").z1 + SHOWN + facing
+    centre = ", centre it" if "centre.rear.diameter" in last else ""
+    drilled = ", drill the through bore" if "bore.diameter" in last else ""
     return [
         Operation(
             1,
             f"Bar ⌀{text_of(size)} as bought, measured first, in a collet of its size, "
-            f"{text_of(out)} standing out: at least {text_of(SHOWN)} of it stays shank; indicated "
-            f"beside the collet to {true_to(end)}. Don't unclamp until the working end is finished",
+            f"{text_of(out)} standing out: {text_of(facing)} to face off, at least "
+            f"{text_of(SHOWN)} stays shank; indicated beside the collet to {true_to(end)}. Don't "
+            "unclamp until the working end is finished",
             "the bar is the shank: what is cut now comes out true to it in one chucking",
             tuple(i for i in own if i in ids),
         ),
         *worked(end, gripped=True),
         Operation(
-            0,
-            f"Open the collet, draw the bar out, chamfer behind {text_of(front - rear)} over all "
-            f"and part off{'; reverse it and centre the end' if centred else ''}{drilled}",
-            "nothing is indicated for it: the shank's end holds nothing",
+            1,
+            f"Open the collet, draw the bar out and part off {text_of(facing)} longer than "
+            f"{text_of(front - rear)} over all",
+        ),
+        Operation(
+            2,
+            f"Turn round, the shank in the same collet: face the parted end to "
+            f"{text_of(front - rear)} over all{centre}{drilled}, chamfer it",
+            "parting leaves a pip and a rough face; nothing is indicated for it, since the shank's "
+            "end holds nothing",
             last,
         ),
     ]

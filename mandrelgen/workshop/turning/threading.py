@@ -1,4 +1,4 @@
-"""The threading card: depths, passes, speed, how to get out of the groove. mm, degrees, 1/min."""
+"""The threading card: depths, passes, speed, boring bar. mm, degrees, 1/min."""
 
 from __future__ import annotations
 
@@ -21,27 +21,14 @@ from mandrelgen.workshop.turning import (
     tool_clearance as beside,
 )
 from mandrelgen.workshop.turning.acceptance import rule_of
-from mandrelgen.workshop.turning.hand_of_thread import running
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leaving:
-    """Getting out of the groove by hand. ``groove``: its straight width, mm; ``speed``: the
-    highest at which there is time, 1/min (0: there is no room at all); ``turns``: how many
-    turns it takes the tool to cross it; ``side``: how far the tool's side stands from its
-    point, mm; ``per_tenth``: what each 0.1 mm more takes off the speed; ``by_hand`` false: thread
-    away from the seat, at no more than ``away_speed`` (None: the far end is open)."""
-
-    where: str
-    groove: float
-    speed: int
-    turns: float
-    side: float
-    per_tenth: float
-    by_hand: bool
-    away_speed: int | None
-    advice: str
-    basis: str
+from mandrelgen.workshop.turning.leaving import (
+    Lathe,
+    Leaving,
+    groove_of,
+    half_nuts,
+    leaving,
+    relief_of,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +82,8 @@ class ThreadCard:
     variants: tuple[variants.ThreadAlternative, ...]
 
 
-def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:
-    """The card of one thread; ``lowest_speed`` of the turner's lathe, 1/min."""
+def card(mandrel: Mandrel, thread: ThreadData, lathe: Lathe) -> ThreadCard:
+    """The card of one thread for the turner's lathe."""
     d, form = thread.limits.designation, thread.form
     deep = infeed.depths(form)
     count, why = infeed.passes_for(form, mandrel.ordering.material, deep.full_form)
@@ -114,120 +101,20 @@ def card(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> ThreadCard:
         instruction=_instruction(mandrel, thread),
         crest=_limits(thread.limits.crest.min, thread.limits.crest.max),
         depths=deep,
-        feed=infeed.feed(thread, _groove(mandrel, _relief(thread, "diameter"))),
+        feed=infeed.feed(thread, groove_of(mandrel, relief_of(thread, "diameter"))),
         topping=infeed.topping(thread),
         passes=infeed.eased(deep.full_form, count),
         passes_why=why,
         speed_range=speeds,
         speed_why=speed_why,
-        leaving=leaving(mandrel, thread, lowest_speed),
+        leaving=leaving(mandrel, thread, lathe.lowest_speed),
         clearance=clearance(thread),
         bar=None if form.external else _bar(mandrel, thread),
         beside=beside.beside(mandrel, thread),
-        half_nuts=_half_nuts(thread),
+        half_nuts=half_nuts(thread, lathe),
         bore="" if form.external else _bore(thread),
         variants=variants.variants(mandrel, thread),
     )
-
-
-def hand_speed(groove: float, pitch: float, lead: float) -> float:
-    """Highest speed (1/min) at which a tool can be drawn out by hand in a groove, 0 if never.
-
-    The tool may travel the groove's straight width less its own point (half a pitch) in the time
-    it takes to see and withdraw: 60·(w − P/2)/(Ph·t).
-
-    By hand: 2 mm of groove, pitch 0.8, single start, half a second: 60 × 1.6 / (0.8 × 0.5).
-
-    >>> round(hand_speed(2.0, 0.8, 0.8))
-    240
-    """
-    share, reaction = cutting.rule("hand", "point_share"), cutting.rule("hand", "reaction")
-    return max(0.0, 60 * (groove - share.value * pitch) / (lead * reaction.value))
-
-
-def leaving(mandrel: Mandrel, thread: ThreadData, lowest_speed: int) -> Leaving | None:
-    """How to leave at the relief; None if the mandrel has none."""
-    groove = _groove(mandrel, _relief(thread, "width"))
-    if groove is None:
-        return None
-    p, lead = thread.form.pitch, thread.form.lead
-    speed = _whole(hand_speed(groove, p, lead))
-    share = cutting.rule("hand", "point_share").value
-    turns = max(0.0, groove - share * p) / lead
-    per_tenth = hand_speed(1.1, 0.0, lead) - hand_speed(1.0, 0.0, lead)
-    beyond = None
-    if thread.form.external:
-        beyond = _groove(mandrel, thread.feature.beside(FeatureKind.RUN_IN).size("width"))
-    away = None if beyond is None else _whole(hand_speed(beyond, p, lead))
-    reaction = cutting.rule("hand", "reaction")
-    basis = (
-        f"{text_of(reaction.value)} s to see and withdraw, half a pitch of groove for the tool's "
-        f"point ({reaction.basis.split(':')[0]})"
-    )
-    by_hand = speed >= lowest_speed
-    advice = _advice(thread, speed, by_hand, away, lowest_speed)
-    return Leaving(
-        where=_relief(thread, "width"),
-        groove=groove,
-        speed=speed,
-        turns=turns,
-        side=share * p,
-        per_tenth=per_tenth,
-        by_hand=by_hand,
-        away_speed=away,
-        advice=advice,
-        basis=basis,
-    )
-
-
-def _relief(thread: ThreadData, size: str) -> str:
-    return thread.feature.beside(FeatureKind.RELIEF).size(size)
-
-
-def _half_nuts(thread: ThreadData) -> str:
-    several = ", and a nut closed at another place may hit another start" if (
-        thread.form.starts > 1) else ""  # fmt: skip
-    return (
-        "leave them closed until the thread is finished and reverse the spindle to go back: this "
-        f"lead is not on every thread dial{several}. Running in reverse unscrews a chuck that "
-        "screws on to the spindle, a collet chuck too: bolt or lock it on"
-    )
-
-
-def _advice(
-    thread: ThreadData, speed: int, by_hand: bool, away: int | None, lowest_speed: int
-) -> str:
-    form = thread.form
-    end = "seat" if form.external else "floor"
-    # A left-hand thread runs away from the headstock with the spindle forward: its natural way.
-    if by_hand and not form.left_hand:
-        how = running(left_hand=False, external=form.external, away=False).text
-        return (
-            f"towards the {end} by hand at no more than {speed} rpm, {how}; try it first with the "
-            "tool clear of the work"
-        )
-    how = running(left_hand=form.left_hand, external=form.external, away=True).text
-    text = (
-        f"thread away from the {end}, {how}: turn the spindle by hand until the point stands over "
-        "the relief, the lead screw's backlash taken up, feed in, then start"
-    )
-    if away is not None and away < lowest_speed:
-        text += ", and turn the spindle by hand: the far groove is short too"
-    elif away is not None:
-        text += f"; no faster than {away} rpm, for the groove in front of the spigot"
-    return text + f". Towards the {end} the relief leaves time only up to {speed} rpm by hand"
-
-
-def _groove(mandrel: Mandrel, id: str) -> float | None:
-    for c in mandrel.characteristics:
-        if c.id == id:
-            return c.nominal if c.lower is None else c.lower
-    return None
-
-
-def _whole(speed: float) -> int:
-    """Rounded down to 5 rev/min."""
-    return int(speed / 5 + 1e-9) * 5
 
 
 def clearance(thread: ThreadData) -> Clearance:

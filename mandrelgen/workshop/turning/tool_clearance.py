@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
@@ -19,7 +19,8 @@ class Obstacle:
     """A face beside the thread. ``room``: from it to where the tool's point stops; ``height``: how
     far it stands above the thread's root (at its least); ``needed``: half the width there of a
     full 60° point, with air (None: a boring bar's whole front must pass); ``free`` true if any 60°
-    tool passes, else the point must stand at most ``side`` from the tool's side."""
+    tool passes, else the point must stand at most ``side`` from the tool's side; ``ahead`` true
+    between thread and nose."""
 
     name: str
     room: float
@@ -27,6 +28,7 @@ class Obstacle:
     needed: float | None
     free: bool
     side: float
+    ahead: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,8 @@ def _outside(mandrel: Mandrel, thread: ThreadData) -> list[Obstacle]:
     groove = next((s for s in row[at:] if s.feature == own.beside(FeatureKind.RUN_IN)), None)
     if groove is not None:
         beyond = [s for s in row[at:] if s.z0 >= groove.z1 - 1e-9]
-        out += _walls(groove.z0, root, [(s, s.z0) for s in beyond], own.end)
+        ahead = _walls(groove.z0, root, [(s, s.z0) for s in beyond], own.end)
+        out += [replace(w, ahead=True) for w in ahead]
     return out
 
 

@@ -32,6 +32,7 @@ from mandrelgen.workshop.turning import (
 from mandrelgen.workshop.turning.acceptance import in_the_way
 from mandrelgen.workshop.turning.bar_stock import BarStock
 from mandrelgen.workshop.turning.in_process_checks import InProcessCheck
+from mandrelgen.workshop.turning.leaving import Lathe
 from mandrelgen.workshop.turning.operations import Operation
 
 
@@ -97,18 +98,20 @@ def _thread(mandrel: Mandrel, t: ThreadData, shop: Shop) -> ThreadPages:
         none = f"{e.message}; {e.remedy}"
     if stands := in_the_way(t, mandrel):
         found, none = (), f"⌀{text_of(stands)} in front need not pass through a ring"
+    train = gears.find(
+        lead,
+        turner.lead_screw,
+        turner.gears,
+        t.full_pitches * float(d.pitch),
+        d.starts,
+        (play.pitch_min + play.pitch_max) / 2,
+    )
+    lathe = Lathe(turner.lowest_speed, turner.lead_screw, bool(train.exact))
     return ThreadPages(
         cutting=t.order == "single-point",
-        card=threading.card(mandrel, t, turner.lowest_speed),
+        card=threading.card(mandrel, t, lathe),
         indexing=indexing.index(d.starts, float(d.pitch), room, turner.gears),
-        gears=gears.find(
-            lead,
-            turner.lead_screw,
-            turner.gears,
-            t.full_pitches * float(d.pitch),
-            d.starts,
-            (play.pitch_min + play.pitch_max) / 2,
-        ),
+        gears=train,
         wires=over_wires.over_wires(t, tuple(float(w) for w in turner.wires)),
         reach=over_wires.reach(
             mandrel, t, float(turner.anvil), tuple(float(w) for w in turner.wires)

@@ -7,6 +7,7 @@ from itertools import product
 import pytest
 
 from mandrelgen.workshop.turning.hand_of_thread import running
+from mandrelgen.workshop.turning.leaving import Lathe
 from mandrelgen.workshop.turning.threading import card
 
 # Kinematics of the screw, by hand: x to the right (away from the headstock), the spindle forward
@@ -39,12 +40,18 @@ def test_the_pages_say_what_the_table_says(left: bool, lowest: int) -> None:
     """By lead screw under power or turned by hand, plug and cup."""
     for m, _ in _mandrels(left):
         for t in m.threads:
-            advice = card(m, t, lowest).leaving.advice  # type: ignore[union-attr]
+            leaving = card(m, t, Lathe(lowest, "3 mm", exact=True)).leaving
+            assert leaving is not None
+            advice = leaving.advice
             away = "away from the" in advice
             r = running(left_hand=left, external=t.form.external, away=away)
             assert r.text in advice
             other = "in reverse" if r.spindle == "forward" else "spindle forward"
             assert other not in advice
+            # A blind bore is safer cut outwards, by the same table.
+            assert bool(leaving.instead) == (not away and not t.form.external)
+            out = running(left_hand=left, external=t.form.external, away=True)
+            assert not leaving.instead or out.text in leaving.instead
 
 
 def _mandrels(left: bool):  # type: ignore[no-untyped-def]
