@@ -171,9 +171,9 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
             (
                 t.size(label("length_over_all"), "parts", name, "length", needed=True),
                 t.size(label("largest_diameter"), "parts", name, "diameter", needed=True),
+                t.choice(label("material"), rods, label("cast_acrylic"), "parts", name, "material"),
             ),
             (
-                t.choice(label("material"), rods, label("cast_acrylic"), "parts", name, "material"),
                 Field(
                     key=f"parts.{name}.name",
                     label=label("name_on_paper"),
