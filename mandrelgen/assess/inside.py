@@ -68,9 +68,9 @@ def _nib(pen: Pen, resolved: ResolvedPen) -> Iterator[Finding]:
 
 
 def _deeper_cap(pen: Pen, p: Passage, needed: float) -> Iterator[Remedy]:
-    deeper = remedy.at_least(needed)
+    deeper = remedy.at_least(needed, remedy.DEPTH_STEP)
     change = Change(p.through.key("bore", p.steps - 1, "depth"), deeper)
-    says = f"bore {text_of(deeper)} deep (now {text_of(p.depth)})"
+    says = f"bore {p.through} {text_of(deeper)} deep (now {text_of(p.depth)})"
     yield Remedy((change,), says)
     length = float(pen.parts[p.through.part].length)
     longer = remedy.at_least(length + needed - p.depth)
@@ -115,9 +115,9 @@ def _reservoir(pen: Pen, shop: Shop, resolved: ResolvedPen) -> Iterator[Finding]
     room = _room(pen)
     short = back + room - depth
     if short > _NOTHING:
-        deeper = remedy.at_least(back + room)
+        deeper = remedy.at_least(back + room, remedy.DEPTH_STEP)
         change = Change(place.key("bore", len(end.bore) - 1, "depth"), deeper)
-        says = f"bore {text_of(deeper)} deep (now {text_of(depth)})"
+        says = f"bore {place} {text_of(deeper)} deep (now {text_of(depth)})"
         yield Finding(
             level=Level.ERROR if short > room + _NOTHING else Level.WARNING,
             code="pen.reservoir_depth",

@@ -55,7 +55,8 @@ def _closing(j: Joined) -> Iterator[Finding]:
             code="pen.bottoms",
             where=j.joint.id,
             message=f"the joint bottoms {text_of(by, 2)} mm before it shuts on its shoulder"
-            + ("" if level is Level.ERROR else " at worst limits"),
+            + ("" if level is Level.ERROR else " at worst limits")
+            + _taken_as(j, by),
             remedy="a deeper thread (or a bottoming tap), or a shorter tenon",
             remedies=tuple(_room(j, worst)),
             parts=_both(j),
@@ -66,33 +67,53 @@ def _closing(j: Joined) -> Iterator[Finding]:
     yield from _engaged(j)
 
 
+def _taken_as(j: Joined, short: float) -> str:
+    """What nobody said and the finding rests on: with the turns cut to the bottom there would be
+    room."""
+    left = j.tapped.tapped - j.tapped.full
+    if not j.tapped.lead_taken or left <= 0 or short > left + _NOTHING:
+        return ""
+    if max(-j.nose_room, -j.closing.bottom_room) > _NOTHING:
+        return ""
+    return f" (incomplete thread at the bottom taken as {text_of(left, 2)}, two pitches: say yours)"
+
+
 def _room(j: Joined, short: float) -> Iterator[Remedy]:
-    nut, deeper = _nut(j), remedy.at_least(short)
+    nut = _nut(j)
     for key, now in (("depth", j.tapped.tapped), ("full_thread", j.tapped.full)):
         if key in j.tapped.said:
-            size = remedy.at_least(now + deeper)
+            size = remedy.at_least(now + short, remedy.DEPTH_STEP)
             yield Remedy(
                 (Change(nut.key("internal", key), size),),
-                f"tap {text_of(size)} deep (now {text_of(now)})",
+                f"{_tap(j)} {text_of(size)} deep (now {text_of(now)})",
             )
-    length = remedy.at_most(j.tenon.length.nominal - deeper)
+    length = remedy.at_most(j.tenon.length.nominal - short, remedy.DEPTH_STEP)
     if length > 0:
         yield Remedy(
             (Change(_screw(j).key("external", "length"), length),),
-            f"a tenon {text_of(length)} long (now {text_of(j.tenon.length.nominal)})",
+            f"{_tenon(j)} {text_of(length)} long (now {text_of(j.tenon.length.nominal)})",
         )
+
+
+def _tap(j: Joined) -> str:
+    return f"tap {_nut(j)}"
+
+
+def _tenon(j: Joined) -> str:
+    return f"make the tenon of {_screw(j)}"
 
 
 def _held_open(j: Joined) -> Iterator[Finding]:
     gap = j.closing.shoulder_gap
     if gap <= _NOTHING:
         return
+    taken = f" (taken as {text_of(j.tenon.unformed_max, 2)}: say yours)" * bool(j.tenon.assumptions)
     yield Finding(
         level=Level.WARNING,
         code="pen.shoulder",
         where=j.joint.id,
         message="the incomplete threads at the shoulder may hold the joint open by "
-        f"{text_of(gap, 2)} mm",
+        f"{text_of(gap, 2)} mm{taken}",
         remedy="a deeper counterbore or countersink in the nut, or form the turns up to the "
         "shoulder",
         remedies=tuple(_shut(j)),
@@ -105,21 +126,22 @@ def _shut(j: Joined) -> Iterator[Remedy]:
     nut, gap = _nut(j), j.closing.shoulder_gap
     counterbore = nut.key("internal", "counterbore")
     if j.tapped.counterbore is not None:
-        depth = remedy.at_least(j.tapped.counterbore.end + gap)
+        depth = remedy.at_least(j.tapped.counterbore.end + gap, remedy.DEPTH_STEP)
         yield Remedy(
-            (Change((*counterbore, "depth"), depth),), f"a counterbore {text_of(depth)} deep"
+            (Change((*counterbore, "depth"), depth),),
+            f"counterbore {nut} {text_of(depth)} deep",
         )
     else:
         wide = remedy.at_least(float(j.tapped.thread.designation.diameter) + 0.2)
-        depth = remedy.at_least(j.tenon.unformed_max)
+        depth = remedy.at_least(j.tenon.unformed_max, remedy.DEPTH_STEP)
         yield Remedy(
             (Change((*counterbore, "diameter"), wide), Change((*counterbore, "depth"), depth)),
-            f"a counterbore ⌀{text_of(wide)} × {text_of(depth)}",
+            f"counterbore {nut} ⌀{text_of(wide)} × {text_of(depth)}",
         )
     formed = remedy.at_most(j.tapped.start)
     yield Remedy(
         (Change(_screw(j).key("external", "unformed"), formed),),
-        f"thread the tenon to within {text_of(formed)} of its shoulder",
+        f"thread {_screw(j)} to within {text_of(formed)} of its shoulder",
     )
 
 
@@ -143,17 +165,17 @@ def _engaged(j: Joined) -> Iterator[Finding]:
 
 def _more_thread(j: Joined, least: float) -> Iterator[Remedy]:
     missing = (least - j.pitches) * j.pitch
-    length = remedy.at_least(j.tenon.length.nominal + missing)
+    length = remedy.at_least(j.tenon.length.nominal + missing, remedy.DEPTH_STEP)
     longer = Change(_screw(j).key("external", "length"), length)
     deep = [
-        Change(_nut(j).key("internal", key), remedy.at_least(now + missing))
+        Change(_nut(j).key("internal", key), remedy.at_least(now + missing, remedy.DEPTH_STEP))
         for key, now in (("depth", j.tapped.tapped), ("full_thread", j.tapped.full))
         if key in j.tapped.said
     ]
-    says = f"a tenon {text_of(length)} long"
+    says = f"{_tenon(j)} {text_of(length)} long"
     yield Remedy((longer,), says)
     for change in deep:
-        says_deep = f"tap {text_of(float(change.value or 0))} deep"
+        says_deep = f"{_tap(j)} {text_of(float(change.value or 0))} deep"
         yield Remedy((change,), says_deep)
         yield Remedy((longer, change), f"{says} and {says_deep}")
 
@@ -245,7 +267,7 @@ def _short(s: ShortHole) -> Iterator[Finding]:
     over = s.tapped - s.drilled
     if over <= _NOTHING:
         return
-    deeper = remedy.at_least(s.tapped)
+    deeper = remedy.at_least(s.tapped, remedy.DEPTH_STEP)
     yield Finding(
         level=Level.ERROR,
         code="pen.short_hole",
@@ -255,11 +277,11 @@ def _short(s: ShortHole) -> Iterator[Finding]:
         remedies=(
             Remedy(
                 (Change(s.place.key("bore", s.steps - 1, "depth"), deeper),),
-                f"bore {text_of(deeper)} deep (now {text_of(s.drilled)})",
+                f"bore {s.place} {text_of(deeper)} deep (now {text_of(s.drilled)})",
             ),
             Remedy(
                 (Change(s.place.key("internal", "depth"), s.drilled),),
-                f"tap {text_of(s.drilled)} deep",
+                f"tap {s.place} {text_of(s.drilled)} deep (now {text_of(s.tapped)})",
             ),
         ),
         parts=(s.place.part,),
@@ -288,7 +310,7 @@ def _passage(p: Passage) -> Iterator[Finding]:
         )
     short = p.reach - p.depth
     if p.steps and short > _NOTHING:
-        deeper = remedy.at_least(p.reach)
+        deeper = remedy.at_least(p.reach, remedy.DEPTH_STEP)
         yield Finding(
             level=Level.ERROR,
             code="pen.cap_depth",
@@ -299,7 +321,7 @@ def _passage(p: Passage) -> Iterator[Finding]:
             remedies=(
                 Remedy(
                     (Change(p.through.key("bore", p.steps - 1, "depth"), deeper),),
-                    f"bore {text_of(deeper)} deep (now {text_of(p.depth)})",
+                    f"bore {p.through} {text_of(deeper)} deep (now {text_of(p.depth)})",
                 ),
             ),
             parts=parts,

@@ -14,6 +14,7 @@ from mandrelgen.design.plan import Hold
 from mandrelgen.design.seat import LEAST_CLEARANCE, PLUG_CLEARANCES
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.practice import assumed
+from mandrelgen.mechanics.remedy import DEPTH_STEP
 from mandrelgen.mechanics.tailstock import Allowed
 from mandrelgen.spec.pen import Bottom, End, FarEnd, Fit, Manner, Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
@@ -61,7 +62,7 @@ def of_design(f: Finding, d: Designed, pen: Pen, passages: Iterable[Passage]) ->
 def _sharper(hold: Hold, pen: Pen, lacks: float) -> Iterator[Remedy]:
     """Less of the edge broken, where that alone gives the ring what it lacks a side."""
     left = floor_to(float(pen.parts[hold.part].ends[hold.end].edge_break) - lacks, 0.05)
-    if left >= 0:
+    if left > 0:
         path = ("parts", hold.part, "ends", hold.end, "edge_break")
         yield Remedy(
             (Change(path, left),), f"break the edge of {hold.text} by {text_of(left)} at most"
@@ -287,8 +288,14 @@ def _engaged(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> It
         elif hold.by == "external" and end.external is not None:
             key, now = "length", end.external.length
         if now is not None:
-            longer = float(now) + more
-            yield _one((*way, key), longer, f"the thread {text_of(longer)} long")
+            longer = ceil_to(float(now) + more, DEPTH_STEP)
+            at = f"{hold.part}.{hold.end}"
+            says = (
+                f"tap {at} {text_of(longer)} deep (now {text_of(float(now))})"
+                if key == "depth"
+                else f"make the tenon of {at} {text_of(longer)} long (now {text_of(float(now))})"
+            )
+            yield _one((*way, key), longer, says)
             if hold.by == "external":
                 yield from _tenon_and_hole(hold, pen, longer, more)
     if material(v.material).kind != "metal":
@@ -321,7 +328,10 @@ def _tenon_and_hole(hold: Hold, pen: Pen, longer: float, more: float) -> Iterato
         ]
     if mates:
         where = " and ".join(str(m) for m in mates)
-        says = f"the thread {text_of(longer)} long, and {where} {text_of(more)} deeper for it"
+        says = (
+            f"make the tenon of {hold.part}.{hold.end} {text_of(longer)} long, and {where} "
+            f"{text_of(more)} deeper for it"
+        )
         yield Remedy(tuple(changes), says)
 
 

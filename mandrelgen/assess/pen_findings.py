@@ -176,7 +176,8 @@ def _shorter(c: Crown) -> Iterator[Remedy]:
     depth = remedy.depth_for(c.length, c.point, c.asked.warning, c.opposite)
     if depth is not None and depth > 0:
         path = c.place.key("bore", c.steps - 1, "depth")
-        yield Remedy((Change(path, depth),), f"bore {text_of(depth)} deep (now {c.depth:g})")
+        says = f"bore {c.place} {text_of(depth)} deep (now {c.depth:g})"
+        yield Remedy((Change(path, depth),), says)
     if c.point and walls.level(c.left + c.point, c.asked) is None:
         yield Remedy((Change(c.place.key("bottom"), "flat"),), "a flat-bottomed bore")
     longer = remedy.at_least(c.length + c.asked.warning - c.left)

@@ -65,8 +65,8 @@ class Ring(NamedTuple):
 class TappedEnd:
     """An end held by its internal thread; depths from the face, mm. ``tapped``: to where the tap
     stopped, ``full``: to the last full turn, both as given; ``said``: which of the file's two
-    keys says so; ``known``: what readings or the shop file say of it, ``assumptions``: what nothing
-    says."""
+    keys says so; ``lead_taken``: nobody said what the tap leaves unformed; ``known``: what readings
+    or the shop file say of it, ``assumptions``: what nothing says."""
 
     thread: ThreadLimits
     ring: Ring
@@ -81,6 +81,7 @@ class TappedEnd:
     tapped: float
     full: float
     said: tuple[str, ...]
+    lead_taken: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,12 +182,14 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
         math.radians(spec.countersink_angle / 2)
     )
     start = (cb.end if cb else 0.0) + sink_depth
+    lead_taken = spec.full_thread is None and spec.tap_lead is None
+    lead_taken = lead_taken and _own_lead(spec, shop) is None
     if spec.full_thread is not None:
         full = float(spec.full_thread)
     else:
         lead = _tap_lead(spec, p, shop)
         full = float(spec.depth or 0) - lead
-        if spec.tap_lead is None and _own_lead(spec, shop) is None:
+        if lead_taken:
             said.append(f"a tap lead of 2 P = {lead:.2f} is taken off the tapped depth")
         elif spec.tap_lead is None:
             known.append(f"a tap lead of {lead:.2f}, of the tap in the shop file, is taken off")
@@ -209,6 +212,7 @@ def tapped_end(part: Part, end: End, shop: Shop) -> TappedEnd:
         tapped=tapped,
         full=full,
         said=tuple(k for k in ("depth", "full_thread") if getattr(spec, k) is not None),
+        lead_taken=lead_taken,
     )
 
 

@@ -18,6 +18,9 @@ from mandrelgen.mechanics.joint import least_full_end
 from mandrelgen.mechanics.practice import judged
 from mandrelgen.standards.tables import load
 
+DEPTH_STEP = 0.1
+"""A depth is set on a stop or a scale to a tenth, mm (common practice, no source)."""
+
 
 def at_most(value: float, step: float | None = None) -> float:
     """Largest step (default 0.05) not above ``value``.
@@ -117,7 +120,7 @@ def depth_for(length: float, point: float, least: float, opposite: float = 0.0) 
     56.9
     """
     solved = length - point - least - opposite
-    return at_most(solved) if solved > 0 else None
+    return at_most(solved, DEPTH_STEP) if solved > 0 else None
 
 
 def shoulder_for(mismatch: float) -> float:

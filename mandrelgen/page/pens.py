@@ -29,6 +29,7 @@ from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of
+from mandrelgen.workflows.booking import OrderLine
 from mandrelgen.workflows.edit import Transform
 
 
@@ -124,9 +125,15 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
         items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
         out.append({"id": o.id, "date": str(o.date), "items": items,
                     "open": any(x.state is State.DESIGNED for x in lines),
-                    "states": sorted({x.state.said for x in lines}),
+                    "states": sorted({_stands(x) for x in lines}),
                     "letter": letter.decode("utf-8")})  # fmt: skip
     return out[::-1]
+
+
+def _stands(x: OrderLine) -> str:
+    """How a fixture of an order stands: of whom, since when."""
+    told = ", ".join(t for t in (x.whom, text("order.since", day=x.since) if x.since else "") if t)
+    return x.state.said + f" ({told})" * bool(told)
 
 
 # -- changes

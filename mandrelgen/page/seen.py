@@ -15,12 +15,14 @@ from starlette.requests import Request
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers import pen_svg
+from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.page.desk import Desk
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
+from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.spec.taken import taken
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
@@ -30,6 +32,8 @@ from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
 NOT_JOINED = "pen.not_joined"
+SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
+"""Warnings of what gives way in the part itself, screwed home on its mandrel."""
 STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 
 
@@ -50,7 +54,9 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A mandrel on the page."""
+    """A mandrel on the page. ``issued``: the archive holds it, made for this very end; ``but``:
+    what would spoil the part on it; ``pieces``: the threads, as a part's, for which the turner gets
+    a test piece."""
 
     id: str
     what: str
@@ -63,6 +69,9 @@ class Card:
     found: tuple[Said, ...]
     part: str = ""
     owned: tuple[OwnedRow, ...] = ()
+    issued: bool = False
+    but: tuple[str, ...] = ()
+    pieces: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +225,9 @@ class Seen:
                     found=own,
                     part=d.planned.hold.part,
                     owned=self._owned(a),
+                    issued=a.own,
+                    but=tuple(s.message for s in own if s.code in SPOILS and not s.reason),
+                    pieces=_pieces(m),
                 )
             )
         return tuple(out)
@@ -239,6 +251,21 @@ class Seen:
         return tuple(c for c in self.cards if c.drawn and c.word in words)
 
     @property
+    def ordered(self) -> tuple[Card, ...]:
+        """What is ordered by its word."""
+        return tuple(c for c in self.to_order if c.word == Word.ORDER.value)
+
+    @property
+    def made(self) -> tuple[Card, ...]:
+        """What the maker makes."""
+        return tuple(c for c in self.to_order if c.word == Word.MAKE.value)
+
+    @property
+    def spoils(self) -> tuple[Card, ...]:
+        """The mandrels, to order or to make, on which a part would be spoiled."""
+        return tuple(c for c in self.to_order if c.but)
+
+    @property
     def stops(self) -> tuple[str, ...]:
         """What still stops an order."""
         return tuple(f"{c.id}: {c.reason}" for c in self.cards if c.word == Word.CHANGE.value)
@@ -257,8 +284,11 @@ class Seen:
     def _order(self) -> str:
         if self.stops:
             return text("steps.not_yet")
-        if not self.to_order:
-            return text("steps.no_order")
+        if not self.ordered:
+            asked = [c.said for c in self.cards if c.issued]
+            return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
+        if self.spoils and not self.loose:
+            return text("steps.look_first", len(self.spoils))
         return text("steps.joints_first" if self.loose else "steps.ready")
 
     @property
@@ -291,6 +321,17 @@ class Seen:
             "order": self._order(),
         }
         return tuple((id, text(f"steps.{id}"), says[id]) for id in STEPS)
+
+
+def _pieces(m: Mandrel | None) -> str:
+    """The counter thread of each thread that a turner cuts, and what the maker cuts it with."""
+    if m is None:
+        return ""
+    tried = [t.limits for t in m.threads if t.order != ThreadOrder.BLANK.value]
+    return ", ".join(
+        text("order.piece_tap" if t.external else "order.piece_die", thread=t.designation.name)
+        for t in tried
+    )
 
 
 def _said(f: Finding) -> Said:
