@@ -85,6 +85,12 @@ class IndexRow(NamedTuple):
     sizes_json: str
 
     @property
+    def stands(self) -> str:
+        """How it stands, in one word: its state while it is current, else why it is not."""
+        current = self.status in (Status.IN_PREPARATION.value, Status.RELEASED.value)
+        return self.state.replace("-", " ") if current else self.status
+
+    @property
     def threads(self) -> tuple[ThreadRow, ...]:
         """Its threads. Raises DiskError if the index is damaged."""
         return tuple(ThreadRow(*x) for x in _lists(self.threads_json, len(fields(ThreadRow))))

@@ -48,6 +48,9 @@ OF_ORDER = (_S.ASKED, _S.QUOTED, _S.DECLINED)
 OWNED = frozenset({_S.ASKED, _S.QUOTED, _S.ORDERED, _S.ARRIVED, _S.IN_USE, _S.REWORKED})
 """The states in which a fixture counts as owned: it is there, or on its way."""
 
+AWAITED = frozenset({_S.ASKED, _S.QUOTED, _S.ORDERED})
+"""Of these, it is on its way: somebody was asked and it is not there yet."""
+
 MOVES: Mapping[State, tuple[State, ...]] = {
     _S.DESIGNED: (_S.ASKED, _S.ORDERED, _S.ARRIVED, _S.IN_USE, _S.WITHDRAWN),
     _S.ASKED: (_S.QUOTED, _S.DECLINED, _S.ORDERED, _S.WITHDRAWN),

@@ -54,28 +54,31 @@ BOTH_ENDS = (
 class Answer:
     """The word for the mandrel ``planned``, and why; ``uses``: the fixture or the mandrel that
     serves instead of a new one (its number or id; empty: none). ``own``: that fixture was made for
-    this very place, to this very design."""
+    this very place, to this very design; ``state``: how it stands, if it is not there yet."""
 
     planned: str
     word: Word
     reason: str
     uses: str = ""
     own: bool = False
+    state: str = ""
 
     @property
     def said(self) -> str:
-        """The word as people read it."""
-        return SAID[self.word]
+        """The word as people read it; of what is not there yet, how it stands."""
+        return self.state or SAID[self.word]
 
 
 @dataclass(frozen=True, slots=True)
 class Owned:
     """A fixture that is there and does as well as a new one: its number, how well it fits.
-    ``own``: it was made for this very place, to this very design."""
+    ``own``: it was made for this very place, to this very design. ``state``: how it stands while
+    it is not there yet (asked, quoted, ordered)."""
 
     number: str
     says: str
     own: bool = False
+    state: str = ""
 
 
 def held_back(d: Designed, findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -137,8 +140,9 @@ def _answer(
     if name in owned:
         there = owned[name]
         return Answer(
-            planned=name, word=Word.HAVE, reason=there.says, uses=there.number, own=there.own
-        )
+            planned=name, word=Word.HAVE, reason=there.says, uses=there.number, own=there.own,
+            state=there.state,
+        )  # fmt: skip
     without = needless(pen, shop, d, designed)
     if without is not None:
         return Answer(name, Word.SKIP, without)
@@ -284,5 +288,7 @@ def summary(found: Sequence[Answer]) -> str:
         (Word.HAVE, "you have"),
         (Word.SKIP, "not needed"),
     ]
-    counts = [(sum(a.word is w for a in found), text) for w, text in row]
+    counts = [(sum(a.word is w and not a.state for a in found), text) for w, text in row]
+    waits = [a.state for a in found if a.state]
+    counts += [(waits.count(s), s) for s in dict.fromkeys(waits)]
     return ", ".join(f"{n} {text}" for n, text in counts if n) or "no mandrel"

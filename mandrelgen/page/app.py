@@ -66,6 +66,8 @@ def application(desk: Desk) -> Starlette:
         Route(at, pens.first, methods=["GET"]),
         Route(at + "/sheet/{mandrel}", pictures.sheet, methods=["GET"]),
         Route(at + "/sheet/{mandrel}/pdf", pictures.sheet_file, methods=["GET"]),
+        Route(at + "/card/{mandrel}/pdf", pictures.card, methods=["GET"]),
+        Route(at + "/test-pieces/pdf", pictures.pieces, methods=["GET"]),
         Route(at + "/sheets/{mandrel}", pictures.sheets, methods=["GET"]),
         Route(at + "/model/{mandrel}", pictures.model, methods=["GET"]),
         Route(at + "/ways/{mandrel}", pictures.ways, methods=["GET"]),

@@ -17,7 +17,7 @@ from mandrelgen.page.render import page
 from mandrelgen.page.seen import Seen
 from mandrelgen.workflows import reuse
 from mandrelgen.workflows.alternatives import alternatives
-from mandrelgen.workflows.bench_look import model_json, sheet_pdf, sheets_svg
+from mandrelgen.workflows.bench_look import card_pdf, model_json, pieces_pdf, sheet_pdf, sheets_svg
 
 
 async def _of_mandrel(request: Request, make: Callable[[Seen, str], Any]) -> Any:
@@ -26,7 +26,7 @@ async def _of_mandrel(request: Request, make: Callable[[Seen, str], Any]) -> Any
 
     def work() -> Any:
         try:
-            return make(Seen(desk, id, path, request), request.path_params["mandrel"])
+            return make(Seen(desk, id, path, request), request.path_params.get("mandrel", ""))
         except TOLD:
             return None
 
@@ -51,8 +51,25 @@ async def sheet(request: Request) -> Response:
 async def sheet_file(request: Request) -> Response:
     """The drawing as a PDF to keep."""
     data = await _of_mandrel(request, lambda seen, m: sheet_pdf(seen.look, m))
-    name = f'attachment; filename="{request.path_params["mandrel"]}.pdf"'
-    return Response(data, media_type="application/pdf", headers={"content-disposition": name})
+    return _kept(data, f"{request.path_params['mandrel']}.pdf")
+
+
+async def card(request: Request) -> Response:
+    """The card of a mandrel that one makes oneself."""
+    data = await _of_mandrel(request, lambda seen, m: card_pdf(seen.look, m))
+    return _kept(data, f"{request.path_params['mandrel']}_make-yourself.pdf")
+
+
+async def pieces(request: Request) -> Response:
+    """The card of the test pieces that go to the turner."""
+    data = await _of_mandrel(request, lambda seen, _: pieces_pdf(seen.look))
+    return _kept(data, f"{request.path_params['pen']}_test-pieces.pdf")
+
+
+def _kept(data: bytes, name: str) -> Response:
+    """A PDF to keep."""
+    head = {"content-disposition": f'attachment; filename="{name}"'}
+    return Response(data, media_type="application/pdf", headers=head)
 
 
 async def sheets(request: Request) -> Response:

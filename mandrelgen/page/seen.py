@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -15,12 +15,14 @@ from starlette.requests import Request
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers import pen_svg
+from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.page.desk import Desk
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
+from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.spec.taken import taken
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
@@ -29,14 +31,16 @@ from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
-NOT_JOINED = "pen.not_joined"
+NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
+SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
+"""Warnings of what gives way in the part itself, screwed home on its mandrel."""
 STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
     """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
-    ``buttons``: what its remedies say."""
+    ``buttons``: what its remedies say, ``to``: where on the page it is mended by hand."""
 
     level: str
     where: str
@@ -46,11 +50,14 @@ class Said:
     code: str
     buttons: tuple[str, ...]
     reason: str
+    to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A mandrel on the page."""
+    """A mandrel on the page. ``issued``: the archive holds it, made for this very end; ``but``:
+    what would spoil the part on it; ``pieces``: the threads, as a part's, for which the turner gets
+    a test piece."""
 
     id: str
     what: str
@@ -63,6 +70,9 @@ class Card:
     found: tuple[Said, ...]
     part: str = ""
     owned: tuple[OwnedRow, ...] = ()
+    issued: bool = False
+    but: tuple[str, ...] = ()
+    pieces: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +186,17 @@ class Seen:
     @cached_property
     def found(self) -> tuple[Said, ...]:
         """What is to be said of the pen itself, errors first."""
-        return tuple(_said(f) for f in self._sorted() if not self._of_mandrel(f))
+        mine = (f for f in self._sorted() if not self._of_mandrel(f))
+        return tuple(replace(_said(f), to=self._counterpart(f)) for f in mine)
+
+    def _counterpart(self, f: Finding) -> str:
+        """The box for the thread that a cap lacks on another part, where one is asked for."""
+        part, _, end = f.where.partition(".")
+        if f.code != NO_COUNTERPART or self.pen.parts[part].ends[end].external is not None:
+            return ""
+        forms = enumerate(fields.thread_forms(self.said, self.pen), 1)
+        asked = [n for n, t in forms if t.asks and t.part != part]
+        return f"/pens/{self.id}/joints#t{asked[0]}-external" if asked else ""
 
     def _sorted(self) -> list[Finding]:
         order = (Level.ERROR, Level.WARNING, Level.NOTE)
@@ -216,6 +236,9 @@ class Seen:
                     found=own,
                     part=d.planned.hold.part,
                     owned=self._owned(a),
+                    issued=a.own,
+                    but=tuple(s.message for s in own if s.code in SPOILS and not s.reason),
+                    pieces=_pieces(m),
                 )
             )
         return tuple(out)
@@ -239,6 +262,21 @@ class Seen:
         return tuple(c for c in self.cards if c.drawn and c.word in words)
 
     @property
+    def ordered(self) -> tuple[Card, ...]:
+        """What is ordered by its word."""
+        return tuple(c for c in self.to_order if c.word == Word.ORDER.value)
+
+    @property
+    def made(self) -> tuple[Card, ...]:
+        """What the maker makes."""
+        return tuple(c for c in self.to_order if c.word == Word.MAKE.value)
+
+    @property
+    def spoils(self) -> tuple[Card, ...]:
+        """The mandrels, to order or to make, on which a part would be spoiled."""
+        return tuple(c for c in self.to_order if c.but)
+
+    @property
     def stops(self) -> tuple[str, ...]:
         """What still stops an order."""
         return tuple(f"{c.id}: {c.reason}" for c in self.cards if c.word == Word.CHANGE.value)
@@ -257,8 +295,11 @@ class Seen:
     def _order(self) -> str:
         if self.stops:
             return text("steps.not_yet")
-        if not self.to_order:
-            return text("steps.no_order")
+        if not self.ordered:
+            asked = [c.said for c in self.cards if c.issued]
+            return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
+        if self.spoils and not self.loose:
+            return text("steps.look_first", len(self.spoils))
         return text("steps.joints_first" if self.loose else "steps.ready")
 
     @property
@@ -291,6 +332,17 @@ class Seen:
             "order": self._order(),
         }
         return tuple((id, text(f"steps.{id}"), says[id]) for id in STEPS)
+
+
+def _pieces(m: Mandrel | None) -> str:
+    """The counter thread of each thread that a turner cuts, and what the maker cuts it with."""
+    if m is None:
+        return ""
+    tried = [t.limits for t in m.threads if t.order != ThreadOrder.BLANK.value]
+    return ", ".join(
+        text("order.piece_tap" if t.external else "order.piece_die", thread=t.designation.name)
+        for t in tried
+    )
 
 
 def _said(f: Finding) -> Said:

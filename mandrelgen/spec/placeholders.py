@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 
-STARTERS_NAMES = ("Reedbed Bench, Withymere", "R. Sedge", "O. Alder")
-"""The people and workshops of the starters."""
+STARTERS_NAMES = ("Reedbed Bench, Withymere", "R. Sedge", "O. Alder", "3 Sluice Lane, Withymere",
+                   "01632 960123")  # fmt: skip
+"""The people and workshops of the starters, where they live, and their telephone."""
 
 _BLANK = re.compile(
     r"^[\s_.…<>\[\]-]*$|^<.*>$|^(?:your|my) name$|^(?:name|owner|x+|n/?a|todo)$", re.I
 )
 _NAMES = b"|".join(re.escape(n.encode()) for n in STARTERS_NAMES)
-_LINE = re.compile(rb'(?m)^(?:# )?((?:owner|drawn_by|approved_by|name) = )"(?:%s)[^"\n]*"' % _NAMES)
+_KEYS = b"owner|drawn_by|approved_by|name|address|phone"
+_LINE = re.compile(rb'(?m)^(?:# )?((?:%s) = )"(?:%s)[^"\n]*"' % (_KEYS, _NAMES))
 
 
 def is_placeholder(text: str) -> bool:

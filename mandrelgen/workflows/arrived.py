@@ -131,6 +131,13 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
     )
 
 
+def issued(folder: Path, number: str) -> Build:
+    """A fixture of the archive, its newest revision, to be drawn as it was issued. Raises
+    InputError (there is none), DiskError."""
+    _, entry = fixture(folder, number)
+    return _build(entry, read_mandrel(entry.folder))
+
+
 def _build(entry: Entry, drawn: Mandrel) -> Build:
     """The drawing as it was issued, from the values that were filed."""
     known, r = inputs_of(entry), entry.record

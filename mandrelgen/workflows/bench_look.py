@@ -33,6 +33,11 @@ class Look:
     answers: tuple[Answer, ...]
     data: bytes
     offers: tuple[Offer, ...] = ()
+    archive: Path | None = None
+
+    def issued(self, planned: str) -> Answer | None:
+        """The word for a mandrel of which the archive holds this very design, made for it."""
+        return next((a for a in self.answers if a.planned == planned and a.own), None)
 
 
 def bytes_of(path: Path) -> bytes | None:
@@ -49,7 +54,8 @@ def look_at(data: bytes, name: str, shop_bytes: bytes | None, archive: Path) -> 
     """Judge a pen's bytes with a shop's. Raises InputError, DiskError."""
     checked = _checked(data, name, shop_bytes)
     looked = reuse.look(checked, archive)
-    return Look(checked, check.worded(checked, looked.serving), data, looked.offers)
+    answers = check.worded(checked, looked.serving)
+    return Look(checked=checked, answers=answers, data=data, offers=looked.offers, archive=archive)
 
 
 @lru_cache(maxsize=12)
@@ -75,9 +81,14 @@ def inputs_of(data: bytes, name: str, shop_bytes: bytes | None) -> Inputs:
 
 
 def build_of(seen: Look, planned: str) -> Build | None:
-    """A mandrel to be drawn as it is now, not issued; None if it cannot be made."""
-    from mandrelgen.workflows.build import Build, accepted_of, unissued
+    """A mandrel to be drawn: as it was issued where the archive holds this very design, else as it
+    is now, not issued; None if it cannot be made."""
+    from mandrelgen.workflows.build import Build, accepted_of, own_of, unissued
 
+    if (own := seen.issued(planned)) is not None and seen.archive is not None:
+        from mandrelgen.workflows import arrived
+
+        return arrived.issued(seen.archive, own.uses)
     title = seen.checked.inputs.pen.pen
     for d in seen.checked.designed:
         if d.planned.id == planned and d.mandrel is not None:
@@ -85,8 +96,9 @@ def build_of(seen: Look, planned: str) -> Build | None:
             known = accepted_of(seen.checked, d.mandrel)
             issue = unissued(title, date_of(None, title.date), known)
             return Build(
-                mandrel=d.mandrel, issue=issue, extra=(), verdicts=verdicts, accepted=known
-            )
+                mandrel=d.mandrel, issue=issue, extra=(), verdicts=verdicts, accepted=known,
+                own=own_of(seen.checked, seen.answers).get(planned),
+            )  # fmt: skip
     return None
 
 
@@ -104,6 +116,26 @@ def sheet_pdf(seen: Look, planned: str) -> bytes | None:
 
     build = build_of(seen, planned)
     return None if build is None else document.write(build.sheet)
+
+
+def card_pdf(seen: Look, planned: str) -> bytes | None:
+    """The card of a mandrel that the maker makes, as a PDF; None if there is none."""
+    from mandrelgen.files.writers.pdf import document
+
+    build = build_of(seen, planned)
+    return None if build is None or not build.card else document.card(build.sheet, build.card)
+
+
+def pieces_pdf(seen: Look) -> bytes | None:
+    """The card of the test pieces, as a PDF; None if the pen has no thread."""
+    from mandrelgen.paper.reports.pieces_card import pieces_page
+    from mandrelgen.workflows import cards
+
+    pieces = cards.pieces_of(seen.checked, seen.answers)
+    title = seen.checked.inputs.pen.pen.id
+    if not pieces.threads:
+        return None
+    return cards.card(pieces_page(pieces), title, cards.NOTES[cards.PIECES])
 
 
 def model_json(seen: Look, planned: str) -> str | None:

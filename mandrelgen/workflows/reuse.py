@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,6 +18,9 @@ from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
     from mandrelgen.archive.index import Index
+    from mandrelgen.archive.index_rows import IndexRow
+    from mandrelgen.archive.records import Event
+    from mandrelgen.archive.states import State
     from mandrelgen.workflows.reuse_judging import Miss, Offer
 
 
@@ -39,11 +42,14 @@ class Looked:
     @property
     def serving(self) -> dict[str, Owned]:
         """The fixtures that serve in place of new ones, by planned id."""
+        from mandrelgen.archive.states import AWAITED
+
         best = dict(self.own)
         for o in self.offers:
             if o.planned in self.owned and o.as_good:
                 if o.row.owned:
-                    best.setdefault(o.planned, Owned(o.row.number, said(o)))
+                    waits = o.row.state if o.row.state in AWAITED else ""
+                    best.setdefault(o.planned, Owned(o.row.number, said(o), state=waits))
                 elif order := self.in_order.get(o.row.number):
                     says = f"{said(o)}; it stands in order {order}: order it once, for both"
                     best.setdefault(o.planned, Owned(o.row.number, says))
@@ -125,11 +131,21 @@ def _own(checked: Checked, index: Index) -> dict[str, Owned]:
         many = d.wishes.quantity
         if many > 1 and asked_for(index.archive, [pen], [entry])[row.number, digest] < many:
             continue
-        state, event = history(events_of(index.archive, row.number), entry)[-1]
-        since = "" if event is None else f" since {event.date}"
-        says = f"{row.number} {row.revision}, made for this very end, is {state.said}{since}"
-        out[d.planned.id] = Owned(row.number, says, own=True)
+        out[d.planned.id] = _mine(row, history(events_of(index.archive, row.number), entry))
     return out
+
+
+def _mine(row: IndexRow, past: Sequence[tuple[State, Event | None]]) -> Owned:
+    """A fixture of the pen's own: how it stands, of whom it was asked, since when."""
+    from mandrelgen.archive.states import AWAITED
+
+    state, event = past[-1]
+    whom = "" if event is None else str(event.data.get("whom", ""))
+    since = "" if event is None else f"since {event.date}"
+    told = ", ".join(x for x in (whom, since) if x)
+    says = f"{row.number} {row.revision}, made for this very end, is {state.said}"
+    waits = "" if state not in AWAITED else state.said
+    return Owned(row.number, says + f" ({told})" * bool(told), own=True, state=waits)
 
 
 def _owned(

@@ -3,7 +3,9 @@ every step says the same of a mandrel in words that can be followed."""
 
 from __future__ import annotations
 
+import datetime
 import re
+import time
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,13 +14,16 @@ import pytest
 from starlette.testclient import TestClient
 
 from mandrelgen.assess.mandrel_remedies import _sharper
+from mandrelgen.assess.words import Word
+from mandrelgen.core.resources import template_path
 from mandrelgen.design.plan import Hold
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.starters import starter
 from tests.page.test_work import Tags, button_of, client_of
+from tests.support.bench_page import folder_with
 from tests.support.reed_pen import begun, set_box
 
-CHUCK = {"chuck": "taper", "max_speed": "2400", "nut_diameter": "42", "nut_length": "9"}
+CHUCK = {"chuck": "taper-draw-bar", "max_speed": "2400", "nut_diameter": "42", "nut_length": "9"}
 SHOP = {"lathe": "1", "name": "Sedge", "system": "ISO 15488-32", "sizes": ["10", "12", "14"],
         "tailstock": "1", **CHUCK, "taps": "M9.5x0.75", "dies": ""}  # fmt: skip
 
@@ -28,6 +33,12 @@ def page(tmp_path: Path) -> Iterator[TestClient]:
     with client_of(tmp_path) as client:
         begun(client)
         yield client
+
+
+def with_room(page: TestClient) -> None:
+    """The threads as deep as the joints need them."""
+    set_box(page, "parts.cap.ends.mouth.internal.depth", "10.1")
+    set_box(page, "parts.barrel.ends.mouth.internal.depth", "10.1")
 
 
 def words(text: str) -> str:
@@ -73,7 +84,7 @@ def test_an_emptied_box_of_the_shop_takes_its_key_out(tmp_path: Path) -> None:
         page.post("/shop", data={"lathe": "1", **dict.fromkeys(CHUCK, ""), "system": ""})
         none = tomllib.loads(path.read_text("utf-8"))
     assert full["collets"][0]["nut_diameter"] == 42
-    assert full["lathe"] == {"chuck": "taper", "max_speed": 2400, "tailstock": True}
+    assert full["lathe"] == {"chuck": "taper-draw-bar", "max_speed": 2400, "tailstock": True}
     assert empty["lathe"] == {"tailstock": True}
     assert set(empty["collets"][0]) == {"system", "sizes"}
     assert "name" not in empty
@@ -110,3 +121,128 @@ def test_a_remedy_of_nothing_is_not_offered() -> None:
     assert not list(_sharper(hold, pen, edge))
     (one,) = _sharper(hold, pen, edge - 0.1)
     assert one.changes[0].value == 0.1
+
+
+# -- the same word everywhere
+def made(page: TestClient, take: str) -> str:
+    """The heron's order, made; its page."""
+    page.post("/pens/heron/make", data={"take": [take]})
+    for _ in range(300):
+        shown = page.get("/pens/heron/order").text
+        if 'hx-trigger="load' not in shown:
+            break
+        time.sleep(0.1)
+    return shown
+
+
+def test_what_was_asked_for_is_asked_on_every_step(tmp_path: Path) -> None:
+    with client_of(folder_with(tmp_path / "pens", "heron")) as page:
+        shown = made(page, "barrel-mouth-plug")
+        (order,) = set(re.findall(r'name="order" value="([^"]+)"', shown))
+        page.post("/pens/heron/sent", data={"order": order, "whom": "Willow Turning"})
+        mandrels = page.get("/pens/heron/mandrels").text
+        ordered = words(page.get("/pens/heron/order").text)
+        archive = words(page.get("/archive").text)
+        sheet = words(page.get("/pens/heron/sheet/barrel-mouth-plug").text)
+    card = words(mandrels.partition('id="m-barrel-mouth-plug"')[2].partition("</article>")[0])
+    assert "asked barrel-mouth-plug" in card
+    assert "is asked (Willow Turning, since " in card
+    assert "have barrel-mouth-plug" not in card
+    assert "1 asked" in words(mandrels).partition("3 Mandrels")[2].partition("4 Order")[0]
+    assert "Stands as: asked (Willow Turning, since " in ordered
+    assert re.search(r"MG-0001 A?\W*asked", archive), archive
+    assert "in preparation" not in archive
+    assert "NOT ISSUED" not in sheet
+    assert "MG-0001" in sheet
+
+
+def test_only_what_is_to_be_ordered_is_ticked_and_what_one_makes_has_its_card(
+    page: TestClient,
+) -> None:
+    with_room(page)
+    page.post("/shop", data={**SHOP, "taps": "", "dies": "M9.5x0.75"})
+    shown = page.get("/pens/reed/order").text
+    ticks = {a["value"]: "checked" in a for _, a in Tags(shown).tags if a.get("name") == "take"}
+    assert ticks == {"cap-mouth-plug": True, "barrel-mouth-plug": False}
+    assert "To make yourself, nothing to order" in words(shown)
+    piece = "a nut of M13.5xPh2.4P0.8, by your tap"  # the mandrel has the cap's counter thread
+    assert (
+        "You will send with the order: a test piece for each thread, cut as your pen's part "
+        f"is ({piece})" in words(shown)
+    )
+    for where in ("card/barrel-mouth-plug/pdf", "test-pieces/pdf"):
+        assert f"/pens/reed/{where}" in shown
+        assert page.get(f"/pens/reed/{where}").content.startswith(b"%PDF")
+    assert page.get("/pens/reed/card/cap-mouth-plug/pdf").status_code == 404
+    card = page.get("/pens/reed/mandrels").text.partition('id="m-barrel-mouth-plug"')[2]
+    assert card.index("card/barrel-mouth-plug/pdf") < card.index("sheet/barrel-mouth-plug")
+    page.post("/shop", data={**SHOP, "dies": "M9.5x0.75\nM13.5xPh2.4P0.8"})
+    none = page.get("/pens/reed/order").text
+    assert "There is nothing to order." in words(none)
+    assert "4 Order nothing to order" in words(none)
+    assert not [a for _, a in Tags(none).tags if a.get("name") == "take" and "checked" in a]
+
+
+def test_a_lip_that_bursts_is_said_on_the_card_and_before_the_order(page: TestClient) -> None:
+    """A cap of casting resin (30 MPa), 15.3 over its thread of 13.5."""
+    with_room(page)
+    for key, value in (("diameter", "15.3"), ("ends.mouth.diameter", "15.3"),
+                       ("material", "casting-resin")):  # fmt: skip
+        set_box(page, f"parts.cap.{key}", value, "pen")
+    burst = "the pen's lip bursts over the plug: stress"
+    card = page.get("/pens/reed/mandrels").text.partition('id="m-cap-mouth-plug"')[2]
+    head = words(card.partition("<figure")[0])
+    assert f"But it would spoil the part: {burst}" in head
+    order = words(page.get("/pens/reed/order").text)
+    assert f"cap-mouth-plug, which holds cap, mouth: {burst}" in order
+    assert "4 Order look at 1 first: its part would be spoiled" in order
+    assert "Order ready" not in order
+
+
+def test_no_card_has_a_class_that_hides_it() -> None:
+    style = template_path("page/style.css").read_text("utf-8")
+    hides = [r.partition("{")[0] for r in style.split("}") if "clip-path: inset" in r]
+    hidden = {c for heads in hides for c in re.findall(r"[.]([a-z]+)(?=[ ,])", heads)}
+    assert "hid" in hidden
+    assert not hidden & {w.value for w in Word}
+
+
+# -- asked in the open, in words
+def test_a_day_that_is_none_is_refused_in_words_with_a_day_to_come(page: TestClient) -> None:
+    with_room(page)
+    data = {"wanted_by": "15 January", "take": ["cap-mouth-plug"]}
+    shown = page.post("/pens/reed/make", data=data).text
+    (day,) = re.findall(r"that is no day: write year-month-day, as (\d{4}-\d\d-\d\d)", shown)
+    assert datetime.date.fromisoformat(day) > datetime.date.today()
+    assert "--" not in words(shown)
+    assert 'value="15 January"' in shown
+
+
+def test_material_is_asked_in_the_open(page: TestClient) -> None:
+    shown = page.get("/pens/reed/pen").text
+    cap = shown[shown.index('id="f-parts-cap-length"') :]
+    assert cap.index('id="f-parts-cap-material"') < cap.index("<details")
+    assert words(cap.partition("<details")[0]).count("taken as cast acrylic: say yours") == 1
+
+
+def test_what_holds_a_joint_open_is_said(page: TestClient) -> None:
+    with_room(page)
+    # 1.6 unformed (two pitches), less the nut's countersink.
+    said = "the incomplete thread at the shoulder holds it open by up to 1.07 mm"
+    assert said in words(page.get("/pens/reed/joints").text)
+
+
+def test_a_barrel_is_asked_for_the_thread_its_cap_screws_onto(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        form = {"kind": "barrel", "thread": "M9.5x0.75", "diameter": "13.8", "length": "78"}
+        page.post("/pens", data={**form, "name": "reed"})
+        alone = page.get("/pens/reed/joints").text
+        cap = {"kind": "cap", "thread": "M13.5xPh2.4P0.8", "diameter": "15.5", "length": "62"}
+        page.post("/pens/reed/pen/part", data=cap)
+        shown = page.get("/pens/reed/joints").text
+    assert re.search(
+        r"<details open><summary>Add a hole or thread.*?t1-external\"", alone, re.DOTALL
+    )
+    asked = {str(a["href"]).partition("#")[2] for t, a in Tags(shown).tags
+             if t == "a" and "#t" in str(a.get("href"))}  # fmt: skip
+    assert asked == {"t1-external"}  # the barrel's mouth, for the cap

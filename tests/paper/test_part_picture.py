@@ -16,7 +16,7 @@ from mandrelgen.model.half_section import outline, plain
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Fill, Line, LineStyle, Mark, Sheet, Text
-from mandrelgen.paper.drawing.part_picture import LIGHT, TIP, TURN, part_picture, pictured
+from mandrelgen.paper.drawing.part_picture import LIGHT, STEPS, TIP, TURN, part_picture, pictured
 from mandrelgen.workflows.build import Build
 from tests.support.proving import CUP, NAME, SEVERAL, mandrels
 from tests.support.samples_sheet import plug
@@ -148,7 +148,7 @@ def test_a_right_hand_thread_rises_to_the_right_when_the_axis_stands_up() -> Non
         assert isinstance(drawn, Mark)
         lines = [
             i.points for i in drawn.items
-            if isinstance(i, Line) and not i.closed and 4 < len(i.points) < 10
+            if isinstance(i, Line) and not i.closed and len(i.points) == STEPS + 1
         ]  # fmt: skip
         # Along the axis in the picture, for the ends of each line, from its upper to its lower end:
         # standing up, the upper end of the picture is the left one.

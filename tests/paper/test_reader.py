@@ -54,7 +54,8 @@ READING: dict[str, Any] = {
         {
             "name": "M12xPh2.4P0.8-6f", "external": True, "hand": "right", "starts": 3,
             "pitch": 0.8, "lead": 2.4, "major": [11.812, 11.962],
-            "pitch_diameter": [11.336, 11.442], "minor": [10.844, 11.096], "judged_by": "limits",
+            "pitch_diameter": [11.336, 11.442], "minor": [10.844, 11.096],
+            "judged_by": "go gauge or sample part",
         }
     ],
     "centre_holes": [],  # note 9: none allowed

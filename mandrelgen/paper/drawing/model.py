@@ -41,7 +41,7 @@ class LineStyle(Enum):
     TEXT = ("TEXT", 0.35, ())
     TABLE = ("TABLE", 0.25, ())
     BALLOON = ("BALLOON", 0.25, ())
-    INSPECTED = ("INSPECTED", 0.5, ())
+    INSPECTED = ("INSPECTED", 0.7, ())
     PICTURE = ("PICTURE", 0.13, ())
 
     @property

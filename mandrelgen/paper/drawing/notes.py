@@ -19,6 +19,7 @@ from mandrelgen.paper.drawing.thread_view import thread_name
 from mandrelgen.paper.drawing.views import bores, centre_bores
 from mandrelgen.standards.iso_15488 import with_letters
 from mandrelgen.workshop.turning.acceptance import rule_of
+from mandrelgen.workshop.turning.bar_stock import from_bar
 from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.thread_alternatives import tool_of
 
@@ -74,7 +75,7 @@ def _sentences(mandrel: Mandrel, mark: str) -> list[str]:
     out.append(_hole_note(mandrel))
     out.append(_point_note(mandrel))
     if any(s.feature == "shank" for s in mandrel.outer):
-        out.append("Light marks of a collet round the shank may remain.")
+        out.append(_shank_note(mandrel))
     out.append(_edge_note(mandrel))
     out.append(f"{marked(mandrel, mark)}, etched or engraved, no burr.")
     if order.collet:
@@ -139,13 +140,25 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
     return list(dict.fromkeys(out))
 
 
+def _shank_note(mandrel: Mandrel) -> str:
+    """What of the shank need not be turned."""
+    marks = "ight marks of a collet round the shank may remain."
+    if not from_bar(mandrel):
+        return f"L{marks}"
+    return (
+        "Shank: may stay as the bar is bought where that meets its diameter and cylindricity; "
+        f"l{marks}"
+    )
+
+
 def _edge_note(mandrel: Mandrel) -> str:
     """The collective edges, which would eat a low step."""
     text = "Deburr everywhere; edges without a size as stated for ISO 13715"
     steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
     if any(s > TOUCH and corner.is_low(s) for s in steps):
         return (
-            f"{text}; at steps {text_of(corner.LOW_STEP)} high or less (on the radius) edges sharp "
+            f"{text}; at steps nominally {text_of(corner.LOW_STEP)} high or less (on the radius) "
+            "edges sharp "
             f"(±0.05), inside corners R {corner.said(corner.AT_LOW_STEPS)}."
         )
     return f"{text}."

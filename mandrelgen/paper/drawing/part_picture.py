@@ -31,8 +31,9 @@ GAP = 4.0
 # Lightness of what looks away from the light and into it: light enough for a copy, 0 is black.
 DARK, BRIGHT = 0.5, 0.98
 INSIDE = 0.72
-# Pieces round a lateral surface, corners of a circle, steps along half a turn of thread.
-BANDS, CORNERS, STEPS = 7, 24, 8
+# Pieces round a lateral surface and round a short one, so many that it looks round and not like
+# hexagon bar; corners of a circle, steps along half a turn of thread.
+BANDS, FEWER, CORNERS, STEPS = 16, 12, 36, 10
 UNDER = 0.03
 # A stretch shorter than this on paper, mm, has fewer pieces; thread lines stand no closer.
 SHORT, CLOSEST = 1.0, 0.6
@@ -172,7 +173,7 @@ class _Painter:
             return
         long = math.hypot(piece.z1 - piece.z0, piece.r1 - piece.r0)
         slope, out = (piece.r0 - piece.r1) / long, (piece.z1 - piece.z0) / long
-        angles = _angles(piece, middle, reach, BANDS if long * self.f > SHORT else BANDS // 2)
+        angles = _angles(piece, middle, reach, BANDS if long * self.f > SHORT else FEWER)
         # Each strip reaches a little under the next, so that no paper shows between them.
         over = [*[a + UNDER for a in angles[1:-1]], angles[-1]]
         rear, front = self._edge(piece, 0, angles), self._edge(piece, 1, angles)

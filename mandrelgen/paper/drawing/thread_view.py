@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from mandrelgen.core.tolerance import text_of
+from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.mechanics.fit import LEAST_SPACING, spacing_limit
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.model.characteristic import Characteristic, Kind
@@ -156,7 +156,8 @@ def _facts(data: ThreadData) -> list[str]:
         profile = f"ASME B1.1, {text_of(d.threads_per_inch)} TPI"
     # ISO 965-1:2013: R of an external root at least 0.125 P (a rule for bolts, advice here).
     root = (
-        f"Crest flat; root flat or R ≥ {text_of(0.125 * data.form.pitch, 2)}"
+        f"Crest flat; root flat or R ≥ {text_of(ceil_to(0.125 * data.form.pitch, 0.01), 2)}, "
+        "within the minor diameter's limits"
         if data.limits.external
         else "Crest flat; root flat or rounded"
     )
@@ -198,7 +199,10 @@ def _spacing_facts(data: ThreadData) -> list[str]:
     allowed = spacing_limit(thread_play(*pair).pitch_min)
     if allowed < LEAST_SPACING:
         return ["Spacing of starts: the sample part screws home in every one"]
-    return [f"Spacing of starts within {text_of(allowed)} along the axis"]
+    return [
+        f"Spacing of starts within {text_of(allowed)} along the axis; proof: the sample part "
+        "screws on by hand in every start"
+    ]
 
 
 def _row(

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
-from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.paper.reports.grids import Grid, GridPage
 from mandrelgen.paper.reports.quotation import WIDTH, Item, Request
 from mandrelgen.standards import materials
+from mandrelgen.workshop.turning.acceptance import go_gauge, special_gauge
 
 OFF = (1, 2)
 """How many of each a price is asked for."""
@@ -53,7 +54,8 @@ def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> 
     off = sum(i.quantity for i in r.items)
     part = "turned part" if off == 1 else "turned parts"
     shown = names if len(names) <= 3 else [names[0], "…", names[-1]]
-    points = [p for p in (_thread(mandrels), _test_pieces(mandrels), _runout(mandrels)) if p]
+    said = (f(mandrels) for f in (_thread, _test_pieces, _gauges, _runout))
+    points = [p for p in said if p]
     if r.wanted_by:
         points.append(f"I need them by {r.wanted_by}.")
     return PlainRequest(
@@ -111,27 +113,54 @@ def _test_pieces(mandrels: Sequence[Mandrel]) -> str:
     which = "the thread" if len(tried) == 1 else "each thread"
     starts = " in every start" if any(t.form.starts > 1 for t in tried) else ""
     return (
-        f"A test piece for {which}, cut with my {' or '.join(tools)}, comes with the order: it "
-        f"must screw home by hand{starts} and seat all round."
+        f"A test piece (the sample part of the drawings) for {which}, cut with my "
+        f"{' or '.join(tools)}, comes with the order: it must screw home by "
+        f"hand{starts} and seat all round."
+    )
+
+
+def _gauges(mandrels: Sequence[Mandrel]) -> str:
+    """What decides where no shop has a gauge; see `acceptance.rule_of`."""
+    special = [(m, t) for m in mandrels for t in m.threads if special_gauge(t, m)]
+    if not special:
+        return ""
+    tried = [t for m in mandrels for t in m.threads if t.order != "blank"]
+    names = ", ".join(dict.fromkeys(t.limits.designation.text for _, t in special))
+    if len(special) == len(tried):
+        names = "this thread" if len(tried) == 1 else "these threads"
+    gauge = "a GO gauge you turn or the" if any(go_gauge(t, m) for m, t in special) else "the"
+    return (
+        f"No shop has a gauge for {names}; buy none: {gauge} test piece, screwing home without "
+        "shake, decides, the limits guide. If a piece within them does not, that is mine: ask."
     )
 
 
 def _runout(mandrels: Sequence[Mandrel]) -> str:
-    """The run-outs asked for, as the drawings have them."""
-    found: dict[str, set[float]] = {}
-    for c in (c for m in mandrels for c in m.characteristics):
-        if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.upper is not None:
-            at = _AT.get(c.subject, c.feature.word)
-            found.setdefault(at, set()).add(c.upper)
+    """The run-outs asked for, where the drawings of each kind have them."""
+    found: dict[MandrelKind, dict[str, set[float]]] = {}
+    for m in mandrels:
+        for c in m.characteristics:
+            if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.upper is not None:
+                at = _AT.get(c.subject, c.feature.word)
+                found.setdefault(m.kind, {}).setdefault(at, set()).add(c.upper)
     if not found:
         return ""
-    said = ", ".join(f"{_range(values)} at the {at}" for at, values in found.items())
-    return f"Run-out to the shank at most {said} (mm, TIR)."
+    kinds = [m.kind for m in mandrels]
+    said = "; ".join(
+        f"{_plural(kind, kinds.count(kind))}: "
+        + ", ".join(f"{at} {_range(values)}" for at, values in by.items())
+        for kind, by in found.items()
+    )
+    return f"Run-out to the shank at most, as drawn: {said} (mm, TIR)."
+
+
+def _plural(kind: MandrelKind, count: int) -> str:
+    return f"{kind.value}{'s' * (count > 1)}"
 
 
 def _range(values: set[float]) -> str:
     low, high = text_of(min(values)), text_of(max(values))
-    return low if low == high else f"{low} to {high}, as drawn,"
+    return low if low == high else f"{low} to {high}"
 
 
 def email(p: PlainRequest) -> str:
@@ -140,7 +169,7 @@ def email(p: PlainRequest) -> str:
     out = [f"Subject: {p.subject}", "", "Good day,", ""]
     out += _wrap(
         f"please quote for {'this turned part' if one else 'these turned parts'}; the drawing "
-        "(PDF), a STEP model (nominal) and an outline DXF (mid-limits) "
+        "(PDF), a STEP model (nominal, threads at mid-limits) and an outline DXF (mid-limits) "
         f"{'are' if one else 'of each are'} enclosed. The drawing takes precedence."
     )
     out.append("")
@@ -167,8 +196,8 @@ def page(p: PlainRequest) -> GridPage:
     contact = ", ".join(p.contact.lines) or "____________________"
     points = (
         *p.points,
-        "Enclosed: of each part the drawing (PDF), a STEP model (nominal sizes) and an outline DXF "
-        "(every size at mid-limits). The drawing takes precedence.",
+        "Enclosed: of each part the drawing (PDF), a STEP model (nominal sizes, threads at "
+        "mid-limits) and an outline DXF (every size at mid-limits). The drawing takes precedence.",
     )
     return GridPage(
         "request",

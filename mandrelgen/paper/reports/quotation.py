@@ -243,7 +243,7 @@ def _sent(mandrels: Sequence[Mandrel]) -> Sent:
 
 
 def _sent_text(sent: Sent) -> str:
-    text = f"customer's test pieces, or sample parts, of {', '.join(sent.samples)}"
+    text = f"customer's test pieces (the sample parts of the drawings) of {', '.join(sent.samples)}"
     return text + (f"; in holders: {', '.join(sent.tools)}" if sent.tools else "")
 
 

@@ -143,16 +143,21 @@ def _lathe(t: ThreadPages) -> Grid:
 def _tool(t: ThreadPages) -> list[Row]:
     c, rows = t.card, []
     if c.leaving:
+        side = (
+            f"; each 0.1 less there gains {text_of(c.leaving.per_tenth, 0)}/min, each 0.1 more "
+            "costs it"
+            if c.external
+            else ""
+        )
         rows.append(
             (
                 "leaving the relief",
                 f"{c.leaving.advice}. The tool crosses it in {text_of(c.leaving.turns, 2)} turns "
-                f"({c.leaving.basis}; each 0.1 less there gains "
-                f"{text_of(c.leaving.per_tenth, 0)}/min, each 0.1 more costs it)",
+                f"({c.leaving.basis}{side})",
             )
         )
         if c.leaving.instead:
-            rows.append(("better, if it can be set up", c.leaving.instead))
+            rows.append(("better: outwards", c.leaving.instead))
     return [
         *rows,
         ("beside the thread", c.beside.advice),

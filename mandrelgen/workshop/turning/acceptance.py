@@ -13,13 +13,14 @@ from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import D1_FACTOR
 from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
 
-LIMITS, SAMPLE = "limits", "sample part"
+LIMITS, SAMPLE, FIT = "limits", "sample part", "go gauge or sample part"
 
 
 @dataclass(frozen=True, slots=True)
 class AcceptanceRule:
-    """``judge``: the limits of the drawing, or the sample part; ``text`` says it in a sentence's
-    end, ``supply`` who brings gauge, sample and tool."""
+    """``judge``: the limits of the drawing, the sample part, or, where no shop has a gauge, a GO
+    gauge turned for it or the sample part; ``text`` says it in a sentence's end, ``supply`` who
+    brings gauge, sample and tool."""
 
     judge: str
     text: str
@@ -43,17 +44,10 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         return AcceptanceRule(
             LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed"
         )
+    if special_gauge(t, mandrel):
+        return _by_fit(t, mandrel)
     stands = in_the_way(t, mandrel)
-    by = "plug gauge"
-    if external:
-        ring = "" if stands else ", or ring gauge"
-        by = (
-            f"two wires straight opposite one another{ring}; no thread micrometer: with an even "
-            "number of starts groove faces groove"
-            if t.limits.designation.starts % 2 == 0
-            else f"thread micrometer with small anvils{ring}; wires only where they and the "
-            "anvils find room"
-        )
+    by = _instruments(t, "" if stands else ", or ring gauge") if external else "plug gauge"
     if stands:
         by += f"; no ring gauge: ⌀{text_of(stands)} in front need not pass through it"
     gauge = "ring" if external else "plug"
@@ -67,6 +61,50 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         f"the shop brings gauge or instrument{several}; the customer's sample part must "
         f"screw home by hand too{' in every start' if starts > 1 else ''}; if it does not within "
         "the limits, ask",
+    )
+
+
+def _instruments(t: ThreadData, ring: str) -> str:
+    """What measures an external thread's pitch diameter; ``ring``: the gauge that does as well."""
+    if t.limits.designation.starts % 2 == 0:
+        return (
+            f"two wires straight opposite one another{ring}; no thread micrometer: with an even "
+            "number of starts groove faces groove"
+        )
+    return (
+        f"thread micrometer with small anvils{ring}; wires only where they and the anvils find room"
+    )
+
+
+def special_gauge(t: ThreadData, mandrel: Mandrel) -> bool:
+    """Whether the design says that no shop has a gauge for this screwcut thread."""
+    own = t.feature.end.named("thread.gauge")
+    return t.order == "single-point" and any(d.id == own for d in mandrel.decisions)
+
+
+def go_gauge(t: ThreadData, mandrel: Mandrel) -> str:
+    """The GO gauge a shop may turn for a thread that none is sold for; "" where none passes."""
+    if in_the_way(t, mandrel):
+        return ""
+    starts = t.limits.designation.starts
+    with_ = f" with {starts} starts" if starts > 1 else ""
+    return f"a GO {'ring' if t.limits.external else 'plug'}{with_} that the shop turns"
+
+
+def _by_fit(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
+    """Nobody buys a gauge for one order: what screws home decides, the limits guide."""
+    external, stands = t.limits.external, in_the_way(t, mandrel)
+    starts = " in every start" if t.limits.designation.starts > 1 else ""
+    judges = " or ".join(x for x in (go_gauge(t, mandrel), "the customer's sample part") if x)
+    by = _instruments(t, "") if external else "pin gauges for the minor diameter"
+    if stands:
+        by += f"; no ring gauge: ⌀{text_of(stands)} in front need not pass through it"
+    return AcceptanceRule(
+        FIT if not stands else SAMPLE,
+        f"screwcut; {judges}, screwing home by hand{starts} without shake, decides; the limits in "
+        f"its table guide ({by})",
+        "no gauge has to be bought; if a piece within the limits does not screw home, that is the "
+        "customer's risk: ask",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind
 from mandrelgen.workshop.turning import inspection_plan, instruments
@@ -41,13 +42,19 @@ def checks(mandrel: Mandrel, steps: tuple[Operation, ...]) -> tuple[InProcessChe
     if mandrel.threads and any(_late(c) for c in mandrel.characteristics):
         out.append(
             InProcessCheck(
-                max(n for n, s in enumerate(steps, 1) if s.setting),
+                _last_with_thread(mandrel, steps, last),
                 "run-out of the thread's flanks",
                 "not read: no indicator follows a flank; it is true because it was cut in the "
                 "same setting",
             )
         )
     return tuple(sorted(out, key=lambda c: c.step))
+
+
+def _last_with_thread(mandrel: Mandrel, steps: tuple[Operation, ...], last: dict[int, int]) -> int:
+    """The last step of the last setting that finishes anything of a thread."""
+    of = {c.id for c in mandrel.characteristics if c.subject is FeatureKind.THREAD}
+    return max(last[s.setting] for s in steps if s.setting and of & set(s.finishes))
 
 
 def _late(c: Characteristic) -> bool:

@@ -210,7 +210,7 @@ def passes_for(form: ThreadForm, material: str, depth: float) -> tuple[int, str]
         return count, _counted(count, parts)
     return count, (
         f"{count} in all: {wished} ({' + '.join(parts)}) would leave the last less than {least:g}, "
-        "which rubs and hardens stainless"
+        "which rubs"
     )
 
 

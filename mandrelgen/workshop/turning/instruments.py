@@ -15,7 +15,7 @@ from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards import measuring
 from mandrelgen.standards.tables import NotHeldError
-from mandrelgen.workshop.turning.acceptance import in_the_way
+from mandrelgen.workshop.turning.acceptance import go_gauge, in_the_way, special_gauge
 
 OUTSIDE, INSIDE, DEPTH = measuring.WHERE
 _K = InstrumentKind
@@ -167,11 +167,20 @@ def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
     """What would prove a characteristic that home instruments cannot."""
     inside = is_inside(mandrel, c)
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
+        special = [
+            go_gauge(t, mandrel)
+            for t in mandrel.threads
+            if t.feature == c.feature and special_gauge(t, mandrel)
+        ]
+        fit = " or ".join(x for x in (*special, "the sample part screwing home") if x)
         if inside:
-            return "go and not-go plug gauges with this lead and these starts"
-        rings = any(t.feature == c.feature and not in_the_way(t, mandrel) for t in mandrel.threads)
-        even = any(t.feature == c.feature and t.form.starts % 2 == 0 for t in mandrel.threads)
+            return fit if special else "go and not-go plug gauges with this lead and these starts"
+        own = [t for t in mandrel.threads if t.feature == c.feature]
+        rings = not special and any(not in_the_way(t, mandrel) for t in own)
+        even = any(t.form.starts % 2 == 0 for t in own)
         by = "two wires straight opposite" if even else "wires or a thread micrometer"
+        if special:
+            return f"{by}; or {fit}"
         return by + ("; or go and not-go ring gauges" if rings else "")
     if c.kind is Kind.THREAD_MAJOR and inside:
         return "the go gauge (the standard sets no upper limit)"

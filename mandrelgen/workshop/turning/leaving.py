@@ -117,9 +117,8 @@ def _basis(thread: ThreadData, side: float, least: float) -> str:
     if not thread.form.external:
         coasting = cutting.rule("hand", "coasting")
         return (
-            f"{text_of(reaction.value)} s to see, {text_of(coasting.value)} s until the spindle "
-            f"stands: estimates; the tool's side, or the bar's front, {text_of(side)} ahead of its "
-            "point"
+            f"{text_of(reaction.value)} s to see, {text_of(coasting.value)} s to stand: estimates; "
+            f"the bar's front {text_of(side)} ahead of the point"
         )
     if side > least + 1e-9:
         return (
@@ -157,16 +156,15 @@ def half_nuts(thread: ThreadData, lathe: Lathe) -> str:
             f"anywhere: the lead {text_of(float(lead), 4)} divides the lead screw's "
             f"{lathe.lead_screw}, so the tool always finds {start}"
         )
-    other = "another start or " if many else ""
     why = (
         f"the lead {text_of(float(lead), 4)} does not divide the lead screw's {lathe.lead_screw}"
         if whole.denominator != 1
         else "the gears at hand do not cut the lead exactly"
     )
+    other = ", and closed elsewhere the tool may hit another start" if many else ""
     return (
-        "leave them closed until the thread is finished and reverse the spindle to go back: "
-        f"{why}, so closed elsewhere the tool may hit {other}the flanks. Running in reverse "
-        "unscrews a chuck that screws on to the spindle, a collet chuck too: bolt or lock it on"
+        f"leave them closed until the thread is finished, back in reverse: {why}{other}. Running "
+        "in reverse unscrews a chuck that screws on, a collet chuck too: bolt or lock it on"
     )
 
 
@@ -181,9 +179,8 @@ def _advice(
         if not form.external:
             return (
                 f"towards the floor, {how}: the spindle turned by hand, or at the lathe's lowest "
-                f"speed, {speed} rpm, and stopped within the relief, since drawing the tool out "
-                "does not stop the bar; a carriage stop or a mark on the bar tells where; try it "
-                "first with the tool clear of the work"
+                f"speed, {speed} rpm, and stopped within the relief: drawing the tool out does not "
+                "stop the bar. Mark the bar; try it first clear of the work"
             )
         return (
             f"towards the {end} by hand at no more than {speed} rpm, {how}; try it first with the "
@@ -215,7 +212,7 @@ def _instead(thread: ThreadData, by_hand: bool) -> str:
     form = thread.form
     if form.external or form.left_hand or not by_hand:
         return ""
-    return f"{_outwards(thread)}; so nothing can run into the floor, at any threading speed"
+    return f"{_outwards(thread)}; nothing can hit the floor"
 
 
 def _whole(speed: float) -> int:

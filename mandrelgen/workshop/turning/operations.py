@@ -67,7 +67,7 @@ def _in_one_chucking(mandrel: Mandrel) -> list[Operation]:
         ),
         *worked(end, gripped=True),
         Operation(
-            1,
+            0,
             f"Open the collet, draw the bar out and part off {text_of(facing)} longer than "
             f"{text_of(front - rear)} over all",
         ),

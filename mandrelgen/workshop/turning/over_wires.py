@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.standards import wires
-from mandrelgen.workshop.turning.acceptance import in_the_way
+from mandrelgen.workshop.turning.acceptance import go_gauge, in_the_way, special_gauge
 from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
 
 # Diameter of a micrometer's anvil and the air kept beside a collar, mm (common practice).
@@ -100,7 +100,7 @@ def reach(
             first=0.0,
             last=0.0,
             why="an internal thread takes no wires",
-            instead=_for_internal(),
+            instead=_for_internal(mandrel, thread),
         )
     over = over_wires(thread, owned)
     top = over.lower if over is not None else thread.form.crest_diameter
@@ -172,7 +172,9 @@ def _for_external(mandrel: Mandrel, thread: ThreadData, small: Reach | None) -> 
             f"{micrometer}wires under blade anvils: "
             f"their middle {small.first:.1f} to {small.last:.1f} from the seat",
         )
-    if not in_the_way(thread, mandrel):
+    if special_gauge(thread, mandrel):
+        found = (*found, *filter(None, (go_gauge(thread, mandrel),)))
+    elif not in_the_way(thread, mandrel):
         found = (*found, f"go and not-go ring gauges (ISO 1502){several}")
     return (
         *found,
@@ -180,9 +182,12 @@ def _for_external(mandrel: Mandrel, thread: ThreadData, small: Reach | None) -> 
     )
 
 
-def _for_internal() -> tuple[str, ...]:
+def _for_internal(mandrel: Mandrel, thread: ThreadData) -> tuple[str, ...]:
+    special = special_gauge(thread, mandrel)
     return (
-        "go and not-go plug gauges (ISO 1502) with this lead and these starts",
+        go_gauge(thread, mandrel)
+        if special
+        else "go and not-go plug gauges (ISO 1502) with this lead and these starts",
         "pin gauges prove only the minor diameter",
         "the customer's tenon: it must screw in to the seat by hand",
     )

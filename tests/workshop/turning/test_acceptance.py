@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.workshop.turning.acceptance import in_the_way, ring_bore, rule_of
+from mandrelgen.workshop.turning.acceptance import in_the_way, ring_bore, rule_of, special_gauge
 from mandrelgen.workshop.turning.instruments import elsewhere
 from mandrelgen.workshop.turning.over_wires import reach
 from mandrelgen.workshop.turning.turner_card import turner_card
@@ -50,13 +50,14 @@ def test_a_ring_gauge_is_named_only_where_it_passes(spigot: float, passes: bool)
     (t,) = m.threads
     said = rule_of(t, m)
     assert (in_the_way(t, m) == 0) is passes
-    assert (", or ring gauge" in said.text) is passes
+    assert ("a GO ring that the shop turns" in said.text) is passes
+    assert said.judge == ("go gauge or sample part" if passes else "sample part")
     assert (f"no ring gauge: ⌀{spigot:g} in front" in said.text) is not passes
     pitch = next(c for c in m.characteristics if c.id == "thread.pitch_diameter")
-    assert ("ring gauges" in elsewhere(m, pitch)) is passes
+    assert ("GO ring" in elsewhere(m, pitch)) is passes
     far = reach(m, t, anvil=30.0)  # an anvil so large that wires cannot do
     assert not far.wires
-    assert any("ring gauges" in x for x in far.instead) is passes
+    assert any("GO ring" in x for x in far.instead) is passes
     pages = turner_card(m, SHOP).threads
     assert {bool(p.gauges) for p in pages} == {passes}
     assert all(p.gauges or f"⌀{spigot:g} in front" in p.no_gauges for p in pages)
@@ -70,10 +71,32 @@ def test_an_inch_ring_is_told_by_its_basic_bore() -> None:
 
 
 def test_nothing_stands_in_the_way_of_a_plug_gauge() -> None:
-    m = EVERY["heron-section-rear-cup"]
+    m = EVERY["bittern-section-rear-cup"]
     (t,) = m.threads
     assert in_the_way(t, m) == 0
     assert "plug gauge" in rule_of(t, m).text
+    assert rule_of(t, m).judge == "limits"
+
+
+@pytest.mark.parametrize("name", [n for n, m in sorted(EVERY.items()) if m.threads])
+def test_where_no_shop_has_a_gauge_nobody_has_to_buy_one(name: str) -> None:
+    """What the design says of gauges, the rule says too: a GO gauge turned for it or the sample
+    part decides, and every page names the same."""
+    m = EVERY[name]
+    for t in m.threads:
+        said = rule_of(t, m)
+        own = t.feature.end.named("thread.gauge")
+        special = any(d.id == own and "no shop has it" in d.value for d in m.decisions)
+        assert special_gauge(t, m) is special
+        if not special:
+            continue
+        assert "sample part, screwing home by hand" in said.text
+        assert "limits in its table guide" in said.text
+        assert "no gauge has to be bought" in said.supply
+        assert "customer's risk: ask" in said.supply
+        pitch = m.characteristic(t.feature.end.named("thread.pitch_diameter"))
+        told = " ".join((said.text, said.supply, elsewhere(m, pitch), *reach(m, t, 30.0).instead))
+        assert not re.search(r"not-go|the shop brings|(?<!no )(ring|plug) gauge", told)
 
 
 @pytest.mark.parametrize("name", [n for n, m in sorted(EVERY.items()) if m.threads])

@@ -56,9 +56,16 @@ def test_what_the_plain_one_holds() -> None:
     assert "stainless steel X8CrNiS18-9 (1.4305, 303), 1 off" in body
     assert body.count(", 1 off") == 4
     assert (
-        "A test piece for each thread, cut with my tap or die, comes with the order: it must screw "
-        "home by hand in every start and seat all round." in body
+        "A test piece (the sample part of the drawings) for each thread, cut with my tap or die, "
+        "comes with the order: it must screw home by hand in every start and seat all round."
+        in body
     )
+    assert (
+        "No shop has a gauge for these threads; buy none: a GO gauge you turn or the test" in body
+    )
+    assert "If a piece within them does not, that is mine: ask." in body
+    # M11x0.75 is of ISO 261, M7.6 is not.
+    assert "gauge for M7.6x0.75-6g, M7.6x0.75-6H; buy none" in " ".join(written("wren")[0].split())
     assert "your price for 1 and for 2 off of each, your lead time, and" in body
     assert "what you would change to make it cheaper" in body
     assert "I need them by 2026-07-15." in body
@@ -67,7 +74,9 @@ def test_what_the_plain_one_holds() -> None:
     )
     # Ten lines of letter besides greeting and signature, items counted as one each.
     letter = text.partition("Good day,")[2].partition("With thanks")[0]
-    assert len([x for x in letter.splitlines() if x.strip()]) <= 20
+    assert (
+        len([x for x in letter.splitlines() if x.strip()]) <= 23
+    )  # three of them the sentence on gauges that no shop has
     # The maker's doubts are no business of the turner's.
     assert not re.search(r"mismatch|budget|safety|warning|risk|uncertain", text, re.IGNORECASE)
 
@@ -76,7 +85,7 @@ def test_run_outs_are_those_of_the_drawings() -> None:
     pen, shop, _, _ = starters("heron")
     made = [d.mandrel for d in designs(pen, shop) if d.mandrel is not None]
     text = " ".join(written("heron")[0].split())
-    said = re.search(r"Run-out to the shank at most (.*?) \(mm, TIR\)\.", text)
+    said = re.search(r"Run-out to the shank at most, as drawn: (.*?) \(mm, TIR\)\.", text)
     assert said
     numbers = {float(x) for x in re.findall(r"\d+\.\d+", said[1])}
     drawn = {
@@ -85,6 +94,12 @@ def test_run_outs_are_those_of_the_drawings() -> None:
     }  # fmt: skip
     assert numbers <= drawn
     assert {min(drawn), max(drawn)} <= numbers
+    # Each where it stands: no cup's drawing has a frame on its thread.
+    plug, _, cup = said[1].partition("cups:")
+    assert "thread" in plug
+    assert "counterbore" not in plug
+    assert "counterbore" in cup
+    assert "thread" not in cup
 
 
 def test_one_part_is_one_and_a_plain_one_has_no_thread() -> None:
@@ -94,7 +109,7 @@ def test_one_part_is_one_and_a_plain_one_has_no_thread() -> None:
     text = plain_request.email(plain_request.plain_request(asked, [m], Contact()))
     assert text.startswith("Subject: Price for 1 turned part: MG-0001 A\n")
     said = " ".join(text.split())
-    assert "this turned part; the drawing (PDF), a STEP model (nominal) and an outline DXF" in said
+    assert "this turned part; the drawing (PDF), a STEP model (nominal, threads at mid-" in said
     assert text.endswith("With thanks\n2026-05-31\n")  # nobody named: no blanks to fill
 
 
