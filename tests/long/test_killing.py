@@ -13,6 +13,9 @@ import pytest
 
 from tests.support.killing import without_drawings
 from tests.support.killroads import COMMANDS, die
+from tests.workflows.test_interrupted import all_or_nothing, house
+
+__all__ = ["house"]
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -23,3 +26,9 @@ def test_killed_at_every_operation(
     deaths = die(command, tmp_path, 1)
     print(f"\n{command}: died at {deaths} operations")
     assert deaths > 5
+
+
+def test_stopped_at_any_operation_all_of_the_set_or_nothing_is_there(
+    house: Path,
+) -> None:
+    all_or_nothing(house, 5)

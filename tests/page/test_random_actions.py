@@ -18,7 +18,7 @@ def test_a_sample_of_random_actions_loses_no_keystroke(chromium: Any, tmp_path: 
         chromium.get_log("browser")
         chromium.get_log("performance")
         chromium.get(found.address)
-        assert played(chromium, found, tmp_path / "heron.toml", 100, 1)["lost"] == []
+        assert played(chromium, found, tmp_path / "heron.toml", 40, 1)["lost"] == []
 
 
 def test_zoomed_to_200_per_cent_nothing_scrolls_sideways(tab: Any, page: Served) -> None:

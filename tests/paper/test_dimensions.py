@@ -143,7 +143,7 @@ def test_gauges_are_rebuilt_from_paper_alone(text: str, external: bool, which: i
 
 # The same examples every time: tests/long goes on to others.
 @settings(
-    max_examples=8, deadline=None, derandomize=True, database=None,
+    max_examples=3, deadline=None, derandomize=True, database=None,
     suppress_health_check=list(HealthCheck),
 )  # fmt: skip
 @given(double_ended_pens())
@@ -155,7 +155,7 @@ def test_random_double_ended_parts_rebuilt_from_paper_alone(pen: Pen) -> None:
 
 # The same examples every time: tests/long goes on to others.
 @settings(
-    max_examples=16, deadline=None, derandomize=True, database=None,
+    max_examples=6, deadline=None, derandomize=True, database=None,
     suppress_health_check=list(HealthCheck),
 )  # fmt: skip
 @given(pens())

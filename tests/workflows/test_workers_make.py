@@ -88,7 +88,7 @@ def test_however_many_workers_the_bytes_and_the_findings_are_the_same(pen: Path)
     bad = pen.with_name("bad.toml")
     bad.write_bytes(b"schema = 1")
     found = []
-    for count in ("1", "2", "4"):
+    for count in ("1", "3"):
         to = pen.parent / count
         common = ("--to", str(to), "--date", DAY, "--workers", count)
         done = run("make", str(pen), str(bad), str(second), *common, "--json")
@@ -101,7 +101,6 @@ def test_however_many_workers_the_bytes_and_the_findings_are_the_same(pen: Path)
     assert len(found[0][1]) == 12  # four of each of the three, each on one sheet
     assert "MG-0001 A for wren cap would do" in found[0][2]
     assert found[1] == found[0]
-    assert found[2] == found[0]
 
 
 def test_a_worker_that_is_killed_ends_the_run_with_words_and_nothing_published(pen: Path) -> None:

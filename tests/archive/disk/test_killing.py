@@ -12,8 +12,8 @@ from tests.support.killing import without_drawings
 from tests.support.killroads import die
 
 EVERY = {
-    "make": 25,
-    "make, new archive": 25,
+    "make": 60,
+    "make, new archive": 60,
     "import": 9,
     "release": 3,
     "receive": 15,

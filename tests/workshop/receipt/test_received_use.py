@@ -166,7 +166,7 @@ def at_nominal(id: str, c: Characteristic) -> float:
     return low if high is None else (low + high) / 2
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(st.sampled_from(READABLE), st.floats(1e-4, 1.0))
 def test_a_reading_at_nominal_never_worsens_the_use(which: tuple[str, str], u: float) -> None:
     """However coarse it is read. Strength is not reckoned at all limits at once but at the sizes
@@ -189,7 +189,7 @@ def test_a_reading_at_nominal_never_worsens_the_use(which: tuple[str, str], u: f
     assert passed <= {x.id for x in used(id, made).checks if x.passes}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(st.sampled_from(READABLE), st.floats(-0.3, 0.3), st.floats(1e-4, 0.3), st.floats(0.0, 0.5))
 def test_more_uncertainty_never_betters_the_use(
     which: tuple[str, str], off: float, u: float, more: float
