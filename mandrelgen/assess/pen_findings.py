@@ -139,7 +139,7 @@ def _thicker(w: PenWall) -> Iterator[Remedy]:
             yield Remedy((Change(w.counterbore, size),), f"counterbore ⌀{text_of(size)}")
     if w.body:
         size = remedy.outside_for(w.inside, asked)
-        changes, says = [Change(w.body, size)], f"⌀{text_of(size)} outside there"
+        changes, says = [Change(w.body, size)], f"{w.place} ⌀{text_of(size)} outside"
         if size > w.largest:
             changes.append(Change(("parts", w.place.part, "diameter"), size))
             says += ", and as the part's largest diameter"

@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import InputError
+from mandrelgen.page import pens
 from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.pens import in_thread, orders, pen_of, rendered
 from mandrelgen.page.runs import MakeRun
@@ -29,8 +30,9 @@ async def begin(request: Request) -> Response:
         try:
             if day:
                 date_of(day)
-        except InputError as e:
-            return rendered(request, "order", fault_of(e, "wanted_by", day))
+        except InputError:
+            told = (text("order.day_wrong", day=pens.example_day()),)
+            return rendered(request, "order", Fault("wanted_by", day, told))
         run = desk.runs.get(id)
         if not isinstance(run, MakeRun) or run.done:
             seen = Seen(desk, id, path, request)

@@ -3,6 +3,7 @@ several answers for one pen only the newest is given."""
 
 from __future__ import annotations
 
+import datetime
 import functools
 from collections.abc import Callable
 from pathlib import Path
@@ -15,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.archive.disk import files
+from mandrelgen.core.clock import date_of
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
 from mandrelgen.page.render import page
@@ -95,11 +97,19 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
         common |= more.pop("common")
     else:
         run = desk.runs.get(id)
-        more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen)}
+        more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen),
+                "example": example_day()}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
         request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
     )
+
+
+def example_day() -> str:
+    """A day as it is to be typed, six weeks on: how long a jobbing turner often takes (common
+    practice, no source)."""
+    today = datetime.date.fromisoformat(date_of(None))
+    return (today + datetime.timedelta(weeks=6)).isoformat()
 
 
 def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:

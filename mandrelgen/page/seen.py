@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -31,7 +31,7 @@ from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
-NOT_JOINED = "pen.not_joined"
+NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
 SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
 """Warnings of what gives way in the part itself, screwed home on its mandrel."""
 STEPS = ("pen", "joints", "mandrels", "order", "arrived")
@@ -40,7 +40,7 @@ STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 @dataclass(frozen=True, slots=True)
 class Said:
     """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
-    ``buttons``: what its remedies say."""
+    ``buttons``: what its remedies say, ``to``: where on the page it is mended by hand."""
 
     level: str
     where: str
@@ -50,6 +50,7 @@ class Said:
     code: str
     buttons: tuple[str, ...]
     reason: str
+    to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +186,17 @@ class Seen:
     @cached_property
     def found(self) -> tuple[Said, ...]:
         """What is to be said of the pen itself, errors first."""
-        return tuple(_said(f) for f in self._sorted() if not self._of_mandrel(f))
+        mine = (f for f in self._sorted() if not self._of_mandrel(f))
+        return tuple(replace(_said(f), to=self._counterpart(f)) for f in mine)
+
+    def _counterpart(self, f: Finding) -> str:
+        """The box for the thread that a cap lacks on another part, where one is asked for."""
+        part, _, end = f.where.partition(".")
+        if f.code != NO_COUNTERPART or self.pen.parts[part].ends[end].external is not None:
+            return ""
+        forms = enumerate(fields.thread_forms(self.said, self.pen), 1)
+        asked = [n for n, t in forms if t.asks and t.part != part]
+        return f"/pens/{self.id}/joints#t{asked[0]}-external" if asked else ""
 
     def _sorted(self) -> list[Finding]:
         order = (Level.ERROR, Level.WARNING, Level.NOTE)

@@ -3,6 +3,7 @@ every step says the same of a mandrel in words that can be followed."""
 
 from __future__ import annotations
 
+import datetime
 import re
 import time
 import tomllib
@@ -204,3 +205,44 @@ def test_no_card_has_a_class_that_hides_it() -> None:
     hidden = {c for heads in hides for c in re.findall(r"[.]([a-z]+)(?=[ ,])", heads)}
     assert "hid" in hidden
     assert not hidden & {w.value for w in Word}
+
+
+# -- asked in the open, in words
+def test_a_day_that_is_none_is_refused_in_words_with_a_day_to_come(page: TestClient) -> None:
+    with_room(page)
+    data = {"wanted_by": "15 January", "take": ["cap-mouth-plug"]}
+    shown = page.post("/pens/reed/make", data=data).text
+    (day,) = re.findall(r"that is no day: write year-month-day, as (\d{4}-\d\d-\d\d)", shown)
+    assert datetime.date.fromisoformat(day) > datetime.date.today()
+    assert "--" not in words(shown)
+    assert 'value="15 January"' in shown
+
+
+def test_material_is_asked_in_the_open(page: TestClient) -> None:
+    shown = page.get("/pens/reed/pen").text
+    cap = shown[shown.index('id="f-parts-cap-length"') :]
+    assert cap.index('id="f-parts-cap-material"') < cap.index("<details")
+    assert words(cap.partition("<details")[0]).count("taken as cast acrylic: say yours") == 1
+
+
+def test_what_holds_a_joint_open_is_said(page: TestClient) -> None:
+    with_room(page)
+    # 1.6 unformed (two pitches), less the nut's countersink.
+    said = "the incomplete thread at the shoulder holds it open by up to 1.07 mm"
+    assert said in words(page.get("/pens/reed/joints").text)
+
+
+def test_a_barrel_is_asked_for_the_thread_its_cap_screws_onto(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        form = {"kind": "barrel", "thread": "M9.5x0.75", "diameter": "13.8", "length": "78"}
+        page.post("/pens", data={**form, "name": "reed"})
+        alone = page.get("/pens/reed/joints").text
+        cap = {"kind": "cap", "thread": "M13.5xPh2.4P0.8", "diameter": "15.5", "length": "62"}
+        page.post("/pens/reed/pen/part", data=cap)
+        shown = page.get("/pens/reed/joints").text
+    assert re.search(
+        r"<details open><summary>Add a hole or thread.*?t1-external\"", alone, re.DOTALL
+    )
+    asked = {str(a["href"]).partition("#")[2] for t, a in Tags(shown).tags
+             if t == "a" and "#t" in str(a.get("href"))}  # fmt: skip
+    assert asked == {"t1-external"}  # the barrel's mouth, for the cap

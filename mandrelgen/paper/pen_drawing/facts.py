@@ -138,7 +138,10 @@ def _joint(j: Joined) -> JointFact:
     else:
         said.append("does not close")
     if c.shoulder_gap > 0.02:
-        said.append(f"stands open by up to {text_of(c.shoulder_gap, 2)} mm")
+        said.append(
+            f"the incomplete thread at the shoulder holds it open by up to "
+            f"{text_of(c.shoulder_gap, 2)} mm"
+        )
     room = min(c.thread_room, c.bottom_room)
     said.append(
         f"{text_of(room, 2)} mm in hand at the bottom" if room >= 0

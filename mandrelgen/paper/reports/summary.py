@@ -110,7 +110,7 @@ def _thread_strength(v: Assessment) -> str:
     if w is None:
         return ""
     fails = sum(not c.passes for c in v.checks)
-    tail = f"; {fails} of {len(v.checks)} places fail, see below" if fails else ""
+    tail = f"; {fails} of {len(v.checks)} places fail" if fails else ""
     return (
         f"thread and seat: weakest: {w.label}, safety factor {w.factor:.2f} "
         f"({w.asked:.1f} required){tail}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from mandrelgen.core.errors import Path
@@ -93,7 +93,8 @@ class HoleForm:
 
 @dataclass(frozen=True, slots=True)
 class ThreadForm:
-    """One end with what is cut into it: threads, holes, how the bore ends."""
+    """One end with what is cut into it: threads, holes, how the bore ends. ``asks``: a thread is
+    still to be asked for."""
 
     part: str
     end: str
@@ -101,6 +102,7 @@ class ThreadForm:
     groups: tuple[Group, ...]
     holes: tuple[HoleForm, ...]
     free: tuple[str, ...]
+    asks: bool = False
 
 
 class Tree:
@@ -171,9 +173,14 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
             (
                 t.size(label("length_over_all"), "parts", name, "length", needed=True),
                 t.size(label("largest_diameter"), "parts", name, "diameter", needed=True),
+                replace(
+                    t.choice(
+                        label("material"), rods, label("cast_acrylic"), "parts", name, "material"
+                    ),
+                    unsaid=True,
+                ),
             ),
             (
-                t.choice(label("material"), rods, label("cast_acrylic"), "parts", name, "material"),
                 Field(
                     key=f"parts.{name}.name",
                     label=label("name_on_paper"),
@@ -281,6 +288,8 @@ def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
         groups=tuple(groups),
         holes=holes,
         free=tuple(free),
+        # The cap screws onto the barrel's mouth: its thread is asked for in the open.
+        asks=part.startswith("barrel") and free == ["external"],
     )
 
 
