@@ -76,6 +76,8 @@ def _seat_first(s: Situated) -> list[Gap]:
     if s.tenon is not None:
         room("floor.depth", "tenon's nose to the floor",
              less(s.lower("floor.depth"), s.tenon.length.upper - washer))  # fmt: skip
+        room("thread.depth", "tenon's nose to the end of the full thread",
+             less(s.lower("thread.depth"), s.tenon.length.upper - washer))  # fmt: skip
         room("counterbore.depth", "incomplete threads to the end of the counterbore",
              less(s.lower("counterbore.depth"), s.tenon.unformed_max - washer))  # fmt: skip
         room("counterbore.diameter", "part's crest in the counterbore",

@@ -338,7 +338,8 @@ def _behind_the_thread(s: Situated) -> Iterator[str]:
     stretch = s.stretch("thread")
     if s.tenon is None or stretch is None or s.size("relief.diameter") is not None:
         return
-    beyond = s.tenon.length.upper - s.wishes.soft_washer + stretch.z0
+    fade = stretch.thread.fade if stretch.thread is not None else 0.0
+    beyond = s.tenon.length.upper - s.wishes.soft_washer + stretch.z0 + fade
     if beyond > _NOISE:
         yield f"the tenon reaches {text_of(beyond)} behind its thread, where no groove is known"
 

@@ -1,50 +1,33 @@
-"""A cup end: counterbore, internal thread, relief, room for the tenon's nose, pilot or bore."""
+"""A cup end: counterbore, internal thread, room for the tenon's nose, and what lies behind."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import product
-from typing import NamedTuple
 
-from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import mandrel_thread, plug, seat
+from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
+from mandrelgen.design import cup_bottom, making_price, mandrel_thread, seat
 from mandrelgen.design.chosen_tolerances import ONE_RULE
+from mandrelgen.design.cup_bottom import CLOSE, LOOSE, Groove, Loose, Tapped
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
-from mandrelgen.design.plug import FLANK, ROOT_PASS
+from mandrelgen.design.plug import ROOT_PASS
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import ThreadOrder
-from mandrelgen.standards import din_76
+from mandrelgen.spec.shop import ThreadTool
 from mandrelgen.standards.threads import ThreadLimits
 
-# Room beyond the incomplete threads, and between the tenon's nose and the floor, mm.
+# Room beyond the incomplete threads, mm.
 SHOULDER_MARGIN = 0.3
-NOSE_ROOM = 0.5
 # Tolerances of the counterbore, tried from the widest, mm: it clears, it is no fit.
 MOUTH_WIDTHS = (0.2, 0.1, 0.05)
-FLOOR = 3.0
-
-
-class Loose(NamedTuple):
-    """Tolerances of what nothing bears on: the relief's diameter and width, mm, its flank and the
-    mouth's countersink, degrees each way."""
-
-    relief: float
-    flank: float
-    countersink: float
-
-
-# As loose as the same features of a plug (CHAMFER_HALF and LOOSE there); closer only where wall,
-# seat or three pitches need it.
-LOOSE, CLOSE = Loose(plug.LOOSE[0], plug.LOOSE[1], plug.CHAMFER_HALF), Loose(0.1, 1.0, 1.0)
 # Half the included angle of the mouth's countersink, degrees.
 COUNTERSINK = 45.0
 FLATS_LENGTH = 6.0
 SMALL_BORE = 6.0
-DRILL_TIP = math.tan(math.radians(59.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,22 +38,18 @@ class Inside:
     mouth_depth: Toleranced
     start: float
     start_worst: float
-    thread_end: float
-    thread_end_least: float
-    relief: Toleranced
-    relief_start: float
-    relief_width: Toleranced
-    floor: Toleranced
+    bottom: Groove | Tapped
     loose: Loose
 
 
-def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
-    """Build the cup that takes ``end``; False if an error makes going on pointless."""
+def build(draft: Draft, end: TenonEnd, wishes: Wishes, taps: Iterable[ThreadTool] = ()) -> bool:
+    """Build the cup that takes ``end``; False if an error makes going on pointless. ``taps``: the
+    maker's own."""
     own = mandrel_thread.choose(draft, end.thread, wishes)
     if own is None:
         return False
     form = mandrel_thread.form_of(own)
-    inside, widest = _widest_mouth(end, own, form, wishes.soft_washer)
+    inside, widest = _chosen(draft, end, own, form, wishes, taps)
     chosen = seat.choose(
         draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
     )
@@ -94,18 +73,66 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes) -> bool:
         )
     _turn_inside(draft, inside, form, own, wishes)
     mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
-    _outside(draft, chosen, inside, own, wishes)
+    _outside(draft, chosen, inside, wishes)
     return not draft.failed
 
 
 def _engaged(inside: Inside, end: TenonEnd, washer: float) -> float:
     """Least engagement of full threads at worst limits, mm."""
     begin = max(inside.start_worst, end.unformed_max - washer)
-    return min(end.full_end - washer, inside.thread_end_least) - begin
+    return min(end.full_end - washer, inside.bottom.full_least) - begin
+
+
+def _chosen(
+    draft: Draft,
+    end: TenonEnd,
+    own: ThreadLimits,
+    form: ThreadForm,
+    wishes: Wishes,
+    taps: Iterable[ThreadTool],
+) -> tuple[Inside, float]:
+    """The inside that costs less to make, and its largest diameter, mm: with a groove behind the
+    thread, or drilled deeper where a tap cuts it."""
+    grooved = _widest_mouth(end, own, form, wishes.soft_washer, None)
+    deeper = cup_bottom.tapped(end, own, form, wishes, taps)
+    if deeper is None:
+        return grooved
+    drilled = _widest_mouth(end, own, form, wishes.soft_washer, deeper)
+    assert isinstance(grooved[0].bottom, Groove)
+    why_not = cup_bottom.too_deep(deeper, grooved[0].bottom, own, bool(wishes.through_bore))
+    prices = [_price(i, form, own, wishes) for i in (grooved[0], drilled[0])]
+    said = f"with a groove {prices[0].said}, drilled deeper and tapped {prices[1].said}"
+    dearer = prices[1].minutes >= prices[0].minutes
+    if why_not or dearer:
+        draft.decide(
+            "thread.bottom",
+            "behind the thread",
+            "a groove",
+            f"{why_not or 'it costs less'}: {said}",
+        )
+        return grooved
+    draft.decide(
+        "thread.bottom",
+        "behind the thread",
+        "no groove: drilled deeper and tapped",
+        f"{said}; the inside alone, minutes of a jobbing turner (estimate)",
+    )
+    return drilled
+
+
+def _price(
+    inside: Inside, form: ThreadForm, own: ThreadLimits, wishes: Wishes
+) -> making_price.Price:
+    """What the inside costs to make, from its own stretches and sizes."""
+    trial = Draft("")
+    _turn_inside(trial, inside, form, own, wishes)
+    if not wishes.through_bore:
+        cup_bottom.drill(trial, inside.bottom)
+    return making_price.of_inside(trial.inner, trial.characteristics)
 
 
 def _widest_mouth(
-    end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float
+    end: TenonEnd, own: ThreadLimits, form: ThreadForm, washer: float, deeper: Tapped | None
 ) -> tuple[Inside, float]:
     """The inside with the widest tolerances of counterbore and relief, which only clear, that leave
     seat, wall and three pitches, closer before the collar comes too near to the part's edge; and
@@ -114,8 +141,8 @@ def _widest_mouth(
     usual = tuple(c for c in seat.CUP_CLEARANCES if c >= seat.LEAST_CLEARANCE)
     for clearances in (usual, seat.CUP_CLEARANCES):
         for width, loose in product(MOUTH_WIDTHS, (LOOSE, CLOSE)):
-            inside = _inside(end, own, form, washer, (width, loose))
-            widest = max(inside.mouth.upper, inside.relief.upper, own.major_max_worst)
+            inside = _inside(end, own, form, washer, (width, loose), deeper)
+            widest = max(inside.mouth.upper, inside.bottom.widest, own.major_max_worst)
             inner = max(inside.mouth.upper, end.ring.inner)
             short = loose is LOOSE and _engaged(inside, end, washer) < least
             if not short and seat.fits(end.ring, inner, clearances, widest):
@@ -129,81 +156,42 @@ def _inside(
     form: ThreadForm,
     washer: float,
     widths: tuple[float, Loose],
+    deeper: Tapped | None,
 ) -> Inside:
     """With the counterbore's tolerance and those of relief and countersink in ``widths``."""
     width, loose = widths
     part_major = end.thread.major_max_worst
-    p = float(own.designation.pitch)
     widest = max(part_major + 0.1, own.major_max_worst, form.root_diameter + ROOT_PASS)
     mouth = Toleranced.deviations(ceil_to(widest, 0.05), 0.0, width)
     depth = max(ceil_to(end.unformed_max + SHOULDER_MARGIN - washer, 0.1), 0.5)
     mouth_depth = Toleranced.deviations(depth, 0.0, 0.2)
-    cone = (mouth.nominal - form.crest_diameter) / 2
-    start = depth + cone
-    row = din_76.internal(p)
-    nominal = float(own.designation.diameter)
-    groove = max(
-        nominal + row.dg,
-        own.major_max_worst + 0.05,
-        part_major + 0.2,
-        form.root_diameter + ROOT_PASS,
-    )
-    relief = Toleranced.deviations(ceil_to(groove, 0.05), 0.0, loose.relief)
-    flank = (relief.nominal - form.crest_diameter) / 2 / FLANK
-    tenon = end.length.upper - washer
-    useful = max(8 * p, 2 * float(own.designation.lead), 0.8 * nominal)
-    thread_end = min(tenon, start + 0.4 + useful)
-    groove_width = ceil_to(row.g1_short, 0.1)
-    floor = ceil_to(max(thread_end + flank + groove_width, tenon + NOSE_ROOM), 0.1)
-    # The relief keeps its width; a tenon longer than the thread passes through it to the floor.
-    straight = Toleranced.deviations(
-        ceil_to(max(groove_width, floor - thread_end - flank), 0.1), 0.0, loose.relief
-    )
-    relief_start = floor - straight.nominal
+    start = depth + (mouth.nominal - form.crest_diameter) / 2
     least = own.minor.min or form.crest_diameter
+    begun = cup_bottom.cone(mouth.upper, least, COUNTERSINK - loose.countersink)
     return Inside(
         mouth=mouth,
         mouth_depth=mouth_depth,
         start=start,
-        start_worst=mouth_depth.upper + _cone(mouth.upper, least, 45.0 - loose.countersink),
-        thread_end=relief_start - flank,
-        thread_end_least=floor - straight.upper - _cone(relief.upper, least, 30.0 - loose.flank),
-        relief=relief,
-        relief_start=relief_start,
-        relief_width=straight,
-        floor=Toleranced.deviations(floor, 0.0, 0.2),
+        start_worst=mouth_depth.upper + begun,
+        bottom=deeper or cup_bottom.groove(end, own, form, washer, start, loose),
         loose=loose,
     )
-
-
-def _cone(large: float, small: float, angle: float) -> float:
-    """Length of a cone between two diameters at ``angle`` degrees to the axis, mm."""
-    return (large - small) / 2 / math.tan(math.radians(angle))
 
 
 def _turn_inside(
     draft: Draft, i: Inside, form: ThreadForm, own: ThreadLimits, wishes: Wishes
 ) -> None:
     """The inside's contour, then what is said of it from the mouth to the floor."""
-    _contour(draft, i, form, wishes.thread_order is ThreadOrder.BLANK)
-    _mouth(draft, i)
-    _relief(draft, i, own)
-    _floor(draft, i)
-
-
-def _contour(draft: Draft, i: Inside, form: ThreadForm, blank: bool) -> None:
-    """Every stretch from the rim to the floor; a blank has no thread in it."""
-    crest = form.crest_diameter
     draft.station("seat", 0.0)
     draft.station("counterbore.end", -i.mouth_depth.nominal)
     draft.station("thread.start", -i.start)
-    draft.station("relief.start", -i.relief_start)
-    draft.station("floor", -i.floor.nominal)
-    draft.bore("relief", -i.floor.nominal, -i.relief_start, i.relief.nominal)
-    draft.bore("relief.flank", -i.relief_start, -i.thread_end, i.relief.nominal, crest)
-    draft.bore("thread", -i.thread_end, -i.start, crest, thread=None if blank else form)
-    draft.bore("countersink", -i.start, -i.mouth_depth.nominal, crest, i.mouth.nominal)
+    cup_bottom.draw(draft, i.bottom, form, i.start, wishes.thread_order is ThreadOrder.BLANK)
+    draft.bore(
+        "countersink", -i.start, -i.mouth_depth.nominal, form.crest_diameter, i.mouth.nominal
+    )
     draft.bore("counterbore", -i.mouth_depth.nominal, 0.0, i.mouth.nominal)
+    _mouth(draft, i)
+    cup_bottom.tell(draft, i.bottom, own)
 
 
 def _mouth(draft: Draft, i: Inside) -> None:
@@ -225,64 +213,17 @@ def _mouth(draft: Draft, i: Inside) -> None:
         m,
         functional=True,
     )
-    draft.angle("countersink.angle", "countersink", COUNTERSINK, m, _half(i.loose.countersink))
-
-
-def _relief(draft: Draft, i: Inside, own: ThreadLimits) -> None:
-    """The groove the thread ends in."""
-    r = draft.decide(
-        "relief.diameter",
-        "relief at the bottom",
-        f"⌀{text_of(i.relief.nominal)} (+{text_of(i.loose.relief)}/0) × "
-        f"{text_of(i.relief_width.nominal)}, 30°",
-        f"clears the thread's root at its largest, ⌀{text_of(own.major_max_worst)}, and the "
-        "tenon's nose",
-        f"{din_76.internal(float(own.designation.pitch)).source}, form D; "
-        "widened where D max asks for it",
+    draft.angle(
+        "countersink.angle", "countersink", COUNTERSINK, m, cup_bottom.half(i.loose.countersink)
     )
-    draft.diameter("relief", i.relief, r)
-    draft.length("relief.width", "relief", ("floor", "relief.start"), i.relief_width, r)
-    draft.angle("relief.flank.angle", "relief.flank", 30.0, r, _half(i.loose.flank))
 
 
-def _half(tolerance: float) -> float | None:
-    """A tolerance of its own; None: the general one says the same."""
-    return tolerance if tolerance > 1.0 else None
-
-
-def _floor(draft: Draft, i: Inside) -> None:
-    """How deep the tenon finds room."""
-    f = draft.decide(
-        "floor.depth",
-        "depth to the floor",
-        f"{text_of(i.floor.nominal)} (+0.2/0)",
-        f"leaves {text_of(NOSE_ROOM)} at least before the tenon's nose touches, so that the "
-        "shoulder bears first",
-        COMMON,
-    )
-    draft.length("floor.depth", "relief", ("floor", "seat"), i.floor, f, functional=True)
-
-
-def _outside(draft: Draft, chosen: seat.Seat, i: Inside, own: ThreadLimits, wishes: Wishes) -> None:
+def _outside(draft: Draft, chosen: seat.Seat, i: Inside, wishes: Wishes) -> None:
     """Body, pilot hole with its drill point (or nothing: a through bore), flats."""
-    pilot = floor_to((own.minor.min or 0.0) - 0.2, 0.1)
-    back = i.floor.upper + FLOOR
-    hollow = i.floor.upper
-    if not wishes.through_bore:
-        cylinder = i.floor.nominal + 1.0
-        tip = cylinder + pilot / 2 / DRILL_TIP
-        draft.bore("pilot", -cylinder, -i.floor.nominal, pilot)
-        draft.bore("pilot.point", -tip, -cylinder, 0.0, pilot)
-        draft.station("pilot.end", -cylinder)
-        d = draft.decide(
-            "pilot.diameter",
-            "pilot hole",
-            f"⌀{text_of(pilot)}, drill point",
-            "drilled first; its point may remain below the floor",
-        )
-        draft.general_diameter("pilot", pilot, d)
-        draft.length("pilot.depth", "pilot", ("pilot.end", "seat"), None, d)
-        back, hollow = max(back, tip + 2.0), tip
+    through = bool(wishes.through_bore)
+    if not through:
+        cup_bottom.drill(draft, i.bottom)
+    back, hollow = cup_bottom.back(i.bottom, through), i.bottom.hollow(through)[1]
     if wishes.flats:
         # A millimetre behind the drill point: over the pilot hole they would break through.
         back = max(back, hollow + 1.0 + FLATS_LENGTH + seat.FLATS_OFF)

@@ -90,7 +90,7 @@ def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wish
     if hold.by == "internal" and end.internal is not None:
         ok = plug.build(draft, ends.tapped_end(part, end, shop), wishes)
     elif hold.by == "external" and end.external is not None:
-        ok = cup.build(draft, ends.tenon_end(end, shop), wishes)
+        ok = cup.build(draft, ends.tenon_end(end, shop), wishes, shop.taps)
     elif hold.by == "bore":
         holes, bottom, _ = ends.plain_holes(part, end, shop)
         cap, inner = ends.passage(end, holes, shop)

@@ -5,6 +5,10 @@ strips (flank, crest, flank, root) between boundaries of constant ξ and r; a st
 cones or planes beside the thread cut it. So each corner is known exactly and nothing has to be
 intersected. Strips are cut at equal steps of θ ("bands"): solid and mesh realise the same polygons.
 
+A tap's lead leaves its grooves running out on a cone that falls from the root to the crest, where
+the crest's cylinder runs on (a "fading" end). The corners are found the same way; only there the
+cone closes the grooves, and elsewhere the ridges.
+
 Angles here are radians, lengths mm.
 """
 
@@ -38,11 +42,13 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class EndFace:
-    """The cone (or plane, slope 0) beside a thread: z = z_crest + slope · (r − r_crest)."""
+    """The cone (or plane, slope 0) beside a thread: z = z_crest + slope · (r − r_crest); ``fades``:
+    it closes the grooves, not the ridges."""
 
     z: float
     r: float
     slope: float
+    fades: bool = False
 
     def z_at(self, r: float) -> float:
         """z of the generator at radius ``r``, mm."""
@@ -79,6 +85,12 @@ class Zone:
         """Number of strips: flank, crest, flank, root of each start in turn."""
         return 4 * self.form.starts
 
+    @property
+    def complete(self) -> tuple[float, float]:
+        """Between which z the thread is complete, from root to crest."""
+        low, high = ([e.z_at(r) for r in (self.crest, self.root)] for e in self.ends)
+        return max(low), min(high)
+
     def boundary(self, i: int) -> tuple[float, float]:
         """(ξ, r) of boundary ``i``; strip i lies between boundaries i and i + 1."""
         form = self.form
@@ -93,9 +105,14 @@ class Zone:
         z = self.ends[end].z_at(r)
         return Point(("corner", self.face, end, i % self.strips, 0), (z - xi) / self.slope, z, r)
 
+    def seam(self, end: int) -> Point:
+        """The corner where the seam of what lies beside end face ``end`` begins: on the circle
+        that the two share."""
+        return self.corner(end, 1 if self.ends[end].fades else 0)
+
     def with_seam(self, end: int, theta: float) -> Zone:
-        """The same thread turned so that boundary 0 meets end face ``end`` at ``theta``."""
-        return replace(self, phase=self.ends[end].z_at(self.root) - self.slope * theta)
+        """The same thread turned so that its seam at end face ``end`` lies at ``theta``."""
+        return replace(self, phase=self.phase + self.slope * (self.seam(end).theta - theta))
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,11 +202,36 @@ def split(outline: list[Point], cut: Cuts) -> Iterator[list[Point]]:
 
 
 def rim(zone: Zone, cut: Cuts, end: int) -> list[Point]:
-    """The thread's end on its end face, once round by rising θ, from corner 0 to corner 0."""
-    points = [zone.corner(end, 0)]
-    for strip in range(zone.strips):
-        points += end_line(zone, cut, end, strip)[1:]
+    """The thread's end on its end face, once round by rising θ, from its seam to its seam."""
+    points = [zone.seam(end)]
+    if zone.ends[end].fades:
+        for start in range(zone.form.starts):
+            points += end_line(zone, cut, end, 4 * start + 1)[1:]
+            points += foot(zone, cut, end, start)[1:]
+    else:
+        for strip in range(zone.strips):
+            points += end_line(zone, cut, end, strip)[1:]
     return points[::-1] if zone.slope > 0 else points
+
+
+def foot(zone: Zone, cut: Cuts, end: int, start: int) -> list[Point]:
+    """Where the groove behind the crest of ``start`` has run out at a fading end: on the crest's
+    circle, from that crest to the next."""
+    a, b = zone.corner(end, 4 * start + 2), zone.corner(end, 4 * start + 5)
+    name = ("foot", zone.face, end, start)
+    inner = [Point((*name, k), cut.at(k), a.z, a.r) for k in cut.between(a.theta, b.theta)]
+    return [a, *inner, b]
+
+
+def run_out(zone: Zone, cut: Cuts, end: int, start: int) -> Iterator[list[Point]]:
+    """The polygons of the cone on which that groove runs out, convex in (θ, r)."""
+    outline: list[Point] = []
+    for strip in range(4 * start + 2, 4 * start + 5):
+        # Behind the last start comes the first again, a turn on.
+        turn = math.copysign(math.tau, -zone.slope) * (strip // zone.strips)
+        line = end_line(zone, cut, end, strip % zone.strips)
+        outline += [replace(p, theta=p.theta + turn) for p in line][bool(outline) :]
+    return split([*outline, *foot(zone, cut, end, start)[-2:0:-1]], cut)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +265,7 @@ def unroll(profile: Profile) -> Unrolled:
         if face.thread is not None:
             entry = 0 if face.z0 < face.z1 else 1
             zone = _zone(i, faces[i - 1], face, faces[(i + 1) % count]).with_seam(entry, seam)
-            seam = zone.corner(1 - entry, 0).theta % math.tau
+            seam = zone.seam(1 - entry).theta % math.tau
             zones[i] = zone
         seams[i] = seam
     return Unrolled(zones, tuple(seams))
@@ -250,23 +292,45 @@ def _zone(index: int, before: ProfileFace, face: ProfileFace, after: ProfileFace
             f"{name}: the thread is {abs(face.z1 - face.z0):.3f} mm long at its "
             f"crest; {SHORTEST} mm is the least"
         )
-    outward = 1 if form.external else -1
     low, high = (before, after) if form.external else (after, before)
-    ends = []
-    for side, (end, sign) in enumerate(((low, -1), (high, 1))):
-        # The end's own point beside the thread comes last in `before`, first in `after`.
-        near = (end.z1, end.r1) if end is before else (end.z0, end.r0)
-        far = (end.z0, end.r0) if end is before else (end.z1, end.r1)
-        if end.thread is not None or outward * (root - far[1]) < MARGIN:
-            raise ValueError(
-                f"{name}: the {end.kind} beside the thread at z {near[0]:.3f} must pass the root "
-                f"Ø{2 * root:.3f} by {MARGIN} mm on the radius; it ends at Ø{2 * far[1]:.3f}"
-            )
-        slope = (far[0] - near[0]) / (far[1] - near[1])
-        if sign * (far[0] - near[0]) < -1e-9:
-            raise ValueError(f"{name}: the {end.kind} at z {near[0]:.3f} leans over the thread")
-        ends.append(EndFace((face.z0, face.z1)[side ^ (face.z0 > face.z1)], crest, slope))
-    return Zone(index, form, (ends[0], ends[1]))
+    ends = tuple(
+        _end(face, beside, side, beside is before) for side, beside in enumerate((low, high))
+    )
+    zone = Zone(index, form, (ends[0], ends[1]))
+    if zone.ends[1].z_at(root) - zone.ends[0].z_at(root) < SHORTEST:
+        raise ValueError(
+            f"{name}: the thread is less than {SHORTEST} mm long at its root, it fades over "
+            f"{form.fade:.3f} mm"
+        )
+    return zone
+
+
+def _end(face: ProfileFace, beside: ProfileFace, side: int, before: bool) -> EndFace:
+    """The end face of the thread on ``face`` at its lower z (``side`` 0) or higher one (1);
+    ``beside``: the face there, which comes ``before`` the thread in the chain or behind it."""
+    form = face.thread
+    assert form is not None
+    crest, root = form.crest_diameter / 2, form.root_diameter / 2
+    # The end's own point beside the thread comes last in `before`, first in `after`.
+    near, far = (beside.z0, beside.r0), (beside.z1, beside.r1)
+    if before:
+        near, far = far, near
+    z, sign = (face.z0, face.z1)[side ^ (face.z0 > face.z1)], (-1, 1)[side]
+    same = beside.kind == "cylinder" and abs(near[1] - crest) < 1e-6
+    if same and beside.thread is None and form.fade > 0:
+        return EndFace(z, crest, -sign * form.fade / (root - crest), fades=True)
+    outward = 1 if form.external else -1
+    if beside.thread is not None or outward * (root - far[1]) < MARGIN:
+        raise ValueError(
+            f"{face.feature}: the {beside.kind} beside the thread at z {near[0]:.3f} must pass the "
+            f"root Ø{2 * root:.3f} by {MARGIN} mm on the radius; it ends at Ø{2 * far[1]:.3f}"
+        )
+    slope = (far[0] - near[0]) / (far[1] - near[1])
+    if sign * (far[0] - near[0]) < -1e-9:
+        raise ValueError(
+            f"{face.feature}: the {beside.kind} at z {near[0]:.3f} leans over the thread"
+        )
+    return EndFace(z, crest, slope)
 
 
 def flat_bounds(profile: Profile) -> tuple[float, float, float]:

@@ -122,6 +122,18 @@ def _faces(
     return tuple(faces)
 
 
+def complete(before: Stretch | None, s: Stretch, after: Stretch | None) -> tuple[float, float]:
+    """Between which z the thread of ``s`` is complete: it fades where the crest's cylinder runs on
+    in a neighbour."""
+    assert s.thread is not None
+
+    def fade(o: Stretch | None) -> float:
+        runs_on = o is not None and max(abs(o.d0 - s.d0), abs(o.d1 - s.d0)) < TOUCH
+        return s.thread.fade if runs_on and s.thread is not None else 0.0
+
+    return s.z0 + fade(before), s.z1 - fade(after)
+
+
 def plain(profile: Profile) -> Profile:
     """The same part with every thread a plain cylinder at its crest."""
     return replace(profile, faces=tuple(replace(f, thread=None) for f in profile.faces))

@@ -33,7 +33,8 @@ class ThreadForm:
 
     ``crest_diameter`` is the major diameter of an external thread and the minor diameter of an
     internal one; ``root_diameter`` the other. On the pitch cylinder groove and ridge are both
-    ``pitch/2`` wide.
+    ``pitch/2`` wide. ``fade``: over which length, mm, the root comes down to the crest at the end
+    where the crest's cylinder runs on, as a tap's lead leaves it (0: nowhere).
     """
 
     external: bool
@@ -43,6 +44,7 @@ class ThreadForm:
     crest_diameter: float
     pitch_diameter: float
     root_diameter: float
+    fade: float = 0.0
 
     @property
     def lead(self) -> float:
@@ -68,7 +70,8 @@ class Stretch:
 
     z in mm from the seat, + towards the nose; ``d0``/``d1`` the diameters there (equal: cylinder;
     0 is allowed for the tip of a drill point). A threaded stretch is a cylinder at the crest
-    diameter; its neighbours are cones (or steps) that pass the root by 0.1 mm or more. ``corner``:
+    diameter; its neighbours are cones (or steps) that pass the root by 0.1 mm or more, or at one
+    end the same cylinder, if the thread fades there. ``corner``:
     least and greatest radius at the locating face it begins or ends at, where the sheet gives one.
     """
 

@@ -84,14 +84,23 @@ def _check_cup(m: Mandrel, pen: Pen) -> None:
     end = tenon_end(part.ends[m.end], SHOP)
     washer = m.ordering.soft_washer
     # The shoulder bears before the tenon's nose or its incomplete threads touch.
-    assert _limits(m, "floor.depth")[0] > end.length.upper - washer
+    tapped = _has(m, "thread.depth")
+    free = "thread.depth" if tapped else "floor.depth"
+    assert _limits(m, free)[0] > end.length.upper - washer
+    if tapped:
+        # Behind the full thread, wherever the turner stops, two pitches of a bottoming tap's lead.
+        behind = _limits(m, "pilot.depth")[0] - _limits(m, "thread.depth")[1]
+        assert behind >= 2 * m.threads[0].form.pitch
+        assert m.threads[0].form.starts == 1
+        assert m.threads[0].order == "my-tool"
     assert _limits(m, "counterbore.depth")[0] >= end.unformed_max - washer
     assert _limits(m, "counterbore.diameter")[0] > (end.thread.major.max or 0.0)
-    assert _limits(m, "relief.diameter")[0] > (end.thread.major.max or 0.0)
+    if not tapped:
+        assert _limits(m, "relief.diameter")[0] > (end.thread.major.max or 0.0)
     assert m.threads[0].full_pitches >= 3
     collar = _limits(m, "collar.diameter")[0]
     inside = max(
-        _limits(m, "relief.diameter")[1],
+        0.0 if tapped else _limits(m, "relief.diameter")[1],
         _limits(m, "counterbore.diameter")[1],
         m.threads[0].limits.major_max_worst,
     )

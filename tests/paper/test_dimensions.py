@@ -266,6 +266,11 @@ class Tree:
                 said = {m.id.rsplit(".", 1)[0] for m in sheet.marks("centre hole")}
                 assert s.feature in said
                 self.known |= {p for p in parts if p[1] != "end"}  # type: ignore[index]
+            elif s.thread is not None and s.thread.fade:
+                # A tap's run-out is no edge: the hole goes on at the thread's diameter.
+                hole = next(o for o in self.mandrel.inner if o.z1 == s.z0 or o.z0 == s.z1
+                            if o.d0 == o.d1 == s.d0)  # fmt: skip
+                self.known |= {self.at(s, s.z0 if hole.z1 == s.z0 else s.z1), *self.radii(hole)}
             elif min(s.d0, s.d1) < 1e-6:
                 tip, z = (0, s.z0) if s.d0 < s.d1 else (1, s.z1)
                 self.known |= {self.radii(s)[tip], self.at(s, z)}

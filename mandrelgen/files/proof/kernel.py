@@ -14,6 +14,7 @@ from mandrelgen.files.proof.read_back import guarded
 from mandrelgen.files.proof.report import Case, Expected, ProofError
 from mandrelgen.files.proof.sizes import extents, plain_volume
 from mandrelgen.geometry.mesh import exact
+from mandrelgen.geometry.thread_surface import unroll
 from mandrelgen.model.half_section import plain
 from mandrelgen.model.mandrel import ThreadForm
 
@@ -85,17 +86,18 @@ def _step(case: Case) -> dict[str, Any]:
     case.near("nose", high, box[5], 1e-5)
     revolved = _revolved(case, volume, box, threaded)
     found = measure.section_report(shape)
+    zones = unroll(profile).zones if threaded else {}
     forms = [
-        f
-        for f in profile.faces
-        if threaded and f.thread is not None and abs(f.z1 - f.z0) > _PITCHES * f.thread.pitch
+        (profile.faces[i], zone)
+        for i, zone in zones.items()
+        if zone.complete[1] - zone.complete[0] > _PITCHES * zone.form.pitch
     ]
     case.equal("threads in the section", len(forms), len(found))
     figures = []
-    for face in forms:
-        form, middle = face.thread, (face.z0 + face.z1) / 2
+    for face, zone in forms:
+        form, middle = zone.form, sum(zone.complete) / 2
         section = next((s for s in found if s.z0 < middle < s.z1), None)
-        if form is None or section is None:
+        if section is None:
             case.fault(face.feature, f"a thread at z {middle:.2f}", "none")
         else:
             _thread(case, face.feature, form, section)

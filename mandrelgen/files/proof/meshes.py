@@ -15,8 +15,8 @@ import numpy.typing as npt
 from mandrelgen.files.proof.report import Case
 from mandrelgen.files.proof.sizes import by_id, extents
 from mandrelgen.geometry.mesh import exact
+from mandrelgen.geometry.thread_surface import Zone, unroll
 from mandrelgen.model.half_section import ProfileFace
-from mandrelgen.model.mandrel import ThreadForm
 
 # A chord of 0.01 mm moves a radius by at most half of it; both sides together (mm).
 WITHIN = 0.02
@@ -103,9 +103,8 @@ def _check(case: Case, vertices: Floats, triangles: Indices) -> dict[str, Any]:
     case.near("nose", z1, float(vertices[:, 2].max()), WITHIN)
     case.near("largest radius", widest, float(r.max()), WITHIN)
     sizes = by_id(case, vertices[:, 2], r, WITHIN)
-    for face in case.expected.profile.faces:
-        if face.thread is not None:
-            _thread(case, face, face.thread, vertices, r)
+    for i, zone in unroll(case.expected.profile).zones.items():
+        _thread(case, case.expected.profile.faces[i], zone, vertices, r)
     return {
         "triangles": len(triangles),
         "volume_mm3": round(volume, 3),
@@ -123,10 +122,10 @@ def loose_edges(triangles: Indices, count: int) -> int:
     return int((times != 1).sum()) + len(np.setdiff1d(there, back, assume_unique=True))
 
 
-def _thread(case: Case, face: ProfileFace, form: ThreadForm, vertices: Floats, r: Floats) -> None:
+def _thread(case: Case, face: ProfileFace, zone: Zone, vertices: Floats, r: Floats) -> None:
     """Unwind the thread's corners by its lead and hand: each start must leave two edges of its
     crest and two of its root, at their own places within the pitch."""
-    z0, z1 = sorted((face.z0, face.z1))
+    form, (z0, z1) = zone.form, zone.complete
     inside = (vertices[:, 2] > z0 + _HELIX) & (vertices[:, 2] < z1 - _HELIX)
     slope = (-1 if form.left_hand else 1) * form.lead / math.tau
     found: list[float] = []

@@ -61,6 +61,8 @@ def _at_its_middle(case: Case, c: Characteristic, points: Points) -> bool:
         found = [2 * p[1] for p in points if any(abs(p[0] - z) < _OFF for z in at)]
     elif c.feature == FeatureKind.FLATS.value:
         return False  # milled afterwards: a turned outline knows nothing of them
+    elif c.subject is FeatureKind.THREAD and c.own_id == "thread.depth":
+        return False  # where a tap's full thread ends the outline has no corner
     elif c.kind in (Kind.LENGTH, Kind.CHAMFER) and c.between is not None:
         a, b = (mandrel.stations[n] for n in c.between)
         first = [p[0] for p in points if abs(p[0] - a) < _OFF]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 from mandrelgen.geometry.brep import flats, spline
 from mandrelgen.geometry.brep.model import Brep, Cone, Cylinder, Pair, Plane, Ruled, Surface
@@ -15,10 +16,11 @@ from mandrelgen.geometry.thread_surface import (
     Zone,
     cuts,
     rim,
+    run_out,
     strip_polygons,
     unroll,
 )
-from mandrelgen.model.half_section import Profile, ProfileFace
+from mandrelgen.model.half_section import NAMELESS, Profile, ProfileFace
 
 # Half a turn: uncut strips pass the kernel's checker, yet mesh slowly and give wrong volumes.
 CUTS_PER_TURN = 2
@@ -133,6 +135,29 @@ def _thread(sewing: Sewing, zone: Zone, cut: Cuts) -> None:
             band = cut.band(sum(p.theta for p in polygon) / len(polygon))
             surface, uv = _strip(zone, strip, cut.at(band), cut.step)
             sewing.face(surface, zone.form.external, [loop([*polygon, polygon[0]])], uv)
+    for end in (0, 1):
+        if zone.ends[end].fades:
+            _run_out(sewing, zone, cut, end)
+
+
+def _run_out(sewing: Sewing, zone: Zone, cut: Cuts, end: int) -> None:
+    """The cone on which the grooves run out."""
+    z0, z1 = (zone.ends[end].z_at(r) for r in (zone.crest, zone.root))
+    cone = ProfileFace(feature=NAMELESS, z0=z0, r0=zone.crest, z1=z1, r1=zone.root)
+    for start in range(zone.form.starts):
+        for polygon in run_out(zone, cut, end, start):
+            turn = math.tau * math.floor(min(p.theta for p in polygon) / math.tau)
+            points = [replace(p, theta=p.theta - turn) for p in polygon]
+            if _clockwise(points):
+                points.reverse()
+            surface, uv = _surface(cone, points[0].theta)
+            sewing.face(surface, zone.form.external, [loop([*points, points[0]])], uv)
+
+
+def _clockwise(points: list[Point]) -> bool:
+    """True if a polygon runs clockwise in (θ, z)."""
+    sides = pairwise([*points, points[0]])
+    return sum(p.theta * q.z - q.theta * p.z for p, q in sides) < 0
 
 
 def _strip(zone: Zone, strip: int, theta: float, turn: float) -> tuple[Surface, UV]:

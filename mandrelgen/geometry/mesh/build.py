@@ -21,6 +21,8 @@ from mandrelgen.geometry.thread_surface import (
     cuts,
     end_line,
     flat_bounds,
+    rim,
+    run_out,
     split,
     strip_polygons,
     unroll,
@@ -129,8 +131,17 @@ class _Builder:
                 self._fan(polygon, factor, zone.form.external)
 
     def _thread_end(self, zone: Zone, cut: Cuts, end: int) -> Ring:
-        """Mesh the end face where the ridges stand on it; the ring at the root remains."""
+        """Mesh the end face where the ridges stand on it, or the grooves run out; the ring at the
+        root, or the crest, remains."""
         factor = mean_factor(cut.per_turn)
+        if zone.ends[end].fades:
+            for start in range(zone.form.starts):
+                for polygon in run_out(zone, cut, end, start):
+                    # A cone that widens along the axis: counter-clockwise in (θ, r) looks outwards.
+                    outwards = (_area(polygon) > 0) == (zone.ends[end].slope > 0)
+                    self._fan(polygon, factor, outwards == zone.form.external)
+            points = rim(zone, cut, end)[:-1]
+            return sorted((p.theta % math.tau, self._point(p, factor)) for p in points)
         level: list[Point] = []
         z, r = zone.ends[end].z_at(zone.root), zone.root
         for start in range(zone.form.starts):

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from mandrelgen.model.characteristic import Characteristic, Kind
+from mandrelgen.model.half_section import complete
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.angles import angle_wish
 from mandrelgen.paper.drawing.callouts import feature_of, frame_wish, roughness_wish
@@ -120,8 +121,9 @@ def _root_ends(row: list[Stretch], s: Stretch, root: float) -> tuple[float, floa
     into a chamfer or a relief's flank up to the outline (ISO 6410-1). ``root``: the radius it is
     drawn at, mm."""
     i = row.index(s)
-    ends = [s.z0, s.z1]
-    for k, beside in enumerate((row[i - 1] if i else None, row[i + 1] if row[i + 1 :] else None)):
+    both = (row[i - 1] if i else None, row[i + 1] if row[i + 1 :] else None)
+    ends = list(complete(both[0], s, both[1]))
+    for k, beside in enumerate(both):
         if beside is None or abs(beside.d1 - beside.d0) < TOUCH:
             continue
         t = (2 * root - beside.d0) / (beside.d1 - beside.d0)

@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from mandrelgen.model.half_section import Profile
+from mandrelgen.model.half_section import Profile, complete
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.model import Drawn, Hatch, Item, Line, LineStyle, Point
 
@@ -150,10 +150,22 @@ def _generators(row: tuple[Stretch, ...] | list[Stretch], f: float, external: bo
         crest = s.d0 / 2 * f
         true_root = s.thread.root_diameter / 2 * f
         root = min(true_root, crest - ROOT_GAP) if external else max(true_root, crest + ROOT_GAP)
-        a = _reach(row[i - 1] if i else None, s.z0, root / f, ahead=False)
-        b = _reach(row[i + 1] if i + 1 < len(row) else None, s.z1, root / f, ahead=True)
+        beside = _beside(row, i)
+        full = complete(beside[0], s, beside[1])
+        a = _reach(beside[0], full[0], root / f, ahead=False)
+        b = _reach(beside[1], full[1], root / f, ahead=True)
         drawn += _both(((a * f, root), (b * f, root)), LineStyle.THREAD)
+        for z, end in zip(full, (s.z0, s.z1), strict=True):
+            if z != end:
+                # The run-out, and the line that ends the complete thread (ISO 6410-1).
+                drawn += _both(((z * f, root), (end * f, crest)), LineStyle.THREAD)
+                drawn.append(Line(((z * f, -root), (z * f, root)), LineStyle.OUTLINE))
     return drawn
+
+
+def _beside(row: Sequence[Stretch], i: int) -> tuple[Stretch | None, Stretch | None]:
+    """The neighbours of a stretch in its row."""
+    return row[i - 1] if i else None, row[i + 1] if i + 1 < len(row) else None
 
 
 def _reach(cone: Stretch | None, z: float, r: float, ahead: bool) -> float:
@@ -282,14 +294,24 @@ def _inside(mandrel: Mandrel, f: float) -> list[Drawn]:
             continue
         drawn += _generators(row, f, external=False)
         zs = [(row[0].z0, row[0].d0)]
+        # Where a thread has run out there is no edge.
         zs += [
-            (b.z0, min(a.d1, b.d0) if a.d1 != b.d0 else a.d1) for a, b in itertools.pairwise(row)
+            (b.z0, min(a.d1, b.d0) if a.d1 != b.d0 else a.d1)
+            for a, b in itertools.pairwise(row)
+            if not _fades(a, b)
         ]
         zs.append((row[-1].z1, row[-1].d1))
         for z, d in zs:
             if d > TOUCH:
                 drawn.append(Line(((z * f, -d / 2 * f), (z * f, d / 2 * f)), LineStyle.OUTLINE))
     return drawn
+
+
+def _fades(a: Stretch, b: Stretch) -> bool:
+    """True if the thread of one of two neighbours runs out where they meet."""
+    return (b.thread is not None and complete(a, b, None)[0] != b.z0) or (
+        a.thread is not None and complete(None, a, b)[1] != a.z1
+    )
 
 
 def _flats(mandrel: Mandrel, f: float) -> list[Drawn]:

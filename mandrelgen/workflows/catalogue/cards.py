@@ -218,7 +218,11 @@ def _sizes(row: IndexRow, mandrel: Mandrel | None) -> list[Fact]:
         for s, c in zip(row.sizes, drawn, strict=True):
             if s.name == name:
                 facts.append(_size(title, s, c, known))
-    ends = (("nose.end", "Free end from seat"), ("floor.depth", "Floor from seat"))
+    ends = (
+        ("nose.end", "Free end from seat"),
+        ("floor.depth", "Floor from seat"),
+        ("thread.depth", "Full thread from seat"),
+    )
     return facts + [Fact(title, text_of(known[id])) for id, title in ends if id in known]
 
 

@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import ceil_to
+from mandrelgen.design.cup_bottom import CHIPS, DRILL_TIP, STEP
 from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.spec.shop import ThreadTool
 from mandrelgen.standards import cutting
 from mandrelgen.workshop.turning.threading import sold_drill
-
-# Kept free for chips below a tap, and the steps of a depth set at the tailstock (common practice,
-# no source).
-CHIPS, STEP = 1.0, 0.5
-_TIP = math.tan(math.radians(59.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +31,7 @@ class Hole:
     @property
     def tip(self) -> float:
         """How deep the drill's point comes, mm."""
-        return self.deep + self.drill / 2 / _TIP
+        return self.deep + self.drill / 2 / DRILL_TIP
 
     @property
     def tap(self) -> float:
@@ -47,20 +42,23 @@ class Hole:
 def hole(m: Mandrel, t: ThreadData, tool: ThreadTool | None) -> Hole:
     """The hole of a cup whose thread is tapped.
 
-    The thread is full down to the floor of the drawing, which the tenon's end never reaches; below
-    it the tap's lead and the chips find room.
+    The thread is full down to the floor of the drawing, or as deep as it asks, where the tenon's
+    end never reaches; below it the tap's lead and the chips find room.
     """
     band, d = t.limits.minor, t.limits.designation
     crest = t.form.crest_diameter
     wanted = float(d.diameter - d.pitch)
     drill = sold_drill(wanted, band.min or crest, band.max or crest)
-    floor = m.characteristic("floor.depth")
+    ends = (t.feature.size("depth"), t.feature.beside(FeatureKind.FLOOR).size("depth"))
+    floor = next(c for c in m.characteristics if c.id in ends)
     known = tool is not None and tool.lead is not None
     lead = float(tool.lead) if tool is not None and tool.lead is not None else (
         cutting.rule("tool", "tap_c_lead").value * t.form.pitch
     )  # fmt: skip
     full = floor.lower if floor.lower is not None else floor.nominal
-    deep = ceil_to(full + lead + CHIPS, STEP)
+    drawn = next((c.nominal for c in m.characteristics if c.id == "pilot.depth"), 0.0)
+    # A drawing of a tapped hole says how deep it is; else a tap needs more than a groove.
+    deep = drawn if floor.id == ends[0] else ceil_to(full + lead + CHIPS, STEP)
     through = next((s.d0 for s in m.inner if s.feature.kind is FeatureKind.BORE), 0.0)
     return Hole(
         drill=drill,
@@ -87,7 +85,7 @@ def _drawn(
             feature=Feature.of(FeatureKind.BORE), z0=m.outer[0].z0, z1=-deep, d0=through, d1=through
         )
         if through
-        else Stretch(feature=point, z0=-deep - drill / 2 / _TIP, z1=-deep, d0=0.0, d1=drill)
+        else Stretch(feature=point, z0=-deep - drill / 2 / DRILL_TIP, z1=-deep, d0=0.0, d1=drill)
     )
     inner = (
         bottom,

@@ -68,7 +68,14 @@ def _inner(
     if s.thread is not None:
         return _threaded(s, threads[s.feature])
     more = 2 * printer.internal_thread if taking else printer.hole
-    return replace(s, d0=s.d0 + more if s.d0 else 0.0, d1=s.d1 + more if s.d1 else 0.0)
+    # Where a thread fades its crest's cylinder runs on.
+    crests = {t.designed.crest_diameter: t.printed.crest_diameter
+              for t in threads.values() if taking and t.designed.fade}  # fmt: skip
+
+    def moved(d: float) -> float:
+        return crests.get(d, d + more) if d else 0.0
+
+    return replace(s, d0=moved(s.d0), d1=moved(s.d1))
 
 
 def _threaded(s: Stretch, t: PrintedThread) -> Stretch:

@@ -153,7 +153,7 @@ def _stretch(
 ) -> Stretch:
     """A cylinder at the diameter that was read; cones and what was not read as drawn."""
     if s.thread is not None and s.feature in forms:
-        form = forms[s.feature]
+        form = replace(forms[s.feature], fade=s.thread.fade)
         return replace(s, d0=form.crest_diameter, d1=form.crest_diameter, thread=form)
     if s.feature in sizes and s.d0 == s.d1:
         return replace(s, d0=sizes[s.feature], d1=sizes[s.feature])

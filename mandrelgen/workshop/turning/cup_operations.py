@@ -33,11 +33,13 @@ def bored(end: WorkingEnd) -> Operation | None:
     ids = end.ids(crest, tuple(k for k in _BORED if not (late and k in _MOUTH)))
     drill = "Drill the pilot hole; bore" if "pilot" in end.has else "Bore"
     text = f"{drill} to the thread's minor diameter, cut the relief at the floor"
+    why = "the relief must be there before the tool runs into it"
+    if "relief" not in end.has:
+        text = "Drill, and ream or bore if need be, to the thread's minor diameter"
+        why = "the hole goes on behind the thread for the tap's lead and the chips"
     if not late:
         text += f", then {_MOUTH_TEXT}"
-    return Operation(
-        end.setting, text, "the relief must be there before the tool runs into it", ids
-    )
+    return Operation(end.setting, text, why, ids)
 
 
 def thin_walled(end: WorkingEnd) -> bool:

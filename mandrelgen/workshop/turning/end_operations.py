@@ -305,8 +305,16 @@ _STARTS = (
 def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
     """The thread itself."""
     crest = "major" if t.limits.external else "minor"
-    names = {f"thread.{n}" for n in ("major_diameter", "pitch_diameter", "minor_diameter", "pitch",
-                                     "lead", "starts")} - {f"thread.{crest}_diameter"}  # fmt: skip
+    said = (
+        "major_diameter",
+        "pitch_diameter",
+        "minor_diameter",
+        "pitch",
+        "lead",
+        "starts",
+        "depth",
+    )
+    names = {f"thread.{n}" for n in said} - {f"thread.{crest}_diameter"}
     ids, n = end.ids(names), end.setting
     own = thread_alternatives.tool_of(end.mandrel, t)
     if t.order == "my-tool" and own.usable:

@@ -22,6 +22,7 @@ _SAID = {
     "thread.end": ("thread", "end from the seat, chamfer included"),
     "nose.end": ("nose", "face from the seat"),
     "floor.depth": ("floor", "depth from the seat"),
+    "thread.depth": ("thread", "full to at least, from the seat"),
     "pilot.depth": ("pilot hole", "depth from the seat, without the point"),
     "counterbore.depth": ("counterbore", "depth from the seat"),
     "relief.width": ("relief", "straight width"),

@@ -81,6 +81,10 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     second = thread.feature.end is MandrelEnd.SECOND
     end = own.z1 if second else own.z0
     floor = end if relief is None else (relief.z1 if second else relief.z0)
+    fade = own.thread.fade if own.thread is not None else 0.0
+    if fade and ahead is not None:
+        end += -fade if second else fade
+        floor = ahead.z1 if second else ahead.z0
     room, seat = abs(floor - end), mandrel.stations.get(beside(FeatureKind.SEAT), 0.0)
     p = thread.form.pitch
     forms = [(n, cutting.rule("tool", n).value * p) for n in ("tap_c_lead", "tap_e_lead")]
@@ -105,7 +109,8 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     if ahead is not None and ahead.d0 < own.d0:
         text += f"; a pointed end must pass the ⌀{text_of(max(ahead.d0, ahead.d1), 1)} hole ahead"
         text += " or be ground off"
-    reach = f"thread full up to the relief, where the tap's lead has {text_of(room, 2)} of room"
+    to = "up to the relief" if relief else f"down to {text_of(abs(end - seat), 2)} from the seat"
+    reach = f"thread full {to}, where the tap's lead has {text_of(room, 2)} of room"
     return ThreadAlternative("tap", usable=True, text=text, reach=reach)
 
 
