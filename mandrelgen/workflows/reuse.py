@@ -42,14 +42,13 @@ class Looked:
     @property
     def serving(self) -> dict[str, Owned]:
         """The fixtures that serve in place of new ones, by planned id."""
-        from mandrelgen.archive.states import AWAITED
-
         best = dict(self.own)
         for o in self.offers:
             if o.planned in self.owned and o.as_good:
                 if o.row.owned:
-                    waits = o.row.state if o.row.state in AWAITED else ""
-                    best.setdefault(o.planned, Owned(o.row.number, said(o), state=waits))
+                    best.setdefault(
+                        o.planned, Owned(o.row.number, said(o), state=_waits(o.row.state))
+                    )
                 elif order := self.in_order.get(o.row.number):
                     says = f"{said(o)}; it stands in order {order}: order it once, for both"
                     best.setdefault(o.planned, Owned(o.row.number, says))
@@ -137,15 +136,20 @@ def _own(checked: Checked, index: Index) -> dict[str, Owned]:
 
 def _mine(row: IndexRow, past: Sequence[tuple[State, Event | None]]) -> Owned:
     """A fixture of the pen's own: how it stands, of whom it was asked, since when."""
-    from mandrelgen.archive.states import AWAITED
-
     state, event = past[-1]
     whom = "" if event is None else str(event.data.get("whom", ""))
     since = "" if event is None else f"since {event.date}"
     told = ", ".join(x for x in (whom, since) if x)
     says = f"{row.number} {row.revision}, made for this very end, is {state.said}"
-    waits = "" if state not in AWAITED else state.said
-    return Owned(row.number, says + f" ({told})" * bool(told), own=True, state=waits)
+    says += f" ({told})" * bool(told)
+    return Owned(row.number, says, own=True, state=_waits(state.value))
+
+
+def _waits(state: str) -> str:
+    """The state's word while a fixture is on its way; empty once it is there."""
+    from mandrelgen.archive.states import AWAITED
+
+    return state if state in AWAITED else ""
 
 
 def _owned(
