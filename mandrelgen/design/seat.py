@@ -296,8 +296,8 @@ def thread_runout(draft: Draft, wishes: Wishes) -> None:
     )
     draft.need("thread.runout", "thread", Kind.RUNOUT, value, "mm", d, "ISO 1101", datum="A")
     draft.notes.append(
-        f"The {what} runs true to A within {text_of(value)}: one setting gives it; check and state "
-        "it all the same."
+        f"The {what} runs true to A within {text_of(value)}: one setting gives it; check it "
+        "all the same and tell the reading."
     )
 
 

@@ -173,9 +173,9 @@ def _points(
     return [
         RequestPoint(
             "documents",
-            "drawing (PDF, DXF), model (STEP, nominal sizes) and outline (DXF, every size at "
-            "mid-limits) of the same number and revision; the drawing takes precedence. Say if you "
-            "cannot open one of them",
+            "drawing (PDF, DXF), model (STEP, nominal sizes, threads at mid-limits) and outline "
+            "(DXF, every size at mid-limits) of the same number and revision; the drawing takes "
+            "precedence. Say if you cannot open one of them",
         ),
         RequestPoint("quantities", "as listed; please also quote " + ", ".join(map(str, BREAKS))),
         *_materials(items),
