@@ -137,7 +137,7 @@ def _own(checked: Checked, index: Index) -> dict[str, Owned]:
 def _mine(row: IndexRow, past: Sequence[tuple[State, Event | None]]) -> Owned:
     """A fixture of the pen's own: how it stands, of whom it was asked, since when."""
     state, event = past[-1]
-    whom = "" if event is None else str(event.data.get("whom", ""))
+    whom = next((str(e.data["whom"]) for _, e in reversed(past) if e and e.data.get("whom")), "")
     since = "" if event is None else f"since {event.date}"
     told = ", ".join(x for x in (whom, since) if x)
     says = f"{row.number} {row.revision}, made for this very end, is {state.said}"

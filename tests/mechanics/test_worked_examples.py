@@ -25,7 +25,7 @@ MODULES = (
     "standards.wires",
     "workshop.turning.change_gears",
     "workshop.turning.infeed",
-    "workshop.turning.threading",
+    "workshop.turning.leaving",
 )
 
 

@@ -142,7 +142,7 @@ def change_a_thread_after_ordering(bench: Bench) -> str:
         "barrel-mouth-plug": ("have", "MG-0002"),
         "section-rear-cup": ("have", "MG-0003"),
     }
-    assert "is ordered since 2026-06-05" in json.dumps(view["words"])
+    assert "is ordered (K. Tern, since 2026-06-05)" in json.dumps(view["words"])
     assert sorted(bench.asked()) == ["MG-0001 A", "MG-0001 B", "MG-0002 A", "MG-0003 A"]
     return changed
 
