@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
-from mandrelgen.spec.joints import Apart, EndRef, apart, joints
+from mandrelgen.spec.joints import Apart, EndRef, apart, differences, joints
 from mandrelgen.spec.pen import Pen
-from mandrelgen.standards.designation import Designation
 
 
 def check(pen: Pen) -> tuple[Finding, ...]:
@@ -34,7 +33,8 @@ def _pair(p: Apart) -> Finding:
         level=Level.WARNING,
         code="pen.not_joined",
         where=str(p.external),
-        message=f"{both} have one diameter and do not screw together: {_differ(p)}",
+        message=f"{both} have one diameter and do not screw together: they differ in "
+        + ", ".join(differences(p.outer, p.inner)),
         remedy="correct one of the two threads if they belong together",
         remedies=tuple(_alike(p)),
     )
@@ -62,22 +62,6 @@ def _alike(p: Apart) -> Iterator[Remedy]:
 
 def _key(ref: EndRef, side: str, name: str) -> tuple[str, ...]:
     return "parts", ref.part, "ends", ref.end, side, name
-
-
-def _differ(p: Apart) -> str:
-    a, b = p.outer, p.inner
-    said = []
-    if a.left_hand != b.left_hand:
-        said.append("one is left-hand")
-    if a.pitch.exact != b.pitch.exact:
-        said.append(f"pitch {float(a.pitch):.4g} and {float(b.pitch):.4g} mm")
-    if a.starts != b.starts:
-        said.append(f"{_starts(a)} and {_starts(b)}")
-    return ", ".join(said)
-
-
-def _starts(d: Designation) -> str:
-    return "single start" if d.starts == 1 else f"{d.starts} starts"
 
 
 def _alone(pen: Pen, pairs: tuple[Apart, ...]) -> Iterator[Finding]:

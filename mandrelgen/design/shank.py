@@ -157,21 +157,7 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     free = free_length(grip, wishes, front)
     length = wishes.shank_length or ceil_to(free + grip.length, 1.0)
     inside = length - free
-    least = grip.length * iso_15488.LEAST_INSERTED
-    if inside < least - 1e-9:
-        draft.error(
-            "shank.short",
-            f"a shank {text_of(length)} long leaves {text_of(inside)} in the collet; "
-            f"{text_of(ceil_to(least, 0.1))} (two thirds) are needed",
-            f"shank_length = {text_of(ceil_to(free + least, 1))} or more, or a smaller stand_off",
-        )
-    if grip.behind is not None and inside > grip.length + grip.behind:
-        draft.error(
-            "shank.long",
-            f"{text_of(inside)} of shank behind the nut do not fit: the collet is "
-            f"{text_of(grip.length)} long and {text_of(grip.behind)} are free behind it",
-            f"shank_length = {text_of(free + grip.length + grip.behind)} or less",
-        )
+    _inserted(draft, grip, free, inside)
     draft.station("rear", front - length)
     start = "neck.start" if "neck.start" in draft.stations else _front_station(draft, front)
     widest = max(max(s.d0, s.d1) for s in draft.outer)
@@ -207,6 +193,25 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     wanted = slender if wishes.centre_holes is None else wishes.centre_holes is CentreHoles.BOTH
     if rear_centre and wanted and not wishes.through_bore:
         centres.add(draft, "rear", front - length, grip.shank - 2 * REAR_CHAMFER)
+
+
+def _inserted(draft: Draft, grip: Grip, free: float, inside: float) -> None:
+    """Enough of the shank in the collet, and no more than there is room for behind it, mm."""
+    least = grip.length * iso_15488.LEAST_INSERTED
+    if inside < least - 1e-9:
+        draft.error(
+            "shank.short",
+            f"a shank {text_of(free + inside)} long leaves {text_of(inside)} in the collet; "
+            f"{text_of(ceil_to(least, 0.1))} (two thirds) are needed",
+            f"shank_length = {text_of(ceil_to(free + least, 1))} or more, or a smaller stand_off",
+        )
+    if grip.behind is not None and inside > grip.length + grip.behind:
+        draft.error(
+            "shank.long",
+            f"{text_of(inside)} of shank behind the nut do not fit: the collet is "
+            f"{text_of(grip.length)} long and {text_of(grip.behind)} are free behind it",
+            f"shank_length = {text_of(free + grip.length + grip.behind)} or less",
+        )
 
 
 def form(grip: Grip, wishes: Wishes) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, lower_limit_text, text_of
@@ -101,12 +101,7 @@ def build(
     if not straight or steps[0].size.nominal != foot:  # else the spigot's diameter says it
         _foot_size(draft, own, steps, foot, z, groove)
     if straight:
-        steps = (
-            SpigotStretch(
-                size=steps[0].size, z0=z, z1=steps[0].z1, true=steps[0].true, hole=steps[0].hole
-            ),
-            *steps[1:],
-        )
+        steps = (replace(steps[0], z0=z), *steps[1:])
     turn(draft, steps)
     nose(
         draft,

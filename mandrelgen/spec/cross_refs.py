@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from mandrelgen.core.errors import Level, Path
 from mandrelgen.spec.glyphs import char_name, foreign_letters
-from mandrelgen.spec.joints import EndRef, Joint, joints, split_place, stated
+from mandrelgen.spec.joints import EndRef, Joint, differences, joints, split_place, stated
 from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Part, Pen
 from mandrelgen.spec.remark import Remark, shown
@@ -174,13 +174,7 @@ def joint_remarks(pen: Pen, threads: Threads) -> Iterator[Remark]:
 def _compare(joint: Joint, outer: Designation, inner: Designation) -> Iterator[Remark]:
     path = (*end_path(joint.external), "external", "thread")
     pair = f"{joint.external} ({outer.text}) and {joint.internal} ({inner.text})"
-    differ = []
-    if outer.left_hand != inner.left_hand:
-        differ.append("hand")
-    if outer.pitch.exact != inner.pitch.exact:
-        differ.append(f"pitch ({outer.pitch:.4g} and {inner.pitch:.4g} mm)")
-    if outer.starts != inner.starts:
-        differ.append(f"lead ({outer.lead:.4g} and {inner.lead:.4g} mm)")
+    differ = differences(outer, inner)
     step = abs(outer.diameter - inner.diameter)
     if step > NEAR_DIAMETER:
         differ.append(f"diameter ({outer.diameter:.4g} and {inner.diameter:.4g} mm)")

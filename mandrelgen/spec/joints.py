@@ -101,7 +101,20 @@ class Apart(NamedTuple):
     @property
     def fits(self) -> bool:
         """Whether they screw together: pitch, starts and hand agree too."""
-        return _form(self.outer) == _form(self.inner)
+        return not differences(self.outer, self.inner)
+
+
+def differences(outer: Designation, inner: Designation) -> list[str]:
+    """In what two threads of one diameter differ so that they do not screw together, in words with
+    both values, mm; empty if they do."""
+    found = []
+    if outer.left_hand != inner.left_hand:
+        found.append("hand")
+    if outer.pitch.exact != inner.pitch.exact:
+        found.append(f"pitch ({outer.pitch:.4g} and {inner.pitch:.4g} mm)")
+    if outer.starts != inner.starts:
+        found.append(f"lead ({outer.lead:.4g} and {inner.lead:.4g} mm)")
+    return found
 
 
 def apart(pen: Pen) -> tuple[Apart, ...]:
@@ -131,7 +144,3 @@ def _free(pen: Pen, side: str, taken: set[EndRef]) -> Iterator[tuple[EndRef, Des
             ref = EndRef(part_id, end_id)
             if thread is not None and ref not in taken:
                 yield ref, parse(thread.thread)
-
-
-def _form(d: Designation) -> tuple[object, ...]:
-    return d.diameter.exact, d.pitch.exact, d.starts, d.left_hand

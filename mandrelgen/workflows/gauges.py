@@ -70,15 +70,7 @@ def print_gauges(
         try:
             pair = gauge_pair(work, _whose(inputs, at, side))
         except NotHeldError as e:
-            found.append(
-                Finding(
-                    level=Level.WARNING,
-                    code="gauge.held",
-                    where=place,
-                    message=e.message,
-                    remedy=e.remedy,
-                )
-            )
+            found.append(_not_held(place, e))
             continue
         if spec.measured is not None:
             found.append(_by_class(at, work))
@@ -103,6 +95,16 @@ def print_gauges(
     both = at.end.external is not None and at.end.internal is not None
     found += [_eased(f) if both and f.where == "dummy" else f for f in printed.findings]
     return PrintedSet((*made, *printed.made), printed.printer, tuple(found))
+
+
+def _not_held(place: str, why: NotHeldError) -> Finding:
+    return Finding(
+        level=Level.WARNING,
+        code="gauge.held",
+        where=place,
+        message=why.message,
+        remedy=why.remedy,
+    )
 
 
 def _where(inputs: Inputs, place: str) -> _Where:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
 
 from mandrelgen.archive.disk.files import make_folder, write_files
@@ -37,28 +37,7 @@ def make_loose(
     Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
     """
     title, formats = checked.inputs.pen.pen, options.formats or ()
-    day = options.day(title.date)
-    word = {a.planned: a for a in words}
-    own = own_of(checked, words) if "card" in formats else {}
-    dear = _costs(checked, formats)
-    builds = []
-    for m, verdicts in designed_mandrels(checked, words):
-        turner, inspection = _beside(checked, formats, m)
-        known = accepted_of(checked, m)
-        builds.append(
-            Build(
-                mandrel=m,
-                issue=unissued(title, day, known),
-                extra=turner,
-                verdicts=verdicts,
-                inspection=inspection,
-                word=word.get(m.id),
-                accepted=known,
-                wires=wires_of(checked.inputs.shop),
-                own=own.get(m.id),
-                costs=dear.get(m.id, ()),
-            )
-        )
+    builds = list(_builds(checked, options, words))
     progress(0, len(builds), "drawing")
     made: list[MadeMandrel] = []
     proved: list[Package] = []
@@ -82,6 +61,29 @@ def make_loose(
         )  # fmt: skip
     progress(len(builds), len(builds), "written")
     return MadeSet(tuple(made), None, crowded(builds, proved), tuple(words))
+
+
+def _builds(checked: Checked, options: MakeOptions, words: Sequence[Answer]) -> Iterator[Build]:
+    title, formats = checked.inputs.pen.pen, options.formats or ()
+    day = options.day(title.date)
+    word = {a.planned: a for a in words}
+    own = own_of(checked, words) if "card" in formats else {}
+    dear = _costs(checked, formats)
+    for m, verdicts in designed_mandrels(checked, words):
+        turner, inspection = _beside(checked, formats, m)
+        known = accepted_of(checked, m)
+        yield Build(
+            mandrel=m,
+            issue=unissued(title, day, known),
+            extra=turner,
+            verdicts=verdicts,
+            inspection=inspection,
+            word=word.get(m.id),
+            accepted=known,
+            wires=wires_of(checked.inputs.shop),
+            own=own.get(m.id),
+            costs=dear.get(m.id, ()),
+        )
 
 
 def _beside(

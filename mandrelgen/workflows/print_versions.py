@@ -181,15 +181,7 @@ def print_jobs(
                 continue
             mesh = build(v.profile)
         except ValueError as e:
-            findings.append(
-                Finding(
-                    level=Level.ERROR,
-                    code="print.shape",
-                    where=job.id,
-                    message=str(e),
-                    remedy="print it larger",
-                )
-            )
+            findings.append(_shapeless(job, e))
             continue
         stem = f"{job.stem}_{p.file_word}"
         speed = _formed(job.turning, verdict)
@@ -216,6 +208,16 @@ def print_jobs(
             )
         )
     return PrintedSet(tuple(made), p.said(), tuple(findings))
+
+
+def _shapeless(job: PrintJob, why: ValueError) -> Finding:
+    return Finding(
+        level=Level.ERROR,
+        code="print.shape",
+        where=job.id,
+        message=str(why),
+        remedy="print it larger",
+    )
 
 
 def _formed(speed: Turning | None, verdict: judge.Printability) -> Turning | None:

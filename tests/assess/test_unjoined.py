@@ -51,8 +51,8 @@ def test_what_joining_shows_is_no_reason_against_it() -> None:
 
 @pytest.mark.parametrize(
     ("outside", "says"),
-    [("M12x0.8-6g", "single start"), ("M12xPh2.25P0.75-6g", "pitch 0.75 and 0.8"),
-     ("M12xPh2.4P0.8-6g-LH", "left-hand")],
+    [("M12x0.8-6g", "lead (0.8 and 2.4 mm)"), ("M12xPh2.25P0.75-6g", "pitch (0.75 and 0.8 mm)"),
+     ("M12xPh2.4P0.8-6g-LH", "differ in hand")],
 )  # fmt: skip
 def test_threads_of_one_diameter_that_do_not_screw_together_are_told_with_the_difference(
     outside: str, says: str

@@ -17,10 +17,10 @@ from mandrelgen.archive import events, root, states
 from mandrelgen.archive.states import State
 from mandrelgen.cli.app import main
 from mandrelgen.workflows import receive_home
-from tests.page.test_work import Tags, client_of
 from tests.support.archived import publish_pen
 from tests.support.bench_page import folder_with
 from tests.support.killing import without_drawings
+from tests.support.page_client import Tags, client_of
 
 AT = "/pens/heron/arrived"
 

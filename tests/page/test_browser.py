@@ -12,7 +12,6 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
 
-from tests.page.test_work import client_of
 from tests.support.bench_hands import (
     Hands,
     drawn,
@@ -23,6 +22,7 @@ from tests.support.bench_hands import (
     window,
 )
 from tests.support.bench_page import Served, folder_with, served
+from tests.support.page_client import client_of
 from tests.support.reed_pen import begun
 
 AXE = Path(__file__).parents[1] / "support" / "axe.min.js"

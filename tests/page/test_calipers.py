@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from tests.page.test_work import client_of
 from tests.support.bench_page import folder_with
+from tests.support.page_client import client_of
 
 JOINT = "joint.barrel.mouth-cap.mouth"
 SECTION = "joint.section.rear-barrel.mouth"

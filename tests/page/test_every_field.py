@@ -11,9 +11,9 @@ import httpx
 import pytest
 from starlette.testclient import TestClient
 
-from tests.page.test_work import Tags, client_of
 from tests.support.archived import publish_pen
 from tests.support.bench_page import folder_with
+from tests.support.page_client import Tags, client_of
 
 WORDS = ('"><script>evil()</script>', "<style>*{display:none}</style>", "' style='color:red' x='",
          "</textarea></svg><svg onload=evil()>", "{{ 7*191 }}", "\u202e<b>\u0000x")  # fmt: skip

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import errno
 import os
-import shutil
 import subprocess
 import time
 from collections.abc import Callable, Iterator
@@ -15,9 +14,10 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from tests.page.test_work import Tags, client_of, put
 from tests.support.bench_page import folder_with
 from tests.support.disk_calls import WRITING, tree
+from tests.support.page_client import Tags, client_of, put
+from tests.support.small_disk import small_disk
 
 KEY = "parts.cap.length"
 
@@ -84,18 +84,8 @@ def test_at_whichever_call_the_disk_refuses_the_file_stays_and_the_box_says_so(
 @pytest.fixture
 def disk(tmp_path: Path) -> Iterator[Path]:
     """A file system of 1 MiB with the heron's pen."""
-    folder = tmp_path / "disk"
-    folder.mkdir()
-    if os.name != "posix" or os.getuid() != 0 or shutil.which("mount") is None:
-        pytest.skip("a file system of our own needs root and mount")
-    words = ["mount", "-t", "tmpfs", "-o", "size=1m", "none", str(folder)]
-    done = subprocess.run(words, capture_output=True, text=True, check=False)
-    if done.returncode:
-        pytest.skip(f"no file system may be mounted here: {done.stderr.strip()}")
-    try:
+    with small_disk(tmp_path, 1) as folder:
         yield folder_with(folder, "heron")
-    finally:
-        subprocess.run(["umount", str(folder)], check=True)
 
 
 def fill(disk: Path) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from starlette.testclient import TestClient
 
 from mandrelgen.spec.read import read_pen
-from tests.page.test_work import Tags, client_of
+from tests.support.page_client import Tags, client_of, first_part, next_part
 
 AT = "/pens/reed/mandrels"
 BUTTON = re.compile(
@@ -23,13 +23,9 @@ def begun(page: TestClient) -> None:
     """Cap, barrel and section as the small form takes them; then the barrel's thread for the cap.
     The section (⌀12 on M10) is too slim for a cup around its thread and too fat for the cap's
     thread (⌀11.69 free): wider would mend the one and worsen the other."""
-    cap = {"kind": "cap", "thread": "M12.5x0.75 three starts", "diameter": "14.5", "length": "60"}
-    page.post("/pens", data={**cap, "name": "reed"})
-    for more in (
-        {"kind": "barrel", "thread": "M10x0.75", "diameter": "13.5", "length": "75"},
-        {"kind": "section", "thread": "M10x0.75", "diameter": "12", "length": "28"},
-    ):
-        page.post("/pens/reed/pen/part", data=more)
+    first_part(page, "cap", "M12.5x0.75 three starts", 14.5, 60)
+    next_part(page, "barrel", "M10x0.75", 13.5, 75)
+    next_part(page, "section", "M10x0.75", 12, 28)
     row = {"part": "barrel", "end": "mouth", "side": "external", "reach": "8"}
     page.post("/pens/reed/joints/thread", data=row | {"thread": "M12.5x0.75 three starts"})
     page.post("/shop", data={"system": "ISO 15488-25", "sizes": ["12", "14", "16"]})

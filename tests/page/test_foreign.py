@@ -15,10 +15,10 @@ from mandrelgen.archive import design_hash, numbering, root
 from mandrelgen.archive import publish as publishing
 from mandrelgen.assess.settled import designs
 from mandrelgen.workflows import exchange
-from tests.page.test_work import Tags
 from tests.support.archived import DAY, starters
 from tests.support.bench_hands import quiet, settled
 from tests.support.bench_page import Served, folder_with, served
+from tests.support.page_client import Tags
 
 EVIL = "<script>window.evil = 1</script><img src=x onerror='window.evil=1'>"
 SVG = (

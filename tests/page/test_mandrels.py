@@ -17,9 +17,9 @@ from pypdf import PdfReader
 from starlette.testclient import TestClient
 
 from mandrelgen.assess.settled import designs
-from tests.page.test_work import client_of
 from tests.support.archived import SPIGOT, publish_pen, starters
 from tests.support.bench_page import folder_with
+from tests.support.page_client import client_of
 from tests.workflows.test_reuse import PLUG, enter
 
 AT = "/pens/heron/mandrels"

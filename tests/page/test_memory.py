@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.page.memory import DEEPEST, NAME, Memory, state_folder
-from tests.page.test_work import client_of, put
 from tests.support.bench_page import folder_with, served
+from tests.support.page_client import client_of, put
 
 
 def test_undo_and_redo_live_over_a_killed_server(tmp_path: Path) -> None:

@@ -19,8 +19,8 @@ from mandrelgen.core.resources import template_path
 from mandrelgen.design.plan import Hold
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.starters import starter
-from tests.page.test_work import Tags, button_of, client_of
 from tests.support.bench_page import folder_with
+from tests.support.page_client import Tags, button_of, client_of, first_part, next_part
 from tests.support.reed_pen import begun, set_box
 
 CHUCK = {"chuck": "taper-draw-bar", "max_speed": "2400", "nut_diameter": "42", "nut_length": "9"}
@@ -234,11 +234,9 @@ def test_what_holds_a_joint_open_is_said(page: TestClient) -> None:
 
 def test_a_barrel_is_asked_for_the_thread_its_cap_screws_onto(tmp_path: Path) -> None:
     with client_of(tmp_path) as page:
-        form = {"kind": "barrel", "thread": "M9.5x0.75", "diameter": "13.8", "length": "78"}
-        page.post("/pens", data={**form, "name": "reed"})
+        first_part(page, "barrel", "M9.5x0.75", 13.8, 78)
         alone = page.get("/pens/reed/joints").text
-        cap = {"kind": "cap", "thread": "M13.5xPh2.4P0.8", "diameter": "15.5", "length": "62"}
-        page.post("/pens/reed/pen/part", data=cap)
+        next_part(page, "cap", "M13.5xPh2.4P0.8", 15.5, 62)
         shown = page.get("/pens/reed/joints").text
     assert re.search(
         r"<details open><summary>Add a hole or thread.*?t1-external\"", alone, re.DOTALL

@@ -15,8 +15,8 @@ from pydantic import BaseModel
 import mandrelgen
 from mandrelgen.spec import pen, shop
 from mandrelgen.workflows.answers.spoken import place, spoken
-from tests.page.test_work import Tags, client_of
 from tests.support.bench_page import folder_with
+from tests.support.page_client import Tags, client_of
 
 HOME = Path(mandrelgen.__file__).parent
 ROOMS = ("assess", "design", "mechanics", "spec/cross*", "archive/disk/messages*")

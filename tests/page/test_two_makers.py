@@ -11,8 +11,8 @@ from mandrelgen.archive import root
 from mandrelgen.archive.manifest import Fault
 from mandrelgen.archive.record_files import entries, numbers
 from mandrelgen.archive.verify import verify
-from tests.page.test_work import client_of
 from tests.support.bench_page import folder_with
+from tests.support.page_client import client_of
 
 
 def test_both_end_numbers_are_unique_and_the_archive_is_sound(tmp_path: Path) -> None:

@@ -10,28 +10,14 @@ import time
 import tomllib
 import zipfile
 from collections.abc import Iterator
-from html.parser import HTMLParser
 from pathlib import Path
 
-import httpx
 import pytest
 from starlette.testclient import TestClient
 
-from mandrelgen.page.app import application
-from mandrelgen.page.desk import Desk
-from mandrelgen.page.gate import Door, Gate
-from mandrelgen.spec.read import read_pen, read_shop
+from mandrelgen.spec.read import read_shop
 from tests.support.bench_page import folder_with
-
-
-def client_of(folder: Path) -> TestClient:
-    """The page in this process, through its gate."""
-    door = Door(8123)
-    app = Gate(application(Desk.at(folder, None)), door)
-    client = TestClient(app, base_url="http://127.0.0.1:8123", raise_server_exceptions=False)
-    client.cookies.set(door.cookie_name, door.cookie)
-    client.headers.update({"origin": "http://127.0.0.1:8123", "sec-fetch-site": "same-origin"})
-    return client
+from tests.support.page_client import Tags, button_of, client_of, put
 
 
 @pytest.fixture
@@ -43,42 +29,6 @@ def folder(tmp_path: Path) -> Path:
 def page(folder: Path) -> Iterator[TestClient]:
     with client_of(folder) as client:
         yield client
-
-
-def put(page: TestClient, key: str, value: str, step: str = "pen", **more: str) -> httpx.Response:
-    head = {"hx-request": "true"}
-    data = {"key": key, "value": value, **more}
-    return page.post(f"/pens/heron/{step}/set", data=data, headers=head)
-
-
-class Tags(HTMLParser):
-    """Every tag with its attributes, and the text."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.tags: list[tuple[str, dict[str, str | None]]] = []
-        self.text = ""
-        self.feed(text)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append((tag, dict(attrs)))
-
-    def handle_data(self, data: str) -> None:
-        self.text += data
-
-
-def button_of(text: str, code: str) -> dict[str, str]:
-    """What the first button of a finding sends."""
-    sent: dict[str, str] = {}
-    for _, a in Tags(text).tags:
-        name, value = str(a.get("name")), str(a.get("value"))
-        if name == "code":
-            sent = {}
-        if name in ("code", "where", "says"):
-            sent[name] = value
-        if name == "says" and sent["code"] == code:
-            return sent
-    raise AssertionError(f"no button for {code}")
 
 
 def test_a_change_goes_into_the_file_and_its_comments_stay(page: TestClient, folder: Path) -> None:
@@ -264,55 +214,6 @@ def test_no_word_of_a_file_becomes_markup(page: TestClient, folder: Path, word: 
     assert "49" not in Tags(page.get("/shop").text).text
 
 
-@pytest.mark.parametrize("kind", ["cap", "barrel", "section", "finial"])
-def test_one_part_one_thread_two_sizes_make_a_pen_that_the_command_reads(
-    tmp_path: Path, kind: str
-) -> None:
-    with client_of(tmp_path) as page:
-        form = {"kind": kind, "thread": "m12 x 0,8", "diameter": "14.5", "length": "60",
-                "name": "Reed one"}  # fmt: skip
-        answer = page.post("/pens", data=form)
-        assert answer.status_code == 200
-    pen = read_pen((tmp_path / "reed-one.toml").read_bytes(), "reed-one.toml")
-    assert list(pen.parts) == [kind]
-    assert "# taken as" in (tmp_path / "reed-one.toml").read_text("utf-8")
-
-
-JOINED = "the section's rear in the barrel's mouth"
-
-
-def test_a_second_part_is_screwed_to_the_first_where_its_thread_fits(tmp_path: Path) -> None:
-    with client_of(tmp_path) as page:
-        form = {"kind": "barrel", "thread": "M9x0.75", "diameter": "13", "length": "80",
-                "name": "reed"}  # fmt: skip
-        page.post("/pens", data=form)
-        more = {"kind": "section", "thread": "M9x0.75", "diameter": "11", "length": "28"}
-        page.post("/pens/reed/pen/part", data=more)
-        assert JOINED in Tags(page.get("/pens/reed/joints").text).text
-
-
-def test_a_thread_that_is_added_screws_into_its_counterpart(tmp_path: Path) -> None:
-    """A cap, then a barrel with its own thread for the section; the cap's thread is cut on the
-    barrel afterwards. Another hand, pitch or number of starts is no counterpart."""
-    with client_of(tmp_path) as page:
-        cap = {"kind": "cap", "thread": "M12.5x0.75 3 starts", "diameter": "14.5", "length": "60",
-               "name": "reed"}  # fmt: skip
-        page.post("/pens", data=cap)
-        barrel = {"kind": "barrel", "thread": "M10x0.75", "diameter": "13.5", "length": "75"}
-        page.post("/pens/reed/pen/part", data=barrel)
-        for thread, joined in (
-            ("M12.5x0.75", False),
-            ("12.5 x 0.75 3 starts LH", False),
-            ("12.5 x 0.75 3 starts", True),
-        ):  # fmt: skip
-            row = {"part": "barrel", "end": "mouth", "side": "external", "reach": "10"}
-            page.post("/pens/reed/joints/thread", data=row | {"thread": thread})
-            shown = Tags(page.get("/pens/reed/joints").text).text
-            assert ("the barrel's mouth in the cap's mouth" in shown) is joined
-            if not joined:
-                page.post("/pens/reed/joints/undo")
-
-
 def test_a_name_that_is_taken_or_leads_elsewhere_writes_nothing(tmp_path: Path) -> None:
     with client_of(folder_with(tmp_path, "heron")) as page:
         before = {p.name: p.read_bytes() for p in tmp_path.iterdir()}
@@ -404,102 +305,7 @@ def test_a_make_that_is_stopped_publishes_nothing(page: TestClient, folder: Path
     assert made == []
 
 
-def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_path: Path) -> None:
-    with client_of(tmp_path) as page:
-        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
-                "name": "reed"}  # fmt: skip
-        page.post("/pens", data=form)
-        more = {"kind": "section", "thread": "M11x0.75", "diameter": "16", "length": "40"}
-        page.post("/pens/reed/pen/part", data=more)
-        key = "parts.section.ends.rear.external.thread"
-        shown = page.post("/pens/reed/joints/set", data={"key": key, "value": "M12x0.8"}).text
-        steps = " ".join(Tags(shown).text.split())
-        assert "1 pair not joined" in steps
-        assert "join the threads first" in steps
-        assert "screw the section's rear into the cap's mouth" in steps
-        mend = button_of(shown, "pen.not_joined")
-        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
-        assert "the section's rear in the cap's mouth" in done
-        assert "not joined" not in done
-
-
-def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) -> None:
-    with client_of(tmp_path) as page:
-        form = {"kind": "barrel", "thread": "M9x0.75", "diameter": "13", "length": "80",
-                "name": "reed"}  # fmt: skip
-        page.post("/pens", data=form)
-        more = {"kind": "section", "thread": "M9x0.75", "diameter": "11", "length": "28"}
-        page.post("/pens/reed/pen/part", data=more)
-        text = page.get("/pens/reed/joints").text
-        shown = " ".join(Tags(text).text.split())
-        assert "Joints and holes 1 of 1 does not close" in shown
-        assert "does not close" in shown.partition("Thread of joint 1")[2]
-        mend = button_of(text, "pen.shoulder")
-        done = page.post("/pens/reed/joints/mend", data=mend).text
-        shown = " ".join(Tags(done).text.split())
-        assert "Joints and holes closes" in shown
-        assert "does not close" not in shown
-
-
-def test_what_the_page_put_in_is_said_as_taken_until_the_person_says_it(tmp_path: Path) -> None:
-    """The small form asks for neither a tapped depth nor the outside at the mouth."""
-    with client_of(tmp_path) as page:
-        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
-                "name": "reed"}  # fmt: skip
-        page.post("/pens", data=form)
-        depth = "parts.cap.ends.mouth.internal.depth"
-        for step, key, took in (
-            ("joints", depth, "9"), ("pen", "parts.cap.ends.mouth.diameter", "14.5"),
-        ):  # fmt: skip
-            found = Tags(page.get(f"/pens/reed/{step}").text)
-            box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == key)
-            assert box["value"] == ""
-            assert box["data-taken"] == took
-            assert f"taken as {took}: say yours" in found.text
-        found = Tags(page.post("/pens/reed/joints/set", data={"key": depth, "value": "9"}).text)
-        box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == depth)
-        assert box["value"] == "9"
-        assert "taken as 9" not in found.text
-        page.post("/pens/reed/joints/undo")
-        assert "taken as 9: say yours" in Tags(page.get("/pens/reed/joints").text).text
-        text = (tmp_path / "reed.toml").read_text("utf-8")
-        assert "depth = 9.0" in text
-
-
 def test_the_start_says_by_which_end_each_part_is_held(page: TestClient) -> None:
     words = " ".join(Tags(page.get("/").text).text.split())
     assert "barrel by the thread inside its mouth, for the section" in words
     assert "cap by the thread inside its mouth, for the barrel" in words
-
-
-@pytest.mark.parametrize("written_out", [True, False])
-def test_the_other_end_of_a_part_takes_holes_and_threads_too(
-    tmp_path: Path, written_out: bool
-) -> None:
-    """The small form speaks of one end: a cap's crown is tapped for its finial all the same."""
-    with client_of(tmp_path) as page:
-        form = {"kind": "cap", "thread": "M12x0.8", "diameter": "14.5", "length": "60",
-                "name": "reed"}  # fmt: skip
-        page.post("/pens", data=form)
-        if not written_out:  # keys of one table, dotted
-            path = tmp_path / "reed.toml"
-            head = path.read_text("utf-8").split("[parts.cap.ends")[0]
-            path.write_text(
-                head + 'ends.mouth.internal = { thread = "M12x0.8", depth = 9 }\n', "utf-8"
-            )
-        finial = {"kind": "finial", "thread": "M7x0.5", "diameter": "11", "length": "9"}
-        page.post("/pens/reed/pen/part", data=finial)
-        assert "cap, crown" in Tags(page.get("/pens/reed/joints").text).text
-        at = {"part": "cap", "end": "crown"}
-        page.post("/pens/reed/joints/hole", data={**at, "diameter": "6.5", "depth": "10"})
-        row = {**at, "side": "internal", "thread": "M7x0.5", "reach": "8"}
-        done = Tags(page.post("/pens/reed/joints/thread", data=row).text).text
-        assert "the finial's root in the cap's crown" in done
-        pen = read_pen((tmp_path / "reed.toml").read_bytes(), "reed.toml")
-        crown = pen.parts["cap"].ends["crown"]
-        assert crown.internal is not None
-        assert [float(b.diameter) for b in crown.bore] == [6.5]
-        for end in ("mouth2", "../x", "", "top"):
-            answer = page.post("/pens/reed/joints/hole", data={
-                "part": "cap", "end": end, "diameter": "5", "depth": "4"})  # fmt: skip
-            assert answer.status_code == 404

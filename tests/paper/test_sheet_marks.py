@@ -203,3 +203,10 @@ def test_dimension_lines_of_one_row_share_ends_alone(wish: str) -> None:
             apart = abs(a.at[1] - b.at[1]) > 0.05
             (_, left), (right, _) = sorted(sorted((d.p[0], d.q[0])) for d in (a, b))
             assert apart or right > left - 0.06, (a.id, b.id)
+
+
+@pytest.mark.parametrize("name", sorted(MANDRELS))
+def test_every_starters_sheet_shows_the_mandrel_in_its_part(name: str) -> None:
+    """Smaller where full size finds no place: it is what tells a turner what the thing is for."""
+    shown = [t.text for s in sheet_of(MANDRELS[name]).sheets for t in s.texts()]
+    assert sum(t.startswith("In use (") for t in shown) == 1

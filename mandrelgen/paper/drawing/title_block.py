@@ -34,10 +34,10 @@ class TitleData:
     exceptions: bool = False
 
 
-def title_block(issue: Issue, data: TitleData) -> Block:
-    """The block, its lower left corner at (0, 0)."""
+def _cells(issue: Issue, data: TitleData) -> list[list[tuple[str, str, float, float]]]:
+    """Row by row from below: name, text, width of the cell and height of its letters, mm."""
     number = issue.number if issue.issued else NOT_ISSUED
-    rows: list[list[tuple[str, str, float, float]]] = [
+    return [
         [
             ("Approved by", _approved(issue), 40, 3.5),
             ("Supplementary title", data.subtitle, 60, 3.5),
@@ -71,9 +71,13 @@ def title_block(issue: Issue, data: TitleData) -> Block:
             ("Scale (paper)", f"{data.scale} ({data.paper})", 33, 3.5),
         ],
     ]
+
+
+def title_block(issue: Issue, data: TitleData) -> Block:
+    """The block, its lower left corner at (0, 0)."""
     drawn: list[Drawn] = []
     y = 0.0
-    for cells, high in zip(rows, ROWS, strict=True):
+    for cells, high in zip(_cells(issue, data), ROWS, strict=True):
         drawn += _row(cells, y, high)
         y += high
     drawn.append(Line(((0, 0), (WIDTH, 0), (WIDTH, y), (0, y)), LineStyle.OUTLINE, closed=True))

@@ -10,7 +10,7 @@ from mandrelgen.paper.drawing.symbols import SMALL
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import clean, fitted, width_of
 
-WIDTHS = (150.0, 110.0, 80.0)
+WIDTHS = (150.0, 110.0, 80.0, 50.0)
 SCALES = (2.0, 1.0, 0.5, 0.2, 0.1)
 
 

@@ -224,55 +224,26 @@ METALS: Choices = tuple((m, m) for m in ("11SMn30", "C45", "1.4305", "CW614N", "
 
 def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
     """The wishes that go for every mandrel."""
-    t = Tree(values)
-    at = ("mandrels", "defaults")
+    tree = Tree(values)
+    kinds = tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS)
+    each = label("chosen_for_each")
+    turner = label("the_turner_screwcuts_it")
+
+    def box(key: str, name: str, taken: str, choices: Choices = ()) -> Field:
+        return Field(
+            key=key,
+            label=label(name),
+            value=tree.text(tuple(key.split("."))),
+            kind=CHOICE if choices else WHOLE,
+            choices=choices,
+            taken=taken,
+        )
+
     return (
-        Field(
-            key="mandrels.defaults.pens",
-            label=label("how_many_pens_on_these_threads"),
-            value=t.text((*at, "pens")),
-            kind=WHOLE,
-            choices=(),
-            taken="",
-        ),
-        Field(
-            key="mandrels.defaults.quantity",
-            label=label("how_many_of_each_mandrel"),
-            value=t.text((*at, "quantity")),
-            kind=WHOLE,
-            choices=(),
-            taken="1",
-        ),
-        Field(
-            key="mandrels.defaults.material",
-            label=label("material"),
-            value=t.text((*at, "material")),
-            kind=CHOICE,
-            choices=tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS),
-            taken=label("chosen_for_each"),
-        ),
-        Field(
-            key="mandrels.defaults.fit",
-            label=label("fit_of_the_thread"),
-            value=t.text((*at, "fit")),
-            kind=CHOICE,
-            choices=FITS,
-            taken=label("chosen_for_each"),
-        ),
-        Field(
-            key="mandrels.defaults.thread_order",
-            label=label("thread"),
-            value=t.text((*at, "thread_order")),
-            kind=CHOICE,
-            choices=THREADING,
-            taken=label("the_turner_screwcuts_it"),
-        ),
-        Field(
-            key="mandrels.use.far_end",
-            label=label("far_end"),
-            value=t.text(("mandrels", "use", "far_end")),
-            kind=CHOICE,
-            choices=FAR_ENDS,
-            taken=label("not_said"),
-        ),
+        box("mandrels.defaults.pens", "how_many_pens_on_these_threads", ""),
+        box("mandrels.defaults.quantity", "how_many_of_each_mandrel", "1"),
+        box("mandrels.defaults.material", "material", each, kinds),
+        box("mandrels.defaults.fit", "fit_of_the_thread", each, FITS),
+        box("mandrels.defaults.thread_order", "thread", turner, THREADING),
+        box("mandrels.use.far_end", "far_end", label("not_said"), FAR_ENDS),
     )

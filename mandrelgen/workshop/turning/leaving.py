@@ -146,11 +146,10 @@ def half_nuts(thread: ThreadData, lathe: Lathe) -> str:
     turn of the lead screw is a whole number of leads, and the gears cut the lead without error.
     They close every turn of the lead screw (kinematics of the screw)."""
     d = thread.limits.designation
-    lead = d.starts * d.pitch.exact
-    whole = lead_of(lathe.lead_screw) / lead
-    many = thread.form.starts > 1
+    lead, screw = d.starts * d.pitch.exact, lead_of(lathe.lead_screw)
+    whole = screw / lead
     if whole.denominator == 1 and lathe.exact:
-        start = "the same start" if many else "the groove"
+        start = "the same start" if d.starts > 1 else "the groove"
         return (
             "may be opened at the end of each pass, which stops the carriage, and closed again "
             f"anywhere: the lead {text_of(float(lead), 4)} divides the lead screw's "
@@ -161,7 +160,12 @@ def half_nuts(thread: ThreadData, lathe: Lathe) -> str:
         if whole.denominator != 1
         else "the gears at hand do not cut the lead exactly"
     )
-    other = ", and closed elsewhere the tool may hit another start" if many else ""
+    # Where they close, the tool stands so many turns of the lead screw from its groove.
+    turns = range(1, whole.denominator)
+    if any((n * screw / d.pitch.exact).denominator == 1 for n in turns):
+        other = ", and closed elsewhere the tool may hit another start"
+    else:
+        other = ", and closed elsewhere the tool spoils the thread" if turns else ""
     return (
         f"leave them closed until the thread is finished, back in reverse: {why}{other}. Running "
         "in reverse unscrews a chuck that screws on, a collet chuck too: bolt or lock it on"

@@ -22,6 +22,7 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.workflows import exchange, lifecycle, search
 from tests.support.archived import DAY, publish_pen
 from tests.support.killing import check_whole, kept_tree, records, without_drawings
+from tests.support.small_disk import small_disk
 
 MIB = 1 << 20
 BALLAST = "ballast.bin"
@@ -31,18 +32,8 @@ COMMANDS = ("make", "import", "release", "reindex")
 @pytest.fixture
 def disk(tmp_path: Path) -> Iterator[Path]:
     """An empty file system of 32 MiB."""
-    folder = tmp_path / "disk"
-    folder.mkdir()
-    if os.name != "posix" or os.getuid() != 0 or shutil.which("mount") is None:
-        pytest.skip("a file system of our own needs root and mount")
-    words = ["mount", "-t", "tmpfs", "-o", "size=32m", "none", str(folder)]
-    done = subprocess.run(words, capture_output=True, text=True, check=False)
-    if done.returncode:
-        pytest.skip(f"no file system may be mounted here: {done.stderr.strip()}")
-    try:
+    with small_disk(tmp_path, 32) as folder:
         yield folder
-    finally:
-        subprocess.run(["umount", str(folder)], check=True)
 
 
 @pytest.fixture

@@ -1,0 +1,136 @@
+"""A pen begun on the page: its first part by the small form, further parts, what joins them, and
+what the page puts in until somebody says it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from mandrelgen.spec.read import read_pen
+from tests.support.page_client import Tags, button_of, client_of, first_part, next_part
+
+
+@pytest.mark.parametrize("kind", ["cap", "barrel", "section", "finial"])
+def test_one_part_one_thread_two_sizes_make_a_pen_that_the_command_reads(
+    tmp_path: Path, kind: str
+) -> None:
+    with client_of(tmp_path) as page:
+        answer = first_part(page, kind, "m12 x 0,8", 14.5, 60, "Reed one")
+        assert answer.status_code == 200
+    pen = read_pen((tmp_path / "reed-one.toml").read_bytes(), "reed-one.toml")
+    assert list(pen.parts) == [kind]
+    assert "# taken as" in (tmp_path / "reed-one.toml").read_text("utf-8")
+
+
+JOINED = "the section's rear in the barrel's mouth"
+
+
+def test_a_second_part_is_screwed_to_the_first_where_its_thread_fits(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "barrel", "M9x0.75", 13, 80)
+        next_part(page, "section", "M9x0.75", 11, 28)
+        assert JOINED in Tags(page.get("/pens/reed/joints").text).text
+
+
+def test_a_thread_that_is_added_screws_into_its_counterpart(tmp_path: Path) -> None:
+    """A cap, then a barrel with its own thread for the section; the cap's thread is cut on the
+    barrel afterwards. Another hand, pitch or number of starts is no counterpart."""
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12.5x0.75 3 starts", 14.5, 60)
+        next_part(page, "barrel", "M10x0.75", 13.5, 75)
+        for thread, joined in (
+            ("M12.5x0.75", False),
+            ("12.5 x 0.75 3 starts LH", False),
+            ("12.5 x 0.75 3 starts", True),
+        ):  # fmt: skip
+            row = {"part": "barrel", "end": "mouth", "side": "external", "reach": "10"}
+            page.post("/pens/reed/joints/thread", data=row | {"thread": thread})
+            shown = Tags(page.get("/pens/reed/joints").text).text
+            assert ("the barrel's mouth in the cap's mouth" in shown) is joined
+            if not joined:
+                page.post("/pens/reed/joints/undo")
+
+
+def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        next_part(page, "section", "M11x0.75", 16, 40)
+        key = "parts.section.ends.rear.external.thread"
+        shown = page.post("/pens/reed/joints/set", data={"key": key, "value": "M12x0.8"}).text
+        steps = " ".join(Tags(shown).text.split())
+        assert "1 pair not joined" in steps
+        assert "join the threads first" in steps
+        assert "screw the section's rear into the cap's mouth" in steps
+        mend = button_of(shown, "pen.not_joined")
+        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
+        assert "the section's rear in the cap's mouth" in done
+        assert "not joined" not in done
+
+
+def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "barrel", "M9x0.75", 13, 80)
+        next_part(page, "section", "M9x0.75", 11, 28)
+        text = page.get("/pens/reed/joints").text
+        shown = " ".join(Tags(text).text.split())
+        assert "Joints and holes 1 of 1 does not close" in shown
+        assert "does not close" in shown.partition("Thread of joint 1")[2]
+        mend = button_of(text, "pen.shoulder")
+        done = page.post("/pens/reed/joints/mend", data=mend).text
+        shown = " ".join(Tags(done).text.split())
+        assert "Joints and holes closes" in shown
+        assert "does not close" not in shown
+
+
+def test_what_the_page_put_in_is_said_as_taken_until_the_person_says_it(tmp_path: Path) -> None:
+    """The small form asks for neither a tapped depth nor the outside at the mouth."""
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        depth = "parts.cap.ends.mouth.internal.depth"
+        for step, key, took in (
+            ("joints", depth, "9"), ("pen", "parts.cap.ends.mouth.diameter", "14.5"),
+        ):  # fmt: skip
+            found = Tags(page.get(f"/pens/reed/{step}").text)
+            box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == key)
+            assert box["value"] == ""
+            assert box["data-taken"] == took
+            assert f"taken as {took}: say yours" in found.text
+        found = Tags(page.post("/pens/reed/joints/set", data={"key": depth, "value": "9"}).text)
+        box = next(a for t, a in found.tags if t == "input" and a.get("data-key") == depth)
+        assert box["value"] == "9"
+        assert "taken as 9" not in found.text
+        page.post("/pens/reed/joints/undo")
+        assert "taken as 9: say yours" in Tags(page.get("/pens/reed/joints").text).text
+        text = (tmp_path / "reed.toml").read_text("utf-8")
+        assert "depth = 9.0" in text
+
+
+@pytest.mark.parametrize("written_out", [True, False])
+def test_the_other_end_of_a_part_takes_holes_and_threads_too(
+    tmp_path: Path, written_out: bool
+) -> None:
+    """The small form speaks of one end: a cap's crown is tapped for its finial all the same."""
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        if not written_out:  # keys of one table, dotted
+            path = tmp_path / "reed.toml"
+            head = path.read_text("utf-8").split("[parts.cap.ends")[0]
+            path.write_text(
+                head + 'ends.mouth.internal = { thread = "M12x0.8", depth = 9 }\n', "utf-8"
+            )
+        next_part(page, "finial", "M7x0.5", 11, 9)
+        assert "cap, crown" in Tags(page.get("/pens/reed/joints").text).text
+        at = {"part": "cap", "end": "crown"}
+        page.post("/pens/reed/joints/hole", data={**at, "diameter": "6.5", "depth": "10"})
+        row = {**at, "side": "internal", "thread": "M7x0.5", "reach": "8"}
+        done = Tags(page.post("/pens/reed/joints/thread", data=row).text).text
+        assert "the finial's root in the cap's crown" in done
+        pen = read_pen((tmp_path / "reed.toml").read_bytes(), "reed.toml")
+        crown = pen.parts["cap"].ends["crown"]
+        assert crown.internal is not None
+        assert [float(b.diameter) for b in crown.bore] == [6.5]
+        for end in ("mouth2", "../x", "", "top"):
+            answer = page.post("/pens/reed/joints/hole", data={
+                "part": "cap", "end": end, "diameter": "5", "depth": "4"})  # fmt: skip
+            assert answer.status_code == 404
