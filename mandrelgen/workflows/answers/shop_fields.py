@@ -229,10 +229,10 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
     each = label("chosen_for_each")
     turner = label("the_turner_screwcuts_it")
 
-    def box(key: str, name: str, taken: str, choices: Choices = ()) -> Field:
+    def box(key: str, said: str, taken: str, choices: Choices = ()) -> Field:
         return Field(
             key=key,
-            label=label(name),
+            label=said,
             value=tree.text(tuple(key.split("."))),
             kind=CHOICE if choices else WHOLE,
             choices=choices,
@@ -240,10 +240,10 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
         )
 
     return (
-        box("mandrels.defaults.pens", "how_many_pens_on_these_threads", ""),
-        box("mandrels.defaults.quantity", "how_many_of_each_mandrel", "1"),
-        box("mandrels.defaults.material", "material", each, kinds),
-        box("mandrels.defaults.fit", "fit_of_the_thread", each, FITS),
-        box("mandrels.defaults.thread_order", "thread", turner, THREADING),
-        box("mandrels.use.far_end", "far_end", label("not_said"), FAR_ENDS),
+        box("mandrels.defaults.pens", label("how_many_pens_on_these_threads"), ""),
+        box("mandrels.defaults.quantity", label("how_many_of_each_mandrel"), "1"),
+        box("mandrels.defaults.material", label("material"), each, kinds),
+        box("mandrels.defaults.fit", label("fit_of_the_thread"), each, FITS),
+        box("mandrels.defaults.thread_order", label("thread"), turner, THREADING),
+        box("mandrels.use.far_end", label("far_end"), label("not_said"), FAR_ENDS),
     )
