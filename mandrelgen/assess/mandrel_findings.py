@@ -206,7 +206,7 @@ def _step(step: Mismatch, out: _Out) -> None:
         f"mismatch at joint {step.joint}, tightened: typically {text_of(j.typical)}, seldom above "
         f"{text_of(j.seldom)}"
     )
-    cause = f"; the most comes from {most.cause.label} ({most.cause.id})" if most else ""
+    cause = f"; the most comes from {most.cause.said}" if most else ""
     if j.outcome is Outcome.NOT_MET:
         out.say(
             Level.WARNING,

@@ -13,6 +13,7 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold
 from mandrelgen.design.seat import LEAST_CLEARANCE, PLUG_CLEARANCES
 from mandrelgen.mechanics.assessment_types import Assessment
+from mandrelgen.mechanics.budget import NEIGHBOUR
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.mechanics.remedy import DEPTH_STEP
 from mandrelgen.mechanics.tailstock import Allowed
@@ -184,11 +185,11 @@ def _step(v: Assessment, d: Designed, hold: Hold, pen: Pen, shop: Shop) -> Itera
         cause = share.cause.id
         if cause.startswith("joint."):
             continue
-        theirs = cause.startswith("neighbour:")
+        theirs = cause.startswith(NEIGHBOUR)
         at = hold if not theirs else _neighbour(v, hold, pen)
         if at is None:
             continue
-        yield from _truer(cause.removeprefix("neighbour:"), d, at, pen)
+        yield from _truer(cause.removeprefix(NEIGHBOUR), d, at, pen)
 
 
 def _neighbour(v: Assessment, hold: Hold, pen: Pen) -> Hold | None:

@@ -44,6 +44,9 @@ from typing import NamedTuple
 
 from mandrelgen.mechanics.locate import Guide, envelope
 
+NEIGHBOUR = "neighbour:"
+"""Stands in front of the id of a cause that belongs to the joint's other part."""
+
 
 class Origin(StrEnum):
     """Where a cause sits, which decides whether it comes back when the part is put back."""
@@ -74,6 +77,11 @@ class Cause:
     def __post_init__(self) -> None:
         if self.lateral < 0 or self.tilt < 0:
             raise ValueError(f"{self.id}: shift and tilt are limits; give them without sign")
+
+    @property
+    def said(self) -> str:
+        """What it is called, and whose it is where that is the neighbour."""
+        return f"neighbour: {self.label}" if self.id.startswith(NEIGHBOUR) else self.label
 
     def at(self, z: float) -> float:
         """Largest eccentricity at ``z`` mm from the seat, mm."""
@@ -140,10 +148,10 @@ def joint_step(
     """Radial step between two outsides at their joint, mm.
 
     ``own``: the causes when this part was turned, ``neighbour``: when the other was (empty: taken
-    as true, ids get ``neighbour:`` in front), ``joint``: play of the two in each other and, if
+    as true, ids get :data:`NEIGHBOUR` in front), ``joint``: play of the two in each other and, if
     wanted, half the difference of their diameters.
     """
-    other = [replace(c, id=f"neighbour:{c.id}") for c in neighbour]
+    other = [replace(c, id=NEIGHBOUR + c.id) for c in neighbour]
     return budget([*own, *joint, *other], 0.0)
 
 

@@ -11,6 +11,7 @@ import pytest
 
 from mandrelgen.assess import stiffness
 from mandrelgen.assess.choose_tolerances import situated
+from mandrelgen.assess.mandrel_findings import of_verdict
 from mandrelgen.assess.settled import designs
 from mandrelgen.assess.what_if import compare
 from mandrelgen.design import ends, seat
@@ -150,3 +151,14 @@ def test_a_full_thread_alone_leaves_the_tap_its_lead(lead: float | None) -> None
     assert found.bottom_min >= 8.5 - ends.DEPTH_BY_HAND - 1e-9
     steps = end_steps(part, part.ends["mouth"], Shop.model_validate({"schema": 1}), set())
     assert [s.length for s in steps if s.what in ("drill", "tap")] == [8.5, 8.5]
+
+
+def test_what_most_of_a_mismatch_comes_from_is_said_without_its_id() -> None:
+    """The finial's joint: most of it is the neighbour's, and whose face it is stands in words."""
+    pen, shop = starters("heron")
+    made = [d.verdict for d in designs(pen, shop) if d.planned.id == "finial-root-cup"]
+    (verdict,) = made
+    assert verdict is not None
+    (told,) = (f for f in of_verdict(verdict, "finial-root-cup") if f.code == "use.step")
+    cause = told.message.partition("the most comes from ")[2].split(";")[0]
+    assert cause == "neighbour: part's face out of square"

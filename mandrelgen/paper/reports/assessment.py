@@ -162,7 +162,7 @@ def _budget(v: Assessment, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...],
     bars = [
         Bar(
             id=s.cause.id,
-            label=_whose(s.cause.id, s.cause.label),
+            label=s.cause.said,
             detail=_detail(s.cause.id, numbers),
             share=s.of_variance,
             value=f"{s.of_variance:.0%}, {text_of(s.eccentricity)} mm",
@@ -179,15 +179,9 @@ def _budget(v: Assessment, numbers: Mapping[str, int]) -> tuple[tuple[Bar, ...],
     ]
     gains = [g for g in step.gains if g.statistical >= 0.0005][:3]
     if gains:
-        said = "; ".join(
-            f"'{_whose(g.cause.id, g.cause.label)}': {text_of(g.statistical)} mm" for g in gains
-        )
+        said = "; ".join(f"'{g.cause.said}': {text_of(g.statistical)} mm" for g in gains)
         notes.append(f"What would buy most: halving a cause takes this off the mismatch: {said}.")
     return tuple(bars), tuple(notes)
-
-
-def _whose(id: str, label: str) -> str:
-    return f"neighbour: {label}" if id.startswith("neighbour:") else label
 
 
 def _detail(id: str, numbers: Mapping[str, int]) -> str:

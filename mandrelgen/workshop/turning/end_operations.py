@@ -1,4 +1,4 @@
-"""One working end in the sequence of operations: from gripping the shank to letting go of it."""
+"""One working end in the sequence of operations: from gripping the shank to unclamping it."""
 
 from __future__ import annotations
 

@@ -73,7 +73,7 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
     if c.kind is Kind.THREAD_MINOR and instruments.is_inside(mandrel, c):
         return "pin gauges; write the bore down, the depth of thread counts from it"
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
-        return 'by the table "Pitch diameter" of these pages; before letting go'
+        return 'by the table "Pitch diameter" of these pages; before unclamping'
     if c.id == "shank.diameter":
         return (
             "micrometer at both ends and the middle, each at three turns of 60°: half the spread "
@@ -82,13 +82,13 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
         )
     if c.kind is Kind.FACE_RUNOUT:
         return (
-            "indicator square on the face, needle on the ring, in the collet before letting go; "
+            "indicator square on the face, needle on the ring, in the collet before unclamping; "
             "afterwards again with the shank in V-blocks against a stop"
         )
     if c.kind is Kind.RUNOUT:
         where = "in the bore" if instruments.is_inside(mandrel, c) else "on top"
         return (
-            f"indicator square to the axis, needle {where}, in the collet before letting go; "
+            f"indicator square to the axis, needle {where}, in the collet before unclamping; "
             "afterwards again with the shank in V-blocks"
         )
     if c.kind is Kind.DIAMETER and own == "thread":  # a blank

@@ -2,7 +2,7 @@
 
 Plan: where bar of the shank's size is sold, the working end in one chucking on the bar as it is
 bought. Else the shank first, held by the other end; then the piece turned round in a collet on the
-finished shank and not let go of until that end is finished. The seat is faced a little proud as
+finished shank and not unclamped until that end is finished. The seat is faced a little proud as
 soon as the end is roughed and sets the axial zero; it is finished last, when nothing loads it any
 more.
 """
