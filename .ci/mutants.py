@@ -1,6 +1,6 @@
 """What `.ci/mutate` runs: mutmut, quicker, and over a part of the mutants where all take too long.
 
-    python .ci/mutants.py run [--share 0.2] [--seed 1] [--seconds 20] [--children 2] [MUTANT ...]
+    python .ci/mutants.py run [--share 0.2] [--seed 1] [--seconds 20] [--again] [MUTANT ...]
     python .ci/mutants.py tell
 
 *Quicker*: pytest collects once; each mutant is tried in a process forked from there, which runs its
@@ -12,7 +12,7 @@ way round. *A part*: of each module the share given is drawn by the seed; the re
 from __future__ import annotations
 
 import argparse
-import json
+import ast
 import os
 import random
 import shutil
@@ -29,7 +29,10 @@ from mutmut.state import state
 from mutmut.stats import status_by_exit_code
 from mutmut.utils.file_utils import change_cwd, walk_mutatable_files
 
-SKIPPED, SUSPICIOUS = 34, 35
+SKIPPED, SUSPICIOUS, WORDING = 34, 35, 38
+status_by_exit_code[WORDING] = "wording"
+# What no test reaches lives too; a run that broke down shows nothing.
+LIVE = ("survived", "no tests", "suspicious", "segfault")
 
 
 class Kept:
@@ -99,59 +102,100 @@ def data() -> list[SourceFileMutationData]:
     return every
 
 
-def draw(share: float, seed: int) -> None:
-    """Mark as skipped, in each module, what the share leaves out; what was tried stays."""
+def plain(function: ast.AST, name: str) -> str:
+    """The function without its name, and with every sentence as if nobody had shouted it."""
+    for node in ast.walk(function):
+        if isinstance(node, ast.FunctionDef) and node.name == name:
+            node.name = "same"
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and " " in node.value:
+            node.value = node.value.removeprefix("XX").removesuffix("XX").lower()
+    return ast.dump(function)
+
+
+def reworded(path: Path) -> set[str]:
+    """Mutants of a file that only put XX round a sentence (a text with a blank in it), or write it
+    in large or small letters: no test should stand on that."""
+    tree = ast.parse((Path("mutants") / path).read_text("utf-8"))
+    found = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
+    first = {
+        node.name.removesuffix("_orig"): plain(node, node.name)
+        for node in found
+        if node.name.endswith("__mutmut_orig")
+    }
+    module = str(path.with_suffix("")).replace(os.sep, ".")
+    return {
+        f"{module}.{name}"
+        for node in found
+        if (name := node.name).rpartition("_")[0] in first
+        and plain(node, name) == first[name.rpartition("_")[0]]
+    }
+
+
+def draw(share: float, seed: int, again: bool) -> None:
+    """Mark, in each module, what is only reworded and what the share leaves out; what was tried
+    stays, but for what lived if it is wanted again."""
     for one in data():
-        names = sorted(one.exit_code_by_key)
+        words = reworded(one.path) if one.exit_code_by_key else set()
+        names = sorted(set(one.exit_code_by_key) - words)
+        one.exit_code_by_key.update(dict.fromkeys(words, WORDING))
         drawn = random.Random(f"{seed} {one.path}")
         taken = set(drawn.sample(names, round(share * len(names))))
         for name in names:
             code = one.exit_code_by_key[name]
-            if code in (None, SKIPPED):
+            if code in (None, SKIPPED) or (again and status_by_exit_code[code] in LIVE):
                 one.exit_code_by_key[name] = None if name in taken else SKIPPED
         one.save()
 
 
-def run(share: float, seed: int, seconds: float, children: int, names: list[str]) -> None:
+def run(given: argparse.Namespace) -> None:
     create, collect = main.create_mutants, main.collect_or_load_stats
 
     def create_and_draw(*args: Any) -> Any:
         made = create(*args)
-        draw(share, seed)
+        draw(given.share, given.seed, given.again)
         return made
 
     def collect_and_shorten(*args: Any, **more: Any) -> None:
         collect(*args, **more)
-        shorten(seconds)
+        shorten(given.seconds)
 
     main.create_mutants, main.collect_or_load_stats = create_and_draw, collect_and_shorten
-    main._run(tuple(names), children)
+    main._run(tuple(given.mutants), given.children)
 
 
 def tell() -> int:
-    """Module by module what was found; 1 below 95 % of what was tried, or where nothing was."""
+    """What lives, then module by module what was found; 1 below 95 % of what was tried."""
     total: Counter[str] = Counter()
-    print(f"{'':45}{'mutants':>8}{'tried':>7}{'found':>7}{'live':>6}{'no test':>8}{'%':>7}")
+    rows = []
     for one in data():
-        count = Counter(status_by_exit_code[code] for code in one.exit_code_by_key.values())
-        if count:
-            row(str(one.path), count)
+        status = {name: status_by_exit_code[c] for name, c in one.exit_code_by_key.items()}
+        for name, how in status.items():
+            if how in LIVE or how == "timeout":
+                print(f"{name}: {how}")
+        count = Counter(status.values())
+        rows += [row(str(one.path), count)] if count else []
         total += count
-    share = row("altogether", total)
-    Path("mutants/told.json").write_text(json.dumps(total), "utf-8")
-    return 0 if share >= 95 else 1
+    print(f"{'':42}{'mutants':>8}{'reworded':>9}{'tried':>7}{'found':>7}{'live':>6}{'%':>7}")
+    print(*rows, row("altogether", total), sep="\n")
+    return 0 if found(total) >= 95 else 1
 
 
-def row(name: str, count: Counter[str]) -> float:
-    # What no test reaches lives too: nobody would notice it.
-    live = count["survived"] + count["no tests"] + count["suspicious"]
-    tried = sum(count.values()) - count["skipped"] - count["not checked"]
-    share = 100 * (tried - live) / tried if tried else 0.0
-    print(
-        f"{name:45}{sum(count.values()):8}{tried:7}{tried - live:7}{count['survived']:6}"
-        f"{count['no tests']:8}{share:7.1f}"
+def tried(count: Counter[str]) -> int:
+    return sum(n for how, n in count.items() if how not in {"wording", "skipped", "not checked"})
+
+
+def found(count: Counter[str]) -> float:
+    """The share found, %; nothing tried is nothing found."""
+    live = sum(count[how] for how in LIVE)
+    return 100 * (1 - live / tried(count)) if tried(count) else 0.0
+
+
+def row(name: str, count: Counter[str]) -> str:
+    live = sum(count[how] for how in LIVE)
+    return (
+        f"{name:42}{sum(count.values()):8}{count['wording']:9}{tried(count):7}"
+        f"{tried(count) - live:7}{live:6}{found(count):7.1f}"
     )
-    return share
 
 
 _run_tests = PytestRunner.run_tests
@@ -165,8 +209,9 @@ if __name__ == "__main__":
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=20.0)
     parser.add_argument("--children", type=int, default=os.cpu_count() or 1)
+    parser.add_argument("--again", action="store_true", help="try what lived again")
     parser.add_argument("mutants", nargs="*")
     given = parser.parse_args()
     if given.what == "tell":
         sys.exit(tell())
-    run(given.share, given.seed, given.seconds, given.children, given.mutants)
+    run(given)
