@@ -5,8 +5,8 @@
 
 *Quicker*: pytest collects once; each mutant is tried in a process forked from there, which runs its
 own tests, the shortest first, and ends at the first that fails. A function's tests are no more than
-take `--seconds` altogether: a mutant that lives may then be found by a longer one, never the other
-way round. *A part*: of each module the share given is drawn by the seed; the rest counts as skipped.
+take `--seconds` together: a mutant that lives may then be found by a longer one, never the other way
+round. *A part*: of each module the share given is drawn by the seed; the rest counts as skipped.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ import sys
 import tempfile
 from collections import Counter
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import mutmut.__main__ as main
 from mutmut.mutation.data import SourceFileMutationData
@@ -30,7 +30,6 @@ from mutmut.stats import status_by_exit_code
 from mutmut.utils.file_utils import change_cwd, walk_mutatable_files
 
 SKIPPED, SUSPICIOUS, WORDING = 34, 35, 38
-status_by_exit_code[WORDING] = "wording"
 # What no test reaches lives too; a run that broke down shows nothing.
 LIVE = ("survived", "no tests", "suspicious", "segfault")
 
@@ -39,7 +38,7 @@ class Kept:
     """A pytest plugin: the session that has collected, and its tests by their names."""
 
     session: Any = None
-    items: dict[str, Any] = {}
+    items: ClassVar[dict[str, Any]] = {}
 
     def pytest_collection_finish(self, session: Any) -> None:
         Kept.session = session
@@ -95,6 +94,10 @@ def shorten(seconds: float) -> None:
         state().tests_by_mangled_function_name[name] = kept
 
 
+def status(code: int | None) -> str:
+    return "wording" if code == WORDING else status_by_exit_code[code]
+
+
 def data() -> list[SourceFileMutationData]:
     every = [SourceFileMutationData(path=path) for path in walk_mutatable_files()]
     for one in every:
@@ -142,7 +145,7 @@ def draw(share: float, seed: int, again: bool) -> None:
         taken = set(drawn.sample(names, round(share * len(names))))
         for name in names:
             code = one.exit_code_by_key[name]
-            if code in (None, SKIPPED) or (again and status_by_exit_code[code] in LIVE):
+            if code in (None, SKIPPED) or (again and status(code) in LIVE):
                 one.exit_code_by_key[name] = None if name in taken else SKIPPED
         one.save()
 
@@ -168,11 +171,11 @@ def tell() -> int:
     total: Counter[str] = Counter()
     rows = []
     for one in data():
-        status = {name: status_by_exit_code[c] for name, c in one.exit_code_by_key.items()}
-        for name, how in status.items():
+        statuses = {name: status(code) for name, code in one.exit_code_by_key.items()}
+        for name, how in statuses.items():
             if how in LIVE or how == "timeout":
                 print(f"{name}: {how}")
-        count = Counter(status.values())
+        count = Counter(statuses.values())
         rows += [row(str(one.path), count)] if count else []
         total += count
     print(f"{'':42}{'mutants':>8}{'reworded':>9}{'tried':>7}{'found':>7}{'live':>6}{'%':>7}")
