@@ -3,10 +3,11 @@
     python .ci/mutants.py run [--share 0.2] [--seed 1] [--seconds 20] [--again] [MUTANT ...]
     python .ci/mutants.py tell
 
-*Quicker*: pytest collects once; each mutant is tried in a process forked from there, which runs its
-own tests, the shortest first, and ends at the first that fails. A function's tests are no more than
-take `--seconds` together: a mutant that lives may then be found by a longer one, never the other way
-round. *A part*: of each module the share given is drawn by the seed; the rest counts as skipped.
+*Quicker*: pytest collects once; each mutant is tried in a process forked from there, which runs
+its own tests, the shortest first, and ends at the first that fails. A function's tests are no more
+than take `--seconds` together: a mutant that lives may then be found by a longer one, never the
+other way round. *A part*: of each module the share given is drawn by the seed; the rest counts as
+skipped.
 """
 
 from __future__ import annotations
