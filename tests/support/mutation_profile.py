@@ -1,6 +1,6 @@
-"""A pytest plugin for mutation testing. Properties draw fewer values, always the same ones, and what
-fails is not made smaller. No clock decides: a slow machine must not count as a mutant found. No test
-finds what an earlier one left in a cache, where a mutant would hide."""
+"""A pytest plugin for mutation testing. Properties draw fewer values, always the same ones, and
+what fails is not made smaller. No clock decides: a slow machine must not count as a mutant found.
+No test finds what an earlier one left in a cache, where a mutant would hide."""
 
 import functools
 import gc
