@@ -14,12 +14,14 @@ from __future__ import annotations
 
 import argparse
 import ast
+import math
 import os
 import random
 import shutil
 import sys
 import tempfile
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -29,6 +31,7 @@ from mutmut.runners.harness import PytestRunner
 from mutmut.state import state
 from mutmut.stats import status_by_exit_code
 from mutmut.utils.file_utils import change_cwd, walk_mutatable_files
+from mutmut.workers import isolation
 
 SKIPPED, SUSPICIOUS, WORDING = 34, 35, 38
 # What no test reaches lives too; a run that broke down shows nothing.
@@ -135,16 +138,22 @@ def reworded(path: Path) -> set[str]:
     }
 
 
+def drawn(path: Path, names: Iterable[str], share: float, seed: int) -> set[str]:
+    """The share of a module's mutants that the seed draws; a larger share holds the smaller one."""
+    mixed = sorted(names)
+    random.Random(f"{seed} {path}").shuffle(mixed)
+    return set(mixed[: math.ceil(share * len(mixed))])
+
+
 def draw(share: float, seed: int, again: bool) -> None:
     """Mark, in each module, what is only reworded and what the share leaves out; what was tried
     stays, but for what lived if it is wanted again."""
     for one in data():
         words = reworded(one.path) if one.exit_code_by_key else set()
-        names = sorted(set(one.exit_code_by_key) - words)
         one.exit_code_by_key.update(dict.fromkeys(words, WORDING))
-        drawn = random.Random(f"{seed} {one.path}")
-        taken = set(drawn.sample(names, round(share * len(names))))
-        for name in names:
+        rest = set(one.exit_code_by_key) - words
+        taken = drawn(one.path, rest, share, seed)
+        for name in rest:
             code = one.exit_code_by_key[name]
             if code in (None, SKIPPED) or (again and status(code) in LIVE):
                 one.exit_code_by_key[name] = None if name in taken else SKIPPED
@@ -160,19 +169,27 @@ def run(given: argparse.Namespace) -> None:
         return made
 
     def collect_and_shorten(*args: Any, **more: Any) -> None:
+        known = Path("mutants/mutmut-stats.json").exists()
         collect(*args, **more)
         shorten(given.seconds)
+        if not known:  # what has just counted the tests has seen them pass
+            isolation.ForkServerRunner.run_clean_tests = lambda self, tests: 0  # type: ignore[method-assign]
 
     main.create_mutants, main.collect_or_load_stats = create_and_draw, collect_and_shorten
+    main.run_forced_fail_test = lambda runner: None  # every mutant found shows as much
     main._run(tuple(given.mutants), given.children)
 
 
-def tell() -> int:
+def tell(share: float, seed: int) -> int:
     """What lives, then module by module what was found; 1 below 95 % of what was tried."""
     total: Counter[str] = Counter()
     rows = []
     for one in data():
         statuses = {name: status(code) for name, code in one.exit_code_by_key.items()}
+        taken = drawn(one.path, (n for n, how in statuses.items() if how != "wording"), share, seed)
+        for name, how in statuses.items():
+            if how != "wording" and name not in taken:  # tried for another draw, or by name
+                statuses[name] = "skipped"
         for name, how in statuses.items():
             if how in LIVE or how == "timeout":
                 print(f"{name}: {how}")
@@ -202,6 +219,12 @@ def row(name: str, count: Counter[str]) -> str:
     )
 
 
+def patient(pid: int, timeout_s: float) -> None:
+    """Processor time ends a mutant that runs for ever; the clock only one that waits."""
+    _register_timeout(pid, 20 * timeout_s)
+
+
+_register_timeout, isolation.register_timeout = isolation.register_timeout, patient
 _run_tests = PytestRunner.run_tests
 PytestRunner.warm_up = collect_once  # type: ignore[method-assign]
 PytestRunner.run_tests = run_kept  # type: ignore[method-assign]
@@ -217,5 +240,5 @@ if __name__ == "__main__":
     parser.add_argument("mutants", nargs="*")
     given = parser.parse_args()
     if given.what == "tell":
-        sys.exit(tell())
+        sys.exit(tell(given.share, given.seed))
     run(given)
