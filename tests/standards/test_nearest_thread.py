@@ -16,7 +16,8 @@ from mandrelgen.standards.nearest_thread import in_series, nearest, only_measure
 @pytest.mark.parametrize(
     "text",
     [
-        # ISO 261: M10 is 1.5 coarse, 1.25, 1 and 0.75 fine; M9 has 0.75. ASME B1.1: 3/8 is 16, 24, 32.
+        # ISO 261: M10 is 1.5 coarse, 1.25, 1 and 0.75 fine; M9 has 0.75. ASME B1.1: 3/8 is 16,
+        # 24 and 32.
         "M10", "M10x1.5", "M10x1", "M9x0.75", "M10xPh2P1-LH", "M10x1-6g",
         "3/8-16 UNC", "3/8-24 UNF-2A", "3/8-32 UNEF",
     ],
@@ -39,7 +40,8 @@ def test_threads_of_no_series(text: str) -> None:
         ("10 x 1", "M10x1"), ("M9.5x0.6 banana", "M9.5x0.6"), ("8 x ph 3 p 1", "M8xPh3P1"),
         ("8xPh3p1", "M8xPh3P1"), ("1 72 tpi", "#1-72 UNF"), ("3/8 with 32 tpi", "3/8-32 UNEF"),
         # Inches given in mm: 9.525 = 6/16 × 25.4, 12.7 = 8/16 × 25.4; 9.6 lies nearest to 6/16.
-        ("9.525 x 32 tpi", "3/8-32 UNEF"), ("12.7-20 UNF", "1/2-20 UNF"), ("9.6 in 32", "3/8-32 UNEF"),
+        ("9.525 x 32 tpi", "3/8-32 UNEF"), ("12.7-20 UNF", "1/2-20 UNF"),
+        ("9.6 in 32", "3/8-32 UNEF"),
         # One size: the coarse pitch where the series has one, else 0.75, from 12 mm up 1.
         ("M14 or so", "M14x2"), ("5", "M5x0.8"), ("9.5", "M9.5x0.75"), ("13", "M13x1"),
         ("3/8", "3/8-16 UNC"), ("1/4", "1/4-20 UNC"),
