@@ -1,5 +1,5 @@
-"""Nothing of a step ever lies under its drawing, wherever one has scrolled to: what is focused, what
-an address leads to, and what is read can be seen (WCAG 2.2, 2.4.11 asks it of the focus)."""
+"""Nothing of a step ever lies under its drawing, wherever one has scrolled to: what is focused,
+what an address leads to, and what is read can be seen (WCAG 2.2, 2.4.11 asks it of the focus)."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ SEEN = """
 const seen = e => {
   const r = e.getClientRects()[0], x = r.left + r.width / 2, y = r.top + r.height / 2;
   const hit = document.elementFromPoint(x, y);
-  return !!hit && (e === hit || e.contains(hit) || hit.contains(e) && !hit.matches('.drawing, .drawing *'));
+  if (!hit || hit.closest('.drawing')) return false;
+  return e.contains(hit) || hit.contains(e);
 };
 """
 FOCUSED = (
@@ -28,7 +29,8 @@ for (const e of all.filter(e => e.checkVisibility() && !e.disabled && !e.closest
     scrollTo(0, from);
     e.focus();
     const r = e.getClientRects()[0];
-    if (r.top < -1 || r.bottom > innerHeight + 1 || !seen(e)) bad.push([from, e.outerHTML.slice(0, 90)]);
+    if (r.top < -1 || r.bottom > innerHeight + 1 || !seen(e))
+      bad.push([from, e.outerHTML.slice(0, 90)]);
     e.blur();
   }
 }
