@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import datetime
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 from typing import Any
 
@@ -70,8 +70,12 @@ async def show(request: Request) -> Response:
     return await in_thread(lambda: rendered(request, step))  # type: ignore[no-any-return]
 
 
-def rendered(request: Request, step: str, fault: Fault | None = None, notice: str = "") -> Response:
-    """A step as the files are now."""
+def rendered(
+    request: Request, step: str, fault: Fault | None = None, notice: str = "",
+    ticked: Collection[str] | None = None,
+) -> Response:  # fmt: skip
+    """A step as the files are now; ``ticked``: what of an order that was refused had been ticked
+    (None: what its words say)."""
     desk, id, path = pen_of(request)
     undo, redo = desk.memory.counts(path.name)
     common: dict[str, Any] = {
@@ -98,7 +102,7 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen),
-                "example": example_day()}  # fmt: skip
+                "example": example_day(), "ticked": ticked}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
         request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more

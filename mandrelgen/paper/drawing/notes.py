@@ -19,7 +19,7 @@ from mandrelgen.paper.drawing.thread_view import thread_name
 from mandrelgen.paper.drawing.views import bores, centre_bores
 from mandrelgen.standards.iso_15488 import with_letters
 from mandrelgen.workshop.turning.acceptance import rule_of
-from mandrelgen.workshop.turning.bar_stock import from_bar
+from mandrelgen.workshop.turning.bar_stock import from_bar, parted
 from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.thread_alternatives import tool_of
 
@@ -145,9 +145,10 @@ def _shank_note(mandrel: Mandrel) -> str:
     marks = "ight marks of a collet round the shank may remain."
     if not from_bar(mandrel):
         return f"L{marks}"
+    end = ", its end as parted off, without a pip" if parted(mandrel) else ""
     return (
-        "Shank: may stay as the bar is bought where that meets its diameter and cylindricity; "
-        f"l{marks}"
+        "Shank: may stay as the bar is bought where that meets its diameter and cylindricity"
+        f"{end}; l{marks}"
     )
 
 
