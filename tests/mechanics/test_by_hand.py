@@ -291,6 +291,8 @@ def test_locators_that_run_out_bind() -> None:
         "a+b", pytest.approx(0.011), pytest.approx(0.01),
     )  # fmt: skip
     assert "a and b can stand 0.011 off each other" in bind.message
+    assert bind.most == pytest.approx(0.05)  # half of both plays at their largest
+    assert not bind.certain
     (unsaid,) = conflicts(
         Holding(
             (Locator(id="a", on=Surface.BORE, clearance=0.05, z0=0, z1=5, run_out=0.001), b),
@@ -305,6 +307,13 @@ def test_locators_that_run_out_bind() -> None:
     (lean,) = conflicts(Holding((thread,), part, seat=SeatFace(0.01, 12)))
     assert (lean.needed, lean.available) == (pytest.approx(0.01), pytest.approx(0.0075))
     assert "t's play" in lean.message
+    assert lean.most == pytest.approx(0.0125)  # 0.05 over 4 mm
+    assert not lean.certain
+    (stands,) = conflicts(
+        Holding((replace(thread, clearance=0.0399),), part, seat=SeatFace(0.01, 12))
+    )
+    assert stands.certain
+    assert conflicts(Holding((thread,), part)) == ()  # without a seat nothing is kept off it
 
 
 def test_budget_of_shares_that_strike_twice() -> None:

@@ -35,13 +35,14 @@ def test_amounts_alone_bound_both() -> None:
             assert found.mandrel_low - 1e-12 <= own <= found.mandrel_high + 1e-12
 
 
-def test_four_dial_readings_are_a_vector_and_show_what_is_oval() -> None:
-    e, towards = 0.015, math.radians(50)
+@pytest.mark.parametrize("angle", [50, 140, 230, 310])
+def test_four_dial_readings_are_a_vector_and_show_what_is_oval(angle: float) -> None:
+    e, towards = 0.015, math.radians(angle)
     quarters = [math.radians(q) for q in (0, 90, 180, 270)]
     dial = [e * math.cos(q - towards) for q in quarters]
     found = of_quarters(*dial)
     assert found.amount == pytest.approx(2 * e)  # a total reading is twice the eccentricity
-    assert found.angle == pytest.approx(50)
+    assert found.angle == pytest.approx(angle)
     assert found.oval == pytest.approx(0, abs=1e-12)
     # An ellipse 0.02 longer than wide, axis along the first reading: ±0.005 on the radius.
     oval = [d + 0.005 * math.cos(2 * q) for d, q in zip(dial, quarters, strict=True)]
