@@ -182,5 +182,8 @@ def test_steps_and_drills_at_their_ends() -> None:
     assert remedy.hole_for(1.0, 0.75, drilled=False) == 0.5
     assert remedy.hole_for(1.0, 0.75, over=0.0, drilled=False) == 0.5
     assert remedy.largest_step(lambda _: True, 1.01, 1.04) is None
+    # Steps of one's own: tenths.
+    assert remedy.largest_step(lambda x: x <= 1.27, 0.0, 5.0, 0.1) == 1.2
+    assert remedy.smallest_step(lambda x: x >= 1.23, 0.0, 5.0, 0.1) == 1.3
     with pytest.raises(ValueError, match="pitch"):
         engagement.share(8.0, 7.0, -1.0)
