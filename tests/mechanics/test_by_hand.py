@@ -243,6 +243,17 @@ def test_a_collet_s_run_out_needs_a_distance() -> None:
         causes(replace(PLUG, collet=ColletHold(0.02, 0.0, 1.0)), State.LOOSE)
 
 
+@pytest.mark.parametrize(("slope", "lateral"), [(0.0005, 0.01), (-0.0005, 0.005), (0.0, 0.005)])
+def test_two_readings_of_a_collet_say_how_it_leans(slope: float, lateral: float) -> None:
+    """0.010 at the face and 0.0005 more each millimetre: 0.020 at 20 mm, half of it off the axis.
+    Where it grows less outwards it is never taken less than at the face."""
+    collet = ColletHold(0.010, 5.0, 20.0, id="collet.a", slope=slope)
+    cause = found(replace(PLUG, collet=collet), State.LOOSE, Surface.THREAD)["collet.a"]
+    assert cause.lateral == pytest.approx(lateral)
+    assert cause.tilt == pytest.approx(abs(slope) / 2)
+    assert cause.origin is Origin.COLLET
+
+
 def test_what_is_true_adds_no_cause() -> None:
     """A part and a locator without errors: the seat and the play are left; a face that is out of
     square counts on a seat alone."""
