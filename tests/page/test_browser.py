@@ -60,7 +60,7 @@ def test_no_step_scrolls_sideways(tab: Any, page: Served, step: str, width: int)
     assert tab.execute_script("return document.documentElement.scrollWidth") <= width
 
 
-@pytest.mark.parametrize(("width", "share"), [(390, 0.9), (820, 0.9), (1400, 0.4)])
+@pytest.mark.parametrize(("width", "share"), [(390, 0.85), (820, 0.85), (1400, 0.4)])
 def test_what_is_said_of_a_mandrel_has_the_width_beside_its_sheet(
     tab: Any, page: Served, width: int, share: float
 ) -> None:
