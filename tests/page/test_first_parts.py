@@ -121,6 +121,29 @@ def test_a_joint_left_open_on_purpose_is_said_so_and_holds_nothing_up(tmp_path: 
         assert "4 Order ready" in shown
 
 
+def test_one_box_names_the_material_of_all_parts_and_a_parts_own_stays(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        assert (
+            "Material of all parts" not in page.get("/pens/reed/pen").text
+        )  # of one part: its own
+        next_part(page, "barrel", "M9x0.75", 13.5, 85)
+        assert "Material of all parts" in page.get("/pens/reed/pen").text
+        data = {"key": "parts.cap.material", "value": "casting-resin"}
+        page.post("/pens/reed/pen/set", data=data)
+        data = {"key": "pen.material", "value": "ebonite"}
+        shown = page.post("/pens/reed/pen/set", data=data).text
+        pen = read_pen((tmp_path / "reed.toml").read_bytes(), "reed.toml")
+        assert {n: p.material for n, p in pen.parts.items()} == {
+            "cap": "casting-resin", "barrel": "ebonite",
+        }  # fmt: skip
+        assert "ebonite, as all parts" in shown
+        assert "taken as cast acrylic" not in shown
+        page.post("/pens/reed/pen/set", data={"key": "parts.cap.material", "value": ""})
+        pen = read_pen((tmp_path / "reed.toml").read_bytes(), "reed.toml")
+        assert pen.parts["cap"].material == "ebonite"
+
+
 def test_what_the_page_put_in_is_said_as_taken_until_the_person_says_it(tmp_path: Path) -> None:
     """The small form asks for neither a tapped depth nor the outside at the mouth."""
     with client_of(tmp_path) as page:
