@@ -1,5 +1,6 @@
 """Short forms of the pen file written out: joints as two ends, a bore right through, depths from a
-counterbore's floor, chamfers by diameter, a material for all parts. And the way back: where a value really stands.
+counterbore's floor, chamfers by diameter, a material for all parts. And the way back: where a value
+really stands.
 
 What an end says itself wins over its joint. Written out twice, a pen stays the same.
 """

@@ -125,27 +125,11 @@ class Tree:
 
     def size(self, label: str, *path: str | int, needed: bool = False, taken: str = "") -> Field:
         """A box for a length."""
-        value = self.text(path)
-        if path in self.taken:
-            return Field(
-                key=dotted(path),
-                label=label,
-                value="",
-                kind=SIZE,
-                choices=(),
-                taken=value,
-                needed=needed,
-                unsaid=True,
-            )
+        value, unsaid = self.text(path), path in self.taken
         return Field(
-            key=dotted(path),
-            label=label,
-            value=value,
-            kind=SIZE,
-            choices=(),
-            taken=taken,
-            needed=needed,
-        )
+            key=dotted(path), label=label, value="" if unsaid else value,
+            taken=value if unsaid else taken, needed=needed, unsaid=unsaid,
+        )  # fmt: skip
 
     def choice(self, label: str, choices: Choices, taken: str, *path: str | int) -> Field:
         """A box to choose from."""
