@@ -88,7 +88,8 @@ def rendered(
         return page(request, "unread.html", title=id, **{**common, "fault": in_file(e)})
     more: dict[str, Any] = {}
     if step == "pen":
-        more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS}
+        more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS,
+                "whole": bench_fields.pen_fields(seen.said)}  # fmt: skip
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
