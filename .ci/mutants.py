@@ -20,6 +20,7 @@ import random
 import shutil
 import sys
 import tempfile
+import time
 from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
@@ -224,6 +225,15 @@ def patient(pid: int, timeout_s: float) -> None:
     _register_timeout(pid, 20 * timeout_s)
 
 
+def seldom(*args: Any, force_output: bool = False) -> None:
+    """The line of figures twice a minute: it counts every mutant anew."""
+    if force_output or time.monotonic() > seldom.last + 30:  # type: ignore[attr-defined]
+        seldom.last = time.monotonic()  # type: ignore[attr-defined]
+        _print_stats(*args, force_output=True)
+
+
+seldom.last = 0.0  # type: ignore[attr-defined]
+_print_stats, main.print_stats = main.print_stats, seldom
 _register_timeout, isolation.register_timeout = isolation.register_timeout, patient
 _run_tests = PytestRunner.run_tests
 PytestRunner.warm_up = collect_once  # type: ignore[method-assign]
