@@ -191,9 +191,9 @@ def tell(share: float, seed: int) -> int:
     for one in data():
         statuses = {name: status(code) for name, code in one.exit_code_by_key.items()}
         taken = drawn(one.path, statuses, share, seed)
-        for name, how in statuses.items():
-            if name not in taken:  # tried for another draw, or by name
-                statuses[name] = "skipped"
+        statuses = {  # what was tried for another draw, or by name, does not count
+            name: how if name in taken else "skipped" for name, how in statuses.items()
+        }
         for name, how in statuses.items():
             if how in LIVE or how == "timeout":
                 print(f"{name}: {how}")
