@@ -243,6 +243,17 @@ def test_a_collet_s_run_out_needs_a_distance() -> None:
         causes(replace(PLUG, collet=ColletHold(0.02, 0.0, 1.0)), State.LOOSE)
 
 
+@pytest.mark.parametrize(("slope", "lateral"), [(0.0005, 0.01), (-0.0005, 0.005), (0.0, 0.005)])
+def test_two_readings_of_a_collet_say_how_it_leans(slope: float, lateral: float) -> None:
+    """0.010 at the face and 0.0005 more each millimetre: 0.020 at 20 mm, half of it off the axis.
+    Where it grows less outwards it is never taken less than at the face."""
+    collet = ColletHold(0.010, 5.0, 20.0, id="collet.a", slope=slope)
+    cause = found(replace(PLUG, collet=collet), State.LOOSE, Surface.THREAD)["collet.a"]
+    assert cause.lateral == pytest.approx(lateral)
+    assert cause.tilt == pytest.approx(abs(slope) / 2)
+    assert cause.origin is Origin.COLLET
+
+
 def test_what_is_true_adds_no_cause() -> None:
     """A part and a locator without errors: the seat and the play are left; a face that is out of
     square counts on a seat alone."""
@@ -291,6 +302,8 @@ def test_locators_that_run_out_bind() -> None:
         "a+b", pytest.approx(0.011), pytest.approx(0.01),
     )  # fmt: skip
     assert "a and b can stand 0.011 off each other" in bind.message
+    assert bind.most == pytest.approx(0.05)  # half of both plays at their largest
+    assert not bind.certain
     (unsaid,) = conflicts(
         Holding(
             (Locator(id="a", on=Surface.BORE, clearance=0.05, z0=0, z1=5, run_out=0.001), b),
@@ -305,6 +318,13 @@ def test_locators_that_run_out_bind() -> None:
     (lean,) = conflicts(Holding((thread,), part, seat=SeatFace(0.01, 12)))
     assert (lean.needed, lean.available) == (pytest.approx(0.01), pytest.approx(0.0075))
     assert "t's play" in lean.message
+    assert lean.most == pytest.approx(0.0125)  # 0.05 over 4 mm
+    assert not lean.certain
+    (stands,) = conflicts(
+        Holding((replace(thread, clearance=0.0399),), part, seat=SeatFace(0.01, 12))
+    )
+    assert stands.certain
+    assert conflicts(Holding((thread,), part)) == ()  # without a seat nothing is kept off it
 
 
 def test_budget_of_shares_that_strike_twice() -> None:
