@@ -22,6 +22,7 @@ from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
+from mandrelgen.spec.joints import other_end
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, small_pen
 from mandrelgen.workflows.alternatives import alternatives
@@ -289,7 +290,7 @@ def _any_end(seen: Seen, form: FormData) -> tuple[str, str]:
     """An end of a part, or its other one, which has nothing yet."""
     part, end = str(form.get("part", "")), str(form.get("end", ""))
     mine = seen.pen.parts.get(part)
-    if mine is None or end not in {*mine.ends, bench_fields.other_end(part, mine)} - {""}:
+    if mine is None or end not in {*mine.ends, other_end(part, mine)} - {""}:
         raise HTTPException(404)
     return part, end
 

@@ -70,6 +70,17 @@ def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_pa
         assert "not joined" not in done
 
 
+def test_a_thread_without_counterpart_has_a_button_that_cuts_it(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        next_part(page, "barrel", "M9x0.75", 13.5, 85)
+        mend = button_of(page.get("/pens/reed/joints").text, "pen.no_counterpart")
+        assert "cut M12x0.8 on the barrel's mouth" in mend["says"]
+        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
+        assert "1 · the barrel's mouth in the cap's mouth" in done
+        assert "no other part has" not in done
+
+
 def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) -> None:
     with client_of(tmp_path) as page:
         first_part(page, "barrel", "M9x0.75", 13, 80)

@@ -8,8 +8,8 @@ from typing import Any
 
 from mandrelgen.core.errors import Path
 from mandrelgen.paper.pen_drawing.facts import dotted
-from mandrelgen.spec.joints import EndRef, Joint
-from mandrelgen.spec.pen import Bottom, End, Manner, Part, Pen, Side
+from mandrelgen.spec.joints import EndRef, Joint, other_end
+from mandrelgen.spec.pen import Bottom, End, Manner, Pen, Side
 from mandrelgen.standards import materials
 from mandrelgen.workflows.answers.texts import label
 
@@ -249,18 +249,6 @@ def thread_forms(t: Tree, pen: Pen) -> tuple[ThreadForm, ...]:
                 )
             )  # fmt: skip
     return tuple(out)
-
-
-OTHER = {"cap": "crown", "barrel": "tail", "section": "front", "finial": "top"}
-"""What the end is called that the small form does not speak of."""
-
-
-def other_end(part_id: str, part: Part) -> str:
-    """The name for the second end of a part that has one; empty if it has two."""
-    if len(part.ends) != 1:
-        return ""
-    named = OTHER.get(part_id.rstrip("0123456789"), "other")
-    return named if named not in part.ends else "other"
 
 
 def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
