@@ -228,6 +228,9 @@ def test_whose_gauge_it_is_and_what_stands_on_it() -> None:
         assert data.partner == limits(parse("M10x0.75-6G"), False)
         assert data.limits.tolerance_class == word
         assert data.limits.measured == ()
+        assert data.full_pitches * 0.75 == pytest.approx(
+            stretches(gauge)["thread"][1] - stretches(gauge)["thread"][0]
+        )
         assert data.limits.external
         assert len(gauge.centre_holes) == 2
         assert gauge.cautions
@@ -239,6 +242,12 @@ def test_whose_gauge_it_is_and_what_stands_on_it() -> None:
     assert ring.stations == {"rear": 0.0, "front": 6.0, "counterbore.end": 1.3}
     assert ring.id == "not-go-ring"
     assert not ring.threads[0].limits.external
+
+
+def test_a_gauge_is_named_by_the_class_it_tries() -> None:
+    """A thread written without its class is 6H inside and 6g outside (ISO 965-1)."""
+    assert pair("M10x0.75", False)[0].title == "GO plug M10x0.75-6H"
+    assert pair("M12x1-LH", True)[1].ordering.marking == "NOT GO M12x1-6g-LH"
 
 
 def test_the_modelled_thread_stands_at_the_middle_of_its_limits() -> None:
