@@ -77,6 +77,9 @@ def test_the_parts_by_hand() -> None:
     assert (stretches(go), stretches(no)) == (GO_PLUG, NO_PLUG)
     go, no = pair("M12x1-6e", True)
     assert (stretches(go), stretches(no)) == (GO_RING, NO_RING)
+    for gauge in (*pair("M10x0.75-6G", False), go, no):
+        (cut,) = (s for s in (*gauge.outer, *gauge.inner) if s.thread is not None)
+        assert (cut.feature, cut.thread) == ("thread", gauge.threads[0].form)
 
 
 def test_a_plug_reaches_past_a_deep_thread() -> None:
@@ -192,7 +195,7 @@ def test_decisions_say_what_was_chosen() -> None:
     assert said["thread.limits"].source == said["thread.wear"].source == "ISO 1502:1996 (read)"
     assert said["thread.wear"].value == "pitch diameter down to 9.5294"
     assert said["thread.root"].value == "flat of P/8 in the model, ⌀9.06"
-    assert said["thread.roughness"].value == "Ra 0.4"
+    assert (said["thread.roughness"].what, said["thread.roughness"].value) == ("flanks", "Ra 0.4")
     assert said["thread.length"].value == "8 pitches, 6.01 mm"
     assert said["handle.diameter"].value == "⌀13 × 30"
     assert said["relief.diameter"].value == "⌀8.8 × 2, 30°"
