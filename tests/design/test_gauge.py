@@ -209,7 +209,7 @@ def test_decisions_say_what_was_chosen() -> None:
     assert said["body.diameter"].value == "⌀28 × 6"
     assert said["body.diameter"].why.startswith("a wall of 8 round the thread")
     assert said["countersink.diameter"].value == "⌀12.1, 45°"
-    for gauge in (go, ring):
+    for gauge in (*pair("M10x0.75-6G", False), *pair("M12x1-6e", True)):
         assert all(d.what and d.value and d.why and d.source for d in gauge.decisions)
         assert {c.decision for c in gauge.characteristics} <= {d.id for d in gauge.decisions}
 
@@ -283,10 +283,10 @@ def test_what_each_size_spans_and_belongs_to() -> None:
         "body.length": (("rear", "front"), True),
         "counterbore.depth": (("rear", "counterbore.end"), True),
     }
-    for gauge in pair("M10x0.75-6G", False):
-        features = {s.feature for s in gauge.outer}
-        assert {c.feature for c in gauge.characteristics} <= features | {
-            "centre.rear",
-            "centre.nose",
-        }
+    for gauge in (*pair("M10x0.75-6G", False), *pair("M12x1-6e", True)):
+        features = {s.feature for s in (*gauge.outer, *gauge.inner)}
+        assert {c.feature for c in gauge.characteristics} <= features
+        assert {c.id.removesuffix("_diameter") for c in gauge.characteristics if c.functional} == {
+            "thread.major", "thread.pitch", "thread.minor",
+        }  # fmt: skip
         assert all(c.feature == "thread" for c in gauge.characteristics if c.functional)
