@@ -130,7 +130,7 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
                 "turns deburred with a file."
             )
         rule = rule_of(data, mandrel)
-        if data.order == "single-point":
+        if data.order in ("single-point", "stock-tap"):
             out.append(f"{name}: {rule.text}; {rule.supply}.")
         if data.order == "my-tool":
             reach = tool_of(mandrel, data).reach
