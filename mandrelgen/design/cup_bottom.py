@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import own_tools, plug
-from mandrelgen.design.draft import COMMON, Draft
+from mandrelgen.design.draft import CHAMFER_HALF, COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plug import FLANK, ROOT_PASS
@@ -48,7 +48,7 @@ class Loose(NamedTuple):
 
 # As loose as the same features of a plug (CHAMFER_HALF and LOOSE there); closer only where wall,
 # seat or three pitches need it.
-LOOSE, CLOSE = Loose(plug.LOOSE[0], plug.LOOSE[1], plug.CHAMFER_HALF), Loose(0.1, 1.0, 1.0)
+LOOSE, CLOSE = Loose(plug.LOOSE[0], plug.LOOSE[1], CHAMFER_HALF), Loose(0.1, 1.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
