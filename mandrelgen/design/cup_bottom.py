@@ -200,8 +200,11 @@ def draw(
     if isinstance(bottom, Tapped):
         draft.station("thread.full", -bottom.full.nominal)
         draft.station("pilot.end", -bottom.deep)
-        draft.bore("pilot", -bottom.deep, -end, crest)
         form = replace(form, fade=bottom.lead)
+        if blank:  # one bore: nothing parts what will be thread from what is behind it
+            end = bottom.deep
+        else:
+            draft.bore("pilot", -bottom.deep, -end, crest)
     else:
         draft.station("relief.start", -bottom.start)
         draft.station("floor", -bottom.floor.nominal)
@@ -240,7 +243,8 @@ def _tell_tapped(draft: Draft, t: Tapped) -> None:
         f"tap with a lead above {text_of(t.deep - t.full.upper)} is ground off at its point",
         COMMON,
     )
-    draft.length("pilot.depth", "pilot", ("pilot.end", "seat"), None, d)
+    of = "thread" if t.blank else "pilot"
+    draft.length("pilot.depth", of, ("pilot.end", "seat"), None, d)
     if t.blank:
         draft.notes.append(
             f"Bore: for the customer's tap, full thread {text_of(t.full.lower)} deep at least; no "
