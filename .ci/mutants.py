@@ -17,9 +17,11 @@ import ast
 import math
 import os
 import random
+import re
 import shutil
 import sys
 import tempfile
+import time
 from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
@@ -34,6 +36,7 @@ from mutmut.utils.file_utils import change_cwd, walk_mutatable_files
 from mutmut.workers import isolation
 
 SKIPPED, SUSPICIOUS, WORDING = 34, 35, 38
+TEXT = re.compile(r"f?(?:\"(?:[^\"\\]|\\.)*\"|'(?:[^'\\]|\\.)*')")
 # What no test reaches lives too; a run that broke down shows nothing.
 LIVE = ("survived", "no tests", "suspicious", "segfault")
 
@@ -109,33 +112,35 @@ def data() -> list[SourceFileMutationData]:
     return every
 
 
-def plain(function: ast.AST, name: str) -> str:
-    """The function without its name, and with every sentence as if nobody had shouted it."""
-    for node in ast.walk(function):
-        if isinstance(node, ast.FunctionDef) and node.name == name:
-            node.name = "same"
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and " " in node.value:
-            node.value = node.value.removeprefix("XX").removesuffix("XX").lower()
-    return ast.dump(function)
+def plain(line: str) -> str:
+    """The line with every sentence in it as if nobody had shouted it."""
+
+    def calm(found: re.Match[str]) -> str:
+        said = found[0]
+        if said.startswith("f") or " " not in said:
+            return said
+        return f"{said[0]}{said[1:-1].removeprefix('XX').removesuffix('XX').lower()}{said[-1]}"
+
+    return TEXT.sub(calm, line)
 
 
 def reworded(path: Path) -> set[str]:
     """Mutants of a file that only put XX round a sentence (a text with a blank in it), or write it
     in large or small letters: no test should stand on that."""
-    tree = ast.parse((Path("mutants") / path).read_text("utf-8"))
-    found = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
-    first = {
-        node.name.removesuffix("_orig"): plain(node, node.name)
-        for node in found
-        if node.name.endswith("__mutmut_orig")
+    text = (Path("mutants") / path).read_text("utf-8")
+    lines = text.splitlines()
+    bodies = {
+        node.name: lines[node.body[0].lineno - 1 : node.end_lineno]
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.FunctionDef) and "__mutmut_" in node.name
     }
-    module = str(path.with_suffix("")).replace(os.sep, ".")
-    return {
-        f"{module}.{name}"
-        for node in found
-        if (name := node.name).rpartition("_")[0] in first
-        and plain(node, name) == first[name.rpartition("_")[0]]
-    }
+    found = set()
+    for name, body in bodies.items():
+        first = bodies[name.rpartition("_")[0] + "_orig"]
+        differ = [(a, b) for a, b in zip(first, body, strict=False) if a != b]
+        if len(first) == len(body) and differ and all(plain(a) == plain(b) for a, b in differ):
+            found.add(f"{'.'.join(path.with_suffix('').parts)}.{name}")
+    return found
 
 
 def drawn(path: Path, names: Iterable[str], share: float, seed: int) -> set[str]:
@@ -151,9 +156,8 @@ def draw(share: float, seed: int, again: bool) -> None:
     for one in data():
         words = reworded(one.path) if one.exit_code_by_key else set()
         one.exit_code_by_key.update(dict.fromkeys(words, WORDING))
-        rest = set(one.exit_code_by_key) - words
-        taken = drawn(one.path, rest, share, seed)
-        for name in rest:
+        taken = drawn(one.path, one.exit_code_by_key, share, seed)
+        for name in set(one.exit_code_by_key) - words:
             code = one.exit_code_by_key[name]
             if code in (None, SKIPPED) or (again and status(code) in LIVE):
                 one.exit_code_by_key[name] = None if name in taken else SKIPPED
@@ -186,10 +190,10 @@ def tell(share: float, seed: int) -> int:
     rows = []
     for one in data():
         statuses = {name: status(code) for name, code in one.exit_code_by_key.items()}
-        taken = drawn(one.path, (n for n, how in statuses.items() if how != "wording"), share, seed)
-        for name, how in statuses.items():
-            if how != "wording" and name not in taken:  # tried for another draw, or by name
-                statuses[name] = "skipped"
+        taken = drawn(one.path, statuses, share, seed)
+        statuses = {  # what was tried for another draw, or by name, does not count
+            name: how if name in taken else "skipped" for name, how in statuses.items()
+        }
         for name, how in statuses.items():
             if how in LIVE or how == "timeout":
                 print(f"{name}: {how}")
@@ -224,6 +228,15 @@ def patient(pid: int, timeout_s: float) -> None:
     _register_timeout(pid, 20 * timeout_s)
 
 
+def seldom(*args: Any, force_output: bool = False) -> None:
+    """The line of figures twice a minute: it counts every mutant anew."""
+    if force_output or time.monotonic() > seldom.last + 30:  # type: ignore[attr-defined]
+        seldom.last = time.monotonic()  # type: ignore[attr-defined]
+        _print_stats(*args, force_output=True)
+
+
+seldom.last = 0.0  # type: ignore[attr-defined]
+_print_stats, main.print_stats = main.print_stats, seldom
 _register_timeout, isolation.register_timeout = isolation.register_timeout, patient
 _run_tests = PytestRunner.run_tests
 PytestRunner.warm_up = collect_once  # type: ignore[method-assign]
