@@ -21,7 +21,7 @@ def test_a_chamfer_without_a_tolerance_has_five_degrees_by_a_note(m: Mandrel, sh
         c for c in m.characteristics if c.kind is Kind.ANGLE and c.own_id in _CHAMFERS and c.general
     ]
     said = " ".join(t.text for t in notes_block(m, (), {}, 150.0).drawn if isinstance(t, Text))
-    assert "chamfers ±5° where none is stated" in said
+    assert "; chamfers ±5°" in said
     assert free
     for c in free:
         assert c.lower is not None

@@ -173,7 +173,7 @@ def _chamfers(mandrel: Mandrel) -> str:
         for c in mandrel.characteristics
         if c.kind is Kind.ANGLE and c.general and c.written == CHAMFERS and c.upper is not None
     }
-    return "".join(f"; chamfers ±{half}° where none is stated" for half in sorted(free))
+    return "".join(f"; chamfers ±{half}°" for half in sorted(free))
 
 
 def _geometry_note(mandrel: Mandrel) -> str:
