@@ -36,6 +36,8 @@ from mandrelgen.paper.drawing.views import cut_zones, radius_at
 LETTER = 5.0
 # Kept between a section's letter and the lines on either side, mm.
 LETTER_CLEAR = 1.0
+# Its own box is so much larger than it is, mm: it has no line of its own that keeps others away.
+AIR = 0.3
 # Where a detail's letter may stand: mm off its circle, degrees round it.
 AWAY = (0.8, 5.0, 10.0, 16.0, 24.0, 33.0)
 AROUND = (45, 135, 60, 120, 30, 150, 90, 75, 105, 15, 165, -45, -135, -30, -150)
@@ -123,8 +125,8 @@ def _letter(
             strange = any(math.dist(mid, at) < r + LETTER for at, r in others)
             cost = 2.0 * i + 0.1 * j + 4.0 * strange
             # Two letters side by side would read as one word; in a crowd that is the lesser evil.
-            for pad, more in ((2.1, 0.0), (0.0, 12.0)):
-                box = (at[0] - pad, at[1], at[0] + w + pad, at[1] + LETTER)
+            for pad, more in ((2.1, 0.0), (AIR, 12.0)):
+                box = (at[0] - pad, at[1] - AIR, at[0] + w + pad, at[1] + LETTER + AIR)
                 out.append(Candidate((box,), line, cost + more, build))
     return Annotation(f"detail {letter}", tuple(out))
 
