@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from mandrelgen.assess.counterparts import counterparts
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.spec.joints import Apart, EndRef, apart, differences, joints
 from mandrelgen.spec.pen import Pen
@@ -85,4 +86,5 @@ def _alone(pen: Pen, pairs: tuple[Apart, ...]) -> Iterator[Finding]:
                 "not looked at",
                 remedy=f"give the part it screws {'into' if other == 'internal' else 'onto'} an "
                 f"{other} thread {thread}",
+                remedies=tuple(counterparts(pen, EndRef(*place.split(".")), other)),
             )

@@ -8,8 +8,9 @@ import os
 from mandrelgen.core.errors import Finding, InputError, Level
 
 
-def date_of(asked: str | None, given: datetime.date | None = None) -> str:
-    """The run's date (ISO 8601). Raises InputError if ``asked`` is not a date."""
+def date_of(asked: str | None, given: datetime.date | None = None, where: str = "--date") -> str:
+    """The run's date (ISO 8601). Raises InputError if ``asked``, which was said at ``where``, is
+    not a date."""
     if asked is not None:
         try:
             return datetime.date.fromisoformat(asked).isoformat()
@@ -17,7 +18,7 @@ def date_of(asked: str | None, given: datetime.date | None = None) -> str:
             fault = Finding(
                 level=Level.ERROR,
                 code="date",
-                where="--date",
+                where=where,
                 message=f"'{asked[:20]}' is not a date",
                 remedy="write year-month-day: 2026-05-31",
             )

@@ -6,7 +6,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import InputError
 from mandrelgen.page import pens
 from mandrelgen.page.fault import TOLD, Fault, fault_of
@@ -17,6 +16,7 @@ from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.booking import Said as BookingSaid
 from mandrelgen.workflows.booking import book
 from mandrelgen.workflows.catalogue import front
+from mandrelgen.workflows.make_options import OVER, MakeOptions
 
 
 async def begin(request: Request) -> Response:
@@ -28,11 +28,10 @@ async def begin(request: Request) -> Response:
 
     def work() -> Response:
         try:
-            if day:
-                date_of(day)
-        except InputError:
-            told = (text("order.day_wrong", day=pens.example_day()),)
-            return rendered(request, "order", Fault("wanted_by", day, told))
+            MakeOptions(folder=desk.archive, wanted_by=day or None).check_days()
+        except InputError as e:
+            fault = Fault("wanted_by", day, _day_refused(e))
+            return rendered(request, "order", fault, ticked=taken)
         run = desk.runs.get(id)
         if not isinstance(run, MakeRun) or run.done:
             seen = Seen(desk, id, path, request)
@@ -47,6 +46,14 @@ async def begin(request: Request) -> Response:
         return rendered(request, "order")
 
     return await in_thread(work)  # type: ignore[no-any-return]
+
+
+def _day_refused(e: InputError) -> tuple[str, ...]:
+    """Why the day cannot stand: it is over, or no day."""
+    (f,) = e.findings
+    if f.code == OVER:
+        return (f"{f.message} → {f.remedy}",)
+    return (text("order.day_wrong", day=pens.example_day()),)
 
 
 async def stop(request: Request) -> Response:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import datetime
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
+from mandrelgen.spec.joints import other_end
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, small_pen
 from mandrelgen.workflows.alternatives import alternatives
@@ -70,8 +71,12 @@ async def show(request: Request) -> Response:
     return await in_thread(lambda: rendered(request, step))  # type: ignore[no-any-return]
 
 
-def rendered(request: Request, step: str, fault: Fault | None = None, notice: str = "") -> Response:
-    """A step as the files are now."""
+def rendered(
+    request: Request, step: str, fault: Fault | None = None, notice: str = "",
+    ticked: Collection[str] | None = None,
+) -> Response:  # fmt: skip
+    """A step as the files are now; ``ticked``: what of an order that was refused had been ticked
+    (None: what its words say)."""
     desk, id, path = pen_of(request)
     undo, redo = desk.memory.counts(path.name)
     common: dict[str, Any] = {
@@ -84,7 +89,8 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
         return page(request, "unread.html", title=id, **{**common, "fault": in_file(e)})
     more: dict[str, Any] = {}
     if step == "pen":
-        more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS}
+        more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS,
+                "whole": bench_fields.pen_fields(seen.said)}  # fmt: skip
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
@@ -98,7 +104,7 @@ def rendered(request: Request, step: str, fault: Fault | None = None, notice: st
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen),
-                "example": example_day()}  # fmt: skip
+                "example": example_day(), "ticked": ticked}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
         request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
@@ -284,7 +290,7 @@ def _any_end(seen: Seen, form: FormData) -> tuple[str, str]:
     """An end of a part, or its other one, which has nothing yet."""
     part, end = str(form.get("part", "")), str(form.get("end", ""))
     mine = seen.pen.parts.get(part)
-    if mine is None or end not in {*mine.ends, bench_fields.other_end(part, mine)} - {""}:
+    if mine is None or end not in {*mine.ends, other_end(part, mine)} - {""}:
         raise HTTPException(404)
     return part, end
 

@@ -40,7 +40,8 @@ STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 @dataclass(frozen=True, slots=True)
 class Said:
     """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
-    ``buttons``: what its remedies say, ``to``: where on the page it is mended by hand."""
+    ``buttons``: what its remedies say, ``to``: where on the page it is mended by hand, and
+    ``to_says`` which words lead there."""
 
     level: str
     where: str
@@ -51,6 +52,7 @@ class Said:
     buttons: tuple[str, ...]
     reason: str
     to: str = ""
+    to_says: str = "counterpart"
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,10 +273,27 @@ class Seen:
         """What the maker makes."""
         return tuple(c for c in self.to_order if c.word == Word.MAKE.value)
 
-    @property
-    def spoils(self) -> tuple[Card, ...]:
-        """The mandrels, to order or to make, on which a part would be spoiled."""
-        return tuple(c for c in self.to_order if c.but)
+    @cached_property
+    def doubts(self) -> tuple[Said, ...]:
+        """What stops no order and is to be looked at before one: of the pen, and of the mandrels to
+        order or to make."""
+        held = {(s.code, s.where) for c in self.cards if c.word == Word.CHANGE.value
+                for s in c.found}  # fmt: skip
+        found = [
+            s for s in self.found if s.level == Level.WARNING.value or (s.code, s.where) not in held
+        ]
+        found += [
+            replace(s, place=text("order.of", mandrel=c.id, held=c.held), to_says="card",
+                    to=f"/pens/{self.id}/mandrels#m-{c.id}")
+            for c in self.to_order for s in c.found
+        ]  # fmt: skip
+        once: dict[tuple[str, str], Said] = {}
+        for s in found:
+            if s.level != Level.NOTE.value:
+                said = once.get((s.code, s.message))
+                both = s if said is None else replace(said, place=f"{said.place}; {s.place}")
+                once[s.code, s.message] = both
+        return tuple(once.values())
 
     @property
     def stops(self) -> tuple[str, ...]:
@@ -294,13 +313,11 @@ class Seen:
 
     def _order(self) -> str:
         if self.stops:
-            return text("steps.not_yet")
+            return text("steps.not_yet", len(self.stops))
         if not self.ordered:
             asked = [c.said for c in self.cards if c.issued]
             return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
-        if self.spoils and not self.loose:
-            return text("steps.look_first", len(self.spoils))
-        return text("steps.joints_first" if self.loose else "steps.ready")
+        return text("steps.look_first", len(self.doubts)) if self.doubts else text("steps.ready")
 
     @property
     def loose(self) -> int:
@@ -314,7 +331,9 @@ class Seen:
         if loose:
             return text("steps.to_join", loose)
         if open_:
-            return text("steps.open", open_, of=len(self.joints))
+            taken = {s.where for s in self.found if s.reason}
+            known = all(j.id in taken for j in self.joints if j.grade != facts.GOOD)
+            return text("steps.accepted" if known else "steps.open", open_, of=len(self.joints))
         return text("steps.closed", len(self.joints)) if self.joints else text("steps.no_joint")
 
     @property

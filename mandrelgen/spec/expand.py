@@ -1,5 +1,6 @@
 """Short forms of the pen file written out: joints as two ends, a bore right through, depths from a
-counterbore's floor, chamfers by diameter. And the way back: where a value really stands.
+counterbore's floor, chamfers by diameter, a material for all parts. And the way back: where a value
+really stands.
 
 What an end says itself wins over its joint. Written out twice, a pen stays the same.
 """
@@ -112,6 +113,7 @@ def expand(values: Table) -> tuple[Table, Origins]:
     if not isinstance(parts, dict):
         return values, origins
     out = {**values, "parts": copy.deepcopy(parts)}
+    _material(out, origins)
     joints = values.get("joints")
     if isinstance(joints, dict):
         for name, joint in joints.items():
@@ -224,6 +226,17 @@ def _shoulders(parts: Table, at: Path, joint: Table, origins: Origins) -> None:
 
 
 # -- parts -----------------------------------------------------------------------------------------
+def _material(out: Table, origins: Origins) -> None:
+    """What the pen is made of, at every part that does not say its own."""
+    title = out.get("pen")
+    if not isinstance(title, dict) or "material" not in title:
+        return
+    for name, part in out["parts"].items():
+        if isinstance(part, dict) and "material" not in part:
+            part["material"] = title["material"]
+            origins.lines["parts", name, "material"] = ("pen", "material")
+
+
 def _part(at: Path, part: Table, origins: Origins) -> None:
     ends = {n: e for n, e in part["ends"].items() if isinstance(e, dict)}
     for name, end in ends.items():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from mandrelgen.spec.pen import End, Pen
+from mandrelgen.spec.pen import End, Part, Pen
 from mandrelgen.standards.designation import Designation, parse
 
 SIDES = ("external", "internal")
@@ -144,3 +144,15 @@ def _free(pen: Pen, side: str, taken: set[EndRef]) -> Iterator[tuple[EndRef, Des
             ref = EndRef(part_id, end_id)
             if thread is not None and ref not in taken:
                 yield ref, parse(thread.thread)
+
+
+OTHER = {"cap": "crown", "barrel": "tail", "section": "front", "finial": "top"}
+"""What a part's second end is called where the file has only its first."""
+
+
+def other_end(part_id: str, part: Part) -> str:
+    """The name for the second end of a part that has one; empty if it has two."""
+    if len(part.ends) != 1:
+        return ""
+    named = OTHER.get(part_id.rstrip("0123456789"), "other")
+    return named if named not in part.ends else "other"

@@ -253,7 +253,8 @@ class Part(Strict):
     name: Text = Field(default="", description="name for the paper; the table key if left out")
     material: RodName = Field(
         default="cast-acrylic",
-        description="what the part is made of, as the rod is called: cast acrylic, hard rubber",
+        description="what the part is made of, as the rod is called: cast acrylic, hard rubber; "
+        "left out: the pen's",
     )
     pale: Flag = Field(default=False, description="true if a bore shows through: pale, clear")
     least_wall: Size | None = Field(
@@ -320,6 +321,9 @@ class Title(Strict):
 
     id: Id = Field(description="short name of the pen; never changed once a mandrel is issued")
     name: Annotated[Text, Field(min_length=1)] = Field(description="name of the pen for the paper")
+    material: RodName | None = Field(
+        default=None, description="what every part is made of that does not say its own"
+    )
     owner: Text = Field(default="", description="who owns the drawings")
     drawn_by: Text = Field(default="", description="who drew them")
     approved_by: Text = Field(default="", description="who approved them")

@@ -317,8 +317,12 @@ def _ask_two(s: _Seen) -> None:
     """Two sizes without names behind the diameter."""
     a, b = s.plain[:2]
     low, high = min(a, b), max(a, b)
+    named = s.pitch is not None or s.lead is not None
+    if low and s.starts and high == low * s.starts and len(s.plain) == 2 and not named:
+        s.pitch, s.lead, s.plain = low, high, []  # they agree with the number of starts
+        return
     meanings = []
-    if low and high % low == 0 and 1 < high / low <= MAX_STARTS and s.starts in (None, high / low):
+    if low and high % low == 0 and 1 < high / low <= MAX_STARTS and s.starts is None:
         meanings.append((_metric_text(s, low, high, None), f"if {_n(high)} is the lead"))
     if len(s.plain) == 2 and a:
         if s.starts is None and b.denominator == 1 and 2 <= b <= MAX_STARTS:

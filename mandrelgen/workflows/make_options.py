@@ -10,6 +10,8 @@ from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.formats import EVERY
 
+WANTED_BY, OVER = "--wanted-by", "make.wanted_by"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MakeOptions:
@@ -39,15 +41,19 @@ class MakeOptions:
         return date_of(self.date, own)
 
     def check_days(self) -> None:
-        """Raises InputError if a day that was named is none."""
-        for named in (self.date, self.wanted_by):
-            if named is not None:
-                date_of(named)
+        """Raises InputError if a day that was named is none, or the set is wanted by a day that is
+        over."""
+        today = date_of(self.date)
+        if self.wanted_by is not None and (day := self.wanted_day) < today:
+            raise InputError.of(
+                OVER, WANTED_BY, f"{day} is over: nothing can be made by then",
+                f"{today} or a later day, or leave it out",
+            )  # fmt: skip
 
     @property
     def wanted_day(self) -> str:
         """`wanted_by`, empty if no day was named. Raises InputError if it is none."""
-        return date_of(self.wanted_by) if self.wanted_by else ""
+        return date_of(self.wanted_by, where=WANTED_BY) if self.wanted_by else ""
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:

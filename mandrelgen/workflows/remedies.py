@@ -2,7 +2,8 @@
 
 A remedy holds if the finding goes and nothing of its level or above comes in its place. What a
 rule of the pen alone found is tried on the pen's own rules first, which take a fiftieth of the
-whole; a note needs no remedy, and two changes none where one of them holds alone.
+whole; a note needs no remedy, unless it is one that reveals: then no error may come of it at the
+end it changes. Two changes need none where one of them holds alone.
 """
 
 from __future__ import annotations
@@ -96,10 +97,11 @@ def _with_those_that_hold(
     before: dict[Key, Finding],
     seen: dict[tuple[Change, ...], tuple[Finding, ...] | None],
 ) -> Finding:
-    if not f.remedies or f.level is Level.NOTE:
+    offered = [r for r in f.remedies if r.reveals or f.level is not Level.NOTE]
+    if not offered:
         return replace(f, remedies=())
     held: list[Remedy] = []
-    for r in (bench.placed(r) for r in f.remedies[:MOST]):
+    for r in (bench.placed(r) for r in offered[:MOST]):
         if not any(_within(h, r) for h in held) and _holds(f, r, bench, before, seen):
             held.append(r)
     if held:
@@ -123,7 +125,11 @@ def _holds(
         seen[remedy.changes] = _after(f, remedy, bench, before)
     after = seen[remedy.changes]
     if after is not None and remedy.reveals:
-        return all(g.key != f.key for g in after)
+        at = {f"{c.path[1]}.{c.path[3]}" for c in remedy.changes if len(c.path) > 3}
+        came = f.level is Level.NOTE and any(
+            g.level is Level.ERROR and g.where in at and g.key not in before for g in after
+        )
+        return not came and all(g.key != f.key for g in after)
     return after is not None and not spoiled(f, after, before)
 
 

@@ -36,7 +36,7 @@
     const b = box(mark.dataset.key), was = b && read(b);
     if (!was) return;
     const svg = mark.ownerSVGElement, at = mark.getBoundingClientRect();
-    const mm = svg.viewBox.baseVal.width / svg.getBoundingClientRect().width / parseFloat(svg.dataset.scale);
+    const mm = 1 / svg.getScreenCTM().a / parseFloat(svg.dataset.scale);
     const along = !mark.dataset.key.endsWith('diameter');
     const way = along && e.clientX < (at.left + at.right) / 2 ? -1 : 1;
     held = {b, was, along, mm: (along ? way : 2) * mm / was.mm, x: e.clientX, y: e.clientY, far: false, sent: 0, id: e.pointerId};

@@ -72,6 +72,63 @@ def test_other_diameters_are_two_joints_and_a_part_without_counterpart_is_noted(
     assert {f.where for f in told} == {"cap.mouth", "barrel.mouth"}
 
 
+# A cap of ⌀14.5 tapped M12x0.8 to 9.0; by hand: two pitches of 0.8 are the tap's lead, which leaves
+# 7.4 for a tenon. A finial's tenon M7x0.5 of 6.0 needs 6.0 and two pitches, 7.0.
+CAP_ALONE = (
+    'schema = 1\n[pen]\nid = "reed"\nname = "Reed"\n[parts.cap]\nlength = 60.0\ndiameter = 14.5\n'
+    '[parts.cap.ends.mouth]\nside = "tail"\ninternal = { thread = "M12x0.8", depth = 9.0 }\n'
+)
+
+
+def part(name: str, diameter: float, end: str, side: str, thread: str) -> str:
+    return (
+        f"[parts.{name}]\nlength = 60.0\ndiameter = {diameter}\n"
+        f'[parts.{name}.ends.{end}]\nside = "{side}"\n{thread}\n'
+    )
+
+
+M9, M7 = (
+    'internal = { thread = "M9x0.75", depth = 10 }',
+    'external = { thread = "M7x0.5", length = 6 }',
+)
+
+
+@pytest.mark.parametrize(
+    ("more", "where", "says"),
+    [
+        (part("barrel", 13.5, "mouth", "nib", M9), "cap.mouth",
+         ["cut M12x0.8 on barrel.mouth, 7.4 long, and screw it into cap.mouth"]),
+        # No shoulder of 0.5 is left on ⌀12.4, and an end that looks the cap's way cannot face it.
+        (part("barrel", 12.4, "mouth", "nib", M9), "cap.mouth", []),
+        (part("barrel", 13.5, "mouth", "tail", M9), "barrel.mouth", []),
+        (part("finial", 11.0, "root", "tail", M7), "finial.root",
+         ["tap cap.crown M7x0.5, 7 deep, and screw finial.root into it"]),
+    ],
+    ids=["barrel", "slim barrel", "other way", "finial"],
+)  # fmt: skip
+def test_a_thread_without_counterpart_has_it_cut_where_there_is_room(
+    more: str, where: str, says: list[str]
+) -> None:
+    told = {f.where: f for f in found(CAP_ALONE + more)}
+    assert [r.says for r in told[where].remedies] == says
+    for r in told[where].remedies:
+        after = patched_text(CAP_ALONE + more, r.changes)
+        assert where not in {f.where for f in found(after)}
+        read_pen(after.encode(), "reed.toml")
+
+
+def test_a_thread_that_was_meant_for_another_is_made_as_it_is() -> None:
+    """A barrel of M9 and a section of M10, alone with each other."""
+    wide = 'external = { thread = "M10x0.75", length = 8 }'
+    own = CAP_ALONE.split("[parts")[0] + part("barrel", 13.0, "mouth", "nib", M9)
+    told = {f.where: f for f in found(own + part("section", 12.0, "rear", "tail", wide))}
+    joins = "and screw section.rear into barrel.mouth"
+    assert {w: [r.says for r in f.remedies] for w, f in told.items()} == {
+        "barrel.mouth": [f"M9x0.75 at section.rear too, {joins}"],
+        "section.rear": [f"M10x0.75 at barrel.mouth too, {joins}"],
+    }
+
+
 def test_two_threads_of_one_part_and_a_part_alone_say_nothing() -> None:
     alone = text().split("[parts.barrel]")[0]
     assert found(alone) == ()

@@ -19,6 +19,7 @@ from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.model import Sheet, Table
 from mandrelgen.paper.reports.characteristic_tables import decisions
 from mandrelgen.paper.reports.characteristic_tables import tables as tables_of
+from mandrelgen.workshop.turning.names import what
 from tests.support.samples_sheet import ISSUE, SAMPLES, plug
 
 MM = 72 / 25.4
@@ -117,7 +118,7 @@ def test_text_is_searchable_and_complete(
     for text in sheet.texts():
         assert text.text.replace(" ", "") in drawing_text
     for c in mandrel.characteristics:
-        assert c.id in making
+        assert what(c).replace(" ", "") in making
     for d in mandrel.decisions:
         assert d.what.replace(" ", "") in mine
 

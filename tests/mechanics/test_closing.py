@@ -29,6 +29,7 @@ LENGTH, START = Toleranced(7.4, 7.3, 7.5), Toleranced(0.5, 0.45, 0.55)
         ({"bottom_room": -0.006}, False),
         ({"thread_room": -0.006}, False),
         ({"engaged": 0.0}, False),
+        ({"engaged": 0.4}, True),
     ],
 )
 def test_a_joint_that_cannot_close_has_no_turns(change: dict[str, float], closes: bool) -> None:

@@ -48,6 +48,7 @@ def test_the_three_outcomes() -> None:
     assert judge(0, 0.09, 0.06, 0.05).outcome is Outcome.NOT_MET
     assert judge(0, 0.02, 0.06, 0.05).outcome is Outcome.DEPENDS  # whichever is the larger
     assert judge(0, 0.0504, 0.02, 0.05).outcome is Outcome.MET  # it prints as 0.05
+    assert judge(0, 0.09, 0.05, 0.05).outcome is Outcome.DEPENDS  # one of them is met
 
 
 def test_a_reveal_is_uneven_beyond_a_third_of_its_shoulder() -> None:
@@ -67,8 +68,9 @@ def test_where_friction_holds_the_joint_off_centre() -> None:
 
 def test_shoulder_of_two_outsides() -> None:
     assert shoulder(12.2, 13.0) == shoulder(13.0, 12.2) == pytest.approx(0.4)
-    with pytest.raises(ValueError, match="negative"):
-        judge(0, -0.1, 0, 0.05)
+    for bad in ((-0.1, 0, 0, 0), (0, -0.1, 0, 0), (0, 0, -0.1, 0), (0, 0, 0, -0.1)):
+        with pytest.raises(ValueError, match="negative"):
+            judge(*bad)
 
 
 @given(quarter=MM, centred=MM, target=MM)

@@ -98,6 +98,17 @@ def test_a_wider_hole_never_engages_more(
     assert 0 <= b <= a <= 7.0 / pitch + 1e-9
 
 
+def test_only_the_stretch_that_carries_counts() -> None:
+    """Crest 10, P 1: a hole of 9 overlaps by 0.5 of 0.541 (92 %), one of 9.9 by 9 %. From 4 to 9
+    with the wide hole from 6 to 7: 4 mm carry; with it from 4 to 6: 3; where nothing was drilled
+    the tap cuts full thread."""
+    drilled = Hole(0.0, 20.0, 9.0)
+    assert engaged_pitches(10.0, [drilled, Hole(6.0, 7.0, 9.9)], 4.0, 9.0, 1.0) == 4.0
+    assert engaged_pitches(10.0, [drilled, Hole(4.0, 6.0, 9.9)], 4.0, 9.0, 1.0) == 3.0
+    assert engaged_pitches(10.0, [Hole(0.0, 6.0, 9.9)], 4.0, 9.0, 1.0) == 3.0
+    assert engaged_pitches(10.0, [Hole(0.0, 9.0, 9.9)], 4.0, 9.0, 1.0) == 0.0
+
+
 def test_nothing_engages_behind_the_end() -> None:
     assert engaged_pitches(10.0, [], 3.0, 2.0, 1.0) == 0.0
     assert engaged_pitches(10.0, [Hole(0.0, 9.0, 10.5)], 0.0, 5.0, 1.0) == 0.0

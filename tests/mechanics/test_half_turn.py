@@ -35,13 +35,14 @@ def test_amounts_alone_bound_both() -> None:
             assert found.mandrel_low - 1e-12 <= own <= found.mandrel_high + 1e-12
 
 
-def test_four_dial_readings_are_a_vector_and_show_what_is_oval() -> None:
-    e, towards = 0.015, math.radians(50)
+@pytest.mark.parametrize("angle", [50, 140, 230, 310])
+def test_four_dial_readings_are_a_vector_and_show_what_is_oval(angle: float) -> None:
+    e, towards = 0.015, math.radians(angle)
     quarters = [math.radians(q) for q in (0, 90, 180, 270)]
     dial = [e * math.cos(q - towards) for q in quarters]
     found = of_quarters(*dial)
     assert found.amount == pytest.approx(2 * e)  # a total reading is twice the eccentricity
-    assert found.angle == pytest.approx(50)
+    assert found.angle == pytest.approx(angle)
     assert found.oval == pytest.approx(0, abs=1e-12)
     # An ellipse 0.02 longer than wide, axis along the first reading: ±0.005 on the radius.
     oval = [d + 0.005 * math.cos(2 * q) for d, q in zip(dial, quarters, strict=True)]
@@ -64,9 +65,20 @@ def test_a_collet_that_was_read_bounds_the_mandrel_without_directions() -> None:
         assert found.mandrel_low == pytest.approx(m, abs=1e-9)
         assert found.mandrel_high == pytest.approx(m, abs=1e-9)
     # A pin's reading that cannot be true of this clamping bounds nothing.
-    assert half_turn(Reading(0.03), Reading(0.03), (0.5, 0.6)) == half_turn(
-        Reading(0.03), Reading(0.03)
-    )
+    for collet in ((0.5, 0.6), (0.05, 0.06)):
+        assert half_turn(Reading(0.03), Reading(0.03), collet) == half_turn(
+            Reading(0.03), Reading(0.03)
+        )
+    # One that can be true in part does: √(0.001 − 0.028²) is 0.0147, and from 0.0316 on 0 is left.
+    part = half_turn(Reading(math.sqrt(0.001)), Reading(math.sqrt(0.001)), (0.028, 0.05))
+    assert (part.mandrel_low, part.mandrel_high) == (0.0, pytest.approx(0.0147, abs=5e-5))
+    assert (part.collet_low, part.collet_high) == (0.028, pytest.approx(math.sqrt(0.001)))
+
+
+def test_one_direction_alone_says_no_more_than_amounts() -> None:
+    """0.014 on each, half their difference: 0.014/√2."""
+    for pair in ((Reading(0.04, 0.0), Reading(0.04)), (Reading(0.04), Reading(0.04, 90.0))):
+        assert uncertainty(*pair, 0.014, 15.0) == pytest.approx(0.0099, abs=5e-5)
 
 
 @pytest.mark.parametrize("apart", [0, 20, 60, 90, 150, 180])

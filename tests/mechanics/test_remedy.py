@@ -4,6 +4,7 @@ the next step (or drill) does not."""
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given
@@ -142,6 +143,10 @@ def test_arm_and_outside_for_a_force(spot: Spot, asked: float, radius: float) ->
         notch=2.5,
     )
     assert force_borne(found, 60.0, radius) >= asked
+    thinner = outer - STEP  # not enough, or no wall at all
+    if thinner > spot.section.inner + 1e-3:
+        less = replace(spot, section=Section(thinner, spot.section.inner))
+        assert force_borne(less, 60.0, radius) < asked
 
 
 @given(limit=st.floats(-1, 6))
@@ -170,6 +175,15 @@ def test_steps_and_drills_at_their_ends() -> None:
     assert remedy.bore_for(1.0, 0.6) is None
     assert remedy.bore_for(1.0, 0.6, drilled=False) is None
     assert remedy.depth_for(1.0, 1.0, 0.6) is None
+    # Small sizes are sizes: 0.8 of depth, a bore of 0.4, a hole of 0.5.
+    assert remedy.depth_for(3.0, 1.2, 1.0) == 0.8
+    assert remedy.bore_for(1.6, 0.6, drilled=False) == 0.4
+    # A crest of 1.0 with P 0.75: 60 % of 5/8 · 0.866 · 0.75 · 2 = 0.4871 leaves 0.513.
+    assert remedy.hole_for(1.0, 0.75, drilled=False) == 0.5
+    assert remedy.hole_for(1.0, 0.75, over=0.0, drilled=False) == 0.5
     assert remedy.largest_step(lambda _: True, 1.01, 1.04) is None
+    # Steps of one's own: tenths.
+    assert remedy.largest_step(lambda x: x <= 1.27, 0.0, 5.0, 0.1) == 1.2
+    assert remedy.smallest_step(lambda x: x >= 1.23, 0.0, 5.0, 0.1) == 1.3
     with pytest.raises(ValueError, match="pitch"):
         engagement.share(8.0, 7.0, -1.0)

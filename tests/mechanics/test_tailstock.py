@@ -40,6 +40,35 @@ def test_what_the_far_end_offers() -> None:
     assert "tapped" in tapped.why
     gone = propped(FarEnd.BORE, strength=ACRYLIC, asked=2.0, bore=11.0, outer=11.0)
     assert (gone.allowed, gone.bears) == (Allowed.NO, 0.0)
+    unsaid = propped(FarEnd.BORE, strength=ACRYLIC, asked=2.0, bore=0.5)
+    assert (unsaid.allowed, unsaid.bears) == (Allowed.NO, 0.0)  # no outside, no wall
+    small = propped(FarEnd.BORE, strength=410.0, asked=2.0, bore=0.9, outer=11.0)
+    assert small.bears > 0.0  # a bore under 1 mm is a bore
+
+
+@pytest.mark.parametrize(
+    ("end", "outer", "tapped", "why"),
+    [
+        (None, 11.0, False, "the far end is not said: a pip, a button or a bore"),
+        (FarEnd.NOTHING, 11.0, False, "leave a pip or fit a button"),
+        (FarEnd.PIP, 11.0, False, "the centre stands in a pip"),
+        (FarEnd.BORE, 11.0, False, "a light hand on the tailstock"),
+        (FarEnd.BORE, 11.0, True, "never a bare centre in a tapped mouth: fit a button"),
+        (FarEnd.BORE, 7.0, False, "no wall is left at the mouth: fit a button"),
+        (FarEnd.BORE, 8.0, False, "the mouth is too thin for a bare centre"),
+    ],
+)
+def test_why_a_centre_may_stand_or_not(
+    end: FarEnd | None, outer: float, tapped: bool, why: str
+) -> None:
+    found = propped(end, strength=ACRYLIC, asked=2.0, bore=7.0, outer=outer, tapped=tapped)
+    assert why in found.why
+    assert found.thrust == 150.0  # a light hand's greatest thrust (estimate)
+    if end is FarEnd.BORE and outer > 7.0:  # what the mouth bears is told, allowed or not
+        assert found.bears == pytest.approx(bears_centre(ACRYLIC, 7.0, outer))
+        assert found.hoop == pytest.approx(centre_hoop(150.0, 7.0, outer))
+    elif end is not FarEnd.BORE:
+        assert (found.hoop, found.bears) == (0.0, math.inf)
 
 
 def test_both_sides_of_a_mouth_that_is_just_enough() -> None:

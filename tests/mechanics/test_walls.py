@@ -111,6 +111,11 @@ def test_each_stretch_is_judged_where_it_is() -> None:
         (Place.TENON, "bore"): (pytest.approx(1.4), 6, 8),
         (Place.BODY, "bore"): (pytest.approx(2.1), 8, 40),
     }
+    # Two stretches alike in name: the thinner one is told, wherever it stands.
+    for order in ((12.0, 14.0), (14.0, 12.0)):
+        steps = [Skin(10.0 * i, 10.0 * i + 10, d, label="body") for i, d in enumerate(order)]
+        (thin,) = walls(steps, [Hollow(0, 20, 10.0)])
+        assert (thin.value, thin.start) == (1.0, 10.0 * order.index(12.0))
     assert walls(skins, []) == walls([], inside) == ()
     assert walls([Skin(0, 5, 9.0)], [Hollow(5, 9, 12.0)]) == ()
 

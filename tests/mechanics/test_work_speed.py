@@ -79,6 +79,7 @@ PLASTIC = limits(3000, None, Stuff.PLASTIC)
     [
         (EASY, 40.0, 400, True, []),
         (EASY, 30.0, 1500, True, []),
+        (Life(0, 1, 2.0, ""), 40.0, 400, True, []),
         (trial_life(15.0, 14.0, 50.0), 40.0, 400, True, [Refused.LIFE]),
         (EASY, 29.9, 400, True, [Refused.STRENGTH]),
         (EASY, 40.0, 1510, True, [Refused.SPEED]),
@@ -92,7 +93,7 @@ def test_each_reason_refuses_alone(
     rule = turning_rule(Stuff.PLASTIC, PLASTIC, life, borne, 30.0, slowest, tailstock)
     assert [r for r, _ in rule.refused] == wanted
     assert rule.allowed is not bool(wanted)
-    assert (rule.cap == 0) is bool(wanted)
+    assert rule.cap == (0 if wanted else 1500)
     assert all(said for _, said in rule.refused)
     metal = turning_rule(Stuff.METAL, LATHE, life, borne, 30.0, slowest, tailstock)
     assert metal.allowed

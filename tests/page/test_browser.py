@@ -60,6 +60,21 @@ def test_no_step_scrolls_sideways(tab: Any, page: Served, step: str, width: int)
     assert tab.execute_script("return document.documentElement.scrollWidth") <= width
 
 
+@pytest.mark.parametrize(("width", "share"), [(390, 0.85), (820, 0.85), (1400, 0.4)])
+def test_what_is_said_of_a_mandrel_has_the_width_beside_its_sheet(
+    tab: Any, page: Served, width: int, share: float
+) -> None:
+    window(tab, width)
+    tab.get(f"{page.base}/pens/wren/mandrels")
+    settled(tab)
+    wide = tab.execute_script(
+        "return [...document.querySelectorAll('.mandrel .words, .mandrel .found')]"
+        ".map(e => e.getBoundingClientRect().width)"
+    )
+    assert len(wide) > 3
+    assert min(wide) >= share * width
+
+
 @pytest.mark.parametrize("step", STEPS)
 def test_every_input_has_a_visible_label(tab: Any, page: Served, step: str) -> None:
     tab.get(f"{page.base}/{step}")

@@ -18,6 +18,7 @@ from tests.support.bench_page import folder_with, served
 
 CAP = "parts.cap.length"
 MOUTH = "parts.cap.ends.mouth.diameter"
+TAIL = "parts.barrel.ends.tail.diameter"
 
 
 @pytest.fixture(scope="module")
@@ -38,6 +39,14 @@ def cap(path: Path) -> Any:
     return tomllib.loads(path.read_text("utf-8"))["parts"]["cap"]
 
 
+def read(path: Path, key: str) -> float:
+    """The size as the file has it."""
+    here: Any = tomllib.loads(path.read_text("utf-8"))
+    for step in key.split("."):
+        here = here[step]
+    return float(here)
+
+
 def drag(tab: Any, key: str, dx: int, dy: int) -> tuple[float, float]:
     """Drag the text of a size; mm of the pen for each px, and what stands in the box then."""
     text = tab.find_element(By.CSS_SELECTOR, f".dimension[data-key='{key}'] text")
@@ -55,19 +64,18 @@ def drag(tab: Any, key: str, dx: int, dy: int) -> tuple[float, float]:
 
 
 @pytest.mark.parametrize(
-    ("key", "dx", "dy", "times"), [(CAP, 48, 0, 1.0), (CAP, -40, 0, 1.0), (MOUTH, 0, 4, -2.0)]
+    ("key", "dx", "dy", "times"), [(CAP, 48, 0, 1.0), (CAP, -40, 0, 1.0), (TAIL, 0, 4, -2.0)]
 )
 def test_a_size_follows_the_pointer_and_file_box_and_drawing_say_the_same(
     bench: tuple[Any, Path], key: str, dx: int, dy: int, times: float
 ) -> None:
     tab, path = bench
-    read = (lambda c: c["length"]) if key == CAP else (lambda c: c["ends"]["mouth"]["diameter"])
-    before = float(read(cap(path)))
+    before = read(path, key)
     mm, value = drag(tab, key, dx, dy)
     moved = times * mm * (dx or dy)
     assert value == pytest.approx(before + moved, abs=0.06 + abs(mm))
     assert value != before
-    WebDriverWait(tab, 120).until(lambda t: float(read(cap(path))) == value)
+    WebDriverWait(tab, 120).until(lambda t: read(path, key) == value)
     WebDriverWait(tab, 120).until(lambda t: f"{value:g}" in drawn(t))
 
 

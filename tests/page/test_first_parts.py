@@ -60,12 +60,25 @@ def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_pa
         shown = page.post("/pens/reed/joints/set", data={"key": key, "value": "M12x0.8"}).text
         steps = " ".join(Tags(shown).text.split())
         assert "1 pair not joined" in steps
-        assert "join the threads first" in steps
+        assert (
+            "4 Order can be ordered; look at 2 things first" in steps
+        )  # and no collets are listed
         assert "screw the section's rear into the cap's mouth" in steps
         mend = button_of(shown, "pen.not_joined")
         done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
         assert "the section's rear in the cap's mouth" in done
         assert "not joined" not in done
+
+
+def test_a_thread_without_counterpart_has_a_button_that_cuts_it(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        next_part(page, "barrel", "M9x0.75", 13.5, 85)
+        mend = button_of(page.get("/pens/reed/joints").text, "pen.no_counterpart")
+        assert "cut M12x0.8 on the barrel's mouth" in mend["says"]
+        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
+        assert "1 · the barrel's mouth in the cap's mouth" in done
+        assert "no other part has" not in done
 
 
 def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) -> None:
@@ -81,6 +94,65 @@ def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) ->
         shown = " ".join(Tags(done).text.split())
         assert "Joints and holes closes" in shown
         assert "does not close" not in shown
+
+
+def test_a_joint_that_does_not_close_is_said_beside_the_orders_word_in_one_place(
+    tmp_path: Path,
+) -> None:
+    """It stops no order, but no step says ready beside it; its buttons mend it there."""
+    with client_of(tmp_path) as page:
+        first_part(page, "barrel", "M9x0.75", 13, 80)
+        next_part(page, "section", "M9x0.75", 12, 28)
+        page.post("/shop", data={"system": "ISO 15488-25", "sizes": ["10", "12", "14"]})
+        text = page.get("/pens/reed/order").text
+        shown = " ".join(Tags(text).text.split())
+        assert "4 Order can be ordered; look at 1 thing first" in shown
+        assert "ready" not in shown
+        assert "Before you order" in shown
+        assert "may hold the joint open" in shown.partition("Before you order")[2]
+        mend = button_of(text, "pen.shoulder")
+        done = " ".join(Tags(page.post("/pens/reed/order/mend", data=mend).text).text.split())
+        assert "4 Order ready" in done
+        assert "Before you order" not in done
+
+
+def test_a_joint_left_open_on_purpose_is_said_so_and_holds_nothing_up(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "barrel", "M9x0.75", 13, 80)
+        next_part(page, "section", "M9x0.75", 12, 28)
+        page.post("/shop", data={"system": "ISO 15488-25", "sizes": ["10", "12", "14"]})
+        path = tmp_path / "reed.toml"
+        taken = (
+            '\n[[accept]]\ncode = "pen.shoulder"\nwhere = "section.rear-barrel.mouth"\n'
+            'value = 2.0\nreason = "a ring fills it"\n'
+        )
+        path.write_text(path.read_text("utf-8") + taken, "utf-8")
+        shown = " ".join(Tags(page.get("/pens/reed/order").text).text.split())
+        assert "Joints and holes 1 of 1 does not close, accepted" in shown
+        assert "4 Order ready" in shown
+
+
+def test_one_box_names_the_material_of_all_parts_and_a_parts_own_stays(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        assert (
+            "Material of all parts" not in page.get("/pens/reed/pen").text
+        )  # of one part: its own
+        next_part(page, "barrel", "M9x0.75", 13.5, 85)
+        assert "Material of all parts" in page.get("/pens/reed/pen").text
+        data = {"key": "parts.cap.material", "value": "casting-resin"}
+        page.post("/pens/reed/pen/set", data=data)
+        data = {"key": "pen.material", "value": "ebonite"}
+        shown = page.post("/pens/reed/pen/set", data=data).text
+        pen = read_pen((tmp_path / "reed.toml").read_bytes(), "reed.toml")
+        assert {n: p.material for n, p in pen.parts.items()} == {
+            "cap": "casting-resin", "barrel": "ebonite",
+        }  # fmt: skip
+        assert "ebonite, as all parts" in shown
+        assert "taken as cast acrylic" not in shown
+        page.post("/pens/reed/pen/set", data={"key": "parts.cap.material", "value": ""})
+        pen = read_pen((tmp_path / "reed.toml").read_bytes(), "reed.toml")
+        assert pen.parts["cap"].material == "ebonite"
 
 
 def test_what_the_page_put_in_is_said_as_taken_until_the_person_says_it(tmp_path: Path) -> None:

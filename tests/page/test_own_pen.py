@@ -23,6 +23,7 @@ from tests.support.bench_page import folder_with
 from tests.support.page_client import Tags, button_of, client_of, first_part, next_part
 from tests.support.reed_pen import begun, set_box
 
+TICKED = re.compile(r'name="take" value="([^"]+)" checked')
 CHUCK = {"chuck": "taper-draw-bar", "max_speed": "2400", "nut_diameter": "42", "nut_length": "9"}
 SHOP = {"lathe": "1", "name": "Sedge", "system": "ISO 15488-32", "sizes": ["10", "12", "14"],
         "tailstock": "1", **CHUCK, "taps": "M9.5x0.75", "dies": ""}  # fmt: skip
@@ -195,7 +196,7 @@ def test_a_lip_that_bursts_is_said_on_the_card_and_before_the_order(page: TestCl
     assert f"But it would spoil the part: {burst}" in head
     order = words(page.get("/pens/reed/order").text)
     assert f"cap-mouth-plug, which holds cap, mouth: {burst}" in order
-    assert "4 Order look at 1 first: its part would be spoiled" in order
+    assert "4 Order can be ordered; look at " in order
     assert "Order ready" not in order
 
 
@@ -216,6 +217,21 @@ def test_a_day_that_is_none_is_refused_in_words_with_a_day_to_come(page: TestCli
     assert datetime.date.fromisoformat(day) > datetime.date.today()
     assert "--" not in words(shown)
     assert 'value="15 January"' in shown
+
+
+def test_a_day_that_is_over_is_refused_with_what_is_allowed(page: TestClient) -> None:
+    with_room(page)
+    today = datetime.date.today()
+    over = str(today - datetime.timedelta(days=1))
+    whole = page.get("/pens/reed/order").text
+    shown = page.post("/pens/reed/make", data={"wanted_by": over, "take": ["cap-mouth-plug"]}).text
+    # What was ticked stays so, and nothing else.
+    assert TICKED.findall(whole) != ["cap-mouth-plug"] == TICKED.findall(shown)
+    said = words(shown)
+    assert f"{over} is over: nothing can be made by then" in said
+    assert re.search(r"→ \d{4}-\d\d-\d\d or a later day, or leave it out", said)
+    assert f'value="{over}"' in shown
+    assert "Making" not in said
 
 
 def test_material_is_asked_in_the_open(page: TestClient) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from mandrelgen.assess.settled import settled
-from mandrelgen.core.errors import Level
+from mandrelgen.core.errors import InputError, Level
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
 from mandrelgen.spec.starters import starter
 
@@ -81,3 +81,16 @@ def test_the_single_starter_is_short() -> None:
     text = starter("pen", "avocet").decode()
     assert len(text.splitlines()) <= 15
     assert _values(tomllib.loads(text)) <= 11
+
+
+def test_one_material_goes_for_every_part_that_does_not_say_its_own() -> None:
+    """By hand: three parts, one of which says its own."""
+    text = PEN.replace('name = "Avocet" }', 'name = "Avocet", material = "hard rubber" }')
+    text = text.replace("length = 24", 'length = 24\nmaterial = "cast-acrylic"')
+    pen = read_pen(text.encode(), "avocet.toml")
+    assert {n: p.material for n, p in pen.parts.items()} == {
+        "cap": "ebonite", "barrel": "ebonite", "section": "cast-acrylic",
+    }  # fmt: skip
+    with pytest.raises(InputError, match=r"avocet.toml:2 pen.material") as told:
+        read_pen(text.replace("hard rubber", "moonstone").encode(), "avocet.toml")
+    assert "moonstone" in str(told.value)

@@ -92,3 +92,29 @@ def test_a_metal_is_said_with_its_code_behind() -> None:
 def test_an_unknown_name_is_refused_with_what_is_held() -> None:
     with pytest.raises(NotHeldError, match="not known"):
         rod("moonstone")
+
+
+def test_a_name_that_is_not_read_stays_for_the_check_to_tell() -> None:
+    """*resin* of a rod could be several materials; of a bar it is the printed one."""
+    assert (
+        material_names.rod_or_name("Brass bar") == material_names.bar_or_name("brass") == "CW614N"
+    )
+    assert material_names.rod_or_name("Resin") == "Resin"
+    assert material_names.bar_or_name("Resin") == "resin"
+    assert material_names.rod_or_name("moonstone") == "moonstone"
+    assert material_names.bar_or_name("moonstone") == "moonstone"
+
+
+@pytest.mark.parametrize(
+    ("key", "name"),
+    # Common practice, no source.
+    [("CW614N", "brass"), ("ebonite", "hard rubber"), ("celluloid", "celluloid"), ("PLA", "PLA"),
+     ("unheard-of", "unheard-of")],
+)  # fmt: skip
+def test_what_the_trade_calls_it(key: str, name: str) -> None:
+    assert material_names.common(key) == name
+
+
+def test_a_code_that_stands_in_the_name_is_not_said_twice() -> None:
+    for key in materials.names():
+        assert spoken(key).count(key) == 1 or materials.material(key).kind != "metal"

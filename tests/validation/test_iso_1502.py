@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.iso_1502 import gauges
 from mandrelgen.standards.tables import NotHeldError, records
-from mandrelgen.standards.threads import limits
+from mandrelgen.standards.threads import Band, limits
 
 # Go and not-go plugs for 6H as published (a gauge maker's table after ISO 1502): pitch diameter of
 # the go plug, its wear limit, major diameter of the not-go plug.
@@ -111,3 +112,45 @@ def test_rows_join_and_grow() -> None:
         gauges(limits(parse("3/8-32 UNEF-2A"), external=True))
     with pytest.raises(NotHeldError, match="tolerance"):
         gauges(limits(parse("M42x4.5-8g"), external=True))
+
+
+@pytest.mark.parametrize(
+    ("text", "external", "words"),
+    [
+        # 1/2-28 UNEF-2A, Machinery's Handbook 31st ed., external thread calculations, Table 3:
+        # major .4989 and .4924 in, pitch .4757 and .4720 in; in mm, rounded inwards.
+        ("1/2-28 UNEF", True, ("rings", "12.507 to 12.672", "11.989 to 12.082", "major")),
+        # #1-64 UNC-2B, ASME B1.1's table: minor .0561 to .0623 in, pitch .0629 to .0655 in.
+        ("#1-64 UNC-2B", False, ("plugs", "1.425 to 1.582", "1.598 to 1.663", "minor")),
+    ],
+)
+def test_whoever_quotes_inch_gauges_gets_the_threads_own_limits(
+    text: str, external: bool, words: tuple[str, str, str, str]
+) -> None:
+    with pytest.raises(NotHeldError, match="ISO 1502 holds no gauges for") as e:
+        gauges(limits(parse(text), external=external))
+    kind, crest, pitch, name = words
+    assert text in e.value.message
+    assert f"order go and not-go {kind} to ASME B1.2" in e.value.remedy
+    assert f"pitch diameter {pitch}, {name} diameter {crest} mm" in e.value.remedy
+    # The class stands there once, whether the thread was written with it or not.
+    assert e.value.remedy.count("-2A" if external else "-2B") == 1
+    assert f"{text.removesuffix('-2B')}-{'2A' if external else '2B'} (" in e.value.remedy
+
+
+def test_a_limit_nobody_set_is_not_quoted() -> None:
+    """A thread whose crest was not limited (a measured one, say) still names its pitch diameter."""
+    work = limits(parse("#1-64 UNC-2B"), external=False)
+    for open_band in (Band(None, None), Band(1.5, None), Band(None, 1.6)):
+        with pytest.raises(NotHeldError) as e:
+            gauges(replace(work, minor=open_band))
+        assert "(pitch diameter 1.598 to 1.663 mm)" in e.value.remedy
+
+
+def test_each_gauge_says_what_it_is_and_how_well_it_is_founded() -> None:
+    """GO and NOT GO are what ISO 1502 calls them; only the plugs' columns were read."""
+    plugs = gauges(limits(parse("M6x1-6H"), external=False))
+    rings = gauges(limits(parse("M12x1-6g"), external=True))
+    assert [g.name for g in plugs] == ["GO plug", "NOT GO plug"]
+    assert [g.name for g in rings] == ["GO ring", "NOT GO ring"]
+    assert [g.basis for g in (*plugs, *rings)] == ["read", "read", "from memory", "from memory"]

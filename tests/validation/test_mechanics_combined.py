@@ -92,6 +92,8 @@ def test_propped_cantilever() -> None:
     assert bears(bar, [middle], 30, 0, 60).force == pytest.approx(410 * z / (5 / 32 * 60))
     assert bears(bar, [clamp, middle], 30, 0, 60).spot is clamp
     assert stiffness(bar, 60) == pytest.approx(60**3 / (3 * 210e3 * math.pi / 64 * 8**4))
+    # The same source: 7 F L³ / (768 E I) under the load at mid-length.
+    assert stiffness(bar, 30, 60) == pytest.approx(7 * 60**3 / (768 * 210e3 * math.pi / 64 * 8**4))
 
 
 # A steel plug ⌀12/⌀10.7 with 57 of an acrylic cap ⌀15/⌀12.304 beyond it: lengths, diameters, E.

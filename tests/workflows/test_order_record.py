@@ -127,4 +127,19 @@ def test_the_same_request_is_the_same_order_and_another_day_another(made: Path) 
     assert run(made, "--wanted-by", "2026-08-01", "--again").exit_code == 0
     assert len(order_folders(made)) == len(before) + 1
     assert len(list(orders.orders(root.open_root(made / "a")))) == len(before) + 1
-    assert run(made, "--wanted-by", "soon").exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [("soon", "'soon' is not a date"), ("2026-05-30", "2026-05-30 is over"),
+     ("2025-06-01", "2026-05-31 or a later day, or leave it out")],
+)  # fmt: skip
+def test_a_day_that_is_none_or_over_is_refused_and_nothing_is_made(
+    made: Path, day: str, said: str
+) -> None:
+    before = [p.name for p in order_folders(made)]
+    done = run(made, "--again", "--wanted-by", day)
+    assert done.exit_code == 2
+    assert "--wanted-by: " in done.output
+    assert said in " ".join(done.output.split())
+    assert [p.name for p in order_folders(made)] == before

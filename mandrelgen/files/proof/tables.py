@@ -9,6 +9,7 @@ from mandrelgen.files.proof import dimension_text
 from mandrelgen.files.proof.report import Case
 from mandrelgen.files.proof.text_boxes import Cell
 from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.workshop.turning.names import what
 
 # Cells of one column share their x, those of one line their y, to this (mm).
 _SAME = 0.2
@@ -27,7 +28,7 @@ class _Part:
 
 def parts(cells: Sequence[Cell]) -> Iterator[_Part]:
     """The tables of a page, from top to bottom. Lines of one cell are joined without a space: an
-    identity may break anywhere."""
+    name may break anywhere."""
     left = min((c.x for c in cells), default=0.0)
     lines: list[list[Cell]] = []
     for c in sorted(cells, key=lambda c: (-c.y, c.x)):
@@ -65,27 +66,32 @@ def _fill(part: _Part, columns: list[float], line: list[Cell]) -> None:
 
 
 def check_characteristics(case: Case, pages: Sequence[Sequence[Cell]]) -> int:
-    """Every characteristic has one row, by its id, with its own nominal and limits; returns how
-    many rows there are."""
+    """Every characteristic has one row, by its name, with its own nominal and limits; returns how
+    many rows there are. A name may break anywhere, so it is compared without its spaces."""
     rows: dict[str, list[dict[str, str]]] = {}
     for cells in pages:
         for part in parts(cells):
-            if "Identity" in part.heads:
+            if "Size" in part.heads and "Nominal" in part.heads:
                 for row in part.rows:
                     entry = dict(zip(part.heads, row, strict=True))
-                    rows.setdefault(entry["Identity"], []).append(entry)
-    for c in case.expected.mandrel.characteristics:
-        found = rows.get(c.id, [])
+                    rows.setdefault(entry["Size"].replace(" ", ""), []).append(entry)
+    names = {_name(c): c for c in case.expected.mandrel.characteristics}
+    case.equal("names of sizes", len(case.expected.mandrel.characteristics), len(names))
+    for name, c in names.items():
+        found = rows.get(name, [])
         if case.equal(f"{c.id}, table rows", 1, len(found)):
             _row(case, c, found[0])
-    for id in sorted(rows.keys() - {c.id for c in case.expected.mandrel.characteristics}):
-        case.fault(id, "no such characteristic", "a table row")
+    for name in sorted(rows.keys() - names.keys()):
+        case.fault(name, "no such characteristic", "a table row")
     return sum(len(r) for r in rows.values())
+
+
+def _name(c: Characteristic) -> str:
+    return what(c).replace(" ", "")
 
 
 def _row(case: Case, c: Characteristic, row: dict[str, str]) -> None:
     case.equal(f"{c.id}, unit", c.unit, row["Unit"])
-    case.equal(f"{c.id}, kind", c.kind.value.replace(" ", ""), row["Kind"].replace(" ", ""))
     nominal = row["Nominal"]
     if c.kind in dimension_text.ONE_LIMIT:
         case.equal(f"{c.id}, nominal", "–", nominal)

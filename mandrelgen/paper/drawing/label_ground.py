@@ -32,6 +32,9 @@ NESTED = 5
 # Heads nearer than this point at one place, unless they meet tip to tip (mm); it counts so many
 # times more than a crossing.
 POINT, TIP, ONE_POINT = 2.2, 0.1, 24
+# A level line that ends nearer than this beside an upright one of another size looks joined to it,
+# mm; it counts so many times more.
+END, ENDS = 1.0, 6
 # A crossing of two leaders counts so many times more.
 LEADERS = 9
 
@@ -201,6 +204,8 @@ class Ground:
             if apart and a[0] == a[2]:
                 near = [b for b in self.lines if b[0] == b[2] and abs(b[0] - a[0]) < apart]
                 total += 6 * sum([beside(a, b, apart) for b in near])
+        if total < enough:
+            total += ENDS * self._nearly_joined(candidate.lines)
         if candidate.heads and total < enough:
             total += ONE_POINT * self._at_one_point(candidate.heads)
         if candidate.span is not None and total < enough:
@@ -209,6 +214,20 @@ class Ground:
             measured = [b for b, s in self.levels if s is not None]
             over += sum([crossing(e, measured) for e in ends])
             total += NESTED * over
+        return total
+
+    def _nearly_joined(self, lines: Sequence[Segment]) -> int:
+        """How many level lines end close beside an upright one, neither touching nor parted."""
+        total = 0
+        for a in lines:
+            if a[1] == a[3]:
+                y = a[1]
+                near = [b[0] for b in self.lines if b[0] == b[2] and (b[1] < y) is not (b[3] < y)]
+                total += sum([SHARED < abs(x - end) < END for x in near for end in (a[0], a[2])])
+            elif a[0] == a[2] and a[1] != a[3]:
+                x, low, high = a[0], min(a[1], a[3]), max(a[1], a[3])
+                near = [e for b, _ in self.levels if low < b[1] < high for e in (b[0], b[2])]
+                total += sum([SHARED < abs(x - end) < END for end in near])
         return total
 
     def _at_one_point(self, heads: tuple[Point, ...]) -> int:

@@ -9,6 +9,7 @@ from mandrelgen.paper.drawing.dimension_assignment import FRAME_KINDS, THREAD_KI
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.paper.drawing.words import limits, number_text
 from mandrelgen.standards.threads import Band
+from mandrelgen.workshop.turning.names import what
 
 
 def tables(mandrel: Mandrel, numbers: dict[str, int]) -> tuple[Table, ...]:
@@ -36,13 +37,11 @@ def _characteristics(mandrel: Mandrel, numbers: dict[str, int]) -> Table:
         nominal = "–" if only_limit else number_text(c)
         if c.kind in (Kind.PITCH, Kind.LEAD):
             nominal = _fine(c.nominal)
-        rows.append(
-            (str(numbers[c.id]), c.id, c.kind.value, nominal, low, high, c.unit, written, c.source)
-        )
+        rows.append((str(numbers[c.id]), what(c), nominal, low, high, c.unit, written, c.source))
     return Table(
         title="Characteristics",
-        heads=("No.", "Identity", "Kind", "Nominal", "Min.", "Max.", "Unit", "Written", "Source"),
-        widths=(2.4, 13.2, 8.4, 5.6, 4.6, 4.6, 2.8, 7.2, 14.6),
+        heads=("No.", "Size", "Nominal", "Min.", "Max.", "Unit", "Written", "Source"),
+        widths=(2.4, 18.0, 5.6, 4.6, 4.6, 2.8, 7.8, 15.6),
         rows=tuple(rows),
         ids=tuple(c.id for c in mandrel.characteristics),
     )

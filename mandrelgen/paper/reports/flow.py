@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Page, Text
-from mandrelgen.paper.drawing.text_width import wrapped
+from mandrelgen.paper.drawing.text_width import fitted, wrapped
 from mandrelgen.paper.reports.assessment import SmallTable
 from mandrelgen.paper.reports.plots import LETTERS, PITCH, Placed
 
@@ -44,7 +44,7 @@ class Flow:
         self.y -= _GAP
 
     def _head(self, title: str) -> None:
-        heading = Text((LEFT, -HEADING - 0.8), title, HEADING)
+        heading = Text((LEFT, -HEADING - 0.8), *fitted(title, HEADING, RIGHT - LEFT))
         under = Line(((LEFT, -_HEADING_TALL + 1.2), (RIGHT, -_HEADING_TALL + 1.2)), LineStyle.GRID)
         self._place((_HEADING_TALL, (heading, under)))
 

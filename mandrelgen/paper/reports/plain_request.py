@@ -11,7 +11,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
-from mandrelgen.paper.reports.grids import Grid, GridPage
+from mandrelgen.paper.reports.grids import Grid, GridPage, pairs
 from mandrelgen.paper.reports.quotation import WIDTH, Item, Request
 from mandrelgen.standards import materials
 from mandrelgen.workshop.turning.acceptance import go_gauge, special_gauge
@@ -97,6 +97,8 @@ def _thread(mandrels: Sequence[Mandrel]) -> str:
     said = []
     if "single-point" in orders:
         said.append("screwcut to the limits on the drawing")
+    if "stock-tap" in orders:
+        said.append("tapped with a stock tap of yours, class 6H, where the drawing says so")
     if "my-tool" in orders:
         said.append(f"cut with my own {' and '.join(tools)}, which I send with the order")
     if "blank" in orders:
@@ -203,7 +205,8 @@ def page(p: PlainRequest) -> GridPage:
         "request",
         p.subject,
         (
-            Grid(f"From {contact}, {p.date}", ("number", "what", "thread", "material", "qty"),
+            pairs("From", (("customer", contact), ("date", p.date))),
+            Grid("Parts", ("number", "what", "thread", "material", "qty"),
                  (0.14, 0.32, 0.26, 0.22, 0.06), p.items),
             Grid("What matters", ("",), (1.0,), tuple((x,) for x in points)),
             Grid("Please tell me", ("", ""), (0.5, 0.5), tuple((q, "") for q in p.questions)),

@@ -30,7 +30,7 @@ def tables(card: TurnerCard) -> tuple[GridPage, ...]:
 def _stock(card: TurnerCard) -> Grid:
     s = card.stock
     bar = f"⌀{text_of(s.bar)}" if s.bar is not None else "none held"
-    parts = f"{text_of(s.finished_length)} + 2 × {text_of(s.facing)} facing"
+    parts = f"{text_of(s.finished_length)} + {s.faced} × {text_of(s.facing)} facing"
     parts += f" + {text_of(s.part_off)} parting cut"
     parts += (
         f" + {text_of(s.grip)} in the chuck" if s.grip else "; what the chuck holds, once a bar"

@@ -8,8 +8,8 @@ from typing import Any
 
 from mandrelgen.core.errors import Path
 from mandrelgen.paper.pen_drawing.facts import dotted
-from mandrelgen.spec.joints import EndRef, Joint
-from mandrelgen.spec.pen import Bottom, End, Manner, Part, Pen, Side
+from mandrelgen.spec.joints import EndRef, Joint, other_end
+from mandrelgen.spec.pen import Bottom, End, Manner, Pen, Side
 from mandrelgen.standards import materials
 from mandrelgen.workflows.answers.texts import label
 
@@ -125,27 +125,11 @@ class Tree:
 
     def size(self, label: str, *path: str | int, needed: bool = False, taken: str = "") -> Field:
         """A box for a length."""
-        value = self.text(path)
-        if path in self.taken:
-            return Field(
-                key=dotted(path),
-                label=label,
-                value="",
-                kind=SIZE,
-                choices=(),
-                taken=value,
-                needed=needed,
-                unsaid=True,
-            )
+        value, unsaid = self.text(path), path in self.taken
         return Field(
-            key=dotted(path),
-            label=label,
-            value=value,
-            kind=SIZE,
-            choices=(),
-            taken=taken,
-            needed=needed,
-        )
+            key=dotted(path), label=label, value="" if unsaid else value,
+            taken=value if unsaid else taken, needed=needed, unsaid=unsaid,
+        )  # fmt: skip
 
     def choice(self, label: str, choices: Choices, taken: str, *path: str | int) -> Field:
         """A box to choose from."""
@@ -165,7 +149,7 @@ class Tree:
 
 def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
     """The boxes of the first step: outsides."""
-    rods = tuple((m, m.replace("-", " ")) for m in materials.names())
+    whole = t.text(WHOLE_PEN)
     out = []
     for name, part in pen.parts.items():
         own = Group(
@@ -174,10 +158,8 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
                 t.size(label("length_over_all"), "parts", name, "length", needed=True),
                 t.size(label("largest_diameter"), "parts", name, "diameter", needed=True),
                 replace(
-                    t.choice(
-                        label("material"), rods, label("cast_acrylic"), "parts", name, "material"
-                    ),
-                    unsaid=True,
+                    t.choice(label("material"), _rods(), _of_all(whole), "parts", name, "material"),
+                    unsaid=not whole,
                 ),
             ),
             (
@@ -202,6 +184,25 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
         ends = tuple(_end(t, name, n, e) for n, e in part.ends.items())
         out.append(PartForm(name, part.name or name, own, ends))
     return tuple(out)
+
+
+WHOLE_PEN: Path = ("pen", "material")
+
+
+def _rods() -> Choices:
+    return tuple((m, m.replace("-", " ")) for m in materials.names())
+
+
+def _of_all(whole: str) -> str:
+    """What a part is taken to be made of that does not say its own."""
+    if not whole:
+        return label("cast_acrylic")
+    return label("as_all_parts", material=whole.replace("-", " "))
+
+
+def pen_fields(t: Tree) -> tuple[Field, ...]:
+    """What is said once for all parts."""
+    return (t.choice(label("material_of_all_parts"), _rods(), label("cast_acrylic"), *WHOLE_PEN),)
 
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
@@ -248,18 +249,6 @@ def thread_forms(t: Tree, pen: Pen) -> tuple[ThreadForm, ...]:
                 )
             )  # fmt: skip
     return tuple(out)
-
-
-OTHER = {"cap": "crown", "barrel": "tail", "section": "front", "finial": "top"}
-"""What the end is called that the small form does not speak of."""
-
-
-def other_end(part_id: str, part: Part) -> str:
-    """The name for the second end of a part that has one; empty if it has two."""
-    if len(part.ends) != 1:
-        return ""
-    named = OTHER.get(part_id.rstrip("0123456789"), "other")
-    return named if named not in part.ends else "other"
 
 
 def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
@@ -384,7 +373,7 @@ def mates_of(ref: EndRef, side: str) -> Path:
 
 def all_fields(t: Tree, pen: Pen) -> dict[str, Field]:
     """Every box of both steps by its key."""
-    found: list[Field] = []
+    found: list[Field] = [*pen_fields(t)]
     for p in part_forms(t, pen):
         for g in (p.own, *p.ends):
             found += (*g.fields, *g.more)

@@ -17,14 +17,15 @@ from mandrelgen.standards.tables import NotHeldError
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BarStock:
     """What to buy for one piece. Lengths in mm, masses in g. ``bar`` None: ``note`` says why.
-    ``length`` is ``finished_length`` with ``facing`` at both ends, one parting or saw cut
-    ``part_off`` and ``grip`` for the chuck (0: the piece itself is long enough), rounded up."""
+    ``length`` is ``finished_length`` with ``facing`` at each of ``faced`` ends, one parting or saw
+    cut ``part_off`` and ``grip`` for the chuck (0: the piece itself is long enough), rounded up."""
 
     material: str
     widest: float
     bar: float | None
     finished_length: float
     facing: float
+    faced: int
     part_off: float
     grip: float
     length: float
@@ -40,7 +41,8 @@ def choose(mandrel: Mandrel) -> BarStock:
     long = mandrel.outer[-1].z1 - mandrel.outer[0].z0
     facing, part_off = stock.allowance("facing"), stock.allowance("part_off")
     grip = stock.allowance("grip") if mandrel.kind is MandrelKind.BUTTON else 0.0
-    length = math.ceil(long + 2 * facing + part_off + grip)
+    faced = 1 if parted(mandrel) else 2
+    length = math.ceil(long + faced * facing + part_off + grip)
     material = mandrel.ordering.material
     density = materials.material(material).density
     note = "machined all over"
@@ -62,6 +64,7 @@ def choose(mandrel: Mandrel) -> BarStock:
         bar=bar,
         finished_length=long,
         facing=facing,
+        faced=faced,
         part_off=part_off,
         grip=grip,
         length=float(length),
@@ -81,6 +84,14 @@ def from_bar(mandrel: Mandrel) -> bool:
     asked = {c.id: c.upper for c in mandrel.characteristics}
     true, rough = (asked.get(f"shank.{x}") or math.inf for x in ("cylindricity", "roughness"))
     return shank > 0 and single and is_bar(shank, widest, mandrel.ordering.material, true, rough)
+
+
+def parted(mandrel: Mandrel) -> bool:
+    """Whether the shank's end stays as it is parted off the bar: nothing is cut into it, and it
+    holds nothing."""
+    rear = any(h.at == "rear" for h in mandrel.centre_holes)
+    bored = any(s.feature == "bore" for s in mandrel.inner)
+    return from_bar(mandrel) and not rear and not bored
 
 
 def finished_volume(mandrel: Mandrel) -> float:

@@ -15,7 +15,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.standards import stock
-from mandrelgen.workshop.turning.bar_stock import from_bar
+from mandrelgen.workshop.turning.bar_stock import from_bar, parted
 from mandrelgen.workshop.turning.end_operations import SHOWN, true_to, worked
 from mandrelgen.workshop.turning.marking import marked
 from mandrelgen.workshop.turning.working_end import Operation, WorkingEnd, end_of
@@ -53,8 +53,6 @@ def _in_one_chucking(mandrel: Mandrel) -> list[Operation]:
     size = next(s for s in mandrel.outer if s.feature == "shank").d0
     facing = stock.allowance("facing")
     out = front - next(s for s in mandrel.outer if s.feature == "shank").z1 + SHOWN + facing
-    centre = ", centre it" if "centre.rear.diameter" in last else ""
-    drilled = ", drill the through bore" if "bore.diameter" in last else ""
     return [
         Operation(
             1,
@@ -66,15 +64,37 @@ def _in_one_chucking(mandrel: Mandrel) -> list[Operation]:
             tuple(i for i in own if i in ids),
         ),
         *worked(end, gripped=True),
+        *_off_the_bar(mandrel, front - rear, last),
+    ]
+
+
+def _off_the_bar(mandrel: Mandrel, long: float, last: tuple[str, ...]) -> list[Operation]:
+    """The finished end parted off, ``long`` over all; turned round only where something is cut into
+    the shank's end."""
+    if parted(mandrel):
+        return [
+            Operation(
+                0,
+                f"Open the collet and draw the bar out. Groove it {text_of(long)} behind the "
+                "foremost face, chamfer the shank's edge in the groove, then part off with a blade "
+                "ground at a slant, so that the pip stays on the bar; file flat what is left of it",
+                "nothing is indicated or turned round for the shank's end, which holds nothing",
+                last,
+            )
+        ]
+    facing = text_of(stock.allowance("facing"))
+    centre = ", centre it" if "centre.rear.diameter" in last else ""
+    drilled = ", drill the through bore" if "bore.diameter" in last else ""
+    return [
         Operation(
             0,
-            f"Open the collet, draw the bar out and part off {text_of(facing)} longer than "
-            f"{text_of(front - rear)} over all",
+            f"Open the collet, draw the bar out and part off {facing} longer than "
+            f"{text_of(long)} over all",
         ),
         Operation(
             2,
             f"Turn round, the shank in the same collet: face the parted end to "
-            f"{text_of(front - rear)} over all{centre}{drilled}, chamfer it",
+            f"{text_of(long)} over all{centre}{drilled}, chamfer it",
             "parting leaves a pip and a rough face; nothing is indicated for it, since the shank's "
             "end holds nothing",
             last,

@@ -12,6 +12,8 @@ from mandrelgen.assess.settled import designs
 from mandrelgen.design.chosen_tolerances import Centring, ToleranceChoice
 from mandrelgen.design.designer import design_one
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
+from mandrelgen.paper.drawing.model import Text
+from mandrelgen.paper.drawing.notes import notes_block
 from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.reports import turning_pages
 from mandrelgen.spec.pen import Pen
@@ -20,6 +22,7 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.standards import wires
 from mandrelgen.workflows.answers import plain
 from mandrelgen.workshop.turning import (
+    bar_stock,
     in_process_checks,
     infeed,
     thread_alternatives,
@@ -299,12 +302,34 @@ def test_what_the_bar_does_not_leave_is_said() -> None:
                 assert not any("leaves it" in x.what for x in order_of_work(m))
 
 
-def test_the_parted_end_is_faced_and_a_thin_cup_finished_outside_last() -> None:
+@pytest.mark.parametrize("extra", ["", 'centre_holes = "both"', "through_bore = 3"])
+def test_a_shank_is_turned_round_only_where_something_is_cut_into_its_end(extra: str) -> None:
+    """A chamfer is cut in the groove before the blade goes through (common practice, no source);
+    a centre hole or a bore is not."""
+    _, shop, designed = made("heron", f"\n[mandrels.defaults]\n{extra}\n")
+    seen = 0
+    for m in (d.mandrel for d in designed):
+        if m is None or not bar_stock.from_bar(m):
+            continue
+        seen += 1
+        steps = order_of_work(m)
+        last = next(s for s in steps if "rear.chamfer" in s.finishes)
+        assert ("face the parted end" in last.what) == bool(extra)
+        assert ("chamfer the shank's edge in the groove" in last.what) == (not extra)
+        sheet = notes_block(m, (), {}, 150.0)
+        said = " ".join(t.text for t in sheet.drawn if isinstance(t, Text))
+        assert ("as parted off, without a pip" in said) == (not extra)
+        stock = turner_card(m, shop).stock
+        ends = 2 if extra else 1
+        assert stock.length == math.ceil(stock.finished_length + ends * 1 + 3)
+    assert seen
+
+
+def test_what_is_read_in_the_collet_is_read_before_parting_and_a_thin_cup_finished_last() -> None:
     for m in HERON.values():
         steps = order_of_work(m)
         made = {i: n for n, s in enumerate(steps) for i in s.finishes}
-        assert "face the parted end" in steps[made["rear.chamfer"]].what
-        parted = made["rear.chamfer"] - 1
+        parted = made["rear.chamfer"]
         assert "part off" in steps[parted].what
         # Whatever is read in the collet is read before the piece is off the bar.
         assert all(c.step <= parted for c in in_process_checks.checks(m, steps))

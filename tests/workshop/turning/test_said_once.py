@@ -84,7 +84,7 @@ def test_a_mandrel_with_flats_is_marked_on_one() -> None:
 def test_a_bar_in_one_chucking_or_a_turned_shank_in_two() -> None:
     """The sequence follows the shank: as it is bought, or turned first."""
     bar = {s.setting for s in order_of_work(HERON["barrel-mouth-plug"])}
-    assert bar == {0, 1, 2}  # 2: the parted end is faced
+    assert bar == {0, 1}
     slim = made("heron", "\n[mandrels.defaults]\nshank_diameter = 10\n")[2]
     turned = next(d.mandrel for d in slim if d.planned.id == "barrel-mouth-plug")
     assert turned is not None

@@ -9,7 +9,7 @@ from typing import Any
 
 from mandrelgen.files.writers.pdf.canvas import MM, letters, rule
 from mandrelgen.paper.drawing.model import Table
-from mandrelgen.paper.drawing.text_width import clean, wrapped
+from mandrelgen.paper.drawing.text_width import clean, fitted, width_of, wrapped
 
 WIDTH, HEIGHT = 210.0, 297.0
 LEFT, RIGHT, TOP, BOTTOM = 20.0, 200.0, 277.0, 24.0
@@ -144,7 +144,7 @@ def paint(canvas: Any, page: list[TablePiece]) -> None:
     y = TOP
     for piece in page:
         edges = columns(piece.table)
-        letters(canvas, LEFT, y - 4.0, piece.title, 3.5)
+        letters(canvas, LEFT, y - 4.0, *fitted(piece.title, 3.5, RIGHT - LEFT))
         y -= 7.0
         top = y
         rule(canvas, LEFT, y, RIGHT, y, 0.35)
@@ -168,11 +168,12 @@ def _lines(canvas: Any, edges: list[float], row: Row, y: float, first: float) ->
 
 
 def furniture(canvas: Any, left: str, right: str, title: str) -> None:
-    """Header and footer of a table page."""
-    letters(canvas, LEFT, 284.0, title, 3.5)
+    """Header and footer of a table page, cut where they would run off it."""
+    letters(canvas, LEFT, 284.0, *fitted(title, 3.5, RIGHT - LEFT))
     rule(canvas, LEFT, 281.0, RIGHT, 281.0, 0.5)
     rule(canvas, LEFT, 16.0, RIGHT, 16.0, 0.35)
-    letters(canvas, LEFT, 11.0, left, 2.5)
+    room = RIGHT - LEFT - width_of(clean(right), 2.5) - 4.0
+    letters(canvas, LEFT, 11.0, *fitted(left, 2.5, room))
     letters(canvas, RIGHT, 11.0, right, 2.5, "right")
 
 
