@@ -14,7 +14,8 @@ from mandrelgen.paper.drawing.details import centre_of
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.flats_section import cut_at
 from mandrelgen.paper.drawing.hatching import left_free
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Ground
+from mandrelgen.paper.drawing.label_ground import Candidate, Ground, Ways
+from mandrelgen.paper.drawing.label_placement import Annotation
 from mandrelgen.paper.drawing.model import (
     Arc,
     Dimension,
@@ -128,7 +129,7 @@ def _letter(
             for pad, more in ((2.1, 0.0), (AIR, 12.0)):
                 box = (at[0] - pad, at[1] - AIR, at[0] + w + pad, at[1] + LETTER + AIR)
                 out.append(Candidate((box,), line, cost + more, build))
-    return Annotation(f"detail {letter}", tuple(out))
+    return Annotation(f"detail {letter}", Ways.of(out))
 
 
 def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
@@ -159,7 +160,7 @@ def kept_clear(letters: list[Annotation], ground: Ground) -> list[Annotation]:
                 return True
         return False
 
-    return [replace(w, candidates=tuple(c.dearer(cost(c)) for c in w.candidates)) for w in letters]
+    return [replace(w, candidates=w.candidates.dearer(cost)) for w in letters]
 
 
 def arrow_boxes(drawn: Sequence[Drawn]) -> list[Box]:
