@@ -91,7 +91,7 @@ def _thread_locator(s: Situated, settled: ToleranceChoice | None) -> list[Locato
     if not read and s.thread.order != ThreadOrder.SINGLE_POINT:
         # A die or tap guided on the lathe leans like any other: over half the engagement, each way.
         lean = math.radians(lathe_measured.thread_tilt(Manner.GUIDED, s.lathe).value)
-        run_out = RUN_OUT if s.thread.order == ThreadOrder.MY_TOOL else run_out
+        run_out = run_out if s.thread.order == ThreadOrder.BLANK else RUN_OUT
         run_out += lean * (stretch.z1 - stretch.z0)
     return [
         Locator(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import NamedTuple
 
 from mandrelgen.assess import (
@@ -15,10 +17,12 @@ from mandrelgen.assess import (
 from mandrelgen.assess.accepting import accepted
 from mandrelgen.assess.fewest import fewest
 from mandrelgen.assess.resolved import ResolvedPen, resolve
+from mandrelgen.assess.stock_tapped import TRIED, stock_tapped, tapping_costs
 from mandrelgen.core.errors import Finding
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
+from mandrelgen.design.plan import Planned
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
@@ -58,24 +62,37 @@ def pen_level(pen: Pen, shop: Shop) -> tuple[Finding, ...]:
 
 
 def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
-    """Every planned mandrel, designed and judged; one that fails does not stop the others.
+    """Every planned mandrel, designed and judged; one that fails does not stop the others. Where a
+    stock tap was taken that nobody asked for, the same is tried screwcut: the tap may not cost the
+    joint more than is felt."""
+    usual = _designs(pen, shop, {})
+    taken = {d.planned.id: TRIED for d in usual if stock_tapped(d)}
+    if not taken:
+        return usual
+    worse = tapping_costs(usual, _designs(pen, shop, taken))
+    return _designs(pen, shop, worse) if worse else usual
+
+
+def _designs(pen: Pen, shop: Shop, screwcut: Mapping[str, str]) -> tuple[Designed, ...]:
+    """The same; ``screwcut``: the mandrels whose thread no stock tap may cut, and why.
 
     A first design of each settles what belongs to the set (one shank) and what centres each part;
     a second, with the usual run-outs, is judged; what its verdict settles (run-outs, flats) goes
     into the final one, which is judged again.
     """
+
+    def made(p: Planned, choice: ToleranceChoice) -> Designed:
+        return design_one(pen, shop, p, replace(choice, screwcut=screwcut.get(p.id, "")))
+
     planned = fewest(pen, shop)
-    alone = tuple(design_one(pen, shop, p, ToleranceChoice()) for p in planned)
+    alone = tuple(made(p, ToleranceChoice()) for p in planned)
     base = one_set.settle(pen, shop, alone)
     first = tuple(
-        d if d.planned.id not in base else design_one(pen, shop, d.planned, base[d.planned.id])
-        for d in alone
+        d if d.planned.id not in base else made(d.planned, base[d.planned.id]) for d in alone
     )
     chosen = choose_tolerances.settle_all(pen, shop, first)
     final = tuple(
-        f
-        if f.mandrel is None
-        else design_one(pen, shop, f.planned, one_set.with_base(chosen, base, f.planned.id))
+        f if f.mandrel is None else made(f.planned, one_set.with_base(chosen, base, f.planned.id))
         for f in first
     )
     return choose_tolerances.judged(pen, shop, final)

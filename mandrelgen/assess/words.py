@@ -269,6 +269,8 @@ def _as_asked(w: Wishes | None) -> str:
         return "as a blank, as you asked: you cut the thread"
     if w is not None and w.thread_order is ThreadOrder.MY_TOOL:
         return "cut with your own tool, as you asked: it goes along"
+    if w is not None and w.thread_order is ThreadOrder.STOCK_TAP:
+        return "cut with the turner's own tools, as you asked"
     return f"{w.quantity} off, as you asked" if w is not None else "as designed"
 
 

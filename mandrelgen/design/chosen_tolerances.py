@@ -39,7 +39,7 @@ class ToleranceChoice:
     and the shank of the set; ``why``: the number behind the tolerances, ``why_flats`` behind the
     flats (empty: the maker asked), ``why_centre`` behind a centring register or spigot or behind
     none, ``why_seat`` behind the seat's run-out, ``why_shank`` behind the set's shank (mm; None:
-    the mandrel's own)."""
+    the mandrel's own), ``screwcut`` why a stock tap is not to cut a thread that it could."""
 
     run_out: float = RUN_OUT
     why: str = USUAL
@@ -52,6 +52,7 @@ class ToleranceChoice:
     why_centre: str = NOT_TRIED
     shank: float | None = None
     why_shank: str = ""
+    screwcut: str = ""
 
     @property
     def centring(self) -> float:

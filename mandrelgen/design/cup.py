@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
-from mandrelgen.design import cup_bottom, making_price, mandrel_thread, seat
+from mandrelgen.design import cup_bottom, making_price, mandrel_thread, seat, stock_taps
 from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.cup_bottom import CLOSE, LOOSE, Groove, Loose, Tapped
 from mandrelgen.design.draft import COMMON, Draft
@@ -49,7 +49,9 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes, taps: Iterable[ThreadTool
     if own is None:
         return False
     form = mandrel_thread.form_of(own)
-    inside, widest = _chosen(draft, end, own, form, wishes, taps)
+    wishes = stock_taps.tried(draft, own, wishes)
+    inside, widest, groove = _chosen(draft, end, own, form, wishes, taps)
+    wishes = stock_taps.decide(draft, own, wishes, groove)
     chosen = seat.choose(
         draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
     )
@@ -65,7 +67,8 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes, taps: Iterable[ThreadTool
     )
     if chosen is None or draft.failed:
         return False
-    if own.minor.min is not None and own.minor.min < SMALL_BORE:
+    tapped = wishes.thread_order is ThreadOrder.STOCK_TAP
+    if own.minor.min is not None and own.minor.min < SMALL_BORE and not tapped:
         draft.warn(
             "cup.small",
             f"a bore of ⌀{text_of(own.minor.min)} needs a tap or a very small bar",
@@ -90,34 +93,27 @@ def _chosen(
     form: ThreadForm,
     wishes: Wishes,
     taps: Iterable[ThreadTool],
-) -> tuple[Inside, float]:
-    """The inside that costs less to make, and its largest diameter, mm: with a groove behind the
-    thread, or drilled deeper where a tap cuts it."""
+) -> tuple[Inside, float, str]:
+    """The inside that costs less to make, its largest diameter, mm, and why it has a groove behind
+    the thread ("": drilled deeper, where a tap cuts it)."""
     grooved = _widest_mouth(end, own, form, wishes.soft_washer, None)
     deeper = cup_bottom.tapped(end, own, form, wishes, taps)
     if deeper is None:
-        return grooved
+        return *grooved, "a single point needs it"
     drilled = _widest_mouth(end, own, form, wishes.soft_washer, deeper)
     assert isinstance(grooved[0].bottom, Groove)
     why_not = cup_bottom.too_deep(deeper, grooved[0].bottom, own, bool(wishes.through_bore))
     prices = [_price(i, form, own, wishes) for i in (grooved[0], drilled[0])]
-    said = f"with a groove {prices[0].said}, drilled deeper and tapped {prices[1].said}"
-    dearer = prices[1].minutes >= prices[0].minutes
-    if why_not or dearer:
-        draft.decide(
-            "thread.bottom",
-            "behind the thread",
-            "a groove",
-            f"{why_not or 'it costs less'}: {said}",
-        )
-        return grooved
-    draft.decide(
-        "thread.bottom",
-        "behind the thread",
-        "no groove: drilled deeper and tapped",
-        f"{said}; the inside alone, minutes of a jobbing turner (estimate)",
-    )
-    return drilled
+    tapped = "for your tap" if deeper.blank else "and tapped"
+    said = f"with a groove {prices[0].said}, drilled deeper {tapped} {prices[1].said}"
+    if prices[1].minutes >= prices[0].minutes:
+        why_not = why_not or "it costs less"
+    value = "a groove" if why_not else f"no groove: drilled deeper {tapped}"
+    why = f"{said}; the inside alone, minutes of a jobbing turner (estimate)"
+    if why_not:
+        why = f"{why_not}: {said}"
+    draft.decide("thread.bottom", "behind the thread", value, why)
+    return (*grooved, why_not) if why_not else (*drilled, "")
 
 
 def _price(
@@ -251,5 +247,5 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, wishes: Wishes) -> None
         ONE_RULE,
     )
     draft.need("counterbore.runout", "counterbore", Kind.RUNOUT, value, "mm", r, "ISO 1101", "A")
-    if wishes.thread_order is ThreadOrder.MY_TOOL:
+    if wishes.thread_order in (ThreadOrder.MY_TOOL, ThreadOrder.STOCK_TAP):
         seat.test_piece(draft, "tap")

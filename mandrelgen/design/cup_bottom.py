@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import own_tools, plug
-from mandrelgen.design.draft import COMMON, Draft
+from mandrelgen.design.draft import CHAMFER_HALF, COMMON, Draft
 from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plug import FLANK, ROOT_PASS
@@ -32,6 +32,7 @@ CHIPS, STEP = 1.0, 0.5
 # How much deeper than its least a full thread is tapped by hand, and the deepest that chips still
 # come out of, in diameters (common practice, no source).
 TAPPED, DEEPEST = 0.5, 2.5
+C_LEAD = "the lead of a second tap (form C, 3 P)"
 # By how much the deeper hole may lengthen the body, and so move the seat out (estimate).
 LONGER = 5.0
 
@@ -47,7 +48,7 @@ class Loose(NamedTuple):
 
 # As loose as the same features of a plug (CHAMFER_HALF and LOOSE there); closer only where wall,
 # seat or three pitches need it.
-LOOSE, CLOSE = Loose(plug.LOOSE[0], plug.LOOSE[1], plug.CHAMFER_HALF), Loose(0.1, 1.0, 1.0)
+LOOSE, CLOSE = Loose(plug.LOOSE[0], plug.LOOSE[1], CHAMFER_HALF), Loose(0.1, 1.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,13 +78,14 @@ class Groove:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tapped:
     """A hole of the thread's minor diameter, ``deep`` to the end of its cylinder: full thread down
-    to ``full``, the tap's ``lead`` behind it (``known`` from the shop file)."""
+    to ``full``, the tap's ``lead`` behind it (``said``: whose); ``blank``: not tapped yet."""
 
     full: Toleranced
     lead: float
-    known: bool
+    said: str
     deep: float
     crest: float
+    blank: bool
 
     widest = 0.0
 
@@ -155,18 +157,25 @@ def cone(large: float, small: float, angle: float) -> float:
 def tapped(
     end: TenonEnd, own: ThreadLimits, form: ThreadForm, wishes: Wishes, taps: Iterable[ThreadTool]
 ) -> Tapped | None:
-    """The hole for a tap; None where none cuts: a single point needs the groove, and so may a tap
-    of several starts, whose lead is as long as its maker likes."""
-    if wishes.thread_order is not ThreadOrder.MY_TOOL or form.starts > 1:
+    """The hole for a tap, the turner's or the maker's (who taps a blank too); None where none cuts:
+    a single point needs the groove, and so may a tap of several starts, whose lead is as long as
+    its maker likes."""
+    if wishes.thread_order is ThreadOrder.SINGLE_POINT or form.starts > 1:
         return None
+    if wishes.thread_order is ThreadOrder.STOCK_TAP:
+        taps = ()
     leads = {float(t.lead) for t in taps if own_tools.cuts(t, own.designation) and t.lead}
-    known = len(leads) == 1
-    lead = leads.pop() if known else cutting.rule("tool", "tap_c_lead").value * form.pitch
+    said, lead = C_LEAD, cutting.rule("tool", "tap_c_lead").value * form.pitch
+    if len(leads) == 1:
+        said, lead = "your tap's lead", leads.pop()
     # Into incomplete thread the tenon would jam: the full thread reaches past its nose.
     least = ceil_to(end.length.upper - wishes.soft_washer + NOSE_ROOM, 0.1)
     full = Toleranced.deviations(least, 0.0, TAPPED)
     deep = ceil_to(full.upper + lead + CHIPS, STEP)
-    return Tapped(full=full, lead=lead, known=known, deep=deep, crest=form.crest_diameter)
+    blank = wishes.thread_order is ThreadOrder.BLANK
+    return Tapped(
+        full=full, lead=lead, said=said, deep=deep, crest=form.crest_diameter, blank=blank
+    )
 
 
 def too_deep(t: Tapped, g: Groove, own: ThreadLimits, through: bool) -> str:
@@ -191,8 +200,11 @@ def draw(
     if isinstance(bottom, Tapped):
         draft.station("thread.full", -bottom.full.nominal)
         draft.station("pilot.end", -bottom.deep)
-        draft.bore("pilot", -bottom.deep, -end, crest)
         form = replace(form, fade=bottom.lead)
+        if blank:  # one bore: nothing parts what will be thread from what is behind it
+            end = bottom.deep
+        else:
+            draft.bore("pilot", -bottom.deep, -end, crest)
     else:
         draft.station("relief.start", -bottom.start)
         draft.station("floor", -bottom.floor.nominal)
@@ -220,19 +232,25 @@ def _tell_tapped(draft: Draft, t: Tapped) -> None:
         "behind it the tenon would jam before its shoulder bears",
         COMMON,
     )
-    draft.length(
-        "thread.depth", "thread", ("thread.full", "seat"), t.full, f, COMMON, functional=True
-    )
-    lead = "your tap's lead" if t.known else "the lead of a second tap (form C, 3 P)"
+    if not t.blank:
+        ends = ("thread.full", "seat")
+        draft.length("thread.depth", "thread", ends, t.full, f, COMMON, functional=True)
     d = draft.decide(
         "pilot.depth",
         "hole for the tap",
         f"{text_of(t.deep)} deep at the thread's minor diameter",
-        f"behind the full thread {lead}, {text_of(t.lead)}, and {text_of(CHIPS)} for chips; a tap "
-        f"with a lead above {text_of(t.deep - t.full.upper)} is ground off at its point",
+        f"behind the full thread {t.said}, {text_of(t.lead)}, and {text_of(CHIPS)} for chips; a "
+        f"tap with a lead above {text_of(t.deep - t.full.upper)} is ground off at its point",
         COMMON,
     )
-    draft.length("pilot.depth", "pilot", ("pilot.end", "seat"), None, d)
+    of = "thread" if t.blank else "pilot"
+    draft.length("pilot.depth", of, ("pilot.end", "seat"), None, d)
+    if t.blank:
+        draft.notes.append(
+            f"Bore: for the customer's tap, full thread {text_of(t.full.lower)} deep at least; no "
+            "groove behind it."
+        )
+        return
     draft.notes.append(
         "Hole behind the full thread: at the thread's minor diameter, as drilled for the tap; its "
         "incomplete turns may run out there."

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import ceil_to, text_of
-from mandrelgen.design import cup, ends, held, plug, process, seat, shank, threadless
+from mandrelgen.design import cup, ends, held, plug, process, seat, shank, stock_taps, threadless
 from mandrelgen.design.cautions import cautions
 from mandrelgen.design.chosen_tolerances import ToleranceChoice, asked, settle
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.draft import COMMON, Draft
-from mandrelgen.design.options import Wishes, merge
+from mandrelgen.design.options import TURNERS, Wishes, merge
 from mandrelgen.design.plan import Hold, Planned, far_end
 from mandrelgen.model.balloon_numbers import reading_order
 from mandrelgen.model.callouts import called_out
@@ -72,10 +72,10 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
 def _material(draft: Draft, wishes: Wishes) -> None:
     """What it is made of, and why."""
     why = "asked for"
-    if not wishes.material_asked and wishes.thread_order is ThreadOrder.SINGLE_POINT:
+    if not wishes.material_asked and wishes.thread_order in TURNERS:
         why = (
-            "ordered screwcut: free-machining stainless does not rust after wet sanding and leaves "
-            "no grey on pale resin"
+            "the turner's own tools cut it: free-machining stainless does not rust after wet "
+            "sanding and leaves no grey on pale resin"
         )
     elif not wishes.material_asked:
         why = "the maker's own die or tap cuts brass, and tears or chips in steel"
@@ -87,6 +87,8 @@ def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wish
     part = pen.parts[hold.part]
     end = part.ends[hold.end]
     ok = False
+    if hold.by != "external":
+        wishes = stock_taps.screwcut(wishes)
     if hold.by == "internal" and end.internal is not None:
         ok = plug.build(draft, ends.tapped_end(part, end, shop), wishes)
     elif hold.by == "external" and end.external is not None:
@@ -205,7 +207,7 @@ def _assemble(
         ordering=Ordering(
             material=wishes.material,
             quantity=wishes.quantity,
-            thread_order=wishes.thread_order.value,
+            thread_order=_ordered(draft, wishes).value,
             marking=wishes.marking,
             soft_washer=wishes.soft_washer,
             collet=grip.collet if grip else "",
@@ -220,6 +222,14 @@ def _assemble(
     )
     mandrel = replace(mandrel, characteristics=reading_order(mandrel))
     return replace(mandrel, characteristics=called_out(mandrel))
+
+
+def _ordered(draft: Draft, wishes: Wishes) -> ThreadOrder:
+    """How the threads are ordered as they stand; where a double's two differ, as the first."""
+    if wishes.thread_order not in TURNERS:
+        return wishes.thread_order
+    found = [ThreadOrder(t.order) for t in draft.threads]
+    return found[0] if found else ThreadOrder.SINGLE_POINT
 
 
 KIND_TITLE = {

@@ -13,6 +13,9 @@ from mandrelgen.model.mandrel import CentreHole, HeldPart, Stretch, ThreadData, 
 from mandrelgen.standards.iso_2768 import linear
 
 GENERAL = "ISO 2768-m"
+# A chamfer only breaks an edge or leads in: ISO 2768-m's ±1° for short legs would ask closer than
+# its use, so a note of the sheet says ±5° (common practice, no source).
+CHAMFER_HALF, CHAMFERS = 5.0, "note on chamfers"
 
 
 @dataclass
@@ -116,11 +119,14 @@ class Draft:
         decision: str,
         source: str = "",
     ) -> None:
-        """Record a chamfer's axial length and its angle to the axis."""
+        """Record a chamfer's axial length and its angle to the axis, under the note on chamfers."""
         self._size(
             id, feature, Kind.CHAMFER, size, decision, source, functional=False, between=between
         )
-        self.angle(f"{feature}.angle", feature, angle, decision)
+        lean = Toleranced.symmetric(angle, CHAMFER_HALF, CHAMFERS)
+        self._size(
+            f"{feature}.angle", feature, Kind.ANGLE, lean, decision, COMMON, functional=False
+        )
 
     def angle(
         self, id: str, feature: str, nominal: float, decision: str, half: float | None = None
@@ -216,7 +222,7 @@ class Draft:
                 source=source,
                 decision=decision,
                 written=size.note,
-                general=size.note == GENERAL,
+                general=size.note in (GENERAL, CHAMFERS),
                 functional=functional,
                 between=between,
             )

@@ -11,6 +11,8 @@ from mandrelgen.spec.shop import Shop
 # grey a pale resin; brass for the maker's own die or tap, which steel chips (common practice, no
 # source).
 SCREWCUT_MATERIAL, OWN_TOOL_MATERIAL = "1.4305", "CW614N"
+# What a turner cuts with tools of his own.
+TURNERS = (ThreadOrder.SINGLE_POINT, ThreadOrder.STOCK_TAP)
 # Nut face to seat: room for a narrow tool rest and a hand (common practice, no source).
 DEFAULT_STAND_OFF = 15.0
 
@@ -45,6 +47,8 @@ class Wishes:
     fit_asked: bool = False
     flats_asked: bool | None = None
     material_asked: bool = True
+    # Nobody said how the thread is cut.
+    thread_open: bool = False
 
 
 def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
@@ -62,7 +66,7 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         return None if value is None else float(value)  # type: ignore[arg-type]
 
     order = ThreadOrder(str(pick("thread_order", ThreadOrder.SINGLE_POINT)))
-    usual = SCREWCUT_MATERIAL if order is ThreadOrder.SINGLE_POINT else OWN_TOOL_MATERIAL
+    usual = SCREWCUT_MATERIAL if order in TURNERS else OWN_TOOL_MATERIAL
     centred = pick("centre_holes", None)
     return Wishes(
         fit=Fit(str(pick("fit", Fit.NORMAL))),
@@ -80,6 +84,7 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         centre_holes=None if centred is None else CentreHoles(str(centred)),
         through_bore=length("through_bore", 0.0) or 0.0,
         thread_order=order,
+        thread_open=pick("thread_order", None) is None,
         soft_washer=length("soft_washer", 0.0) or 0.0,
         marking=str(pick("marking", "")),
         tailstock_button=bool(pick("tailstock_button", fallback=False)),

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import mandrel_thread, seat, spigot
 from mandrelgen.design.chosen_tolerances import Centring
-from mandrelgen.design.draft import COMMON, Draft
+from mandrelgen.design.draft import CHAMFER_HALF, COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.model.mandrel import ThreadForm
@@ -28,7 +28,6 @@ WIDER = "wider than DIN 76-1 form B"
 # Tolerance of the relief's width, mm, and of its flank, degrees: nothing bears on either; closer
 # only where three pitches need it.
 LOOSE, CLOSE = (0.2, 3.0), (0.1, 1.0)
-CHAMFER_HALF = 5.0
 REGISTER_GAP = {Fit.CLOSE: 0.01, Fit.NORMAL: 0.02, Fit.FREE: 0.05}
 
 

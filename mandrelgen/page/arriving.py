@@ -18,7 +18,7 @@ from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.arrived import Piece
 from mandrelgen.workflows.catalogue import front
-from mandrelgen.workshop.receipt.home_form import Answers
+from mandrelgen.workshop.receipt.home_form import AMOUNT_ALONE, HIGH_SPOT, Answers
 
 LONGEST = 60
 """Most characters of an answer."""
@@ -56,7 +56,8 @@ def shown(request: Request, desk: Desk, seen: Seen) -> dict[str, Any]:
         sheets = arrived.sheets_inline(at.build, at.grades)
     except TOLD as e:
         return {"piece": piece, "at": None, "common": {**common, "fault": fault_of(e)}}
-    return {"piece": piece, "at": at, "sheets": sheets, "common": common}
+    return {"piece": piece, "at": at, "sheets": sheets, "common": common, "how": HIGH_SPOT,
+            "alone": AMOUNT_ALONE}  # fmt: skip
 
 
 async def _with_piece(request: Request, change: Any) -> Response:
@@ -105,7 +106,7 @@ def joined(takes: Answers, form: FormData) -> str:
     """An answer of one box or two as it is written on paper."""
     value, also = (str(form.get(k, "")).strip()[:LONGEST] for k in ("value", "also"))
     if takes is Answers.RUN_OUT:
-        return f"{value}@{also}" if value and also else value
+        return f"{value}@{also}" if also else value
     if takes is Answers.PINS:
         row = ((value, "goes"), (also, "stops"))
         return ", ".join(f"{size} {way}" for size, way in row if size)

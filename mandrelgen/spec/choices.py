@@ -51,6 +51,7 @@ class ThreadOrder(StrEnum):
     """How the turner is asked to make the thread."""
 
     SINGLE_POINT = "single-point"
+    STOCK_TAP = "stock-tap"
     MY_TOOL = "my-tool"
     BLANK = "blank"
 

@@ -54,7 +54,11 @@ class Options(Strict):
     through_bore: Distance | None = Field(
         default=None, description="bore for a knock-out rod, mm; 0 for none"
     )
-    thread_order: ThreadOrder | None = Field(default=None, description="how to make the thread")
+    thread_order: ThreadOrder | None = Field(
+        default=None,
+        description="how to make the thread; left out: screwcut, but a cup's is tapped where a "
+        "turner's stock tap cuts it for less",
+    )
     soft_washer: Distance | None = Field(
         default=None, description="thickness of a soft washer on the seat, mm; 0 for none"
     )

@@ -87,9 +87,10 @@ def part(name: str, diameter: float, end: str, side: str, thread: str) -> str:
     )
 
 
-M9, M7 = (
+M9, M7, M10 = (
     'internal = { thread = "M9x0.75", depth = 10 }',
     'external = { thread = "M7x0.5", length = 6 }',
+    'external = { thread = "M10x0.75", length = 8 }',
 )
 
 
@@ -103,8 +104,11 @@ M9, M7 = (
         (part("barrel", 13.5, "mouth", "tail", M9), "barrel.mouth", []),
         (part("finial", 11.0, "root", "tail", M7), "finial.root",
          ["tap cap.crown M7x0.5, 7 deep, and screw finial.root into it"]),
+        # A section would have room at its front, but a finial goes into a cap.
+        (part("finial", 11.0, "root", "tail", M7) + part("section", 12.0, "rear", "tail", M10),
+         "finial.root", ["tap cap.crown M7x0.5, 7 deep, and screw finial.root into it"]),
     ],
-    ids=["barrel", "slim barrel", "other way", "finial"],
+    ids=["barrel", "slim barrel", "other way", "finial", "finial and section"],
 )  # fmt: skip
 def test_a_thread_without_counterpart_has_it_cut_where_there_is_room(
     more: str, where: str, says: list[str]
@@ -119,9 +123,8 @@ def test_a_thread_without_counterpart_has_it_cut_where_there_is_room(
 
 def test_a_thread_that_was_meant_for_another_is_made_as_it_is() -> None:
     """A barrel of M9 and a section of M10, alone with each other."""
-    wide = 'external = { thread = "M10x0.75", length = 8 }'
     own = CAP_ALONE.split("[parts")[0] + part("barrel", 13.0, "mouth", "nib", M9)
-    told = {f.where: f for f in found(own + part("section", 12.0, "rear", "tail", wide))}
+    told = {f.where: f for f in found(own + part("section", 12.0, "rear", "tail", M10))}
     joins = "and screw section.rear into barrel.mouth"
     assert {w: [r.says for r in f.remedies] for w, f in told.items()} == {
         "barrel.mouth": [f"M9x0.75 at section.rear too, {joins}"],

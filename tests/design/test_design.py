@@ -84,15 +84,21 @@ def _check_cup(m: Mandrel, pen: Pen) -> None:
     end = tenon_end(part.ends[m.end], SHOP)
     washer = m.ordering.soft_washer
     # The shoulder bears before the tenon's nose or its incomplete threads touch.
-    tapped = _has(m, "thread.depth")
-    free = "thread.depth" if tapped else "floor.depth"
-    assert _limits(m, free)[0] > end.length.upper - washer
+    tapped = not _has(m, "floor.depth")
+    if not tapped:
+        least = most = _limits(m, "floor.depth")[0]
+    elif m.threads[0].order == "blank":  # half a millimetre deeper by hand
+        least = -m.stations["thread.full"]
+        most = least + 0.5
+    else:
+        least, most = _limits(m, "thread.depth")
+    assert least > end.length.upper - washer
     if tapped:
         # Behind the full thread, wherever the turner stops, two pitches of a bottoming tap's lead.
-        behind = _limits(m, "pilot.depth")[0] - _limits(m, "thread.depth")[1]
+        behind = _limits(m, "pilot.depth")[0] - most
         assert behind >= 2 * m.threads[0].form.pitch
         assert m.threads[0].form.starts == 1
-        assert m.threads[0].order == "my-tool"
+        assert m.threads[0].order != "single-point"
     assert _limits(m, "counterbore.depth")[0] >= end.unformed_max - washer
     assert _limits(m, "counterbore.diameter")[0] > (end.thread.major.max or 0.0)
     if not tapped:

@@ -99,6 +99,44 @@ def test_one_run_out_alone_asks_for_the_other_and_both_give_the_mandrels_share(
     assert 'value="90"' in text
 
 
+ALONE = "amounts alone cannot tell a mandrel that leans from a collet that runs out"
+
+
+def test_where_a_run_out_is_highest_is_asked_and_an_amount_alone_says_what_it_cannot_tell(
+    page: TestClient,
+) -> None:
+    """|a − b| / 2 and (a + b) / 2 bound the mandrel's share: by hand, 0.005 to 0.025."""
+    text = page.get(AT).text
+    assert text.count("It stands highest at") == 4
+    assert "may stay empty" not in text
+    assert text.index("Both times: the mandrel") < text.index('data-q="runout.seat.1"')
+    assert ALONE not in text
+    assert ALONE in say(page, "runout.seat.1", "0.03")
+    text = say(page, "runout.seat.2", "0.02")
+    share = text.partition("share is ")[2].partition("±")[0].strip()
+    assert share == "0.005 to 0.025"
+    assert grade(text, "runout.seat.1") == "open"
+    assert text.count(ALONE) == 3  # at both boxes, and in the word's reason
+    assert "one test is not decided" in text
+    assert 'class="verdict open"' in text
+    assert "not decided, run-out on the locating face, along the axis:" in text
+    say(page, "runout.seat.1", "0.03", "90")
+    text = say(page, "runout.seat.2", "0.02", "90")
+    assert ALONE not in text
+    assert grade(text, "runout.seat.1") == "good"  # half of 0.03 − 0.02
+    assert "not decided" not in text
+    assert 'class="verdict good"' in text
+
+
+def test_a_direction_typed_before_its_amount_stays_and_the_amount_is_asked_for(
+    page: TestClient,
+) -> None:
+    text = say(page, "runout.seat.1", "", "90")
+    assert 'value="90"' in text
+    assert grade(text, "runout.seat.1") == "bad"
+    assert "total reading in mm" in text
+
+
 def test_the_word_is_kept_and_booked_and_the_command_line_sees_it(
     page: TestClient, folder: Path
 ) -> None:

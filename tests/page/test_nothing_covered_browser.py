@@ -49,7 +49,7 @@ for (let at = 0; at < document.documentElement.scrollHeight; at += 150) {
   for (const e of all.filter(e => e.checkVisibility())) {
     const r = e.getClientRects()[0], y = r.top + r.height / 2;
     const room = pane.contains(e) ? pane.getBoundingClientRect() : {top: 0, bottom: innerHeight};
-    if (y < Math.max(0, room.top) || y > Math.min(innerHeight, room.bottom)) continue;
+    if (y < Math.max(0, room.top) + 2 || y > Math.min(innerHeight, room.bottom) - 2) continue;
     count++;
     if (!seen(e)) bad.push([at, e.outerHTML.slice(0, 90)]);
   }

@@ -31,6 +31,9 @@ def test_one_page_holds_every_question(pen: str) -> None:
         for q in form.questions:
             own = q.test if q.test.startswith(("runout", "screws")) else q.id
             assert own in text.replace(". ", "."), q.id
+        assert text.count("mm at _____°") % 2 == 0 < text.count("mm at _____°")
+        alone = "amounts alone cannot tell a mandrel that leans from a collet that runs out"
+        assert alone in " ".join(text.split())
         for p in pages[0]:
             edges = tables.columns(p.table)
             for row in p.rows:

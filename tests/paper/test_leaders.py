@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from mandrelgen.assess.settled import designs
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Ground, place
+from mandrelgen.paper.drawing.label_ground import Candidate, Ground, Ways
+from mandrelgen.paper.drawing.label_placement import Annotation, place
 from mandrelgen.spec.pen import Pen
 from tests.paper.test_sheet_ink import check_ink, check_space, sheet_of
 from tests.support.randompens import SHOP
@@ -81,9 +82,8 @@ def test_no_leader_crosses_another(name: str) -> None:
 
 def _leader(name: str, *ways: tuple[float, tuple[float, float, float, float]]) -> Annotation:
     """A wish that may take each of ``ways``: what it costs, and its leader."""
-    return Annotation(
-        name, tuple(Candidate((), (line,), cost, tuple, leader=1) for cost, line in ways)
-    )
+    made = [Candidate((), (line,), cost, tuple, leader=1) for cost, line in ways]
+    return Annotation(name, Ways.of(made))
 
 
 def test_who_chose_first_stands_back_where_the_second_cannot() -> None:

@@ -8,7 +8,8 @@ import pytest
 
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Ground
+from mandrelgen.paper.drawing.label_ground import Candidate, Ground, Ways
+from mandrelgen.paper.drawing.label_placement import Annotation
 from mandrelgen.paper.drawing.layout import drawing
 from mandrelgen.paper.drawing.marks import kept_clear
 from mandrelgen.paper.drawing.model import Arc, Line, LineStyle, Mark, Sheet, Text
@@ -50,9 +51,10 @@ def test_a_letter_keeps_off_a_text_and_a_line_that_it_would_read_on_from() -> No
         (Ground(lines=[(0.0, 0.0, 10.0, 0.0)]), ((0.0, 0.3, 10.0, 0.3),)),
     ):
         cheap, dear = Candidate((near,), leader, 0.0, list), Candidate((far,), (), 3.0, list)
-        (letter,) = kept_clear([Annotation("X", (cheap, dear))], ground)
+        wish = Annotation("X", Ways.of((cheap, dear)))
+        (letter,) = kept_clear([wish], ground)
         assert letter.candidates[0].cost > letter.candidates[1].cost == 3.0
-        assert kept_clear([Annotation("X", (cheap, dear))], Ground())[0].candidates == (cheap, dear)
+        assert tuple(kept_clear([wish], Ground())[0].candidates) == (cheap, dear)
 
 
 @pytest.mark.parametrize("name", sorted(MANDRELS))

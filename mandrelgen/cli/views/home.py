@@ -7,7 +7,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.workshop.receipt.home_form import Form, Question, spans
+from mandrelgen.workshop.receipt.home_form import (
+    AMOUNT_ALONE,
+    HIGH_SPOT,
+    Answers,
+    Form,
+    Question,
+    spans,
+)
 from mandrelgen.workshop.receipt.home_tests import HomeTest
 
 if TYPE_CHECKING:
@@ -54,7 +61,12 @@ def form_text(form: Form, name: str) -> str:
     out.append(f"# then: mandrelgen receive {name} --home FILE")
     for c in form.cautions:
         out += textwrap.wrap(c, WIDTH, initial_indent="# ! ", subsequent_indent="#   ")
+    told = False
     for q in form.questions:
+        if q.takes is Answers.RUN_OUT and not told:
+            told = True
+            how = f"{HIGH_SPOT} {AMOUNT_ALONE[0].upper()}{AMOUNT_ALONE[1:]}."
+            out += ["", *textwrap.wrap(how, WIDTH, initial_indent="# ! ", subsequent_indent="#   ")]
         out += ["", *textwrap.wrap(_asked(q), WIDTH, initial_indent="# ", subsequent_indent="#   ")]
         out.append(f'"{q.id}" = ""')
     return "\n".join(out)

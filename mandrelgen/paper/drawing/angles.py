@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Stretch
 from mandrelgen.paper.drawing.dimensions import APART, Label, middle_of, strip, written
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
+from mandrelgen.paper.drawing.label_ground import Candidate, Ways
+from mandrelgen.paper.drawing.label_placement import Annotation
 from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Item, Line, LineStyle, Point
 from mandrelgen.paper.drawing.segments import Segment
 from mandrelgen.paper.drawing.symbols import ARROW, arrow
@@ -52,7 +53,8 @@ def angle_wish(
         p, q = q, p
     # In front of the cone alone: the ground at its foot is left to other leaders.
     slant = math.dist(vertex, top)
-    out = []
+    costs: list[float] = []
+    ways: list[tuple[_Bow, float, int, float, float]] = []
     for i, share in enumerate(ALONG):
         radius = min(max(slant * share, SMALLEST), clip * 0.8)
         bow = _bow(label, p, q, vertex, radius)
@@ -62,9 +64,11 @@ def angle_wish(
                     if shift * side < 0:
                         continue  # the leader would run through its own text
                     cost = k + 0.15 * j + 0.1 * i
-                    out.append(_candidate(bow, y, side, cost, shift))
+                    costs.append(cost)
+                    ways.append((bow, y, side, cost, shift))
+    found = Ways(costs, lambda n: _candidate(*ways[n]))
     # After the diameters, whose leaders it has to keep clear of.
-    return Annotation(name=label.id, candidates=tuple(out), paths=(), rank=1.0, second=-1.0)
+    return Annotation(name=label.id, candidates=found, paths=(), rank=1.0, second=-1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,8 @@ from mandrelgen.model.feature import subject_name
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimensions import Flag, Label, Tip, flagged, strip, written
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
+from mandrelgen.paper.drawing.label_ground import Candidate, Ways
+from mandrelgen.paper.drawing.label_placement import Annotation
 from mandrelgen.paper.drawing.model import Drawn, Item, Line, LineStyle, Mark, Point
 from mandrelgen.paper.drawing.symbols import (
     BALLOON_RADIUS,
@@ -163,7 +164,7 @@ def _hole(
             bend = (tip[0] + sign * run, tip[1] + 2.0)
             cost = k + (0.0 if side == sign else 0.3) + 0.05 * (run - 7.0)
             out.append(_hole_candidate(label, symbol, (tip, bend), y, side, cost))
-    return Annotation(text, tuple(out), (), -500.0)
+    return Annotation(text, Ways.of(out), (), -500.0)
 
 
 def _stays(keep: str, tip: Point, sign: float) -> tuple[Item, ...]:

@@ -15,7 +15,8 @@ from mandrelgen.paper.drawing.callouts import feature_of, frame_wish, roughness_
 from mandrelgen.paper.drawing.dimension_assignment import FRAME_KINDS, Window, stretch_of
 from mandrelgen.paper.drawing.dimension_labels import dimension_label
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
-from mandrelgen.paper.drawing.label_placement import Annotation, Ground, place
+from mandrelgen.paper.drawing.label_ground import Ground
+from mandrelgen.paper.drawing.label_placement import Annotation, place
 from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, LineStyle, Point, Text
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import width_of

@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate
+from mandrelgen.paper.drawing.label_ground import Candidate, Ways
+from mandrelgen.paper.drawing.label_placement import Annotation
 from mandrelgen.paper.drawing.model import (
     Dimension,
     Drawn,
@@ -139,7 +140,7 @@ def horizontal(
     second = 0.0 if label.width + 3.0 <= span else 1000.0 - span
     return Annotation(
         name=label.id or label.text,
-        candidates=tuple(out),
+        candidates=Ways.of(out),
         paths=paths,
         rank=rank,
         fixed=True,
@@ -200,7 +201,8 @@ def vertical(
     a shelf at one of ``levels`` (y). ``one_sided``: only the arrow at ``surface`` is drawn; ``far``
     is then the y of the other end, off the view. ``shifts``: how far beside the place its line may
     stand, on extension lines."""
-    out: list[Candidate] = []
+    costs: list[float] = []
+    ways: list[tuple[float, float, float, int, float]] = []
     spots = tuple(places)
     start = half if surface is None else surface
     other = -half if far is None else far
@@ -208,24 +210,24 @@ def vertical(
         for i, x in enumerate(spots):
             for (j, shift), side in itertools.product(enumerate(shifts), (1, -1)):
                 cost = k + 0.12 * (i + j)
-                out.append(
-                    _vertical(label, x, shift, (start, other), y, per_mm, side, cost, one_sided)
-                )
-    up = 1.0 if out[0].lines[1][1] > start else -1.0
+                costs.append(cost)
+                ways.append((x, shift, y, side, cost))
+    found = Ways(costs, lambda n: _vertical(label, (start, other), per_mm, one_sided, *ways[n]))
+    up = 1.0 if found[0].lines[1][1] > start else -1.0
     x = spots[0] + shifts[0]
-    return Annotation(label.id, tuple(out), ((x, start, x, start + up * 400),), rank)
+    return Annotation(label.id, found, ((x, start, x, start + up * 400),), rank)
 
 
 def _vertical(
     label: Label,
+    ends: tuple[float, float],
+    per_mm: float,
+    one_sided: bool,
     foot: float,
     shift: float,
-    ends: tuple[float, float],
     y: float,
-    per_mm: float,
     side: int,
     cost: float,
-    one_sided: bool,
 ) -> Candidate:
     w = label.width + 1.5
     near, other = ends
@@ -330,19 +332,23 @@ def flagged(
     flag: Flag, tips: Iterable[Tip], levels: Iterable[float], rank: float = 0.0
 ) -> Annotation:
     """``flag`` on a leader whose arrow touches one of ``tips``."""
-    out: list[Candidate] = []
+    costs: list[float] = []
+    ways: list[tuple[Tip, float, int, float, float]] = []
     spots = tuple(tips)
     rows = tuple(levels)
     for k, y in enumerate(rows):
         for i, tip in enumerate(spots):
             runs = (5.0, 4.0, 7.0, 10.0) if tip.angle in (0.0, 180.0) else (0.0,)
             for j, run in enumerate(runs):
+                cost = k + 0.12 * (i + j)
                 for side in (1, -1):
-                    out.append(_flag(flag, tip, y, side, k + 0.12 * (i + j), run))
+                    costs.append(cost)
+                    ways.append((tip, y, side, cost, run))
+    found = Ways(costs, lambda n: _flag(flag, *ways[n]))
     first = spots[0].at
     sign = 1.0 if rows[0] > first[1] else -1.0
     return Annotation(
-        flag.name, tuple(out), ((first[0], first[1], first[0], first[1] + sign * 400),), rank
+        flag.name, found, ((first[0], first[1], first[0], first[1] + sign * 400),), rank
     )
 
 

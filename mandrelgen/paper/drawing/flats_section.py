@@ -8,7 +8,8 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.mandrel import Flats, Mandrel
 from mandrelgen.paper.drawing.dimension_labels import label_of
 from mandrelgen.paper.drawing.dimensions import PITCH, horizontal, vertical
-from mandrelgen.paper.drawing.label_placement import Ground, place
+from mandrelgen.paper.drawing.label_ground import Ground
+from mandrelgen.paper.drawing.label_placement import place
 from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, LineStyle, Text
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import width_of

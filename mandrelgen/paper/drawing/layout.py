@@ -10,12 +10,13 @@ from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.paper.drawing.frame import PAPERS
 from mandrelgen.paper.drawing.model import Sheet
-from mandrelgen.paper.drawing.one_sheet import one_sheet
+from mandrelgen.paper.drawing.one_sheet import Begun, begun
 from mandrelgen.paper.drawing.part_picture import pictured
 from mandrelgen.paper.drawing.sheet_frame import DrawingJob
+from mandrelgen.paper.drawing.text_block import Block
 from mandrelgen.paper.drawing.two_sheets import two_sheets
 from mandrelgen.paper.drawing.view_layout import room
-from mandrelgen.paper.drawing.view_set import Views
+from mandrelgen.paper.drawing.view_set import Seen, Views
 from mandrelgen.paper.reports.characteristic_tables import tables
 
 SCALES = (10.0, 5.0, 2.0, 1.0, 0.5)
@@ -49,10 +50,11 @@ def drawing(
     )
     length = mandrel.outer[-1].z1 - mandrel.outer[0].z0
     known: dict[float, Views] = {}
+    details: dict[Seen, Block] = {}
 
     def views(f: float) -> Views:
         if f not in known:
-            known[f] = Views(mandrel, profile, f, job.numbers, job.third, wires)
+            known[f] = Views(mandrel, profile, f, job.numbers, job.third, wires, details)
         return known[f]
 
     one = _one(job, views, length)
@@ -64,7 +66,7 @@ def drawing(
 
 def _one(job: DrawingJob, views: Callable[[float], Views], length: float) -> Sheet:
     """Everything on one sheet: the largest scale without a clash, or the least clash there is."""
-    best: Sheet | None = None
+    crowded: list[Begun | Sheet] = []
     for f in SCALES:
         if length * f > LONGEST and f > SCALES[-1]:
             continue
@@ -73,13 +75,17 @@ def _one(job: DrawingJob, views: Callable[[float], Views], length: float) -> She
         for paper in PAPERS:
             if views(f).main.width > room(paper) and paper is not PAPERS[-1]:
                 continue
-            sheet = one_sheet(job, paper, views(f))
+            started = begun(job, paper, views(f))
+            if started.crowded:
+                # Nothing beside the main view need be laid out, unless no sheet is better.
+                crowded.append(started)
+                continue
+            sheet = started.finished()
             if not sheet.crowded:
                 return sheet
-            if best is None or len(sheet.crowded) < len(best.crowded):
-                best = sheet
-    assert best is not None
-    return best
+            crowded.append(sheet)
+    every = [s if isinstance(s, Sheet) else s.finished() for s in crowded]
+    return min(every, key=lambda s: len(s.crowded))
 
 
 def _two(

@@ -17,7 +17,8 @@ from mandrelgen.paper.drawing.callouts import frame_wish, hole_wishes, roughness
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimension_labels import dimension_label, label_of
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
-from mandrelgen.paper.drawing.label_placement import Annotation, Candidate, Ground, place
+from mandrelgen.paper.drawing.label_ground import Candidate, Ground, Ways
+from mandrelgen.paper.drawing.label_placement import Annotation, place
 from mandrelgen.paper.drawing.marks import (
     arrow_boxes,
     datum_mark,
@@ -103,9 +104,9 @@ def _keeping(left: float, right: float, wishes: list[Annotation]) -> list[Annota
         parts = (*c.boxes, *c.lines)
         return all(left <= min(p[0], p[2]) and max(p[0], p[2]) <= right for p in parts)
 
+    kept = [[c for c in w.candidates if inside(c)] for w in wishes]
     return [
-        replace(w, candidates=tuple(c for c in w.candidates if inside(c)) or w.candidates)
-        for w in wishes
+        replace(w, candidates=Ways.of(k)) if k else w for w, k in zip(wishes, kept, strict=True)
     ]
 
 
@@ -206,13 +207,16 @@ def _from_the_ends(wishes: list[Annotation]) -> list[Annotation]:
     out = []
     for i, w in enumerate(ordered):
         outwards = -1.0 if 2 * i < last else 1.0
-        candidates = tuple(
-            c if outwards * (c.boxes[0][0] + c.boxes[0][2] - 2 * c.lines[0][0]) > 0
-            else c.dearer(INWARDS)
-            for c in w.candidates
-        )  # fmt: skip
-        out.append(replace(w, candidates=candidates, rank=float(min(i, last - i))))
+        ways = w.candidates.dearer(partial(_inwards, outwards))
+        out.append(replace(w, candidates=ways, rank=float(min(i, last - i))))
     return out
+
+
+def _inwards(outwards: float, c: Candidate) -> float:
+    """What more a text costs that stands beside its leader's foot on the side of the view's middle;
+    ``outwards``: -1 where the other side is to the left."""
+    beside = outwards * (c.boxes[0][0] + c.boxes[0][2] - 2 * c.lines[0][0])
+    return 0.0 if beside > 0 else INWARDS
 
 
 def _spots(

@@ -6,8 +6,9 @@ import math
 from itertools import pairwise
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.design.draft import CHAMFERS
 from mandrelgen.model import corner
-from mandrelgen.model.characteristic import Characteristic
+from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.paper.drawing.dimension_labels import label_of
@@ -88,7 +89,7 @@ def _gauge_notes(gauge: Mandrel) -> list[str]:
     """What is etched on a gauge, and what the table pages add."""
     where = "on the handle" if gauge.threads[0].limits.external else "on the front face"
     return [
-        "Deburr everywhere; edges without a size as stated for ISO 13715.",
+        f"Deburr everywhere; edges without a size as stated for ISO 13715{_chamfers(gauge)}.",
         f"Mark {where}, etched: {gauge.ordering.marking}.",
         "Numbers in circles are the lines of the tables in the making pages, a file of their own; "
         "cautions for use stand there too.",
@@ -130,7 +131,7 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
                 "turns deburred with a file."
             )
         rule = rule_of(data, mandrel)
-        if data.order == "single-point":
+        if data.order in ("single-point", "stock-tap"):
             out.append(f"{name}: {rule.text}; {rule.supply}.")
         if data.order == "my-tool":
             reach = tool_of(mandrel, data).reach
@@ -154,7 +155,7 @@ def _shank_note(mandrel: Mandrel) -> str:
 
 def _edge_note(mandrel: Mandrel) -> str:
     """The collective edges, which would eat a low step."""
-    text = "Deburr everywhere; edges without a size as stated for ISO 13715"
+    text = f"Deburr everywhere; edges without a size as stated for ISO 13715{_chamfers(mandrel)}"
     steps = [abs(a.d1 - b.d0) / 2 for a, b in pairwise(mandrel.outer)]
     if any(s > TOUCH and corner.is_low(s) for s in steps):
         return (
@@ -163,6 +164,16 @@ def _edge_note(mandrel: Mandrel) -> str:
             f"(±0.05), inside corners R {corner.said(corner.AT_LOW_STEPS)}."
         )
     return f"{text}."
+
+
+def _chamfers(mandrel: Mandrel) -> str:
+    """How far a chamfer's angle may be off that has no tolerance of its own."""
+    free = {
+        text_of(c.upper - c.nominal)
+        for c in mandrel.characteristics
+        if c.kind is Kind.ANGLE and c.general and c.written == CHAMFERS and c.upper is not None
+    }
+    return "".join(f"; chamfers ±{half}°" for half in sorted(free))
 
 
 def _geometry_note(mandrel: Mandrel) -> str:

@@ -26,18 +26,19 @@ def packed(
     """``blocks`` in free places below ``highest``, then the first of ``extra`` that finds one; None
     if a block finds none."""
     taken = list(taken)
-    drawn: list[Drawn] = []
+    places: list[tuple[Block, tuple[float, float]]] = []
     for b in blocks:
         place = spot(b, paper, taken, highest, gap)
         if place is None:
             return None
         taken.append((place[0], place[1], place[0] + b.width, place[1] + b.height))
-        drawn += b.at(*place)
+        places.append((b, place))
     for b in extra:
         place = spot(b, paper, taken, highest, gap)
         if place is not None:
-            return [*drawn, *b.at(*place)]
-    return drawn
+            places.append((b, place))
+            break
+    return [d for b, place in places for d in b.at(*place)]
 
 
 def orders(blocks: Sequence[Block], more: int = 0) -> Iterator[list[Block]]:

@@ -141,6 +141,7 @@ def _over_wires_row(
 
 _ORDERS = {
     "single-point": "screwcut to the limits",
+    "stock-tap": "tapped with a stock tap, to the limits",
     "my-tool": "cut with the customer's {tool}; in brackets: information",
     "blank": "not cut: blank at the crest",
     "ground": "ground to the limits",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -56,7 +56,8 @@ def _origin(main: Block, paper: Paper, side: float, top: float) -> Point:
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """The main view and everything beside it, in place; ``clash`` names what found none."""
+    """The main view and everything beside it, in place; ``clash`` names what found none beside the
+    main view."""
 
     origin: Point
     main: list[Drawn]
@@ -64,34 +65,48 @@ class Arranged:
     clash: list[str]
 
 
-def arranged(views: Views, paper: Paper, taken: list[Box]) -> Arranged:
-    """The main view in the middle of the paper, at its left or its right, and the rest round it, so
-    that the details are as large as one of the three allows; among equals with the thread's table
-    where every sheet has it, then with the picture of use at full size."""
-    tried = [_placed(views, paper, taken, side) for side in SIDES]
-    places = [p for p in tried if not p.crowded]
-    section = [] if views.section is None else [views.section]
+def arranged(views: Views, stands: Sequence[MainStand], title: Box) -> Arranged:
+    """The main view in one of its places, and the rest round it, so that the details are as large
+    as one of these allows; among equals with the thread's table where every sheet has it (on the
+    ``title`` block), then with the picture of use at full size."""
+    places = [p for p in stands if not p.crowded]
     sizes = [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]
     # Where the main view has no room, nothing beside it needs any.
-    for details, gap in sizes if places else ():
+    for (details, gap), section in _choices(sizes, views) if places else ():
         reading = [*details, *section]
         failed = [n for b in reading for n in b.failed]
         for full in (*[[b] for b in views.full_pictures], []):
             extra = () if full else views.pictures
-            found = _anchored([*reading, *full], views.threads, places, taken[0], gap, extra)
+            found = _anchored([*reading, *full], views.threads, places, title, gap, extra)
             found = found or _beside([*reading, *views.threads, *full], places, gap, extra)
             if found is not None:
                 at, small = found
                 return Arranged(at.origin, at.main, small, failed)
-    at = (places or tried)[0]
-    corner = (paper.frame[0] + INSET, paper.frame[1] + INSET)
-    rest = [*views.details[-1], *section, *views.threads]
+    at = least_crowded(stands)
+    corner = (at.paper.frame[0] + INSET, at.paper.frame[1] + INSET)
+    rest = [*views.details[-1], *_sections(views)[0], *views.threads]
     drawn = [d for b in rest for d in b.at(*corner)]
-    return Arranged(at.origin, at.main, drawn, [*at.crowded, *["view"] * len(rest)])
+    return Arranged(at.origin, at.main, drawn, ["view"] * len(rest))
+
+
+def _sections(views: Views) -> list[list[Block]]:
+    """The section through the flats at the sheet's scale, else at a smaller one of its own."""
+    if views.section is None:
+        return [[]]
+    return [[views.section], *[[b] for b in views.smaller_sections]]
+
+
+def _choices(
+    sizes: list[tuple[tuple[Block, ...], float]], views: Views
+) -> Iterator[tuple[tuple[tuple[Block, ...], float], list[Block]]]:
+    """Details with their gap and the section, the largest first."""
+    first, *smaller = _sections(views)
+    yield from ((size, first) for size in sizes)
+    yield from ((sizes[-1], section) for section in smaller)
 
 
 @dataclass(frozen=True)
-class _Placed:
+class MainStand:
     """A main view in its place: its origin, what is taken beside it, what it meets there. Where
     everything is exactly is worked out when it is asked for: the first place is mostly the last."""
 
@@ -118,7 +133,17 @@ class _Placed:
         return Homes(self.paper, outermost([*self.taken, *filled, *centring(self.paper)]))
 
 
-def _placed(views: Views, paper: Paper, taken: list[Box], side: float) -> _Placed:
+def main_stands(views: Views, paper: Paper, taken: list[Box]) -> tuple[MainStand, ...]:
+    """The main view in the middle of the paper, at its left and at its right."""
+    return tuple(_stand(views, paper, taken, side) for side in SIDES)
+
+
+def least_crowded(stands: Sequence[MainStand]) -> MainStand:
+    """The first that meets nothing, else the first."""
+    return next((s for s in stands if not s.crowded), stands[0])
+
+
+def _stand(views: Views, paper: Paper, taken: list[Box], side: float) -> MainStand:
     crowded = [MAIN] if views.main.width > room(paper) else []
     for top in (4.0, 0.0):
         x, y = origin = _origin(views.main, paper, side, top)
@@ -127,27 +152,25 @@ def _placed(views: Views, paper: Paper, taken: list[Box], side: float) -> _Place
             break
     else:
         crowded.append(MAIN)  # it reaches down into the title block or the notes
-    return _Placed(view=views.main, paper=paper, taken=taken, origin=origin, crowded=crowded)
+    return MainStand(view=views.main, paper=paper, taken=taken, origin=origin, crowded=crowded)
 
 
 def _anchored(
     blocks: list[Block],
     tables: Sequence[Block],
-    at: list[_Placed],
+    at: list[MainStand],
     title: Box,
     gap: float,
     extra: Sequence[Block],
-) -> tuple[_Placed, list[Drawn]] | None:
+) -> tuple[MainStand, list[Drawn]] | None:
     """The thread's ``tables`` on the title block at its right end, where the eye expects them on
     every sheet, and ``blocks`` round the main view; None if that leaves one without a place."""
     # Clear of the centring mark in the frame's right edge.
     x = title[2] - 2 * INSET
     boxes: list[Box] = []
-    drawn: list[Drawn] = []
     for table in reversed(tables):
         spot = (x - table.width, title[3] + gap)
         boxes.append((*spot, x, spot[1] + table.height))
-        drawn += table.at(*spot)
         x = spot[0] - gap
     if x + gap < at[0].paper.frame[0] + INSET:
         return None
@@ -158,13 +181,14 @@ def _anchored(
         free = Homes(homes.paper, [*homes.taken, *boxes])
         small = small_views(blocks, extra, free, one.tops, gap, ORDERS)
         if small is not None:
-            return one, [*drawn, *small]
+            fixed = zip(reversed(tables), boxes, strict=True)
+            return one, [*(d for t, b in fixed for d in t.at(b[0], b[1])), *small]
     return None
 
 
 def _beside(
-    blocks: list[Block], at: list[_Placed], gap: float, extra: Sequence[Block]
-) -> tuple[_Placed, list[Drawn]] | None:
+    blocks: list[Block], at: list[MainStand], gap: float, extra: Sequence[Block]
+) -> tuple[MainStand, list[Drawn]] | None:
     """``blocks`` round the main row in one of its places: in reading order under it, else anywhere
     in several orders; None if they find no place."""
     for one in at:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
+from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.details import RADII, detail, detail_scale
 from mandrelgen.paper.drawing.details import SCALES as DETAILS
-from mandrelgen.paper.drawing.dimension_assignment import Allotment, allot
+from mandrelgen.paper.drawing.dimension_assignment import Allotment, Window, allot
 from mandrelgen.paper.drawing.flats_section import flats_section
 from mandrelgen.paper.drawing.main_view import main_block
 from mandrelgen.paper.drawing.segments import Box
@@ -26,6 +27,8 @@ LETTERS = "XYZWVU"
 SPLITS = (0.5, 0.3, 0.7)
 # The centre line goes beyond the part by so much, mm.
 CENTRE_LINE = 4.0
+# Scales of a section that has no room at the sheet's, the largest first (ISO 5455).
+SECTIONS = (2.0, 1.0)
 # Where so many sizes find no place, another split helps no more.
 HOPELESS = 3
 
@@ -35,9 +38,14 @@ def scale_text(f: float) -> str:
     return f"{f:g}:1" if f >= 1 else f"1:{1 / f:g}"
 
 
+# What a detail shows: its letter, its window, the sizes in it, its scale.
+Seen = tuple[str, Window, tuple[str, ...], float]
+
+
 class Views:
     """Everything that depends on the scale but not on the paper; details are made when asked
-    for."""
+    for. ``known``: the details of the same mandrel made so far, beside main views of other
+    scales."""
 
     def __init__(
         self,
@@ -47,6 +55,7 @@ class Views:
         numbers: dict[str, int],
         third: bool,
         wires: tuple[float, ...] = (),
+        known: dict[Seen, Block] | None = None,
     ) -> None:
         self.mandrel, self.profile = mandrel, profile
         self.f, self.numbers, self.third = f, numbers, third
@@ -54,6 +63,7 @@ class Views:
         self.parts: Allotment = allot(mandrel, f)
         self.length = (mandrel.outer[-1].z1 - mandrel.outer[0].z0) * f
         self._narrow: dict[float, list[Block]] = {}
+        self._known = {} if known is None else known
 
     @cached_property
     def main(self) -> Block:
@@ -92,6 +102,15 @@ class Views:
         """The section through the flats."""
         return flats_section(self.mandrel, self.parts.across, self.f, self.numbers)
 
+    @property
+    def smaller_sections(self) -> Iterator[Block]:
+        """The same at smaller scales, each with its own over it."""
+        for f in SECTIONS:
+            if f < self.f:
+                found = flats_section(self.mandrel, self.parts.across, f, self.numbers, scaled=True)
+                if found is not None:
+                    yield found
+
     @cached_property
     def section_elsewhere(self) -> Block | None:
         """The same for a sheet that has no main view."""
@@ -127,21 +146,29 @@ class Views:
         """The enlarged details, in circles of falling size."""
         shown = [(w, cs) for w, cs in self.parts.details if cs]
         out: list[tuple[Block, ...]] = []
-        # A detail depends on its scale alone, which may be the same in a smaller circle.
-        known: dict[tuple[str, float], Block] = {}
         for radius in RADII:
             sizes = tuple(detail_scale(w, self.f, radius) for w, _ in shown)
-            for letter, (window, cs), size in zip(LETTERS, shown, sizes, strict=False):
-                if (letter, size) not in known:
-                    known[letter, size] = detail(
-                        self.mandrel, window, cs, letter, self.f, self.numbers, radius
-                    )
-            made = tuple(known[key] for key in zip(LETTERS, sizes, strict=False))
+            made = tuple(
+                self._detail(letter, window, cs, radius)
+                for letter, (window, cs) in zip(LETTERS, shown, strict=False)
+            )
             if (not any(b.failed for b in made) or radius == RADII[-1]) and made not in out[-1:]:
                 out.append(made)
             if all(s <= max(DETAILS[-1], self.f) for s in sizes):
                 break
         return tuple(out)
+
+    def _detail(
+        self, letter: str, window: Window, cs: tuple[Characteristic, ...], radius: float
+    ) -> Block:
+        """A detail in a circle of at most ``radius`` mm. It depends on its own scale, not on the
+        main view's: in a smaller circle or beside another main view it may be the same."""
+        size = detail_scale(window, self.f, radius)
+        key = (letter, window, tuple(c.id for c in cs), size)
+        if key not in self._known:
+            made = detail(self.mandrel, window, cs, letter, self.f, self.numbers, radius)
+            self._known[key] = made
+        return self._known[key]
 
     @cached_property
     def pictures(self) -> tuple[Block, ...]:

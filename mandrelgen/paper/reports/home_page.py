@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mandrelgen.paper.reports.grids import Grid, GridPage, Row, pairs
-from mandrelgen.workshop.receipt.home_form import COLLET, Answers, Form, Question, spans
+from mandrelgen.workshop.receipt.home_form import (
+    AMOUNT_ALONE,
+    COLLET,
+    Answers,
+    Form,
+    Question,
+    spans,
+)
 
 _BOX = {
     Answers.YES_NO: "yes / no",
@@ -73,7 +80,7 @@ def _runs(runs: list[Question], pin: list[Question]) -> Grid:
         q = next(q for q in runs if q.test == test)
         rows.append((spans(q.balloons), _at(q), room, room, f"{test}.1 and .2"))
     return Grid(
-        "Then in my collet, turned by hand: run-out, its high spot from one mark on the nut",
+        "Then in my collet, turned by hand: run-out, and where it is highest from one mark",
         ("no.", "where", "as it is clamped", "mandrel turned half round", "type as"),
         (0.07, 0.31, 0.2, 0.2, 0.22), tuple(rows),
     )  # fmt: skip
@@ -93,6 +100,6 @@ def _explained() -> Iterator[Row]:
     yield ("by hand", "Shows that nothing binds and nothing holds the part off. Not that the "
            "thread is tight, nor that the face is square: play and run-out show that.")  # fmt: skip
     yield ("run-out", "Half of the vector difference is the mandrel's, half of the sum "
-           "the collet's. Without high spots: half the difference to half the sum.")  # fmt: skip
+           f"the collet's. Without high spots {AMOUNT_ALONE}.")  # fmt: skip
     yield "the word", "use it / rework / send back"
     yield "tried", "on ______________, with the test piece / my part, by ______________"

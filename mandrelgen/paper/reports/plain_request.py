@@ -97,6 +97,8 @@ def _thread(mandrels: Sequence[Mandrel]) -> str:
     said = []
     if "single-point" in orders:
         said.append("screwcut to the limits on the drawing")
+    if "stock-tap" in orders:
+        said.append("tapped with a stock tap of yours, class 6H, where the drawing says so")
     if "my-tool" in orders:
         said.append(f"cut with my own {' and '.join(tools)}, which I send with the order")
     if "blank" in orders:

@@ -89,12 +89,14 @@ class Request:
 
 ORDERED = {
     "single-point": "screwcut to the limits on the drawing",
+    "stock-tap": "tapped with a stock tap of the shop's, to the limits on the drawing",
     "my-tool": "cut with my own {tool}, enclosed",
     "blank": "left as a blank at the size on the drawing, not threaded",
 }
 """How a thread is ordered, as orders' records have it."""
 SAID = {
     "single-point": "screwcut to the limits on the drawing",
+    "stock-tap": "tapped with a stock tap of the shop's, to the limits on the drawing",
     "my-tool": "cut with my own {tool}, enclosed",
     "blank": "left as a blank at the size on the drawing, not threaded",
 }

@@ -44,7 +44,9 @@ def _variant(order: str, v: ThreadAlternative) -> str:
         return "not possible"
     if v.tool == "blank":
         return "as a blank, if agreed"
-    return f"with the {v.tool}" if order == "my-tool" else f"with a {v.tool}, if agreed"
+    return (
+        f"with the {v.tool}" if order in ("my-tool", "stock-tap") else f"with a {v.tool}, if agreed"
+    )
 
 
 def _depths(t: ThreadPages) -> Grid:

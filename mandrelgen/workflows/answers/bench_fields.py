@@ -202,7 +202,8 @@ def _of_all(whole: str) -> str:
 
 def pen_fields(t: Tree) -> tuple[Field, ...]:
     """What is said once for all parts."""
-    return (t.choice(label("material_of_all_parts"), _rods(), label("cast_acrylic"), *WHOLE_PEN),)
+    whole = t.choice(label("material_of_all_parts"), _rods(), label("cast_acrylic"), *WHOLE_PEN)
+    return (replace(whole, unsaid=True),)
 
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:

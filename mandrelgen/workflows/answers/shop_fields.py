@@ -210,6 +210,7 @@ FITS: Choices = (
 )  # fmt: skip
 THREADING: Choices = (
     (ThreadOrder.SINGLE_POINT.value, label("the_turner_screwcuts_it")),
+    (ThreadOrder.STOCK_TAP.value, label("the_turner_taps_it")),
     (ThreadOrder.MY_TOOL.value, label("cut_with_my_own_tap_or_die")),
     (ThreadOrder.BLANK.value, label("left_as_a_blank_i_thread_it")),
 )
@@ -227,7 +228,7 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
     tree = Tree(values)
     kinds = tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS)
     each = label("chosen_for_each")
-    turner = label("the_turner_screwcuts_it")
+    turner = label("the_turner_taps_or_screwcuts_it")
 
     def box(key: str, said: str, taken: str, choices: Choices = ()) -> Field:
         return Field(

@@ -50,15 +50,19 @@ def hole(m: Mandrel, t: ThreadData, tool: ThreadTool | None) -> Hole:
     wanted = float(d.diameter - d.pitch)
     drill = sold_drill(wanted, band.min or crest, band.max or crest)
     ends = (t.feature.size("depth"), t.feature.beside(FeatureKind.FLOOR).size("depth"))
-    floor = next(c for c in m.characteristics if c.id in ends)
+    floor = next((c for c in m.characteristics if c.id in ends), None)
     known = tool is not None and tool.lead is not None
     lead = float(tool.lead) if tool is not None and tool.lead is not None else (
         cutting.rule("tool", "tap_c_lead").value * t.form.pitch
     )  # fmt: skip
-    full = floor.lower if floor.lower is not None else floor.nominal
+    # A blank for a tap has no depth of thread on its drawing, but the design has.
+    full = abs(m.stations.get("thread.full", 0.0))
+    if floor is not None:
+        full = floor.lower if floor.lower is not None else floor.nominal
     drawn = next((c.nominal for c in m.characteristics if c.id == "pilot.depth"), 0.0)
     # A drawing of a tapped hole says how deep it is; else a tap needs more than a groove.
-    deep = drawn if floor.id == ends[0] else ceil_to(full + lead + CHIPS, STEP)
+    tapped = floor is None or floor.id == ends[0]
+    deep = drawn if tapped else ceil_to(full + lead + CHIPS, STEP)
     through = next((s.d0 for s in m.inner if s.feature.kind is FeatureKind.BORE), 0.0)
     return Hole(
         drill=drill,

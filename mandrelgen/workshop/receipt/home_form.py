@@ -44,10 +44,19 @@ ALLOWED = {
     Answers.PLACES: f"how many of the {PLACES} places hold: 0 to {PLACES}, or all",
     Answers.WHOSE: "mandrel or part",
     Answers.AMOUNT: "mm, 0 to 1",
-    Answers.RUN_OUT: "total reading in mm, 0 to 1; with the high spot 0.03@90 (degrees from a mark "
-    "on the collet's nut); or four dial readings a quarter turn apart 0/0.01/0.03/0.02",
+    Answers.RUN_OUT: "total reading in mm, 0 to 1, and where it stands highest: 0.03@90 (degrees "
+    "from a mark on the collet's nut); or four dial readings a quarter turn apart 0/0.01/0.03/0.02",
     Answers.PINS: "9.80 goes, 9.90 stops",
 }
+
+HIGH_SPOT = (
+    "Put one mark on the collet's nut. Turn the spindle by hand: read how far the dial moves, and "
+    "where it stands highest, in degrees from the mark (a quarter turn is 90). Both times: the "
+    "mandrel's own share turns round with it, the collet's stays."
+)
+"""How a run-out is read."""
+AMOUNT_ALONE = "amounts alone cannot tell a mandrel that leans from a collet that runs out"
+"""Why its high spot is asked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

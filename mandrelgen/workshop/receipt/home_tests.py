@@ -22,6 +22,7 @@ from mandrelgen.standards.iso_14253 import Conformity, decide
 from mandrelgen.standards.threads import ThreadLimits
 from mandrelgen.workshop.receipt.home_answers import Pins, Said, Understood
 from mandrelgen.workshop.receipt.home_form import (
+    AMOUNT_ALONE,
     COLLET,
     PLACES,
     Form,
@@ -191,7 +192,7 @@ def _run_out(r: Running, values: Sequence[object], shop: Shop, collet: object) -
     said = f"the mandrel's share is {bounds} ± {text_of(own)}, the collet's {_collet(found)}"
     said += f" (at most {text_of(r.allowed)}{'' if r.drawn else ', asked in words'})"
     if verdict is Conformity.UNDECIDED and found.spread > 0:
-        said += "; read where the high spot stands as well, and it is decided better"
+        said += f"; {AMOUNT_ALONE}: read where it stands highest, both times"
     reading = Reading(
         id=r.id, value=found.mandrel, uncertainty=u, instrument=HALF_TURN, verdict=verdict,
         raw=None,

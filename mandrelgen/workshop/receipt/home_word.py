@@ -19,7 +19,7 @@ from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt.comparison import EndInUse
 from mandrelgen.workshop.receipt.home_faults import Evidence, Fault, Rework
 from mandrelgen.workshop.receipt.home_form import spans
-from mandrelgen.workshop.receipt.home_tests import Standing
+from mandrelgen.workshop.receipt.home_tests import HomeTest, Standing
 from mandrelgen.workshop.receipt.readings import Reading
 from mandrelgen.workshop.turning import instruments
 from mandrelgen.workshop.turning.names import what
@@ -170,9 +170,15 @@ def _reason(e: Evidence, word: Word, found: Sequence[Fault], cost: Sequence[Cost
         yield "Nothing that was read or tried speaks against it"
     unsure = [t for t in e.tests if t.state is Standing.OPEN]
     for t in unsure:
-        yield f"Not decided, {t.id}: {t.shows}"
+        yield f"{_at(t.balloons)}not decided, {_asked(t)}: {t.shows}"
     for c in cost:
         yield _mismatch(c)
+
+
+def _asked(t: HomeTest) -> str:
+    """What a test asks, without how often."""
+    text = t.text.partition(", as it is")[0].partition(", entered")[0]
+    return text[:1].lower() + text[1:]
 
 
 def _mismatch(c: Cost) -> str:

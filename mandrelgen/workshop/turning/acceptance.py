@@ -44,6 +44,14 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         return AcceptanceRule(
             LIMITS, "left as a blank, judged by the blank's limits", "no gauge is needed"
         )
+    if t.order == "stock-tap":
+        return AcceptanceRule(
+            LIMITS,
+            "tapped with a stock tap, guided by the tailstock; judged by the limits in its table "
+            f"(plug gauge){_test_piece(mandrel, t)}",
+            "the shop brings tap and gauge; the customer's sample part must screw home by hand "
+            "too; if it does not within the limits, ask",
+        )
     if special_gauge(t, mandrel):
         return _by_fit(t, mandrel)
     stands = in_the_way(t, mandrel)

@@ -321,6 +321,9 @@ def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
         away = "; take the revolving centre away for it" if "nose" in end.has else ""
         text = f"Cut the thread with the customer's own {own.tool}, guided by the tailstock{away}"
         return Operation(n, text, "started by hand it leans", ids)
+    if t.order == "stock-tap":
+        text = "Tap the thread with a stock tap by its card, guided by the tailstock"
+        return Operation(n, text, "started by hand it leans", ids)
     if t.order == "my-tool":
         text = f"Cut the thread with a single point by its card: {own.text}"
         return Operation(n, text, "ask the customer before cutting", ids)

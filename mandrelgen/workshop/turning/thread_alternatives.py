@@ -81,6 +81,9 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     second = thread.feature.end is MandrelEnd.SECOND
     end = own.z1 if second else own.z0
     floor = end if relief is None else (relief.z1 if second else relief.z0)
+    full = mandrel.stations.get(thread.feature.end.named("thread.full"))
+    if relief is None and own.thread is None and full is not None:  # a blank bored for a tap
+        end = full
     fade = own.thread.fade if own.thread is not None else 0.0
     if fade and ahead is not None:
         end += -fade if second else fade

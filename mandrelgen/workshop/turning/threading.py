@@ -160,6 +160,8 @@ def _instruction(mandrel: Mandrel, t: ThreadData) -> str:
             rule = rule_of(t, mandrel)
             return f"{rule.text[0].upper()}{rule.text[1:]}; {rule.supply}."
         return f"Asked for with the customer's own {own.tool}, but {own.text}. Ask, or single-point"
+    if t.order == "stock-tap":
+        return "Tap it with a stock tap, which gives the limits; how: below."
     if t.order == "blank":
         what = "diameter" if t.limits.external else "bore"
         return (
