@@ -93,7 +93,8 @@ def shop_page(
         form = shop_fields.shop_form(bytes_of(desk.shop))
     except InputError as e:
         return page(request, "unread.html", title=text("shop.title"), **common, fault=in_file(e))
-    return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault, **common)
+    return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault,
+                kinds=form.instruments, **common)  # fmt: skip
 
 
 async def set_shop(request: Request) -> Response:
@@ -110,7 +111,7 @@ async def set_shop(request: Request) -> Response:
             desk.change(desk.shop, shop_fields.set_shop(given))
         except TOLD as e:
             return shop_page(request, desk, fault_of(e))
-        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order"):
+        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order", "arrived"):
             where = f"/pens/{name}/{step}"
             if request.headers.get("hx-request") == "true":
                 return Response(status_code=204, headers={"hx-redirect": where})
