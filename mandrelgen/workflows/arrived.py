@@ -172,7 +172,7 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
         verdict=verdict,
         grades={} if verdict is None else _grades(verdict),
         cautions=form.cautions,
-        build=_build(entry, drawn),
+        build=build_of(entry, drawn),
         indicator=receive_home.has_indicator(own),
         instruments=bool(own.instruments),
     )
@@ -202,10 +202,10 @@ def issued(folder: Path, number: str) -> Build:
     """A fixture of the archive, its newest revision, to be drawn as it was issued. Raises
     InputError (there is none), DiskError."""
     _, entry = fixture(folder, number)
-    return _build(entry, read_mandrel(entry.folder))
+    return build_of(entry, read_mandrel(entry.folder))
 
 
-def _build(entry: Entry, drawn: Mandrel) -> Build:
+def build_of(entry: Entry, drawn: Mandrel) -> Build:
     """The drawing as it was issued, from the values that were filed."""
     known, r = inputs_of(entry), entry.record
     title = known[0].pen if known else Title(id="none", name=r.title)

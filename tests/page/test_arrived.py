@@ -290,3 +290,33 @@ def test_an_order_that_was_sent_counts_as_asked_for(
     done = CliRunner().invoke(main, ["orders", str(folder / "output"), "--json"])
     assert [o["state"] for o in json.loads(done.stdout)["orders"]] == ["asked"]
     assert ", K. Tern" in (folder / "output" / "START-HERE.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("M12x0.8", True), ("M12x0.8 three starts", True), ("cap M12 three starts", True),
+        ("M12xPh2.4P0.8", True), ("12 x 0,8 mm 3 starts", True), ("heron M12×0.8", True),
+        ("M12x0.8 two starts", False), ("M12.5x0.8", False), ("barrel M12x0.8 ebony", False),
+    ],
+)  # fmt: skip
+def test_the_archive_finds_a_thread_in_any_spelling_and_a_row_opens_the_fixture(
+    page: TestClient, typed: str, found: bool
+) -> None:
+    """Heron's cap: M12 of three starts, 0.8 apart (the starter's own words)."""
+    text = page.get("/archive", params={"words": typed}).text
+    assert ('href="/archive/MG-0001-A"' in text) is found
+
+
+def test_a_row_of_the_archive_shows_the_drawing_the_states_and_what_was_kept(
+    page: TestClient,
+) -> None:
+    by_hand(page)
+    page.post(f"{AT}/keep?piece=MG-0001-A")
+    text = page.get("/archive/MG-0001-A").text
+    assert 'data-balloon="shank.diameter"' in text  # drawn again
+    assert re.search(r"in use, \d{4}-\d\d-\d\d", text)
+    assert "yes, yes, yes" in text
+    assert "use it, run-out not known" in text
+    for other in ("MG-9999-A", "MG-0001-Z", "x", "..%2Fx-A"):
+        assert page.get(f"/archive/{other}").status_code == 404
