@@ -188,12 +188,6 @@ def drop_thread(part: str, end: str, side: str) -> Transform:
     return lambda text: patched_text(text, [change])
 
 
-def drop_part(part: str) -> Transform:
-    """Without a part."""
-    change = Change(("parts", part), None)
-    return lambda text: patched_text(text, [change])
-
-
 def leave_out(part: str, out: bool) -> Transform:
     """A part that shall have no mandrel, or that shall have one again."""
 
