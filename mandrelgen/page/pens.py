@@ -301,7 +301,8 @@ def _any_end(seen: Seen, form: FormData) -> tuple[str, str]:
 def add_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """A step of a bore."""
     sizes = str(form.get("diameter", "")), str(form.get("depth", ""))
-    desk.change(path, bench_edits.add_hole(*_any_end(seen, form), *sizes))
+    undercut = form.get("undercut") == "true"
+    desk.change(path, bench_edits.add_hole(*_any_end(seen, form), *sizes, undercut))
     return ""
 
 
