@@ -9,7 +9,17 @@ import math
 
 import pytest
 
-from mandrelgen.standards import cutting, gears, iso_6411, iso_15488, measuring, stock, wires
+from mandrelgen.standards import (
+    cutting,
+    din_76,
+    gears,
+    iso_6411,
+    iso_14253,
+    iso_15488,
+    measuring,
+    stock,
+    wires,
+)
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_aloud import in_words
 
@@ -65,6 +75,9 @@ def test_one_reading_is_left_where_the_limits_are_two_uncertainties_apart() -> N
     zone = measuring.acceptance_zone(0.0, 0.5, 0.25)
     assert zone == (0.25, 0.25)
     assert measuring.acceptance_zone(0.0, 0.5, 0.26) is None
+    assert iso_14253.zone(0.0, 0.5, 0.25) == (0.25, 0.25)
+    assert iso_14253.zone(1.0, None, 0.25) == (1.25, None)
+    assert iso_14253.zone(None, 1.0, 0.25) == (None, 0.75)
 
 
 def test_a_wire_stands_above_the_crest_and_below_its_edge() -> None:
@@ -84,6 +97,12 @@ def test_a_wire_stands_above_the_crest_and_below_its_edge() -> None:
 def test_the_lead_of_a_lead_screw(text: str, mm: float) -> None:
     """25.4 / 8 = 3.175."""
     assert float(gears.lead_of(text)) == mm
+
+
+@pytest.mark.parametrize("pitch", [0.5, 0.75, 0.6])
+def test_an_undercut_is_of_the_pitch_that_was_asked(pitch: float) -> None:
+    for found in (din_76.external(pitch), din_76.internal(pitch), din_76.run_out(pitch)):
+        assert found.pitch == pitch
 
 
 def test_a_thread_said_aloud_says_everything_once() -> None:
