@@ -105,6 +105,16 @@ def test_an_undercut_is_of_the_pitch_that_was_asked(pitch: float) -> None:
         assert found.pitch == pitch
 
 
+def test_between_two_rows_of_din_76_lies_what_lies_between_their_figures() -> None:
+    """DIN 76-1, external: P 0.7 has dg −1.1, g1 1.5 and 0.8, g2 2.45 and 1.75; P 0.75 −1.2, 1.6 and
+    0.9, 2.6 and 1.9. At 0.72 two fifths of the way."""
+    u = din_76.external(0.72)
+    figures = (u.dg, u.g1_normal, u.g1_short, u.g2_normal, u.g2_short, u.r)
+    assert figures == pytest.approx((-1.14, 1.54, 0.84, 2.51, 1.81, 0.4))
+    assert u.extended
+    assert "no row for P 0.72, interpolated between P 0.7 and 0.75" in u.source
+
+
 def test_a_thread_said_aloud_says_everything_once() -> None:
     """6 mm at a lead of 2.25 mm are 2.67 turns; of 3.2 mm 1.9, of 4 mm 1.5; 25.4 / 32 = 0.79375."""
     assert in_words(parse("M12.5xPh2.25P0.75")) == (
