@@ -140,3 +140,10 @@ def test_what_is_told_and_offered(first: dict[str, Case], kind: str) -> None:
         )
         after = answer(patched(case.pen, remedy.changes), case.shop).findings
         assert [g for g in after if g.key == f.key and g.level is not Level.NOTE] == []
+
+
+def test_a_pen_that_asks_for_nothing_is_told_where_to_ask(first: dict[str, Case]) -> None:
+    f = told(first["nothing-asked"], "pen.no_mandrel")
+    assert (f.where, f.level, f.parts) == ("mandrels", Level.ERROR, ())
+    assert "all_needed" in f.message
+    assert "[[mandrels.requests]]" in f.remedy
