@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from starlette.datastructures import FormData
@@ -11,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
+from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
 from mandrelgen.page.pens import desk_of, in_thread, make_shop, wanted_of
 from mandrelgen.page.render import page
 from mandrelgen.spec.starters import starter_names
@@ -54,7 +55,8 @@ async def create(request: Request) -> Response:
         try:
             id = _created(desk, form)
         except TOLD as e:
-            return _start(request, desk, fault_of(e), form)
+            at, said = form_of("new", form)
+            return _start(request, desk, replace(fault_of(e), at=at, form=said), form)
         if request.headers.get("hx-request") == "true":
             return Response(status_code=204, headers={"hx-redirect": f"/pens/{id}/pen"})
         return RedirectResponse(f"/pens/{id}/pen", 303)
