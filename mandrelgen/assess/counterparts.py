@@ -54,9 +54,13 @@ def counterparts(pen: Pen, ref: EndRef, other: str) -> Iterator[Remedy]:
         place = first.index(kind) if kind in first else len(first)
         return place, abs(r.outside - float(mine.diameter))
 
-    for r in sorted(_ends(pen, ref, other), key=far):
-        if _fits(r, mine, named, other, far(r)[0] < len(first)):
-            yield _alike(r, ref, named, other) if r.there else _cut(r.ref, ref, named, other, deep)
+    def usual(r: _Room) -> bool:
+        return _kind(r.ref.part) in first
+
+    rooms = [r for r in _ends(pen, ref, other) if _fits(r, mine, named, other, usual(r))]
+    # What screws to such a part as a rule leaves no question where else it might go.
+    for r in sorted([r for r in rooms if usual(r)] or rooms, key=far):
+        yield _alike(r, ref, named, other) if r.there else _cut(r.ref, ref, named, other, deep)
 
 
 def _kind(part: str) -> str:

@@ -29,13 +29,13 @@ MOST = 3
 
 
 def proposed(f: Finding, v: Assessment, d: Designed, pen: Pen, shop: Shop) -> tuple[Remedy, ...]:
-    """At most three changes, the likeliest first."""
+    """At most three changes, the likeliest first; none twice, whatever number of causes asks it."""
     if f.level is Level.NOTE:
         return ()
     hold = d.planned.other if f.where.endswith(", end B") and d.planned.other else d.planned.hold
     kind = f.code.removeprefix("use.")
     rows = _ROWS.get(kind)
-    return () if rows is None else tuple(islice(rows(v, d, hold, pen, shop), MOST))
+    return () if rows is None else tuple(islice(dict.fromkeys(rows(v, d, hold, pen, shop)), MOST))
 
 
 def of_design(f: Finding, d: Designed, pen: Pen, passages: Iterable[Passage]) -> tuple[Remedy, ...]:
@@ -198,7 +198,9 @@ def _neighbour(v: Assessment, hold: Hold, pen: Pen) -> Hold | None:
     for j in joints(pen):
         if str(j.id) == v.truth.step.joint:
             other = j.internal if j.external.part == hold.part else j.external
-            return Hold(other.part, other.end, hold.by)
+            # A part with both threads at one end is held by the inner one.
+            held = pen.parts[other.part].ends[other.end].internal is not None
+            return Hold(other.part, other.end, "internal" if held else "external")
     return None
 
 

@@ -77,6 +77,9 @@ def test_the_parts_by_hand() -> None:
     assert (stretches(go), stretches(no)) == (GO_PLUG, NO_PLUG)
     go, no = pair("M12x1-6e", True)
     assert (stretches(go), stretches(no)) == (GO_RING, NO_RING)
+    for gauge in (*pair("M10x0.75-6G", False), go, no):
+        (cut,) = (s for s in (*gauge.outer, *gauge.inner) if s.thread is not None)
+        assert (cut.feature, cut.thread) == ("thread", gauge.threads[0].form)
 
 
 def test_a_plug_reaches_past_a_deep_thread() -> None:
@@ -192,7 +195,7 @@ def test_decisions_say_what_was_chosen() -> None:
     assert said["thread.limits"].source == said["thread.wear"].source == "ISO 1502:1996 (read)"
     assert said["thread.wear"].value == "pitch diameter down to 9.5294"
     assert said["thread.root"].value == "flat of P/8 in the model, ⌀9.06"
-    assert said["thread.roughness"].value == "Ra 0.4"
+    assert (said["thread.roughness"].what, said["thread.roughness"].value) == ("flanks", "Ra 0.4")
     assert said["thread.length"].value == "8 pitches, 6.01 mm"
     assert said["handle.diameter"].value == "⌀13 × 30"
     assert said["relief.diameter"].value == "⌀8.8 × 2, 30°"
@@ -206,7 +209,7 @@ def test_decisions_say_what_was_chosen() -> None:
     assert said["body.diameter"].value == "⌀28 × 6"
     assert said["body.diameter"].why.startswith("a wall of 8 round the thread")
     assert said["countersink.diameter"].value == "⌀12.1, 45°"
-    for gauge in (go, ring):
+    for gauge in (*pair("M10x0.75-6G", False), *pair("M12x1-6e", True)):
         assert all(d.what and d.value and d.why and d.source for d in gauge.decisions)
         assert {c.decision for c in gauge.characteristics} <= {d.id for d in gauge.decisions}
 
@@ -228,6 +231,9 @@ def test_whose_gauge_it_is_and_what_stands_on_it() -> None:
         assert data.partner == limits(parse("M10x0.75-6G"), False)
         assert data.limits.tolerance_class == word
         assert data.limits.measured == ()
+        assert data.full_pitches * 0.75 == pytest.approx(
+            stretches(gauge)["thread"][1] - stretches(gauge)["thread"][0]
+        )
         assert data.limits.external
         assert len(gauge.centre_holes) == 2
         assert gauge.cautions
@@ -239,6 +245,12 @@ def test_whose_gauge_it_is_and_what_stands_on_it() -> None:
     assert ring.stations == {"rear": 0.0, "front": 6.0, "counterbore.end": 1.3}
     assert ring.id == "not-go-ring"
     assert not ring.threads[0].limits.external
+
+
+def test_a_gauge_is_named_by_the_class_it_tries() -> None:
+    """A thread written without its class is 6H inside and 6g outside (ISO 965-1)."""
+    assert pair("M10x0.75", False)[0].title == "GO plug M10x0.75-6H"
+    assert pair("M12x1-LH", True)[1].ordering.marking == "NOT GO M12x1-6g-LH"
 
 
 def test_the_modelled_thread_stands_at_the_middle_of_its_limits() -> None:
@@ -271,10 +283,10 @@ def test_what_each_size_spans_and_belongs_to() -> None:
         "body.length": (("rear", "front"), True),
         "counterbore.depth": (("rear", "counterbore.end"), True),
     }
-    for gauge in pair("M10x0.75-6G", False):
-        features = {s.feature for s in gauge.outer}
-        assert {c.feature for c in gauge.characteristics} <= features | {
-            "centre.rear",
-            "centre.nose",
-        }
+    for gauge in (*pair("M10x0.75-6G", False), *pair("M12x1-6e", True)):
+        features = {s.feature for s in (*gauge.outer, *gauge.inner)}
+        assert {c.feature for c in gauge.characteristics} <= features
+        assert {c.id.removesuffix("_diameter") for c in gauge.characteristics if c.functional} == {
+            "thread.major", "thread.pitch", "thread.minor",
+        }  # fmt: skip
         assert all(c.feature == "thread" for c in gauge.characteristics if c.functional)

@@ -89,6 +89,18 @@ def test_every_input_has_a_visible_label(tab: Any, page: Served, step: str) -> N
     assert bad == []
 
 
+def test_on_paper_stand_the_drawing_and_what_it_shows_alone(tab: Any, page: Served) -> None:
+    tab.get(f"{page.base}/pens/wren/pen")
+    settled(tab)
+    tab.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    seen = tab.execute_script(
+        "const seen = s => [...document.querySelectorAll(s)].filter(e => e.checkVisibility());"
+        "return [seen('.pen-drawing, .facts, .found').length, seen('input, select, button').length]"
+    )
+    tab.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    assert seen == [3, 0]
+
+
 def test_a_wall_of_the_drawing_leads_to_the_box_that_mends_it(tab: Any, page: Served) -> None:
     tab.get(f"{page.base}/pens/wren/joints")
     settled(tab)

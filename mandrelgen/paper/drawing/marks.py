@@ -35,6 +35,10 @@ from mandrelgen.paper.drawing.text_width import width_of
 from mandrelgen.paper.drawing.views import cut_zones, radius_at
 
 LETTER = 5.0
+# Kept between a section's letter and the lines on either side, mm.
+LETTER_CLEAR = 1.0
+# Its own box is so much larger than it is, mm: it has no line of its own that keeps others away.
+AIR = 0.3
 # Where a detail's letter may stand: mm off its circle, degrees round it.
 AWAY = (0.8, 5.0, 10.0, 16.0, 24.0, 33.0)
 AROUND = (45, 135, 60, 120, 30, 150, 90, 75, 105, 15, 165, -45, -135, -30, -150)
@@ -122,8 +126,8 @@ def _letter(
             strange = any(math.dist(mid, at) < r + LETTER for at, r in others)
             cost = 2.0 * i + 0.1 * j + 4.0 * strange
             # Two letters side by side would read as one word; in a crowd that is the lesser evil.
-            for pad, more in ((2.1, 0.0), (0.0, 12.0)):
-                box = (at[0] - pad, at[1], at[0] + w + pad, at[1] + LETTER)
+            for pad, more in ((2.1, 0.0), (AIR, 12.0)):
+                box = (at[0] - pad, at[1] - AIR, at[0] + w + pad, at[1] + LETTER + AIR)
                 out.append(Candidate((box,), line, cost + more, build))
     return Annotation(f"detail {letter}", Ways.of(out))
 
@@ -186,15 +190,18 @@ def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) 
     z = cut_at(mandrel, flats, f)
     x, r = z * f, radius_at(mandrel, z) * f
     drawn = _in_front(mandrel, flats, f)
+    # Between the extension lines of short flats a letter as high as the sizes still stands clear.
+    between = (flats.z1 - flats.z0) * f
+    high = LETTER if width_of("B", LETTER) + 2 * LETTER_CLEAR <= between else H
     for sign in (1, -1):
         a, b = sign * (r + 1.0), sign * (r + 5.5)
         drawn.append(Line(((x, a), (x, b)), LineStyle.OUTLINE))
         drawn.append(Line(((x - 5, b), (x, b)), LineStyle.DIM))
         drawn.append(arrow((x, b), 0))
-        w = width_of("B", LETTER)
-        low = b + 1.5 if sign > 0 else b - 1.5 - LETTER
-        drawn.append(Text((x - w / 2, low), "B", LETTER))
-        ground.boxes.append((x - w / 2, min(low, a), x + w / 2, max(low + LETTER, a)))
+        w = width_of("B", high)
+        low = b + 1.5 if sign > 0 else b - 1.5 - high
+        drawn.append(Text((x - w / 2, low), "B", high))
+        ground.boxes.append((x - w / 2, min(low, a), x + w / 2, max(low + high, a)))
         ground.lines.append((x - 5, b, x, b))
     return drawn
 

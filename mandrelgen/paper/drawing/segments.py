@@ -9,7 +9,7 @@ Box = tuple[float, float, float, float]
 Segment = tuple[float, float, float, float]
 
 # How far a line stays away from lettering, mm.
-MARGIN = 0.7
+MARGIN = 1.0
 # Ends of dimension lines nearer than this are one end; a shorter piece has no direction, mm.
 SHARED = 0.05
 # Parallel lines are this far apart at least (ISO 128-2), mm.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -70,10 +70,9 @@ def arranged(views: Views, stands: Sequence[MainStand], title: Box) -> Arranged:
     as one of these allows; among equals with the thread's table where every sheet has it (on the
     ``title`` block), then with the picture of use at full size."""
     places = [p for p in stands if not p.crowded]
-    section = [] if views.section is None else [views.section]
     sizes = [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]
     # Where the main view has no room, nothing beside it needs any.
-    for details, gap in sizes if places else ():
+    for (details, gap), section in _choices(sizes, views) if places else ():
         reading = [*details, *section]
         failed = [n for b in reading for n in b.failed]
         for full in (*[[b] for b in views.full_pictures], []):
@@ -85,9 +84,25 @@ def arranged(views: Views, stands: Sequence[MainStand], title: Box) -> Arranged:
                 return Arranged(at.origin, at.main, small, failed)
     at = least_crowded(stands)
     corner = (at.paper.frame[0] + INSET, at.paper.frame[1] + INSET)
-    rest = [*views.details[-1], *section, *views.threads]
+    rest = [*views.details[-1], *_sections(views)[0], *views.threads]
     drawn = [d for b in rest for d in b.at(*corner)]
     return Arranged(at.origin, at.main, drawn, ["view"] * len(rest))
+
+
+def _sections(views: Views) -> list[list[Block]]:
+    """The section through the flats at the sheet's scale, else at a smaller one of its own."""
+    if views.section is None:
+        return [[]]
+    return [[views.section], *[[b] for b in views.smaller_sections]]
+
+
+def _choices(
+    sizes: list[tuple[tuple[Block, ...], float]], views: Views
+) -> Iterator[tuple[tuple[tuple[Block, ...], float], list[Block]]]:
+    """Details with their gap and the section, the largest first."""
+    first, *smaller = _sections(views)
+    yield from ((size, first) for size in sizes)
+    yield from ((sizes[-1], section) for section in smaller)
 
 
 @dataclass(frozen=True)

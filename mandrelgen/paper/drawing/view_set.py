@@ -27,6 +27,8 @@ LETTERS = "XYZWVU"
 SPLITS = (0.5, 0.3, 0.7)
 # The centre line goes beyond the part by so much, mm.
 CENTRE_LINE = 4.0
+# Scales of a section that has no room at the sheet's, the largest first (ISO 5455).
+SECTIONS = (2.0, 1.0)
 # Where so many sizes find no place, another split helps no more.
 HOPELESS = 3
 
@@ -99,6 +101,15 @@ class Views:
     def section(self) -> Block | None:
         """The section through the flats."""
         return flats_section(self.mandrel, self.parts.across, self.f, self.numbers)
+
+    @property
+    def smaller_sections(self) -> Iterator[Block]:
+        """The same at smaller scales, each with its own over it."""
+        for f in SECTIONS:
+            if f < self.f:
+                found = flats_section(self.mandrel, self.parts.across, f, self.numbers, scaled=True)
+                if found is not None:
+                    yield found
 
     @cached_property
     def section_elsewhere(self) -> Block | None:
