@@ -173,6 +173,11 @@ def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
 
 
 def _shorter(c: Crown) -> Iterator[Remedy]:
+    """As deep as the part is long: through it, above all; else shallower, flat, or a longer
+    part."""
+    if c.depth >= c.length:
+        says = f"bore {c.place} through the part"
+        yield Remedy((Change(c.place.key("bottom"), "through"),), says)
     depth = remedy.depth_for(c.length, c.point, c.asked.warning, c.opposite)
     if depth is not None and depth > 0:
         path = c.place.key("bore", c.steps - 1, "depth")
