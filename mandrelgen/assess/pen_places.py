@@ -72,3 +72,16 @@ def set_bore(b: Bored, diameter: float, verb: str = "") -> Remedy:
     if b.measured:
         changes.append(Change((*b.path, "measured"), None))
     return Remedy(tuple(changes), f"{said} ⌀{text_of(diameter)} (now ⌀{b.hole.size.nominal:g})")
+
+
+def set_outside(
+    place: Place, path: Path, size: float, largest: float, lesser: bool = False
+) -> Remedy:
+    """Another outside of ``size`` mm at an end (``path``: its diameter's key, or its body's behind
+    the thread); the part's ``largest`` grows with it where it is slimmer."""
+    at = f"behind the {place.end}" if path[-1] == "body" else f"at the {place.end}"
+    changes, says = [Change(path, size)], f"{place.part} ⌀{text_of(size)} {at}"
+    if size > largest:
+        changes.append(Change(("parts", place.part, "diameter"), size))
+        says += ", and as its largest diameter"
+    return Remedy(tuple(changes), says, lesser=lesser)
