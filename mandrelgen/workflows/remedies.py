@@ -11,7 +11,7 @@ first, a lesser one that mends the fault alone second.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy
@@ -92,37 +92,53 @@ def _within(one: Remedy, more: Remedy) -> bool:
 
 
 # -- one answer for several findings ---------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The findings for which a size of one key is proposed, and the values that hold for one of
+    them, each with how far it is from what is there, mm."""
+
+    findings: dict[Key, Finding] = field(default_factory=dict)
+    values: list[tuple[float, Remedy]] = field(default_factory=list)
+
+
 def _shared(
     findings: Sequence[Finding], held: Sequence[Held], trials: Trials
 ) -> dict[tuple[Key, Way], Shared]:
     """Where several findings are mended by another value of one key, the value that mends most of
     them: the largest change any of them needs, since each has its least."""
-    groups: dict[tuple[Way, bool], dict[Key, tuple[float, Finding, Remedy]]] = {}
-    for f, own in zip(findings, held, strict=True):
-        for way, r in own.items():
-            size, now = _size(r), _now(way, trials.bench)
-            if f.level is not Level.NOTE and size is not None and now is not None:
-                row = groups.setdefault((way, size > now), {})
-                row.setdefault(f.key, (abs(size - now), f, r))
     found: dict[tuple[Key, Way], Shared] = {}
-    for (way, _), row in groups.items():
-        shared = _for_most(list(row.values()), trials)
-        if shared is not None:
-            found.update({(key, way): shared for key in shared.mended})
+    for way, group in _groups(findings, held, trials.bench):
+        if len(group.findings) < 2:
+            continue
+        for _, r in sorted(group.values, key=lambda v: -v[0]):
+            mended = tuple(f.key for f in group.findings.values() if trials.holds(f, r))
+            if len(mended) > 1:
+                found.update({(key, way): Shared(r, mended) for key in mended})
+                break
     return found
+
+
+def _groups(
+    findings: Sequence[Finding], held: Sequence[Held], bench: Bench
+) -> Iterator[tuple[Way, Group]]:
+    """By key, and whether the size has to grow."""
+    groups: dict[tuple[Way, bool], Group] = {}
+    for f, own in zip(findings, held, strict=True):
+        for way, rows in _ways(f, lesser=False).items() if f.level is not Level.NOTE else ():
+            size, now = _size(rows[0]), _now(way, bench)
+            if size is None or now is None:
+                continue
+            group = groups.setdefault((way, size > now), Group())
+            group.findings.setdefault(f.key, f)
+            if way in own:
+                group.values.append((abs((_size(own[way]) or now) - now), own[way]))
+    for (way, _), group in groups.items():
+        yield way, group
 
 
 def _now(way: Way, bench: Bench) -> float | None:
     path = tuple(step for step in way if not isinstance(step, Change))
     return bench.number(path) if path else None
-
-
-def _for_most(row: list[tuple[float, Finding, Remedy]], trials: Trials) -> Shared | None:
-    for _, _, r in sorted(row, key=lambda m: -m[0]) if len(row) > 1 else ():
-        mended = tuple(f.key for _, f, _ in row if trials.holds(f, r))
-        if len(mended) > 1:
-            return Shared(r, mended)
-    return None
 
 
 # -- what is offered, and its words ----------------------------------------------------------------
@@ -135,9 +151,11 @@ def _offered(
         return replace(f, remedies=())
     rows: list[tuple[int, Remedy]] = []
     lesser = _ways(f, lesser=True)
-    for way, own in held.items():
-        one = shared.get((f.key, way))
+    for way in _ways(f, lesser=False):
+        own, one = held.get(way), shared.get((f.key, way))
         first = own if one is None else one.remedy
+        if first is None:
+            continue
         rows.append(_worded(first, trials, mended=() if one is None else one.mended))
         rows += _second(f, first, own, lesser.pop(way, []), one, trials)
     for candidates in lesser.values():
