@@ -175,6 +175,8 @@ def run(given: argparse.Namespace) -> None:
     def collect_and_shorten(*args: Any, **more: Any) -> None:
         known = Path("mutants/mutmut-stats.json").exists()
         collect(*args, **more)
+        # Other tests than before, and every mutant counts as untried again: so does the draw.
+        draw(given.share, given.seed, False)
         shorten(given.seconds)
         if not known:  # what has just counted the tests has seen them pass
             isolation.ForkServerRunner.run_clean_tests = lambda self, tests: 0  # type: ignore[method-assign]

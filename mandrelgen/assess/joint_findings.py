@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mandrelgen.assess.pen_joints import Joined, Passage, ShortHole, TapHole
-from mandrelgen.assess.pen_places import Place, set_bore
+from mandrelgen.assess.pen_places import Place, put_in_front, set_bore
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.core.tolerance import text_of
@@ -258,7 +258,14 @@ def _smaller_hole(h: TapHole) -> Iterator[Remedy]:
 
 
 def _larger_hole(h: TapHole) -> Iterator[Remedy]:
+    """Wider as far as the thread goes, the rest as it is; or wider all the way down."""
     b = h.bored
+    deep = remedy.at_least(h.tapped, remedy.DEPTH_STEP)
+    sizes = dict.fromkeys((h.drill, remedy.drill_at_least(h.minor)))
+    if deep < b.hole.end - _NOTHING:
+        for size in sizes:
+            if size is not None and size >= h.minor - _NOTHING:
+                yield put_in_front(b, h.steps, size, deep)
     size = remedy.drill_at_least(h.minor) if b.drilled else remedy.at_least(h.minor)
     if size is not None:
         yield set_bore(b, size)

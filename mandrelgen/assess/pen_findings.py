@@ -193,7 +193,11 @@ def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
 
 
 def _shorter(c: Crown) -> Iterator[Remedy]:
-    """Sizes that leave what is recommended; then those that leave the least."""
+    """As deep as the part is long: through it, above all. Sizes that leave what is recommended;
+    then those that leave the least."""
+    if c.depth >= c.length:
+        says = f"bore {c.place} through the part"
+        yield Remedy((Change(c.place.key("bottom"), "through"),), says)
     yield from _lengths(c, c.asked.warning, lesser=False)
     if walls.level(c.left, c.asked) is Level.ERROR:
         yield from _lengths(c, c.asked.error, lesser=True)

@@ -13,8 +13,9 @@ from mandrelgen.mechanics import engagement as engaging
 from mandrelgen.mechanics.engagement import Engagement
 from mandrelgen.mechanics.joint import Closing, ClosingTurns, can_close, close, closing_turns
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
+from mandrelgen.mechanics.remedy import sold_drill
 from mandrelgen.spec.joints import Joint, end_of, joints
-from mandrelgen.spec.pen import Bottom, Part, Pen
+from mandrelgen.spec.pen import BoreStep, Bottom, Part, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.threads import ThreadLimits, limits
@@ -50,8 +51,9 @@ class Joined:
 @dataclass(frozen=True, slots=True)
 class TapHole:
     """The hole under an internal thread: what it engages of the mate's crest; ``crest`` as given
-    and at the least, ``minor`` the least minor diameter of the class, mm. ``mate``: None if the
-    file names none, so that the thread's own class stands in."""
+    and at the least, ``minor`` the least minor diameter of the class, ``drill`` the tapping
+    drill that is sold for it, ``tapped`` how deep the tap goes, mm. ``mate``: None if the file
+    names none, so that the thread's own class stands in. ``steps``: of the whole bore."""
 
     place: Place
     bored: Bored
@@ -60,7 +62,10 @@ class TapHole:
     crest_min: float
     pitch: float
     minor: float
+    drill: float
+    tapped: float
     mate: Place | None
+    steps: tuple[BoreStep, ...]
 
 
 class ShortHole(NamedTuple):
@@ -174,10 +179,18 @@ def tap_holes(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[TapHole,
                         crest_min=least,
                         pitch=pitch,
                         minor=minor,
+                        drill=_drill(tapped.thread),
+                        tapped=tapped.tapped,
                         mate=place,
+                        steps=end.bore,
                     )
                 )
     return tuple(out)
+
+
+def _drill(t: ThreadLimits) -> float:
+    wanted = float(t.designation.diameter - t.designation.pitch)
+    return sold_drill(wanted, t.minor.min or wanted, t.minor.max or wanted)
 
 
 def _of_class(d: Designation) -> ThreadLimits:

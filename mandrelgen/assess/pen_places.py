@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from mandrelgen.core.errors import Change, Path, Remedy
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.ends import Hole
-from mandrelgen.spec.pen import End, Manner
+from mandrelgen.spec.pen import BoreStep, End, Manner
 
 BY_DRILL = (Manner.DRILLED, Manner.FREEHAND, Manner.GUIDED)
 
@@ -85,3 +86,31 @@ def set_outside(
         changes.append(Change(("parts", place.part, "diameter"), size))
         says += ", and as its largest diameter"
     return Remedy(tuple(changes), says, lesser=lesser)
+
+
+def put_in_front(b: Bored, steps: tuple[BoreStep, ...], diameter: float, depth: float) -> Remedy:
+    """A tapping hole in front of a narrower one, which begins behind it; ``steps``: of the whole
+    bore. Each step from there on moves on by one, with all that was said of it."""
+    *bore, at = b.path
+    changes: list[Change] = []
+    for n in reversed(range(int(at), len(steps))):
+        said = steps[n].model_dump(exclude_unset=True, mode="json")
+        there = steps[n + 1].model_fields_set if n + 1 < len(steps) else frozenset[str]()
+        changes += _step((*bore, n + 1), said)
+        changes += [Change((*bore, n + 1, k), None) for k in sorted(there - said.keys())]
+    changes += _step((*bore, at), {"diameter": diameter, "depth": depth})
+    own = sorted(steps[int(at)].model_fields_set - {"diameter", "depth"})
+    changes += [Change((*bore, at, k), None) for k in own]
+    says = f"drill its tapping hole first: ⌀{text_of(diameter)}, {text_of(depth)} deep"
+    return Remedy(tuple(changes), says)
+
+
+def _step(at: Path, said: Mapping[str, Any]) -> list[Change]:
+    """Each key of a step, those of its reading too."""
+    out: list[Change] = []
+    for key, value in said.items():
+        if isinstance(value, dict):
+            out += _step((*at, key), value)
+        else:
+            out.append(Change((*at, key), value))
+    return out

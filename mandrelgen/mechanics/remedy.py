@@ -63,6 +63,17 @@ def drill_at_least(value: float) -> float | None:
     return min((d for d in drills() if d >= value - 1e-9), default=None)
 
 
+def sold_drill(wanted: float, least: float, most: float) -> float:
+    """The drill on sale nearest to D − P whose hole is within the bore's limits; D − P itself
+    where none is.
+
+    >>> sold_drill(8.25, 8.188, 8.378)  # M9x0.75: D - P = 8.25
+    8.2
+    """
+    inside = [d for d in drills() if least - 1e-9 <= d <= most + 1e-9]
+    return float(min(inside, key=lambda x: abs(x - wanted), default=wanted))
+
+
 def hole_for(
     crest: float,
     pitch: float,

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from starlette.datastructures import FormData
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
+from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
 from mandrelgen.page.pens import desk_of, in_thread, make_shop, wanted_of
 from mandrelgen.page.render import page
 from mandrelgen.spec.starters import starter_names
@@ -53,7 +55,8 @@ async def create(request: Request) -> Response:
         try:
             id = _created(desk, form)
         except TOLD as e:
-            return _start(request, desk, fault_of(e), form)
+            at, said = form_of("new", form)
+            return _start(request, desk, replace(fault_of(e), at=at, form=said), form)
         if request.headers.get("hx-request") == "true":
             return Response(status_code=204, headers={"hx-redirect": f"/pens/{id}/pen"})
         return RedirectResponse(f"/pens/{id}/pen", 303)
@@ -93,7 +96,8 @@ def shop_page(
         form = shop_fields.shop_form(bytes_of(desk.shop))
     except InputError as e:
         return page(request, "unread.html", title=text("shop.title"), **common, fault=in_file(e))
-    return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault, **common)
+    return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault,
+                kinds=form.instruments, **common)  # fmt: skip
 
 
 async def set_shop(request: Request) -> Response:
@@ -110,7 +114,7 @@ async def set_shop(request: Request) -> Response:
             desk.change(desk.shop, shop_fields.set_shop(given))
         except TOLD as e:
             return shop_page(request, desk, fault_of(e))
-        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order"):
+        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order", "arrived"):
             where = f"/pens/{name}/{step}"
             if request.headers.get("hx-request") == "true":
                 return Response(status_code=204, headers={"hx-redirect": where})
@@ -152,14 +156,47 @@ async def archive(request: Request) -> Response:
         from mandrelgen.archive.naming import MARKER
         from mandrelgen.archive.query import Query
         from mandrelgen.workflows import search
+        from mandrelgen.workflows.search_words import taken_apart
 
         if not files.exists(desk.archive / MARKER):
             return page(request, "archive.html", title=text("archive.title"), rows=None, **common)
         try:
-            found = search.find(desk.archive, Query(words=tuple(words.split())))
+            asked = taken_apart(words)
+            found = search.find(desk.archive, Query(words=asked.words, threads=asked.threads))
         except (InputError, DiskError) as e:
             return page(request, "archive.html", title=text("archive.title"), rows=(),
                         **{**common, "fault": fault_of(e)})  # fmt: skip
         return page(request, "archive.html", title=text("archive.title"), rows=found.rows, **common)
 
     return await in_thread(work)  # type: ignore[no-any-return]
+
+
+async def fixture(request: Request) -> Response:
+    """One fixture of the archive: what was drawn, how it stands, what was read on it."""
+    desk = desk_of(request)
+    number, _, revision = str(request.path_params["piece"]).rpartition("-")
+
+    def work() -> Response:
+        from mandrelgen.workflows.arrived import sheets_inline
+        from mandrelgen.workflows.fixture_view import fixture_view
+
+        try:
+            at = fixture_view(desk.archive, number, revision)
+            sheets = () if at.build is None else sheets_inline(at.build, {})
+        except InputError as e:
+            raise HTTPException(404) from e
+        except DiskError as e:
+            return page(request, "unread.html", title=text("archive.title"), id="", step="archive",
+                        pens=sorted(desk.pens()), undo=0, redo=0, fault=fault_of(e))  # fmt: skip
+        return page(
+            request, "fixture.html", title=at.row.name, id="", step="archive", at=at, sheets=sheets,
+            pen=_file_of(desk, at.row.pen),
+        )  # fmt: skip
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+def _file_of(desk: Desk, pen: str) -> str:
+    """The file of a pen on this bench, by the id that the archive knows it by; "" if there is
+    none."""
+    return pen if pen in desk.pens() else ""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.spec.patch import NoPlaceError
@@ -16,11 +17,18 @@ TOLD = (InputError, DesignError, DiskError, ValueRefusedError, NotHeldError, NoP
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """``key``: the box it belongs to (empty: none); ``typed``: what stands in it."""
+    """``key``: the box it belongs to (empty: none); ``typed``: what stands in it. ``at``: the form
+    whose button was pressed, and ``form`` what was typed into it."""
 
     key: str
     typed: str
     lines: tuple[str, ...]
+    at: str = ""
+    form: Mapping[str, str] = field(default_factory=dict)
+
+    def kept(self, at: str, name: str) -> str:
+        """What stays in a box of the form ``at`` that was refused; empty in any other."""
+        return self.form.get(name, "") if at and at == self.at else ""
 
 
 def fault_of(error: Exception, key: str = "", typed: str = "") -> Fault:
@@ -32,6 +40,15 @@ def fault_of(error: Exception, key: str = "", typed: str = "") -> Fault:
     if isinstance(error, NoPlaceError):
         return Fault(key, typed, (text("frame.no_place"),))
     return Fault(key, typed, (str(error),))
+
+
+_NAMES = ("part", "end", "side", "number", "code", "where", "says")
+
+
+def form_of(action: str, form: Mapping[str, object]) -> tuple[str, dict[str, str]]:
+    """Which form of a page was sent (as its template names it), and what stood in it."""
+    said = {k: v[:200] for k, v in form.items() if isinstance(v, str)}
+    return " ".join((action, *(said[k] for k in _NAMES if said.get(k)))), said
 
 
 def in_file(error: Exception) -> Fault:

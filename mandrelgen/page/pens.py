@@ -6,6 +6,7 @@ from __future__ import annotations
 import datetime
 import functools
 from collections.abc import Callable, Collection
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +19,13 @@ from starlette.responses import RedirectResponse, Response
 from mandrelgen.archive.disk import files
 from mandrelgen.core.clock import date_of
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.fault import TOLD, Fault, fault_of, in_file
+from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.spec.joints import other_end
 from mandrelgen.spec.patch import patched_text
-from mandrelgen.workflows import bench_edits, small_pen
+from mandrelgen.workflows import bench_edits, dropped_part, small_pen
 from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers import bench_fields
 from mandrelgen.workflows.answers.bench_fields import FLAG
@@ -177,7 +178,8 @@ def changing(change: Change) -> Callable[[Request], Any]:
                 if before != seen.stamp and not notice:
                     notice = text("done.elsewhere")
             except TOLD as e:
-                fault = fault_of(e, key, typed)
+                at, said = form_of(request.url.path.rpartition("/")[2], form)
+                fault = replace(fault_of(e, key, typed), at=at, form=said)
             if desk.newest(path) > turn:
                 return Response(status_code=204)
             return rendered(request, step, fault, notice)
@@ -274,7 +276,7 @@ def drop_part(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     part = str(form.get("part", ""))
     if part not in seen.pen.parts:
         raise HTTPException(404)
-    desk.change(path, bench_edits.drop_part(part))
+    desk.change(path, dropped_part.drop_part(part))
     return text("done.dropped", what=part)
 
 
@@ -299,7 +301,8 @@ def _any_end(seen: Seen, form: FormData) -> tuple[str, str]:
 def add_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """A step of a bore."""
     sizes = str(form.get("diameter", "")), str(form.get("depth", ""))
-    desk.change(path, bench_edits.add_hole(*_any_end(seen, form), *sizes))
+    undercut = form.get("undercut") == "true"
+    desk.change(path, bench_edits.add_hole(*_any_end(seen, form), *sizes, undercut))
     return ""
 
 

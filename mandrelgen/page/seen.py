@@ -28,6 +28,7 @@ from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
 from mandrelgen.workflows.answers.spoken import place, spoken
+from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import Look, look
 
@@ -178,6 +179,11 @@ class Seen:
                 )
             )
         return tuple(out)
+
+    @cached_property
+    def tapping(self) -> Mapping[tuple[str, str], str]:
+        """What hole each thread is tapped in, by part and end."""
+        return tapping(self.pen, self.look.checked.resolved)
 
     @property
     def passages(self) -> tuple[facts.PassageFact, ...]:

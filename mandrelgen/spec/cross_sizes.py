@@ -284,6 +284,7 @@ def _step_in_part(here: Path, step: BoreStep, part: Part) -> Iterator[Remark]:
         yield _wrong(
             (*here, "depth"),
             f"the bore goes {step.depth:g} deep into a part {part.length:g} long",
+            f'write depth = {part.length:g} and bottom = "through" if it goes right through, else '
             "correct the depth or the part's length",
         )
     if step.diameter >= part.diameter:

@@ -15,7 +15,8 @@ class NoPlaceError(ValueError):
 
 
 def patched(tree: dict[str, Any], changes: Iterable[Change]) -> dict[str, Any]:
-    """A copy of a pen file's values with the changes. Raises NoPlaceError."""
+    """A copy of a pen file's values with the changes; a key of a list's next table makes that
+    table. Raises NoPlaceError."""
     out = copy.deepcopy(tree)
     for change in changes:
         _set(out, change)
@@ -76,8 +77,12 @@ def _is_dotted(here: Any, step: str | int) -> bool:
 
 def _down(here: Any, step: str | int, path: Path, depth: int, dotted: bool) -> Any:
     if isinstance(step, int):
-        if not isinstance(here, list) or not 0 <= step < len(here):
+        if not isinstance(here, list) or not 0 <= step <= len(here):
             raise NoPlaceError(path)
+        if step == len(here):
+            if not here or isinstance(path[depth + 1], int):
+                raise NoPlaceError(path)
+            here.append(_row(here))
         return here[step]
     if not isinstance(here, dict):
         raise NoPlaceError(path)
@@ -86,6 +91,16 @@ def _down(here: Any, step: str | int, path: Path, depth: int, dotted: bool) -> A
             raise NoPlaceError(path)
         here[step] = _table(here, dotted)
     return here[step]
+
+
+def _row(here: Any) -> Any:
+    """One more table for a list, of the kind its neighbours are."""
+    if type(here) is list:
+        return {}
+    import tomlkit
+    from tomlkit.items import AoT
+
+    return tomlkit.table() if isinstance(here, AoT) else tomlkit.inline_table()
 
 
 def _table(beside: Any, dotted: bool) -> Any:

@@ -134,33 +134,58 @@ def set_measured(
     return lambda text: patched_text(named(text), changes)  # a joint has no key for it
 
 
-def add_hole(part: str, end: str, diameter: str, depth: str) -> Transform:
-    """One more step of an end's bore. Raises ValueRefusedError."""
-    step = {"diameter": size_of(diameter), "depth": size_of(depth)}
+def add_hole(part: str, end: str, diameter: str, depth: str, undercut: bool = False) -> Transform:
+    """One more step of an end's bore, where its depth puts it among the others; one as deep as the
+    part goes through it. Raises ValueRefusedError, as what it gives does where another hole leaves
+    nothing of this one, or this one nothing of another."""
+    step: dict[str, Any] = {"diameter": size_of(diameter), "depth": size_of(depth)}
+    if undercut:
+        step["undercut"] = True
 
     def transform(text: str) -> str:
         import tomlkit
         from tomlkit.items import AoT
 
-        document = tomlkit.parse(text)
+        document: Any = tomlkit.parse(text)
         here: Any = table_at(document, ("parts", part, "ends", end))
         row = here.get("bore")
-        if isinstance(row, AoT):
-            table = tomlkit.table()
-            table.update(step)
-            row.append(table)
-        else:
-            inline = tomlkit.inline_table()
-            inline.update(step)
-            if row is None:
-                row = tomlkit.array()
-                row.append(inline)
-                here["bore"] = row
-            else:
-                row.append(inline)
+        table = tomlkit.table() if isinstance(row, AoT) else tomlkit.inline_table()
+        table.update(step)
+        if row is None:
+            here["bore"] = tomlkit.array()
+            row = here["bore"]
+        row.insert(_place_of(step, row), table)
+        whole = document["parts"][part].get("length")
+        if whole is not None and _mm(step["depth"]) >= _mm(whole):
+            row[-1]["depth"] = whole
+            here["bottom"] = "through"
         return tomlkit.dumps(document)
 
     return transform
+
+
+def _place_of(step: Mapping[str, Any], row: Sequence[Mapping[str, Any]]) -> int:
+    """Behind what is shallower. Raises ValueRefusedError where two holes are one, unless the step
+    is wider inside on purpose."""
+    wide, deep = _mm(step["diameter"]), _mm(step["depth"])
+    at = sum(_mm(s["depth"]) < deep for s in row)
+    for n, s in enumerate(row, 1):
+        said = f"hole {n} (⌀{_mm(s['diameter']):g}, {_mm(s['depth']):g} deep)"
+        if n > at and wide <= _mm(s["diameter"]):
+            raise ValueRefusedError(
+                f"{said} goes as deep and is as wide already: nothing is left of ⌀{wide:g}, "
+                f"{deep:g} deep"
+            )
+        if n <= at and wide >= _mm(s["diameter"]) and "undercut" not in step:
+            raise ValueRefusedError(
+                f"⌀{wide:g}, {deep:g} deep, leaves nothing of {said}: take that one out, or tick "
+                "that this one is wider inside on purpose"
+            )
+    return at
+
+
+def _mm(value: Any) -> float:
+    return float(Length.parse(value))
 
 
 def drop_hole(part: str, end: str, number: int) -> Transform:
@@ -185,12 +210,6 @@ def add_thread(part: str, end: str, side: str, thread: str, reach: str, mates: s
 def drop_thread(part: str, end: str, side: str) -> Transform:
     """Without a thread."""
     change = Change(("parts", part, "ends", end, side), None)
-    return lambda text: patched_text(text, [change])
-
-
-def drop_part(part: str) -> Transform:
-    """Without a part."""
-    change = Change(("parts", part), None)
     return lambda text: patched_text(text, [change])
 
 

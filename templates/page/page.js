@@ -6,8 +6,13 @@
   const typed = new Map();
   const now = box => box.type === 'radio' || box.type === 'checkbox' ? String(box.checked) : box.value;
   const tell = () => document.documentElement.toggleAttribute('data-unsent', typed.size > 0);
+  // What stands in a form's boxes stays until the form is taken, whatever else changes meanwhile.
+  const begun = new Set();
   const note = e => {
-    if (!e.target.matches('[hx-post]:is(input, select)')) return;
+    if (!e.target.matches('[hx-post]:is(input, select)')) {
+      if (e.target.form?.matches('[hx-post]')) begun.add(e.target);
+      return;
+    }
     typed.set(e.target, null);
     tell();
   };
@@ -18,6 +23,9 @@
   });
   document.addEventListener('htmx:beforeOnLoad', e => {
     const box = e.detail.elt;
+    const back = box.matches('.undo form');
+    if (back || !e.detail.xhr.responseText.includes('data-refused'))
+      for (const one of begun) if (back || one.form === box) begun.delete(one);
     if (typed.get(box) === now(box)) typed.delete(box);
     tell();
   });
@@ -43,7 +51,7 @@
       if (!box.isConnected) continue;
       const said = new URLSearchParams(JSON.parse(box.getAttribute('hx-vals')));
       if (box.type !== 'radio' && (box.type !== 'checkbox' || box.checked)) said.append(box.name, box.value);
-      for (const more of box.closest('.two')?.querySelectorAll('input') || [])
+      for (const more of box.closest('.two')?.querySelectorAll('input, select') || [])
         if (more !== box) said.append(more.name, more.value);
       navigator.sendBeacon(box.getAttribute('hx-post'), said);
     }
@@ -58,7 +66,7 @@
     Idiomorph.defaults.callbacks.beforeAttributeUpdated = (name, node, way) =>
       !(name === 'open' && way === 'remove' && !node.matches('.ways'));
     Idiomorph.defaults.callbacks.beforeNodeMorphed = (old, now) => {
-      if (typed.has(old)) return false;
+      if (typed.has(old) || begun.has(old)) return false;
       if (!shown || old !== shown.stage || !now.dataset) return true;
       if (old.dataset.stamp !== now.dataset.stamp) {
         old.dataset.stamp = now.dataset.stamp;
@@ -67,6 +75,14 @@
       return false;
     };
   }
+  // Why a button was refused is seen, wherever the page stands.
+  document.addEventListener('htmx:afterSettle', () => {
+    const told = document.querySelector('#work [data-refused]');
+    if (!told) return;
+    const at = told.getBoundingClientRect();
+    if (at.top < 0 || at.bottom > innerHeight) told.scrollIntoView({block: 'center'});
+    if (told.matches('.faults')) told.focus({preventScroll: true});
+  });
   const lost = () => document.getElementById('lost');
   let waiting = 0;
   const ask = () => fetch('/health', {cache: 'no-store'}).then(r => {

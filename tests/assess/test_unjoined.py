@@ -70,6 +70,7 @@ def test_other_diameters_are_two_joints_and_a_part_without_counterpart_is_noted(
     told = found(text("M10x0.75-6g"))
     assert {(f.code, f.level) for f in told} == {("pen.no_counterpart", Level.NOTE)}
     assert {f.where for f in told} == {"cap.mouth", "barrel.mouth"}
+    assert all(f.message for f in told)
 
 
 # A cap of ⌀14.5 tapped M12x0.8 to 9.0; by hand: two pitches of 0.8 are the tap's lead, which leaves
@@ -116,6 +117,7 @@ def test_a_thread_without_counterpart_has_it_cut_where_there_is_room(
     told = {f.where: f for f in found(CAP_ALONE + more)}
     assert [r.says for r in told[where].remedies] == says
     for r in told[where].remedies:
+        assert {c.value for c in r.changes} in ({"M12x0.8", 7.4, where}, {"M7x0.5", 7.0, where})
         after = patched_text(CAP_ALONE + more, r.changes)
         assert where not in {f.where for f in found(after)}
         read_pen(after.encode(), "reed.toml")
@@ -130,6 +132,22 @@ def test_a_thread_that_was_meant_for_another_is_made_as_it_is() -> None:
         "barrel.mouth": [f"M9x0.75 at section.rear too, {joins}"],
         "section.rear": [f"M10x0.75 at barrel.mouth too, {joins}"],
     }
+
+
+@pytest.mark.parametrize(
+    ("own", "wanted"),
+    # A thread keeps its own class; of an inch one (2A) nothing can be kept.
+    [("M10x0.75-4h", "M9x0.75-4h"), ("M10x0.75", "M9x0.75"), ("3/8-32 UNEF-2A", "M9x0.75")],
+)
+def test_a_thread_that_gives_way_keeps_its_class(own: str, wanted: str) -> None:
+    screw = f'external = {{ thread = "{own}", length = 8 }}'
+    pen = CAP_ALONE.split("[parts")[0] + part("barrel", 13.0, "mouth", "nib", M9)
+    told = {f.where: f for f in found(pen + part("section", 12.0, "rear", "tail", screw))}
+    (way,) = told["barrel.mouth"].remedies
+    assert [(".".join(map(str, c.path)), c.value) for c in way.changes] == [
+        ("parts.section.ends.rear.external.thread", wanted),
+        ("parts.section.ends.rear.external.mates", "barrel.mouth"),
+    ]
 
 
 def test_two_threads_of_one_part_and_a_part_alone_say_nothing() -> None:

@@ -9,7 +9,17 @@ import math
 
 import pytest
 
-from mandrelgen.standards import cutting, gears, iso_6411, iso_15488, measuring, stock, wires
+from mandrelgen.standards import (
+    cutting,
+    din_76,
+    gears,
+    iso_6411,
+    iso_14253,
+    iso_15488,
+    measuring,
+    stock,
+    wires,
+)
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_aloud import in_words
 
@@ -65,6 +75,9 @@ def test_one_reading_is_left_where_the_limits_are_two_uncertainties_apart() -> N
     zone = measuring.acceptance_zone(0.0, 0.5, 0.25)
     assert zone == (0.25, 0.25)
     assert measuring.acceptance_zone(0.0, 0.5, 0.26) is None
+    assert iso_14253.zone(0.0, 0.5, 0.25) == (0.25, 0.25)
+    assert iso_14253.zone(1.0, None, 0.25) == (1.25, None)
+    assert iso_14253.zone(None, 1.0, 0.25) == (None, 0.75)
 
 
 def test_a_wire_stands_above_the_crest_and_below_its_edge() -> None:
@@ -84,6 +97,22 @@ def test_a_wire_stands_above_the_crest_and_below_its_edge() -> None:
 def test_the_lead_of_a_lead_screw(text: str, mm: float) -> None:
     """25.4 / 8 = 3.175."""
     assert float(gears.lead_of(text)) == mm
+
+
+@pytest.mark.parametrize("pitch", [0.5, 0.75, 0.6])
+def test_an_undercut_is_of_the_pitch_that_was_asked(pitch: float) -> None:
+    for found in (din_76.external(pitch), din_76.internal(pitch), din_76.run_out(pitch)):
+        assert found.pitch == pitch
+
+
+def test_between_two_rows_of_din_76_lies_what_lies_between_their_figures() -> None:
+    """DIN 76-1, external: P 0.7 has dg −1.1, g1 1.5 and 0.8, g2 2.45 and 1.75; P 0.75 −1.2, 1.6 and
+    0.9, 2.6 and 1.9. At 0.72 two fifths of the way."""
+    u = din_76.external(0.72)
+    figures = (u.dg, u.g1_normal, u.g1_short, u.g2_normal, u.g2_short, u.r)
+    assert figures == pytest.approx((-1.14, 1.54, 0.84, 2.51, 1.81, 0.4))
+    assert u.extended
+    assert "no row for P 0.72, interpolated between P 0.7 and 0.75" in u.source
 
 
 def test_a_thread_said_aloud_says_everything_once() -> None:

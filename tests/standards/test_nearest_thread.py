@@ -44,7 +44,10 @@ def test_threads_of_no_series(text: str) -> None:
         ("9.6 in 32", "3/8-32 UNEF"),
         # One size: the coarse pitch where the series has one, else 0.75, from 12 mm up 1.
         ("M14 or so", "M14x2"), ("5", "M5x0.8"), ("9.5", "M9.5x0.75"), ("13", "M13x1"),
+        ("12.5", "M12.5x1"),
         ("3/8", "3/8-16 UNC"), ("1/4", "1/4-20 UNC"),
+        # A size that no pitch goes with: the nearest of the series, M1 with 0.25.
+        ("0.4", "M1x0.25"),
         # No size at all.
         ("wibble", "M9x0.75"),
     ],

@@ -61,7 +61,7 @@ REFUSED: list[tuple[Callable[[], object], str, str]] = [
     (lambda: material_names.rod("ABS"),
      "'ABS' is a printer's material, and its values are not held", "a rod is one of "),
     (lambda: material_names.bar("ABS"),
-     "'ABS' is a printer's material, and its values are not held", "printed materials held are "),
+     "'ABS' is a printer's material, and its values are not held", "printed materials held are P"),
     (lambda: measuring.uncertainty("micrometer", "depth"),
      "no uncertainty is held for micrometer, depth", "held: outside"),
     (lambda: measuring.uncertainty("eye"), "instrument 'eye' is not known",

@@ -74,6 +74,11 @@ M9x0.75 right hand = M9x0.75
 9x0.75 6H = M9x0.75-6H
 9x0.75-6g = M9x0.75-6g
 M9x0.75 (6g) = M9x0.75-6g
+9x0.75 4g6g = M9x0.75-4g6g
+9x0.75 6g6g = M9x0.75-6g
+9 x 0.75 4H5H = M9x0.75-4H5H
+3/8 x 32 2a = 3/8-32 UNEF-2A
+3/8 x 32 unef 2b LH = 3/8-32 UNEF-2B-LH
 M10-1.5 = M10x1.5
 10-1.5 = M10x1.5
 12-1 = M12x1
@@ -117,6 +122,11 @@ triple start 12.5x0.75 = M12.5xPh2.25P0.75
 10x1 quad start = M10xPh4P1
 10x1 quadruple lead = M10xPh4P1
 10x1 single start = M10x1
+M8 two starts = M8xPh2.5P1.25
+M8 DOUBLE START = M8xPh2.5P1.25
+M12 BY 0.8 Triple = M12xPh2.4P0.8
+M12 P0.8 lead 2.4 2.4 = M12xPh2.4P0.8
+3/8 x 32 Unef LH = 3/8-32 UNEF-LH
 M12x0.8 2-start 6H = M12xPh1.6P0.8-6H
 12x0.8x2.4 3 starts = M12xPh2.4P0.8
 M12 x 2.4 x 0.8 TS = M12xPh2.4P0.8
@@ -188,8 +198,10 @@ No 10 x 32 = #10-32 UNF
 M12x2.4 three starts ? M12xPh2.4P0.8 , M12xPh7.2P2.4
 12x2.4 ts ? M12xPh2.4P0.8 , M12xPh7.2P2.4
 12x2.4 ? M12xPh2.4P1.2 , M12xPh2.4P0.8 , M12xPh2.4P0.6 , M12xPh2.4P2.4
+M12x4.5 ? M12xPh4.5P1.5 , M12xPh4.5P1.125
 M12x2.4 ? M12xPh2.4P1.2 , M12xPh2.4P0.8 , M12xPh2.4P0.6 , M12xPh2.4P2.4
 M12x2.4P0.8 ? M12xPh2.4P0.8 , M12xPh2.4P2.4
+M12x1.6P0.8 ? M12xPh1.6P0.8 , M12x1.6
 M12x2.4P0.8-6H ? M12xPh2.4P0.8-6H , M12xPh2.4P2.4-6H
 M12x0.8 2.4 ? M12xPh2.4P0.8 , M12x0.8
 12x0.8x2.4 ? M12xPh2.4P0.8 , M12x0.8
@@ -225,6 +237,9 @@ M12xPh2.5P0.8 ! whole multiple
 M12xPh2.4P0.8 two starts ! 3 starts
 12x0.8 2 starts 3 starts ! starts twice
 M12x0.8 multi-start ! how many
+M12x0.8 MULTI-START ! how many
+M12 P0.8 lead 2.4 5 ! more sizes than a thread has
+M12x12 ! a pitch of 12 mm at diameter 12 mm is none
 M12x0.8 99 starts ! 1 to 12
 M10x32 ! threads per inch
 9.5x32tpi ! no size in inches

@@ -56,3 +56,9 @@ def test_no_thread_of_the_list_contradicts_itself() -> None:
         read = {k: Reading(rng.uniform(p.low, p.high), 0.01) for k, p in c.predicted.items()}
         read["starts"] = Reading(d.starts, 0)
         assert contradictions(read) == (), d.text
+
+
+def test_the_worst_is_told_first() -> None:
+    """A hole 0.2 over the crests, a root 0.5 over the hole and 0.7 over the crests."""
+    found = contradictions(parse_readings("crest=9.0, minor=9.2, root=9.7"))
+    assert [round(c.by, 3) for c in found] == [0.7, 0.5, 0.2]

@@ -107,7 +107,11 @@ class Fox:
 
     def click(self, selector: str) -> None:
         self.count += 1
+        to = self.run("return document.querySelector(a[0]).href", selector)
         self.press(selector)
+        # Where a link leads to is there before anything is done on it, however busy the machine.
+        if to:
+            self.wait("return location.href === a[0]", to)
         time.sleep(0.05)
         self.settled()
 

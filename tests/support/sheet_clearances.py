@@ -86,7 +86,7 @@ def too_near(sheet: Sheet) -> Counter[str]:
     every = [i for i in inks(sheet) if not _border(i, sheet)]
     tree = STRtree([i.shape for i in every])
     found: Counter[str] = Counter()
-    for a in (i for i in every if i.who and i.kind in ("text", "head")):
+    for a in (i for i in every if i.kind == "text" or (i.who and i.kind == "head")):
         reach = a.shape.buffer(NEAR - 0.01) if a.kind == "text" else a.shape
         for k in tree.query(reach):
             b = every[int(k)]

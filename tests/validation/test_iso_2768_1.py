@@ -44,6 +44,7 @@ def test_edges(size: float, cls: str, half: float) -> None:
 )  # fmt: skip
 def test_angles(leg: float, cls: str, degrees: float) -> None:
     assert angle(leg, cls) == pytest.approx(degrees)
+    assert angle(leg) == angle(leg, "m")  # medium is the usual class
 
 
 def test_coarser_classes_and_larger_sizes_are_wider() -> None:

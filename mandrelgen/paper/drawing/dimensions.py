@@ -32,6 +32,8 @@ PITCH = 7.5
 STACK_GAP = 0.8
 STACK_LOW, STACK_HIGH = 0.6, 3.9
 TAIL = 5.0
+# Lettering beside its dimension line begins so far from the line's end, which others share, mm.
+BESIDE = 1.3
 # Leaders and dimension lines stay this far from one another.
 APART = 3.5
 
@@ -159,10 +161,10 @@ def _horizontal(
     if where == "in":
         x = (p[0] + q[0] - label.width) / 2
     elif where == "right":
-        x = q[0] + (1.0 if inside else ARROW + 0.6)
+        x = q[0] + (BESIDE if inside else ARROW + 0.6)
         b = max(b, x + label.width)
     else:
-        x = p[0] - (1.0 if inside else ARROW + 0.6) - label.width
+        x = p[0] - (BESIDE if inside else ARROW + 0.6) - label.width
         a = min(a, x)
     sign = 1.0 if y > p[1] else -1.0
     lines: list[Segment] = [(a, y, b, y)]

@@ -22,7 +22,7 @@ COIN = 60.0
 
 def cut_at(mandrel: Mandrel, flats: Flats, f: float) -> float:
     """Where the flats are cut: clear of every station's extension line by half the letter's width
-    at the main view's scale ``f``."""
+    and a millimetre, at the main view's scale ``f``."""
     spots = [
         flats.z0 + t * (flats.z1 - flats.z0)
         for t in (0.68, 0.32, 0.74, 0.26, 0.6, 0.4, 0.82, 0.18, 0.5)
@@ -30,7 +30,7 @@ def cut_at(mandrel: Mandrel, flats: Flats, f: float) -> float:
 
     def clear(z: float) -> float:
         apart = min((abs(z - s) for s in mandrel.stations.values()), default=math.inf)
-        return min(apart * f, 2.6)
+        return min(apart * f, 3.2)
 
     return max(spots, key=clear)
 

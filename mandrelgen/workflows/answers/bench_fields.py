@@ -94,7 +94,7 @@ class HoleForm:
 @dataclass(frozen=True, slots=True)
 class ThreadForm:
     """One end with what is cut into it: threads, holes, how the bore ends. ``asks``: a thread is
-    still to be asked for."""
+    still to be asked for; ``behind``: what is bored from elsewhere, in words."""
 
     part: str
     end: str
@@ -103,6 +103,7 @@ class ThreadForm:
     holes: tuple[HoleForm, ...]
     free: tuple[str, ...]
     asks: bool = False
+    behind: str = ""
 
 
 class Tree:
@@ -179,11 +180,18 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
                     "least_wall",
                     taken=label("by_place_and_material"),
                 ),
+                *_through(t, name),
             ),
         )
         ends = tuple(_end(t, name, n, e) for n, e in part.ends.items())
         out.append(PartForm(name, part.name or name, own, ends))
     return tuple(out)
+
+
+def _through(t: Tree, part: str) -> tuple[Field, ...]:
+    """The bore right through a part, where the file says it so."""
+    there = t.text(("parts", part, "through"))
+    return (t.size(label("bore_through_the_part"), "parts", part, "through"),) if there else ()
 
 
 WHOLE_PEN: Path = ("pen", "material")
@@ -259,8 +267,10 @@ def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
         groups.append(_external(t, (*at, "external")))
     if end.internal is not None:
         groups.append(_internal(t, (*at, "internal")))
-    holes = tuple(HoleForm(n, tuple(_hole(t, (*at, "bore", n), n))) for n in range(len(end.bore)))
-    if end.bore:
+    # A bore through the part that the file says once is seen at its other end too.
+    own = len(end.bore) if t.text((*at, "bore", 0, "depth")) else 0
+    holes = tuple(HoleForm(n, tuple(_hole(t, (*at, "bore", n), n))) for n in range(own))
+    if own:
         angle = Field(
             key=dotted((*at, "bottom")),
             label=label("the_hole_ends"),
@@ -280,20 +290,19 @@ def _threads(t: Tree, part: str, name: str, end: End, title: str) -> ThreadForm:
         free=tuple(free),
         # The cap screws onto the barrel's mouth: its thread is asked for in the open.
         asks=part.startswith("barrel") and free == ["external"],
+        behind=_behind(end) if end.bore and not own else "",
     )
+
+
+def _behind(end: End) -> str:
+    """The steps of a bore through the part, as this end sees them."""
+    row = ", ".join(f"⌀{s.diameter:g}" for s in end.bore)
+    return label("bored_through", holes=row)
 
 
 def _thread(t: Tree, at: Path) -> Field:
     key = (*at, "thread")
-    return Field(
-        key=dotted(key),
-        label=label("thread"),
-        value=t.text(key),
-        kind=THREAD,
-        choices=(),
-        taken="",
-        needed=True,
-    )
+    return Field(dotted(key), label("thread"), t.text(key), THREAD, needed=True)
 
 
 def _external(t: Tree, at: Path) -> Group:

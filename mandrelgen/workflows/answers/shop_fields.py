@@ -10,7 +10,7 @@ from typing import Any
 
 from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder
 from mandrelgen.spec.read import read_shop
-from mandrelgen.spec.shop import ChuckMount
+from mandrelgen.spec.shop import ChuckMount, InstrumentKind
 from mandrelgen.standards import iso_15488, materials
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_spelling import read_thread
@@ -50,6 +50,7 @@ class ShopForm:
     taps: str
     dies: str
     more_sets: int
+    instruments: tuple[tuple[str, bool], ...]
 
 
 def shop_form(data: bytes | None) -> ShopForm:
@@ -84,7 +85,19 @@ def shop_form(data: bytes | None) -> ShopForm:
         taps=_tools(tree, "taps"),
         dies=_tools(tree, "dies"),
         more_sets=max(len(sets) - 1, 0),
+        instruments=instruments(tree.get("instruments", {})),
     )
+
+
+ASKED = (InstrumentKind.CALIPER, InstrumentKind.MICROMETER, InstrumentKind.INDICATOR)
+"""What the page asks after; other instruments stand in the file."""
+
+
+def instruments(there: Mapping[str, Any]) -> tuple[tuple[str, bool], ...]:
+    """The kinds that are asked after, and whether one of each is owned; where none is listed, a
+    caliper is taken to be."""
+    owned = {str(i.get("kind")) for i in there.values()} or {InstrumentKind.CALIPER.value}
+    return tuple((k.value, k.value in owned) for k in ASKED)
 
 
 def _number(value: object) -> float:
@@ -127,6 +140,8 @@ def set_shop(given: Mapping[str, Sequence[str]]) -> Transform:
                 document.pop("collets")
         for key, wanted in threads.items():
             _set_tools(document, key, wanted)
+        if "instruments_asked" in given:
+            _set_instruments(document, given.get("instruments", ()))
         return tomlkit.dumps(document)
 
     return transform
@@ -201,6 +216,25 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
         document[key] = row
     else:
         document.pop(key, None)
+
+
+def _set_instruments(document: Any, ticked: Sequence[str]) -> None:
+    """One of each kind that is ticked; what is there keeps its name, uncertainty and note."""
+    import tomlkit
+
+    there = document.get("instruments", {})
+    for kind in (k.value for k in ASKED):
+        mine = [name for name, i in there.items() if i.get("kind") == kind]
+        if kind in ticked and not mine:
+            if "instruments" not in document:
+                document["instruments"] = tomlkit.table(is_super_table=True)
+            one = tomlkit.table()
+            one["kind"] = kind
+            document["instruments"][kind] = one
+        for name in mine if kind not in ticked else ():
+            del document["instruments"][name]
+    if "instruments" in document and not document["instruments"]:
+        del document["instruments"]
 
 
 FITS: Choices = (

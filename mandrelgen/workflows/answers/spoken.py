@@ -32,6 +32,8 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
      "say how deep it is tapped, or to where its full thread reaches"),
     (r"or add undercut = true if it was bored so on purpose",
      "or tick that it is wider on purpose"),
+    (r'write depth = (\S+) and bottom = "through" if it goes right through',
+     r"say \1 and choose “through the part” if it goes right through"),
     (r'write bottom = "through" if they do', "choose “through the part” if they do"),
     (r"add \[inside\.nib_unit\] stick_out = …", "say how far the nib stands out"),
     (r"; mandrelgen thread --measured \"[^\"]*\"?.*", "; or use “I only have calipers”"),

@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 from mandrelgen.core.tolerance import ceil_to
 from mandrelgen.design.cup_bottom import CHIPS, DRILL_TIP, STEP
+from mandrelgen.mechanics.remedy import sold_drill
 from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.spec.shop import ThreadTool
 from mandrelgen.standards import cutting
-from mandrelgen.workshop.turning.threading import sold_drill
 
 
 @dataclass(frozen=True, slots=True)

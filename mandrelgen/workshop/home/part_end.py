@@ -6,10 +6,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.design import ends
+from mandrelgen.mechanics.remedy import sold_drill
 from mandrelgen.spec.pen import End, Manner, Part
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.thread_spelling import read_thread
-from mandrelgen.workshop.turning.threading import sold_drill
 
 # A tenon is turned this much under the thread's diameter before the die (common practice, no
 # source).

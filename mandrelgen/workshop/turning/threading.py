@@ -6,11 +6,12 @@ import math
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
+from mandrelgen.mechanics.remedy import sold_drill
 from mandrelgen.mechanics.speed import spindle_speed
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.standards import cutting
-from mandrelgen.standards.tables import NotHeldError, load
+from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.workshop.turning import (
     infeed,
 )
@@ -192,13 +193,6 @@ def _bar(mandrel: Mandrel, t: ThreadData) -> BoringBar:
     else:
         advice = "too long for a bar of that size: tap it"
     return BoringBar(bore, thickest, reach, advice)
-
-
-def sold_drill(wanted: float, least: float, most: float) -> float:
-    """The drill on sale nearest to D − P whose hole is within the bore's limits; D − P itself
-    where none is."""
-    inside = [x for x in load("drill_sizes")["sizes"] if least - 1e-9 <= x <= most + 1e-9]
-    return float(min(inside, key=lambda x: abs(x - wanted), default=wanted))
 
 
 def _bore(t: ThreadData) -> str:

@@ -1,0 +1,138 @@
+"""A part taken out of a pen's file, and with it all that names the part: joints and ``mates``,
+wishes, what goes inside it, accepted findings. The other side of a joint keeps its thread."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from mandrelgen.core.errors import Change, Path
+from mandrelgen.spec.expand import expand
+from mandrelgen.spec.joints import SIDES
+from mandrelgen.spec.patch import patched_text
+from mandrelgen.workflows.edit import Transform
+
+BOM = "\ufeff"
+_PLACED = {
+    "nib_unit": ("front",), "reservoir": ("into",), "clip_ring": ("on",), "posting": ("end",),
+}  # fmt: skip
+"""Which key of what goes inside names an end, and whether it can stand without."""
+_OPTIONAL = ("front", "into")
+
+
+def drop_part(part: str) -> Transform:
+    """Without a part and what names it."""
+
+    def transform(text: str) -> str:
+        tree = tomllib.loads(text.removeprefix(BOM))
+        written = expand(tree)[0]
+        changes = [
+            Change(("parts", part), None),
+            *_joints(tree, written, part),
+            *_mates(tree, part),
+            *_wishes(tree, part),
+            *_inside(tree, part),
+            *_accepted(tree, part),
+        ]
+        return patched_text(text, changes)
+
+    return transform
+
+
+def _of(part: str, place: object) -> bool:
+    """Whether a place (``part.end``, ``part.end.side``) is of the part."""
+    return isinstance(place, str) and place.split(".")[0].strip() == part
+
+
+def _joints(tree: Mapping[str, Any], written: Mapping[str, Any], part: str) -> Iterator[Change]:
+    """A joint goes whole; what it said of its other end is said there."""
+    joints = tree.get("joints", {})
+    gone = [n for n, j in joints.items() if any(_of(part, j.get(side)) for side in SIDES)]
+    for name in gone:
+        for side in SIDES:
+            place = joints[name].get(side)
+            if isinstance(place, str) and not _of(part, place):
+                yield from _kept(tree, written, place, side)
+    if gone and len(gone) == len(joints):
+        yield Change(("joints",), None)
+    else:
+        yield from (Change(("joints", n), None) for n in gone)
+
+
+def _kept(
+    tree: Mapping[str, Any], written: Mapping[str, Any], place: str, side: str
+) -> Iterator[Change]:
+    """The end as its joint wrote it out: the thread without its mate, and the shoulder."""
+    part, end = (s.strip() for s in place.split("."))
+    at: Path = ("parts", part, "ends", end)
+    there = tree["parts"][part].get("ends", {}).get(end, {})
+    full = written["parts"][part]["ends"][end]
+    for key, value in full.get(side, {}).items():
+        if key != "mates" and key not in there.get(side, {}):
+            yield from _flat((*at, side, key), value)
+    if "diameter" not in there and "diameter" in full:
+        yield Change((*at, "diameter"), full["diameter"])
+
+
+def _flat(path: Path, value: Any) -> Iterator[Change]:
+    if isinstance(value, Mapping):
+        for key, below in value.items():
+            yield from _flat((*path, key), below)
+    else:
+        yield Change(path, value)
+
+
+def _mates(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
+    for name, other in tree.get("parts", {}).items():
+        for end_name, end in other.get("ends", {}).items() if name != part else ():
+            at: Path = ("parts", name, "ends", end_name)
+            for way in ((), *((s,) for s in SIDES)):
+                table = end.get(way[0], {}) if way else end
+                if _of(part, table.get("mates")):
+                    yield Change((*at, *way, "mates"), None)
+
+
+def _wishes(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
+    """Left out, held by another end, asked for by name."""
+    wanted = tree.get("mandrels", {})
+    out = wanted.get("skip", [])
+    if out and all(p == part for p in out):
+        yield Change(("mandrels", "skip"), None)
+    elif part in out:
+        yield from (
+            Change(("mandrels", "skip", n), None)
+            for n in reversed(range(len(out))) if out[n] == part
+        )  # fmt: skip
+    if part in wanted.get("hold", {}):
+        yield Change(("mandrels", "hold", part), None)
+    asked = wanted.get("requests", [])
+    if asked and all(_of(part, r.get("holds")) for r in asked):
+        yield Change(("mandrels", "requests"), None)
+        return
+    for n in reversed(range(len(asked))):
+        at: Path = ("mandrels", "requests", n)
+        if _of(part, asked[n].get("holds")):
+            yield Change(at, None)
+        elif _of(part, asked[n].get("also_holds")):
+            yield Change((*at, "also_holds"), None)
+
+
+def _inside(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
+    for name, keys in _PLACED.items():
+        table = tree.get("inside", {}).get(name, {})
+        for key in keys:
+            if _of(part, table.get(key)):
+                path: Path = ("inside", name)
+                yield Change((*path, key) if key in _OPTIONAL else path, None)
+
+
+def _accepted(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
+    named = re.compile(rf"(?:^|[-.\s]){re.escape(part)}(?=[.\-\s,]|$)")
+    row = tree.get("accept", [])
+    gone = [n for n, a in enumerate(row) if named.search(str(a.get("where", "")))]
+    if gone and len(gone) == len(row):
+        yield Change(("accept",), None)
+    else:
+        yield from (Change(("accept", n), None) for n in reversed(gone))
