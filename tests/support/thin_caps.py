@@ -42,9 +42,11 @@ def garganey(outside: float) -> bytes:
     return _GARGANEY.format(outside=outside).encode()
 
 
-def cap(thread: str, pitch: float, outside: float, material: str, counterbore: float) -> Tree:
-    """A cap by itself, drilled for its thread; ``counterbore``: mm over the thread, 0 for none."""
+def cap(thread: str, pitch: float, around: float, material: str, counterbore: float) -> Tree:
+    """A cap by itself, drilled for its thread; ``counterbore``: mm over the thread, 0 for none;
+    ``around``: how much larger its outside is than both, mm."""
     size = float(thread.removeprefix("M").split("x")[0])
+    outside = round(size + counterbore + around, 2)
     internal: Tree = {"thread": thread, "depth": 12.0}
     if counterbore:
         internal["counterbore"] = {"diameter": round(size + counterbore, 2), "depth": 1.0}

@@ -1,7 +1,7 @@
 """Several findings that one size mends get one answer, and no answer hides what it leaves.
 
-Limits: least finished walls of a lip 0.5 and 0.8, a seat of 0.5 with 0.1 a
-side to the edge (estimates, common practice, no source); sizes by plain arithmetic from them.
+Limits: least finished walls of a lip 0.5 and 0.8, a seat of 0.5 with 0.1 a side to the edge
+(estimates, common practice, no source); sizes by plain arithmetic from them.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ CAPS = st.builds(
     cap,
     thread=st.sampled_from(["M12x0.8", "M13xPh2.4P0.8", "M12.5xPh1.6P0.8"]),
     pitch=st.just(0.8),
-    outside=st.integers(0, 30).map(lambda n: round(13.2 + n * 0.05, 2)),
+    around=st.integers(6, 30).map(lambda n: round(n * STEP, 2)),
     material=st.sampled_from(["cast-acrylic", "ebonite"]),
     counterbore=st.sampled_from([0.0, 0.3]),
 )
