@@ -54,4 +54,10 @@ def fixture_view(folder: Path, number: str, revision: str) -> FixtureView:
     )  # fmt: skip
     drawn = exists(entry.folder / NAME) and not row.adopted
     build = build_of(entry, read_mandrel(entry.folder)) if drawn else None
-    return FixtureView(row, stood, held, kept(folder, number, revision), build)
+    return FixtureView(
+        row=row,
+        states=stood,
+        orders=held,
+        kept=kept(folder, number, revision),
+        build=build,
+    )
