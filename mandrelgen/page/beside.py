@@ -12,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
-from mandrelgen.page.pens import desk_of, in_thread, make_shop, wanted_of
+from mandrelgen.page.pens import SMALL, desk_of, in_thread, make_shop, wanted_of
 from mandrelgen.page.render import page
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.workflows import new_pen, small_pen
@@ -37,10 +37,9 @@ async def start(request: Request) -> Response:
 def _start(request: Request, desk: Desk, fault: Fault | None = None, typed: Any = None) -> Response:
     kinds = small_pen.KINDS
     whole = [(w, text(f"start.{w}")) for w in WHOLE]
-    values = {k: str((typed or {}).get(k, "")) for k in ("name", "kind", "thread", "diameter",
-                                                        "length")}  # fmt: skip
+    values = {k: str((typed or {}).get(k, "")) for k in ("name", *SMALL)}
     return page(
-        request, "start.html", title=text("start.title"), pens=sorted(desk.pens()), kinds=kinds,
+        request, "start.html", title=text("start.title"), pens=desk.named(), kinds=kinds,
         whole=whole, typed=values, fault=fault, id="", step="",
     )  # fmt: skip
 

@@ -31,7 +31,6 @@ from mandrelgen.workflows.measured_thread import thread_or_readings
 NEW_SHOP = b"schema = 1\n"
 """A shop file that says nothing yet."""
 BOM = "\ufeff"
-NAME = re.compile(r"[a-z][a-z0-9_-]{0,31}")
 
 
 class ValueRefusedError(ValueError):

@@ -164,14 +164,7 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
                 ),
             ),
             (
-                Field(
-                    key=f"parts.{name}.name",
-                    label=label("name_on_paper"),
-                    value=part.name,
-                    kind=TEXT,
-                    choices=(),
-                    taken=name,
-                ),
+                Field(f"parts.{name}.name", label("name_on_paper"), part.name, TEXT, taken=name),
                 t.flag(label("pale_or_clear_a_bore_would_show"), "parts", name, "pale"),
                 t.size(
                     label("thinnest_wall_i_mean_to_leave"),
@@ -208,10 +201,17 @@ def _of_all(whole: str) -> str:
     return label("as_all_parts", material=whole.replace("-", " "))
 
 
-def pen_fields(t: Tree) -> tuple[Field, ...]:
-    """What is said once for all parts."""
+def pen_group(t: Tree, pen: Pen) -> Group:
+    """What is said once of the whole pen: its name, and whose the drawings are."""
     whole = t.choice(label("material_of_all_parts"), _rods(), label("cast_acrylic"), *WHOLE_PEN)
-    return (replace(whole, unsaid=True),)
+    name = _words(t, "name", "name_of_the_pen", needed=True)
+    both = (name, replace(whole, unsaid=True))
+    more = (_words(t, "drawn_by", "drawn_by"), _words(t, "owner", "owner"))
+    return Group(label("the_whole_pen"), both if len(pen.parts) > 1 else (name,), more)
+
+
+def _words(t: Tree, key: str, said: str, needed: bool = False) -> Field:
+    return Field(f"pen.{key}", label(said), t.text(("pen", key)), TEXT, needed=needed)
 
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
@@ -383,7 +383,8 @@ def mates_of(ref: EndRef, side: str) -> Path:
 
 def all_fields(t: Tree, pen: Pen) -> dict[str, Field]:
     """Every box of both steps by its key."""
-    found: list[Field] = [*pen_fields(t)]
+    whole = pen_group(t, pen)
+    found: list[Field] = [*whole.fields, *whole.more]
     for p in part_forms(t, pen):
         for g in (p.own, *p.ends):
             found += (*g.fields, *g.more)
