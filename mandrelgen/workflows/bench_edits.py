@@ -239,7 +239,9 @@ def add_tool(key: str, thread: str) -> Transform:
         document: Any = tomlkit.parse(text)
         table = tomlkit.table()
         table["thread"] = thread
-        document.setdefault(key, tomlkit.aot()).append(table)
+        if not document.get(key):  # an empty list says that there is none
+            document[key] = tomlkit.aot()
+        document[key].append(table)
         return tomlkit.dumps(document)
 
     return transform

@@ -27,6 +27,10 @@ REACH = {"cap": 9.0, "barrel": 10.0, "section": 8.0, "finial": 6.0}
 """Tapped depth or tenon length, mm, where none is said (common practice, no source)."""
 
 
+DEVICES = re.compile(r"con|prn|aux|nul|(?:com|lpt)\d")
+"""What Windows keeps for its devices, whatever stands behind it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What the small form asks: what to hold, its thread, largest diameter, length over all.
@@ -110,7 +114,7 @@ def _free_id(folder: Path, name: str) -> str:
     while files.exists(folder / f"{id}.toml"):
         n += 1
         there = files.read_file(folder / f"{id}.toml", LIMIT).decode("utf-8", "replace")
-        if _named(name or id) in there.splitlines():
+        if _named(name or id).casefold() in there.casefold().splitlines():
             raise _taken(name or id)
         id = f"{first[:28]}-{n}"
     return id
@@ -124,7 +128,8 @@ def file_name(name: str) -> str:
     """
     plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
     id = re.sub(r"[^a-z0-9]+", "-", plain.replace("'", "")).strip("-")[:28].strip("-")
-    return id if id[:1].isalpha() and f"{id}.toml" != SHOP else f"pen-{id}".strip("-")
+    free = id[:1].isalpha() and f"{id}.toml" != SHOP and not DEVICES.fullmatch(id)
+    return id if free else f"pen-{id}".strip("-")
 
 
 def _named(name: str) -> str:

@@ -81,3 +81,49 @@ def test_the_start_says_what_the_program_does(tmp_path: Path) -> None:
         said = words(page.get("/").text)
     assert "you get the threaded mandrels that hold them on your lathe" in said
     assert "crest=" not in said
+
+
+# -- my shop
+def test_taps_and_dies_are_asked_for_at_the_first_mandrel_and_none_is_an_answer(
+    tmp_path: Path,
+) -> None:
+    asked = "Which taps and dies do you have?"
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        at = "/pens/reed/mandrels"
+        first = words(page.get(at).text)
+        assert "Which collets do you have?" in first  # one thing at a time
+        assert asked not in first
+        page.post(
+            "/shop", data={"system": "ISO 15488-25", "sizes": ["12"], "back": "reed/mandrels"}
+        )
+        assert asked in words(page.get(at).text)
+        none = {"taps": "", "dies": "", "back": "reed/mandrels"}
+        assert asked not in words(page.post("/shop", data=none).text)
+        page.post("/shop", data={"taps": "", "dies": "M12x0.8"})
+        shown = words(page.get(at).text)
+        assert "make yourself" in shown or "make cap-mouth-plug" in shown
+        assert asked not in shown
+        page.post("/shop", data={"taps": "M9x0.75", "dies": ""})
+        shop = tomllib.loads((tmp_path / "shop.toml").read_text("utf-8"))
+        assert (shop["taps"], shop["dies"]) == ([{"thread": "M9x0.75"}], [])
+
+
+def test_my_shop_leads_back_to_the_pen_and_keeps_what_was_typed(tmp_path: Path) -> None:
+    with client_of(tmp_path) as page:
+        first_part(page, "cap", "M12x0.8", 14.5, 60)
+        came = {"referer": "http://127.0.0.1:8123/pens/reed/mandrels?state=apart"}
+        back = '<a href="/pens/reed/mandrels">Back to reed</a>'
+        assert back in page.get("/shop", headers=came).text
+        for other in ("", "http://127.0.0.1:8123/pens/none/mandrels", "http://[::1"):
+            lone = page.get("/shop", headers={"referer": other})
+            assert lone.status_code == 200
+            assert "Back to" not in lone.text
+        wrong = {"lathe": "1", "came": "reed/mandrels", "name": "Mine", "system": "",
+                 "taps": "M9 by", "dies": "", "chuck": "", "max_speed": "fast"}  # fmt: skip
+        shown = page.post("/shop", data=wrong).text
+        assert len(refused(shown)) == 1
+        assert back in shown
+        assert "M9 by</textarea>" in shown
+        assert values(shown)["s-speed"] == "fast"
+        assert values(shown)["s-name"] == "Mine"

@@ -204,14 +204,14 @@ def _of_all(whole: str) -> str:
 def pen_group(t: Tree, pen: Pen) -> Group:
     """What is said once of the whole pen: its name, and whose the drawings are."""
     whole = t.choice(label("material_of_all_parts"), _rods(), label("cast_acrylic"), *WHOLE_PEN)
-    name = _words(t, "name", "name_of_the_pen", needed=True)
+    name = _words(t, "name", label("name_of_the_pen"), needed=True)
     both = (name, replace(whole, unsaid=True))
-    more = (_words(t, "drawn_by", "drawn_by"), _words(t, "owner", "owner"))
+    more = (_words(t, "drawn_by", label("drawn_by")), _words(t, "owner", label("owner")))
     return Group(label("the_whole_pen"), both if len(pen.parts) > 1 else (name,), more)
 
 
 def _words(t: Tree, key: str, said: str, needed: bool = False) -> Field:
-    return Field(f"pen.{key}", label(said), t.text(("pen", key)), TEXT, needed=needed)
+    return Field(f"pen.{key}", said, t.text(("pen", key)), TEXT, needed=needed)
 
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:

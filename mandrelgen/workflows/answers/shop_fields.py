@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder
@@ -33,7 +33,8 @@ PLACES = tuple(range(1, 27))
 
 @dataclass(frozen=True, slots=True)
 class ShopForm:
-    """The shop as the page asks for it; lengths as texts, empty where nothing is said."""
+    """The shop as the page asks for it; lengths as texts, empty where nothing is said.
+    ``tools_said``: which taps and dies there are, if only that there are none."""
 
     there: bool
     name: str
@@ -50,6 +51,7 @@ class ShopForm:
     taps: str
     dies: str
     more_sets: int
+    tools_said: bool
 
 
 def shop_form(data: bytes | None) -> ShopForm:
@@ -84,6 +86,7 @@ def shop_form(data: bytes | None) -> ShopForm:
         taps=_tools(tree, "taps"),
         dies=_tools(tree, "dies"),
         more_sets=max(len(sets) - 1, 0),
+        tools_said="taps" in tree or "dies" in tree,
     )
 
 
@@ -95,6 +98,18 @@ def _number(value: object) -> float:
 
 def _tools(tree: Mapping[str, Any], key: str) -> str:
     return "\n".join(str(x.get("thread", "")) for x in tree.get(key, []))
+
+
+def typed(form: ShopForm, given: Mapping[str, Sequence[str]]) -> ShopForm:
+    """The form with what was typed and refused."""
+    said = {f.name for f in fields(ShopForm)}
+    one = {k: v[-1] for k, v in given.items() if k in said and k != "sizes"}
+    ticks: dict[str, Any] = {}
+    if "system" in given:
+        ticks["sizes"] = tuple(given.get("sizes", ()))
+    if "lathe" in given:
+        ticks["tailstock"] = "tailstock" in given
+    return replace(form, **{**one, **ticks})
 
 
 def set_shop(given: Mapping[str, Sequence[str]]) -> Transform:
@@ -188,7 +203,7 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
     import tomlkit
 
     old = {parse(str(x["thread"])).text: x for x in document.get(key, [])}
-    if list(old) == wanted:
+    if list(old) == wanted and key in document:
         return
     row = tomlkit.aot()
     for name in wanted:
@@ -197,10 +212,8 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
         if name in old and old[name].get("note"):
             table["note"] = old[name]["note"]
         row.append(table)
-    if wanted:
-        document[key] = row
-    else:
-        document.pop(key, None)
+    # None is said too: it is not asked for again.
+    document[key] = row if wanted else tomlkit.array()
 
 
 FITS: Choices = (
