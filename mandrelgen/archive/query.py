@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,8 +18,19 @@ SAME_PITCH = 0.0005
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ThreadAsked:
+    """A thread by what was said of it, mm; None: no matter."""
+
+    diameter: float | None = None
+    pitch: float | None = None
+    starts: int | None = None
+    left: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Query:
-    """What is asked for; None or empty: no matter. Sizes in mm.
+    """What is asked for; None or empty: no matter. Sizes in mm. ``threads``: what is said of one
+    thread of the fixture.
 
     ``spigot``: a spigot's limits lie within; ``bore``: a spigot goes into this bore and guides in
     it; ``since``/``until``: days, both included; ``words``: all of them somewhere in the record.
@@ -26,6 +38,7 @@ class Query:
     """
 
     thread: Designation | None = None
+    threads: tuple[ThreadAsked, ...] = ()
     kind: str = ""
     part: str = ""
     pen: str = ""
@@ -81,6 +94,9 @@ def statement(query: Query) -> tuple[str, list[Any]]:
 
     if query.thread is not None:
         need(_within_thread(), *thread_args(query.thread))
+    if query.threads:
+        text, values = _said(query.threads)
+        need(text, *values)
     for column in ("kind", "part", "pen", "status"):
         if value := getattr(query, column):
             need(f"f.{column} = ?", value)
@@ -117,6 +133,29 @@ def _within_thread(side: str = "") -> str:
         "f.id IN (SELECT fixture FROM thread WHERE diameter BETWEEN ? AND ? AND pitch BETWEEN ? "
         f"AND ? AND starts = ? AND left_hand = ?{side})"
     )
+
+
+def _said(asked: Sequence[ThreadAsked]) -> tuple[str, list[Any]]:
+    """Several whole threads: each is one of the fixture's; what says less belongs to all of them,
+    as crest and starts do that stand apart."""
+    whole = [a for a in asked if a.pitch is not None]
+    parts = [a for a in asked if a.pitch is None]
+    texts: list[str] = []
+    args: list[Any] = []
+    for one in whole or [ThreadAsked()]:
+        terms: list[str] = []
+        for a in (one, *parts):
+            rows = (("diameter", a.diameter, SAME_SIZE), ("pitch", a.pitch, SAME_PITCH))
+            for column, value, off in rows:
+                if value is not None:
+                    terms.append(f"{column} BETWEEN ? AND ?")
+                    args += [value - off, value + off]
+            for column, said in (("starts", a.starts), ("left_hand", a.left)):
+                if said is not None:
+                    terms.append(f"{column} = ?")
+                    args.append(said)
+        texts.append(f"f.id IN (SELECT fixture FROM thread WHERE {' AND '.join(terms)})")
+    return " AND ".join(texts), args
 
 
 def thread_args(d: Designation) -> list[Any]:

@@ -63,6 +63,7 @@ def application(desk: Desk) -> Starlette:
         Route("/shop", beside.set_shop, methods=["POST"]),
         Route("/shop/{way:str}", beside.undo_shop, methods=["POST"]),
         Route("/archive", beside.archive, methods=["GET"]),
+        Route("/archive/{piece}", beside.fixture, methods=["GET"]),
         Route(at, pens.first, methods=["GET"]),
         Route(at + "/sheet/{mandrel}", pictures.sheet, methods=["GET"]),
         Route(at + "/sheet/{mandrel}/pdf", pictures.sheet_file, methods=["GET"]),

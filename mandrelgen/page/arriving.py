@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 from starlette.datastructures import FormData
@@ -15,10 +16,13 @@ from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.pens import in_thread, pen_of, rendered
 from mandrelgen.page.seen import Seen
 from mandrelgen.workflows import arrived
+from mandrelgen.workflows.answers import shop_fields
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.arrived import Piece
 from mandrelgen.workflows.catalogue import front
+from mandrelgen.workflows.kept import kept
 from mandrelgen.workshop.receipt.home_form import AMOUNT_ALONE, HIGH_SPOT, Answers
+from mandrelgen.workshop.receipt.home_word import Word
 
 LONGEST = 60
 """Most characters of an answer."""
@@ -54,10 +58,12 @@ def shown(request: Request, desk: Desk, seen: Seen) -> dict[str, Any]:
     try:
         at = arrived.arrival(desk.archive, piece, typed(desk, piece), desk.shop)
         sheets = arrived.sheets_inline(at.build, at.grades)
+        number, _, revision = piece.id.rpartition("-")
+        done = kept(desk.archive, number, revision)
     except TOLD as e:
         return {"piece": piece, "at": None, "common": {**common, "fault": fault_of(e)}}
     return {"piece": piece, "at": at, "sheets": sheets, "common": common, "how": HIGH_SPOT,
-            "alone": AMOUNT_ALONE}  # fmt: skip
+            "alone": AMOUNT_ALONE, "kept": done, "kinds": shop_fields.instruments({})}  # fmt: skip
 
 
 async def _with_piece(request: Request, change: Any) -> Response:
@@ -105,6 +111,8 @@ async def answer(request: Request) -> Response:
 def joined(takes: Answers, form: FormData) -> str:
     """An answer of one box or two as it is written on paper."""
     value, also = (str(form.get(k, "")).strip()[:LONGEST] for k in ("value", "also"))
+    if takes is Answers.SIZE and re.fullmatch(r"[a-z][a-z0-9_-]{0,31}", also):
+        return value if "@" in value else f"{value}@{also}"
     if takes is Answers.RUN_OUT:
         return f"{value}@{also}" if also else value
     if takes is Answers.PINS:
@@ -130,6 +138,8 @@ async def keep(request: Request) -> Response:
     def change(desk: Desk, piece: Piece, form: FormData) -> str:
         done = arrived.booked(desk.archive, piece, typed(desk, piece), desk.shop)
         front.refresh(desk.archive)
+        if done.decision.word is Word.NOT_YET:  # the rest is typed beside what was answered
+            return text("arrived.kept_so_far", name=piece.name)
         desk.memory.forget(draft_of(piece))
         booked = ", ".join(s.replace("-", " ") for s in done.states)
         if booked:

@@ -8,6 +8,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from starlette.datastructures import FormData
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
@@ -116,7 +117,7 @@ def shop_page(
     came = _came_from(request, desk, (given or {}).get("came", [""])[-1])
     name = dict(desk.named()).get(came.partition("/")[0], "")
     return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault, came=came,
-                came_name=name, **common)  # fmt: skip
+                came_name=name, kinds=form.instruments, **common)  # fmt: skip
 
 
 async def set_shop(request: Request) -> Response:
@@ -135,7 +136,7 @@ async def set_shop(request: Request) -> Response:
         except TOLD as e:
             at, said = form_of("shop", form)
             return shop_page(request, desk, replace(fault_of(e), at=at, form=said), given=given)
-        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order"):
+        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order", "arrived"):
             where = f"/pens/{name}/{step}"
             if request.headers.get("hx-request") == "true":
                 return Response(status_code=204, headers={"hx-redirect": where})
@@ -177,14 +178,47 @@ async def archive(request: Request) -> Response:
         from mandrelgen.archive.naming import MARKER
         from mandrelgen.archive.query import Query
         from mandrelgen.workflows import search
+        from mandrelgen.workflows.search_words import taken_apart
 
         if not files.exists(desk.archive / MARKER):
             return page(request, "archive.html", title=text("archive.title"), rows=None, **common)
         try:
-            found = search.find(desk.archive, Query(words=tuple(words.split())))
+            asked = taken_apart(words)
+            found = search.find(desk.archive, Query(words=asked.words, threads=asked.threads))
         except (InputError, DiskError) as e:
             return page(request, "archive.html", title=text("archive.title"), rows=(),
                         **{**common, "fault": fault_of(e)})  # fmt: skip
         return page(request, "archive.html", title=text("archive.title"), rows=found.rows, **common)
 
     return await in_thread(work)  # type: ignore[no-any-return]
+
+
+async def fixture(request: Request) -> Response:
+    """One fixture of the archive: what was drawn, how it stands, what was read on it."""
+    desk = desk_of(request)
+    number, _, revision = str(request.path_params["piece"]).rpartition("-")
+
+    def work() -> Response:
+        from mandrelgen.workflows.arrived import sheets_inline
+        from mandrelgen.workflows.fixture_view import fixture_view
+
+        try:
+            at = fixture_view(desk.archive, number, revision)
+            sheets = () if at.build is None else sheets_inline(at.build, {})
+        except InputError as e:
+            raise HTTPException(404) from e
+        except DiskError as e:
+            return page(request, "unread.html", title=text("archive.title"), id="", step="archive",
+                        pens=sorted(desk.pens()), undo=0, redo=0, fault=fault_of(e))  # fmt: skip
+        return page(
+            request, "fixture.html", title=at.row.name, id="", step="archive", at=at, sheets=sheets,
+            pen=_file_of(desk, at.row.pen),
+        )  # fmt: skip
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+def _file_of(desk: Desk, pen: str) -> str:
+    """The file of a pen on this bench, by the id that the archive knows it by; "" if there is
+    none."""
+    return pen if pen in desk.pens() else ""

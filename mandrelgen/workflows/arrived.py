@@ -3,8 +3,9 @@ each answer shows at once, and the word."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from mandrelgen.archive import events, root, states
@@ -16,13 +17,17 @@ from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.core.clock import date_of
-from mandrelgen.core.errors import InputError
+from mandrelgen.core.errors import Finding, InputError
+from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Title
+from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards.iso_14253 import Conformity
-from mandrelgen.workflows import receive_home
+from mandrelgen.workflows import receive, receive_home
+from mandrelgen.workflows.answers.spoken import spoken
+from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.build import Build, issue_of, wires_of
 from mandrelgen.workflows.receive import fixture
 from mandrelgen.workflows.receive_home import HomeVerdict
@@ -30,6 +35,8 @@ from mandrelgen.workflows.rejudge import inputs_of
 from mandrelgen.workshop.receipt.home_answers import Answer
 from mandrelgen.workshop.receipt.home_form import Answers, Form, Question
 from mandrelgen.workshop.receipt.home_tests import Standing
+from mandrelgen.workshop.receipt.home_word import Word
+from mandrelgen.workshop.turning import instruments
 from mandrelgen.workshop.turning.inspection_plan import limits_text
 from mandrelgen.workshop.turning.names import what
 
@@ -56,20 +63,25 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A question with what is typed for it, its faults, and what the answer shows."""
+    """A question with what is typed for it, its faults, and what the answer shows; ``name``: what
+    it is called, ``tools``: what a size can be read with, as it is typed and as it is said, the
+    first taken where nothing is chosen."""
 
     question: Question
+    name: str
     typed: str
     faults: tuple[str, ...]
     grade: str
     says: str
+    tools: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
     """A piece at the bench. ``boxes`` in the order of the work, ``more``: the sizes that only finer
     instruments read; ``verdict``: None until something was answered; ``grades``: good, bad or open
-    by characteristic; ``cautions`` what to heed first."""
+    by characteristic; ``cautions`` what to heed first; ``indicator``: whether one is owned,
+    ``instruments``: whether the shop lists any."""
 
     piece: Piece
     boxes: tuple[Box, ...]
@@ -78,6 +90,29 @@ class Arrival:
     grades: Mapping[str, str]
     cautions: tuple[str, ...]
     build: Build
+    indicator: bool
+    instruments: bool
+
+    @property
+    def wrong(self) -> tuple[Box, ...]:
+        """The boxes whose answers cannot stand."""
+        return tuple(b for b in (*self.boxes, *self.more) if b.faults)
+
+    @property
+    def waits(self) -> bool:
+        """Whether the word is still to come."""
+        return self.verdict is not None and self.verdict.decision.word is Word.NOT_YET
+
+    @property
+    def mood(self) -> str:
+        """How the word looks: good only where nothing is open, "" where it is still to come."""
+        v = self.verdict
+        if v is None or self.waits:
+            return ""
+        if v.decision.word is Word.SEND_BACK:
+            return BAD
+        open_ = any(t.state is Standing.OPEN for t in v.tests)
+        return GOOD if v.decision.word is Word.USE and not (open_ or self.wrong) else OPEN
 
 
 def pieces(folder: Path, pen: str) -> tuple[Piece, ...]:
@@ -120,25 +155,57 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
     found = {} if verdict is None else _found(verdict)
     asked = {q.id for q in form.questions}
     more = [q for q in _others(drawn, form) if q.id not in asked]
+    own = receive.shop_of(entry, shop_path)
+
+    def box(q: Question) -> Box:
+        grade, says = found.get(q.id, ("", ""))
+        return Box(
+            question=q, name=named(q), typed=typed.get(q.id, ""), grade=grade, says=says,
+            faults=tuple(faults.get(q.id, ())),
+            tools=tools(own, drawn, drawn.characteristic(q.id)) if q.takes is Answers.SIZE else (),
+        )  # fmt: skip
+
     return Arrival(
         piece=piece,
-        boxes=tuple(_box(q, typed, faults, found) for q in form.questions),
-        more=tuple(_box(q, typed, faults, found) for q in more),
+        boxes=tuple(map(box, form.questions)),
+        more=tuple(map(box, more)),
         verdict=verdict,
         grades={} if verdict is None else _grades(verdict),
         cautions=form.cautions,
-        build=_build(entry, drawn),
+        build=build_of(entry, drawn),
+        indicator=receive_home.has_indicator(own),
+        instruments=bool(own.instruments),
     )
+
+
+def named(q: Question) -> str:
+    """What a question is called on the page, which asks for the instrument beside it."""
+    return q.text.partition(", with ")[0] if q.takes is Answers.SIZE else q.text
+
+
+def tools(shop: Shop, drawn: Mandrel, c: Characteristic) -> tuple[tuple[str, str], ...]:
+    """What a size can be read with: as it is typed and as it is said; what is trusted here first,
+    then what else is owned, then what could be borrowed."""
+    owned = [*instruments.advised(shop, drawn, c), *instruments.at_home(shop, drawn, c)]
+    kinds = {t.kind for t in owned}
+    lent = [
+        instruments.named(shop, k.value, where)
+        for k, where in instruments.suited(drawn, c)
+        if k.value not in kinds and k is not InstrumentKind.WIRES  # a wire's own size goes with it
+    ]
+    said = {t.name: f"{t.name.replace('-', ' ')}, ± {text_of(t.uncertainty)}"
+            for t in (*owned, *lent)}  # fmt: skip
+    return tuple(said.items())
 
 
 def issued(folder: Path, number: str) -> Build:
     """A fixture of the archive, its newest revision, to be drawn as it was issued. Raises
     InputError (there is none), DiskError."""
     _, entry = fixture(folder, number)
-    return _build(entry, read_mandrel(entry.folder))
+    return build_of(entry, read_mandrel(entry.folder))
 
 
-def _build(entry: Entry, drawn: Mandrel) -> Build:
+def build_of(entry: Entry, drawn: Mandrel) -> Build:
     """The drawing as it was issued, from the values that were filed."""
     known, r = inputs_of(entry), entry.record
     title = known[0].pen if known else Title(id="none", name=r.title)
@@ -166,7 +233,7 @@ def _judged(
     folder: Path, piece: Piece, form: Form, typed: Mapping[str, str], shop: Path | None
 ) -> tuple[HomeVerdict | None, dict[str, tuple[str, ...]]]:
     """The word on what can be understood, and the faults of the rest by question."""
-    left = {k: v for k, v in typed.items() if v.strip()}
+    left = _given(typed)
     faults: dict[str, tuple[str, ...]] = {}
     while left:
         answers = tuple(Answer(k, v, ORIGIN) for k, v in left.items())
@@ -198,7 +265,8 @@ def _by_question(e: InputError, form: Form, left: Mapping[str, str]) -> dict[str
     for f in e.findings:
         id = f.where.split(" ")[-1]
         if id in left or form.question(id) is not None:
-            found[id] = (*found.get(id, ()), f"{f.message} → {f.remedy}")
+            said = f"{_said(f, form)} → {spoken(f.remedy)}"
+            found[id] = (*found.get(id, ()), said)
     return found
 
 
@@ -207,7 +275,8 @@ def _found(v: HomeVerdict) -> dict[str, tuple[str, str]]:
     found: dict[str, tuple[str, str]] = {}
     for j in v.judgement.judged:
         if j.readings:
-            found[j.id] = (_GRADES[j.verdict.value], j.instead)
+            instead = text("arrived.instead", what=j.instead) if j.instead else ""
+            found[j.id] = (_GRADES[j.verdict.value], instead)
     for t in v.tests:
         for id, _ in t.answers:
             found[id] = (_GRADES.get(t.state.value, OPEN), t.shows)
@@ -226,20 +295,6 @@ def _grades(v: HomeVerdict) -> dict[str, str]:
     return {id: next(g for g in _WORST if g in found) for id, found in rows.items()}
 
 
-def _box(
-    q: Question, typed: Mapping[str, str], faults: Mapping[str, Sequence[str]],
-    found: Mapping[str, tuple[str, str]],
-) -> Box:  # fmt: skip
-    grade, says = found.get(q.id, ("", ""))
-    return Box(
-        question=q,
-        typed=typed.get(q.id, ""),
-        faults=tuple(faults.get(q.id, ())),
-        grade=grade,
-        says=says,
-    )
-
-
 def sheets_inline(build: Build, grades: Mapping[str, str]) -> tuple[str, ...]:
     """The drawing's sheets to stand in a page, each balloon to be pressed and marked good, bad or
     open."""
@@ -250,7 +305,33 @@ def sheets_inline(build: Build, grades: Mapping[str, str]) -> tuple[str, ...]:
 
 def booked(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) -> HomeVerdict:
     """The answers kept, and the state that their word leads to. Raises InputError, DiskError."""
-    left = {k: v for k, v in typed.items() if v.strip()}
-    return receive_home.book_home(
-        folder, name_of(piece), left, date_of(None), shop_path=shop if exists(shop) else None
-    )
+    shop_path = shop if exists(shop) else None
+    form = receive_home.home_form(folder, name_of(piece), shop_path)
+    try:
+        return receive_home.book_home(
+            folder, name_of(piece), _given(typed), date_of(None), shop_path=shop_path
+        )
+    except InputError as e:
+        raise InputError(replace(f, where=_where(f, form), message=_said(f, form))
+                         for f in e.findings) from e  # fmt: skip
+
+
+def _given(typed: Mapping[str, str]) -> dict[str, str]:
+    """What is answered; an instrument that was chosen before its reading is no answer yet."""
+    return {k: v for k, v in typed.items() if v.strip() and not re.match(r"@[a-z]", v)}
+
+
+def _where(f: Finding, form: Form) -> str:
+    """Where a fault stands, in the words of its box."""
+    q = form.question(f.where.split(" ")[-1])
+    return f.where if q is None else named(q)
+
+
+def _said(f: Finding, form: Form) -> str:
+    """A fault's message with the questions it names in the words of their boxes."""
+    message = f.message
+    for q in form.questions:
+        message = message.replace(f"{q.id} = '", f"“{named(q)}” = '").replace(
+            f" ({ORIGIN} {q.id})", ""
+        )
+    return message

@@ -1,4 +1,5 @@
-"""``receive --home``: what arrived is tried at home; the word is use it, rework it or send it back.
+"""``receive --home``: what arrived is tried at home; the word is use it, rework it or send it back,
+once what decides was tried.
 
 Calipers, paper, the part and an indicator in one's own collet. The fixture is judged as made by the
 same budget as a design, and the check is kept like any reading; later checks for wear the same way.
@@ -20,7 +21,7 @@ from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import State
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.model.mandrel import Mandrel
-from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.workflows.answers import plain
 from mandrelgen.workflows.receive import data_of, fixture, shop_of, text_of_file
 from mandrelgen.workflows.rejudge import Rejudged, Use, rejudged, use_of
@@ -32,8 +33,11 @@ from mandrelgen.workshop.receipt.home_tests import HomeTest, readings_of, result
 from mandrelgen.workshop.receipt.home_word import Decision, Word
 from mandrelgen.workshop.receipt.reading_file import lines_of
 
-STATES = {Word.USE: State.IN_USE, Word.SEND_BACK: State.SENT_BACK}
-"""The state that a word leads to; a rework leads to none until it was done and tried again."""
+STATES = {
+    Word.USE: State.IN_USE, Word.USE_UNREAD: State.IN_USE, Word.SEND_BACK: State.SENT_BACK,
+}  # fmt: skip
+"""The state that a word leads to; a rework leads to none until it was done and tried again, nor
+does what is not tried yet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +58,7 @@ class HomeVerdict:
 
     @property
     def word(self) -> str:
-        """``use it``, ``rework`` or ``send back``."""
+        """``not yet``, ``use it`` (perhaps with what is not known), ``rework``, ``send back``."""
         return self.decision.word.value
 
     @property
@@ -193,11 +197,18 @@ def judged(case: Case, given: Answered, date: str) -> HomeVerdict:
         made = as_made.mandrel_as_made(case.drawn, [*evidence.readings, *more])
         worse = rejudged(case.use, made)
     cost = home_word.costs(served.sides, worse.sides)
-    decision = home_word.decide(evidence, home_faults.faults(evidence), open_, cost, case.name)
+    decision = home_word.decide(
+        evidence, home_faults.faults(evidence), open_, cost, case.name, has_indicator(case.shop)
+    )
     return HomeVerdict(
         number="", revision="", date=date, form=form, tests=tests, judgement=judgement,
         served=served, decision=decision,
     )  # fmt: skip
+
+
+def has_indicator(shop: Shop) -> bool:
+    """Whether the shop lists one to read run-outs with."""
+    return any(i.kind is InstrumentKind.INDICATOR for i in shop.instruments.values())
 
 
 def _evidence(

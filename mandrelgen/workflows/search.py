@@ -20,6 +20,7 @@ from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.archives import archive_of, create, fault
+from mandrelgen.workflows.search_words import Asked, taken_apart
 
 COLUMNS = (
     "number", "revision", "status", "kind", "pen", "part", "end", "thread", "spigot", "collar",
@@ -41,6 +42,15 @@ def thread_of(text: str) -> Designation:
         return read_thread(text)
     except NotHeldError as e:
         raise fault("find.thread", "thread", e.message, e.remedy) from e
+
+
+def asked_of(text: str) -> Asked:
+    """A thread in any notation, with words beside it. Raises InputError where no thread is said at
+    all."""
+    found = taken_apart(text)
+    if not found.threads:
+        thread_of(text)
+    return found
 
 
 def range_of(text: str) -> tuple[float, float]:

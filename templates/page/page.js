@@ -51,7 +51,7 @@
       if (!box.isConnected) continue;
       const said = new URLSearchParams(JSON.parse(box.getAttribute('hx-vals')));
       if (box.type !== 'radio' && (box.type !== 'checkbox' || box.checked)) said.append(box.name, box.value);
-      for (const more of box.closest('.two')?.querySelectorAll('input') || [])
+      for (const more of box.closest('.two')?.querySelectorAll('input, select') || [])
         if (more !== box) said.append(more.name, more.value);
       navigator.sendBeacon(box.getAttribute('hx-post'), said);
     }

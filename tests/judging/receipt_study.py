@@ -29,6 +29,8 @@ TRIED = dict(zip(WAYS, (
     "strict readings, calipers and indicator",
 ), strict=True))  # fmt: skip
 WORDS = ("use it", "rework", "send back", "not finished")
+ENDS = {"not yet": "not finished", "use it, run-out not known": "use it"}
+"""What becomes of a mandrel by a word that is none of these."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,7 @@ def run(s: Setting, count: int, seed: int = SEED, ways: Sequence[str] = WAYS) ->
             if way not in ways:
                 continue
             word = judged(s.case, Answered(tuple(Answer(*x) for x in given.items())), DAY).word
-            _count(found, way, word, wrong)
+            _count(found, way, ENDS.get(word, word), wrong)
         _count(found, WAYS[4], strict(s.case, caliper, {}), wrong)
         _count(found, WAYS[5], strict(s.case, caliper, told), wrong)
     return found

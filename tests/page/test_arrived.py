@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import re
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -44,6 +45,18 @@ def say(page: TestClient, key: str, value: str, also: str = "") -> str:
     answer: httpx.Response = page.post(f"{AT}/answer?piece=MG-0001-A", data=data)
     assert answer.status_code == 200
     return answer.text
+
+
+HAND = {**{f"screws.{n}": "yes" for n in (1, 2, 3)}, "seats": "4", "clamps": "yes"}
+"""What decides without an indicator."""
+
+
+def by_hand(page: TestClient) -> str:
+    """The page after everything that decides without an indicator."""
+    text = ""
+    for key, value in HAND.items():
+        text = say(page, key, value)
+    return text
 
 
 def grade(text: str, key: str) -> str:
@@ -111,6 +124,9 @@ def test_where_a_run_out_is_highest_is_asked_and_an_amount_alone_says_what_it_ca
     assert "may stay empty" not in text
     assert text.index("Both times: the mandrel") < text.index('data-q="runout.seat.1"')
     assert ALONE not in text
+    by_hand(page)
+    for n in (1, 2):
+        say(page, f"runout.thread.{n}", "0.01", "90")
     assert ALONE in say(page, "runout.seat.1", "0.03")
     text = say(page, "runout.seat.2", "0.02")
     share = text.partition("share is ")[2].partition("±")[0].strip()
@@ -140,15 +156,88 @@ def test_a_direction_typed_before_its_amount_stays_and_the_amount_is_asked_for(
 def test_the_word_is_kept_and_booked_and_the_command_line_sees_it(
     page: TestClient, folder: Path
 ) -> None:
-    say(page, "shank.diameter", "13.98")
-    for n in (1, 2, 3):
-        say(page, f"screws.{n}", "yes")
+    say(page, "shank.diameter", "13.98", "micrometer")
+    text = by_hand(page)
+    assert 'class="verdict open"' in text  # what is not known is not green
+    assert "Keep the check: use it, run-out not known" in text
     text = page.post(f"{AT}/keep?piece=MG-0001-A").text
     assert "booked as" in text
     assert "in use" in text
+    rows = {t.strip() for t in re.findall(r"<(?:td|th)[^>]*>([^<]*)<", text)}
+    assert {"shank: diameter", "13.98 ± 0.004, micrometer", "conforms", "yes, yes, yes"} <= rows
+    assert "use it, run-out not known" in text.split('class="kept"')[1]
     archive = root.open_root(folder / "output")
     assert states.state_of(archive, events.current(archive, "MG-0001")) is State.IN_USE
     assert 'value="13.98"' not in page.get(f"{AT}?piece=MG-0001-A").text
+
+
+def test_before_a_part_was_on_it_nothing_is_green_and_no_button_says_use_it(
+    page: TestClient, folder: Path
+) -> None:
+    for key, value, also in (("shank.diameter", "13.99", "caliper"), ("clamps", "yes", "")):
+        text = say(page, key, value, also)
+        verdict = text.split('class="verdict ')[1].split("</section>")[0]
+        assert verdict.startswith('"')
+        assert '<span class="word">not yet</span>' in verdict
+        assert "screws on by hand up to the locating face, in every start" in verdict
+        assert "use it" not in verdict
+        assert "Keep the readings so far" in verdict
+    text = page.post(f"{AT}/keep?piece=MG-0001-A").text
+    assert "Kept so far" in text
+    assert 'value="13.99"' in text  # the rest is typed beside it
+    archive = root.open_root(folder / "output")
+    assert states.state_of(archive, events.current(archive, "MG-0001")) is State.ARRIVED
+
+
+def test_the_instrument_is_chosen_beside_each_reading(page: TestClient) -> None:
+    """13.98 in ⌀14 h9 (0/−0.043): a caliper's 0.03 does not decide it, a micrometer does."""
+    text = page.get(AT).text
+    assert re.search(r'<select id="q-shank-diameter-t".*?</select>', text, re.DOTALL)
+    assert ", with caliper" not in text
+    text = say(page, "shank.diameter", "", "micrometer")
+    assert grade(text, "shank.diameter") == ""  # chosen before it was read
+    text = say(page, "shank.diameter", "13.98", "caliper")
+    assert grade(text, "shank.diameter") == "open"
+    assert "what would decide: micrometer" in text
+    text = say(page, "shank.diameter", "13.98", "micrometer")
+    assert grade(text, "shank.diameter") == "good"
+    assert re.search(r'<option value="micrometer" selected>', text)
+
+
+def test_which_instruments_are_owned_is_asked_once_and_kept_in_the_shop(
+    page: TestClient, folder: Path
+) -> None:
+    shop = folder / "shop.toml"
+    head = shop.read_text().split("[instruments.caliper]")[0]
+    shop.write_text(head)
+    asked = "Which of these do you own?"
+    assert asked in page.get(AT).text
+    sent = {"instruments_asked": "1", "instruments": ["caliper", "indicator"],
+            "back": "heron/arrived"}  # fmt: skip
+    assert page.post("/shop", data=sent, follow_redirects=False).status_code == 303
+    kept = tomllib.loads(shop.read_text())["instruments"]
+    assert {name: i["kind"] for name, i in kept.items()} == {
+        "caliper": "caliper", "indicator": "indicator"
+    }  # fmt: skip
+    text = page.get(AT).text
+    assert asked not in text
+    assert "run-out on the crest of the thread" in by_hand(page)  # with an indicator it is read
+    shop_page = page.get("/shop").text
+    assert re.search(r'value="indicator" checked', shop_page)
+    assert not re.search(r'value="micrometer" checked', shop_page)
+
+
+def test_what_is_missing_is_named_as_its_box_is(page: TestClient) -> None:
+    by_hand(page)
+    text = say(page, "runout.seat.1", "0.03", "90")
+    assert 'class="verdict good"' not in text
+    verdict = text.split('class="verdict ')[1].split("</section>")[0]
+    assert "<button" not in verdict  # first mended, then kept
+    assert "Run-out on the locating face, along the axis, mandrel turned half round" in verdict
+    text = page.post(f"{AT}/keep?piece=MG-0001-A").text
+    fault = text.split('class="faults"')[1].split("</div>")[0]
+    assert "runout.seat" not in fault
+    assert "Run-out on the locating face, along the axis, mandrel turned half round" in fault
 
 
 def test_a_bad_one_has_its_sentence_to_the_turner(page: TestClient) -> None:
@@ -201,3 +290,33 @@ def test_an_order_that_was_sent_counts_as_asked_for(
     done = CliRunner().invoke(main, ["orders", str(folder / "output"), "--json"])
     assert [o["state"] for o in json.loads(done.stdout)["orders"]] == ["asked"]
     assert ", K. Tern" in (folder / "output" / "START-HERE.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("M12x0.8", True), ("M12x0.8 three starts", True), ("cap M12 three starts", True),
+        ("M12xPh2.4P0.8", True), ("12 x 0,8 mm 3 starts", True), ("heron M12×0.8", True),
+        ("M12x0.8 two starts", False), ("M12.5x0.8", False), ("barrel M12x0.8 ebony", False),
+    ],
+)  # fmt: skip
+def test_the_archive_finds_a_thread_in_any_spelling_and_a_row_opens_the_fixture(
+    page: TestClient, typed: str, found: bool
+) -> None:
+    """Heron's cap: M12 of three starts, 0.8 apart (the starter's own words)."""
+    text = page.get("/archive", params={"words": typed}).text
+    assert ('href="/archive/MG-0001-A"' in text) is found
+
+
+def test_a_row_of_the_archive_shows_the_drawing_the_states_and_what_was_kept(
+    page: TestClient,
+) -> None:
+    by_hand(page)
+    page.post(f"{AT}/keep?piece=MG-0001-A")
+    text = page.get("/archive/MG-0001-A").text
+    assert 'data-balloon="shank.diameter"' in text  # drawn again
+    assert re.search(r"in use, \d{4}-\d\d-\d\d", text)
+    assert "yes, yes, yes" in text
+    assert "use it, run-out not known" in text
+    for other in ("MG-9999-A", "MG-0001-Z", "x", "..%2Fx-A"):
+        assert page.get(f"/archive/{other}").status_code == 404

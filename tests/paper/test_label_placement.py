@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mandrelgen.paper.drawing.frame import PAPERS
@@ -23,6 +23,7 @@ _LINES = st.tuples(_AT, _AT, _AT, _AT)
 _BOXES = st.tuples(_AT, _AT, st.integers(1, 8), st.integers(1, 4)).map(
     lambda b: (b[0], b[1], b[0] + b[2], b[1] + b[3])
 )
+# None has a leader: those whose leaders cross are placed anew, two at a time.
 _CANDIDATES = st.builds(
     Candidate,
     boxes=st.tuples(_BOXES),
@@ -30,17 +31,16 @@ _CANDIDATES = st.builds(
     cost=st.integers(0, 8).map(lambda n: 0.3 * n),
     build=st.just(tuple),
     apart=st.sampled_from((0.0, 3.5)),
-    leader=st.integers(0, 1),
     heads=st.lists(st.tuples(_AT, _AT), max_size=1).map(tuple),
 )
 _WISHES = st.lists(
     st.tuples(
-        st.lists(_CANDIDATES, min_size=1, max_size=8),
+        st.lists(_CANDIDATES, min_size=1, max_size=5),
         st.lists(_LINES, max_size=1).map(tuple),
         st.booleans(),
     ),
     min_size=1,
-    max_size=4,
+    max_size=3,
 )
 
 
@@ -61,6 +61,7 @@ def plainly(ground: Ground, wishes: list[Annotation]) -> list[Candidate | None]:
     return taken
 
 
+@settings(max_examples=30, deadline=None)
 @given(st.lists(_BOXES, max_size=3), st.lists(_LINES, max_size=6), _WISHES)
 def test_each_takes_the_cheapest_of_all_its_ways(
     boxes: list[tuple[float, float, float, float]],
@@ -74,8 +75,6 @@ def test_each_takes_the_cheapest_of_all_its_ways(
     ]
     expected = plainly(ground, wishes)
     placed = place(ground, wishes, attempts=1)
-    if placed.crossed:
-        return  # those whose leaders cross are placed anew, two at a time
     assert placed.failed == tuple(str(n) for n, c in enumerate(expected) if c is None)
     for c, found in zip(expected, placed.chosen, strict=True):
         assert c is None or found is c

@@ -66,9 +66,96 @@ def said(archive: Path, answers: dict[str, str]) -> str:
     return str(e.value)
 
 
-def test_with_calipers_alone_it_finishes_and_says_what_stays_untested(heron: Path) -> None:
+HAND = {k: v for k, v in GOOD.items() if not k.startswith(("runout", "shake"))}
+"""Everything but what an indicator reads."""
+SCREWS = "my part or test piece screws on by hand up to the locating face"
+DECIDING = [f"{SCREWS}, in every start", "strips of cigarette paper", "the shank slides into"]
+"""The order in which the tests decide (common practice, no source)."""
+
+
+@pytest.mark.parametrize(
+    "answers",
+    [
+        {"shank.diameter": "13.98"}, {"clamps": "yes"}, CALIPER, {"shake": "0.08"},
+        {"runout.seat.1": "0.02@90", "runout.seat.2": "0.02@100"},
+    ],
+)  # fmt: skip
+def test_before_a_part_was_on_it_the_word_is_not_yet_and_names_what_is_left(
+    heron: Path, answers: dict[str, str]
+) -> None:
+    found = judge_home(heron, "MG-0001", answers, DAY)
+    assert found.word == "not yet"
+    assert found.reason.startswith(f"Still to try: {SCREWS}, in every start; strips of cigarette")
+    assert "speaks against" not in found.reason
+    assert "Mismatch" not in found.reason
+    wanted = [x for x in DECIDING if "clamps" not in answers or "shank" not in x]
+    read = "runout.seat.1" in answers  # then there is an indicator for the thread's too
+    wanted += ["run-out on the crest of the thread"] if read else []
+    for said, part in zip(found.decision.to_try, wanted, strict=True):
+        assert said.startswith(part)
+
+
+def test_each_test_that_decides_is_waited_for(heron: Path) -> None:
+    for id, part in (
+        ("screws.2", "start 2 was not tried"), ("seats", "strips of"), ("clamps", "slides into"),
+        ("runout.thread", "run-out on the crest"),
+    ):  # fmt: skip
+        rest = {k: v for k, v in GOOD.items() if not k.startswith(id)}
+        found = judge_home(heron, "MG-0001", rest, DAY)
+        assert found.word == "not yet"
+        [left] = found.decision.to_try
+        assert part in left
+    loose = judge_home(heron, "MG-0001", {**HAND, "seats": "3", "rocks": "yes"}, DAY)
+    assert loose.word != "use it"
+    bare = {k: v for k, v in HAND.items() if k != "rocks"}
+    for follows, part in (({}, "stays with the mandrel or"), ({"seats.follows": "part"}, "square")):
+        found = judge_home(heron, "MG-0001", {**bare, "seats": "3", **follows}, DAY)
+        assert found.word == "not yet"
+        assert part in found.decision.to_try[0]
+
+
+def test_without_an_indicator_it_ends_as_run_out_not_known_and_with_one_it_is_waited_for(
+    archive: Path,
+) -> None:
+    found = book_home(archive, "MG-0001", HAND, DAY)
+    assert (found.word, found.states) == ("use it, run-out not known", ("in-use",))
+    assert found.reason.startswith("Run-out was not read, since no indicator is listed")
+    assert "Nothing else that was read or tried" in found.reason
+    assert "run-out of the crest" in found.decision.left
+    shop = archive.parent / "shop.toml"
+    shop.write_text('schema = 1\n[instruments.clock]\nkind = "indicator"\n')
+    with_one = judge_home(archive, "MG-0001", HAND, DAY, shop)
+    assert with_one.word == "not yet"
+    assert [t.partition(" on")[0] for t in with_one.decision.to_try] == ["run-out"] * 2
+
+
+def test_what_is_not_yet_tried_is_kept_books_no_use_and_counts_when_the_rest_is_tried(
+    archive: Path,
+) -> None:
+    store = root.open_root(archive)
+    first = book_home(archive, "MG-0001", {k: HAND[k] for k in ("clamps", "seats")}, DAY)
+    assert (first.word, first.states) == ("not yet", ())
+    assert state_of(store, events.current(store, "MG-0001")) is State.ARRIVED
+    rest = {k: v for k, v in HAND.items() if k.startswith("screws")}
+    assert book_home(archive, "MG-0001", rest, "2026-06-02").word == "use it, run-out not known"
+
+
+def test_run_outs_that_amounts_leave_open_come_first_in_the_reason(heron: Path) -> None:
+    runs = [f"runout.{at}.{n}" for at in ("seat", "thread") for n in (1, 2)]
+    found = judge_home(heron, "MG-0001", {**HAND, **dict.fromkeys(runs, "0.03")}, DAY)
+    assert found.word == "use it, run-out not known"
+    assert found.reason.startswith("Balloon 10: not decided, run-out on the locating face")
+    assert found.reason.count("not decided") == 2
+
+
+def test_figures_behind_a_plus_or_minus_are_explained_only_where_there_is_one(heron: Path) -> None:
+    assert "expanded" not in word(heron, **{"screws.2": "no"}).sentence
+    read = word(heron, **{"runout.thread.1": "0.30@0", "runout.thread.2": "0.30@180"}).sentence
+    assert "Figures behind ± are expanded uncertainties (k = 2)." in read
+
+
+def test_with_calipers_alone_it_says_what_stays_untested(heron: Path) -> None:
     found = judge_home(heron, "MG-0001", CALIPER, DAY)
-    assert found.word == "use it"
     left = found.decision.left
     for what in ("seat: axial run-out", "thread pitch diameter", "run-out of the crest"):
         assert what in left, left
@@ -251,7 +338,9 @@ def test_a_rework_is_booked_when_it_is_tried_again(bittern: Path, tmp_path: Path
     assert state_of(store, events.current(store, "MG-0001")) is State.ARRIVED
     good = {"collar.diameter": "11.00@micrometer", "screws.1": "yes"}
     again = book_home(archive, "MG-0001", good, "2026-06-02")
-    assert (again.word, again.states) == ("use it", ("reworked", "in-use"))
+    assert (again.word, again.states) == ("not yet", ("reworked",))
+    last = book_home(archive, "MG-0001", {"seats": "4", "clamps": "yes"}, "2026-06-03")
+    assert (last.word, last.states) == ("use it, run-out not known", ("in-use",))
 
 
 def test_one_that_went_back_arrives_again(archive: Path) -> None:
@@ -288,8 +377,9 @@ def test_a_withdrawn_one_is_not_booked_and_nothing_is_written(archive: Path) -> 
 
 def test_an_old_fixture_without_a_pen_finishes_too(tmp_path: Path) -> None:
     number = enter(tmp_path / "a", OLD_PLUG)
-    found = judge_home(tmp_path / "a", number, {"clamps": "yes", "screws.1": "yes"}, DAY)
-    assert found.word == "use it"
+    answers = {"clamps": "yes", "screws.1": "yes", "seats": "all"}
+    found = judge_home(tmp_path / "a", number, answers, DAY)
+    assert found.word == "use it, run-out not known"
     assert found.served.why_not
 
 

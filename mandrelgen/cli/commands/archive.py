@@ -52,18 +52,21 @@ def find(
     folder: Path,
     as_json: bool,
 ) -> int:
-    """Find fixtures by THREAD (any notation) and by everything else they are or do."""
+    """Find fixtures by THREAD (any notation, with words beside it: "cap M13 three starts") and by
+    everything else they are or do."""
     from mandrelgen.archive.query import Query
     from mandrelgen.cli.views import search as views
     from mandrelgen.core.clock import date_of
     from mandrelgen.workflows import search
     from mandrelgen.workflows.answers import fixtures
 
+    asked = search.asked_of(thread) if thread else None
     query = Query(
-        thread=search.thread_of(thread) if thread else None,
+        threads=asked.threads if asked else (),
         kind=kind, part=part, pen=pen, bore=bore, shank=shank, material=material, collet=collet,
         spigot=search.range_of(spigot) if spigot else None,
-        since=search.day_of(since), until=search.day_of(until), status=status, words=words,
+        since=search.day_of(since), until=search.day_of(until), status=status,
+        words=(*words, *(asked.words if asked else ())),
         all_revisions=all_revisions,
     )  # fmt: skip
     found = search.find(folder, query)

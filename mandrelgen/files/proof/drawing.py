@@ -118,7 +118,7 @@ def _moved(insert: Entity) -> bool:
 
 def _drawn(file: File, e: Entity) -> list[tuple[str, tuple[tuple[int, str], ...]]]:
     """What a block draws: kinds and tags without handles."""
-    return [(i.kind, tuple(t for t in i.tags if t[0] not in (5, 330))) for i in file.picture(e)]
+    return [(i.kind, tuple([t for t in i.tags if t[0] not in (5, 330)])) for i in file.picture(e)]
 
 
 def _one(shown: _Shown, c: Characteristic) -> None:

@@ -104,8 +104,8 @@ def _sound(case: Case, file: File, every: list[Entity]) -> None:
         if times > 1:
             case.fault("soundness", "each handle once", f"{handle:X} {times} times")
     for e in every:
-        for code, value in _outside_groups(e):
-            if code in _POINTERS and int(value, 16) not in handles and int(value, 16):
+        for value in [v for code, v in _outside_groups(e) if code in _POINTERS]:
+            if int(value, 16) not in handles and int(value, 16):
                 case.fault("soundness", f"what {e.kind} {e.handle} refers to", f"no {value}")
     for e in chain(file.model, *file.blocks.values()):
         for code, table in (*_NAMED, *((_STYLED[e.kind],) if e.kind in _STYLED else ())):
@@ -121,7 +121,7 @@ def _sound(case: Case, file: File, every: list[Entity]) -> None:
 
 def _outside_groups(e: Entity) -> Sequence[tuple[int, str]]:
     """The tags that are no application's."""
-    if all(code != GROUP for code, _ in e.tags):
+    if GROUP not in [code for code, _ in e.tags]:
         return e.tags
     found = []
     inside = False

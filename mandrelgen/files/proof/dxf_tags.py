@@ -73,8 +73,10 @@ def read(data: bytes) -> dict[str, list[Entity]]:
     lines = data.decode("utf-8").replace("\r\n", "\n").split("\n")
     if len(lines) % 2 == 0 or lines[-1]:
         raise ValueError("the file ends within a pair of lines")
-    codes, values = [int(c) for c in lines[:-1:2]], lines[1::2]
-    for code, value in zip(codes, values, strict=True):
+    known = {c: int(c) for c in dict.fromkeys(lines[:-1:2])}
+    codes, values = [known[c] for c in lines[:-1:2]], lines[1::2]
+    # Most pairs stand there many times, and one is as good as the next.
+    for code, value in dict.fromkeys(zip(codes, values, strict=True)):
         check = _CHECKS.get(code)
         if check is not None and not check(value):
             raise ValueError(f"group {code} holds '{value[:40]}'")

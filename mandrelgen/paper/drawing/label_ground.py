@@ -16,7 +16,9 @@ from mandrelgen.paper.drawing.segments import (
     Segment,
     any_meets,
     beside,
+    cross,
     crossing,
+    passing,
     runs_on,
 )
 
@@ -200,12 +202,11 @@ class Ground:
         for a in candidate.lines:
             if total >= enough:
                 return total
-            total += crossing(a, self.lines)
+            across = passing(a, self.lines)
+            total += sum([cross(a, b) for b in across]) + ENDS * self._nearly_joined(a, across)
             if apart and a[0] == a[2]:
                 near = [b for b in self.lines if b[0] == b[2] and abs(b[0] - a[0]) < apart]
                 total += 6 * sum([beside(a, b, apart) for b in near])
-        if total < enough:
-            total += ENDS * self._nearly_joined(candidate.lines)
         if candidate.heads and total < enough:
             total += ONE_POINT * self._at_one_point(candidate.heads)
         if candidate.span is not None and total < enough:
@@ -216,19 +217,18 @@ class Ground:
             total += NESTED * over
         return total
 
-    def _nearly_joined(self, lines: Sequence[Segment]) -> int:
-        """How many level lines end close beside an upright one, neither touching nor parted."""
-        total = 0
-        for a in lines:
-            if a[1] == a[3]:
-                y = a[1]
-                near = [b[0] for b in self.lines if b[0] == b[2] and (b[1] < y) is not (b[3] < y)]
-                total += sum([SHARED < abs(x - end) < END for x in near for end in (a[0], a[2])])
-            elif a[0] == a[2] and a[1] != a[3]:
-                x, low, high = a[0], min(a[1], a[3]), max(a[1], a[3])
-                near = [e for b, _ in self.levels if low < b[1] < high for e in (b[0], b[2])]
-                total += sum([SHARED < abs(x - end) < END for end in near])
-        return total
+    def _nearly_joined(self, a: Segment, over: list[Segment]) -> int:
+        """How many level lines end close beside an upright one, neither touching nor parted:
+        ``a`` beside one of ``over`` (see `passing`), or one of the ground beside ``a``."""
+        if a[1] == a[3]:
+            left, right = a[0], a[2]
+            uprights = [b[0] for b in over if b[0] == b[2]]
+            return sum([SHARED < abs(x - e) < END for x in uprights for e in (left, right)])
+        if a[0] != a[2]:
+            return 0
+        x, low, high = a[0], min(a[1], a[3]), max(a[1], a[3])
+        near = [e for b, _ in self.levels if low < b[1] < high for e in (b[0], b[2])]
+        return sum([SHARED < abs(x - e) < END for e in near])
 
     def _at_one_point(self, heads: tuple[Point, ...]) -> int:
         """How many of ``heads`` point at nearly the same place as another, and do not meet its tip

@@ -201,8 +201,7 @@ def section_marks(mandrel: Mandrel, parts: Allotment, f: float, ground: Ground) 
         w = width_of("B", high)
         low = b + 1.5 if sign > 0 else b - 1.5 - high
         drawn.append(Text((x - w / 2, low), "B", high))
-        half = w / 2 + AIR
-        ground.boxes.append((x - half, min(low, a), x + half, max(low + high, a)))
+        ground.boxes.append((x - w / 2, min(low, a), x + w / 2, max(low + high, a)))
         ground.lines.append((x - 5, b, x, b))
     return drawn
 

@@ -9,7 +9,7 @@ Box = tuple[float, float, float, float]
 Segment = tuple[float, float, float, float]
 
 # How far a line stays away from lettering, mm.
-MARGIN = 0.7
+MARGIN = 1.0
 # Ends of dimension lines nearer than this are one end; a shorter piece has no direction, mm.
 SHARED = 0.05
 # Parallel lines are this far apart at least (ISO 128-2), mm.
@@ -70,15 +70,20 @@ def cross(a: Segment, b: Segment) -> bool:
     return (dx * (ay0 - by0) - dy * (ax0 - bx0)) * (dx * (ay1 - by0) - dy * (ax1 - bx0)) < -1e-9
 
 
-def crossing(a: Segment, lines: list[Segment]) -> int:
-    """How many of ``lines`` cross ``a`` inside both. Most lie wholly on one side of a level or an
-    upright piece: this is where a sheet's time goes."""
+def passing(a: Segment, lines: list[Segment]) -> list[Segment]:
+    """Those of ``lines`` that do not lie wholly on one side of a level or an upright piece, as most
+    do: this is where a sheet's time goes. All of them for any other piece."""
     x, y = a[0], a[1]
+    if y == a[3]:
+        return [b for b in lines if (b[1] < y) is not (b[3] < y)]
     if x == a[2]:
-        lines = [b for b in lines if (b[0] < x) is not (b[2] < x)]
-    elif y == a[3]:
-        lines = [b for b in lines if (b[1] < y) is not (b[3] < y)]
-    return sum([cross(a, b) for b in lines])
+        return [b for b in lines if (b[0] < x) is not (b[2] < x)]
+    return lines
+
+
+def crossing(a: Segment, lines: list[Segment]) -> int:
+    """How many of ``lines`` cross ``a`` inside both."""
+    return sum([cross(a, b) for b in passing(a, lines)])
 
 
 def runs_on(a: Segment, b: Segment) -> bool:

@@ -101,5 +101,7 @@ def _explained() -> Iterator[Row]:
            "thread is tight, nor that the face is square: play and run-out show that.")  # fmt: skip
     yield ("run-out", "Half of the vector difference is the mandrel's, half of the sum "
            f"the collet's. Without high spots {AMOUNT_ALONE}.")  # fmt: skip
-    yield "the word", "use it / rework / send back"
+    yield ("the word", "use it / rework / send back. Not before the part screws home by hand in "
+           "every start, seats all round and the shank is clamped; without an indicator: use it, "
+           "run-out not known")  # fmt: skip
     yield "tried", "on ______________, with the test piece / my part, by ______________"

@@ -302,7 +302,9 @@ def _behind(end: End) -> str:
 
 def _thread(t: Tree, at: Path) -> Field:
     key = (*at, "thread")
-    return Field(dotted(key), label("thread"), t.text(key), THREAD, needed=True)
+    return Field(
+        key=dotted(key), label=label("thread"), value=t.text(key), kind=THREAD, needed=True
+    )
 
 
 def _external(t: Tree, at: Path) -> Group:

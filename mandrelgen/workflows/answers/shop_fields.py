@@ -5,12 +5,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder
 from mandrelgen.spec.read import read_shop
-from mandrelgen.spec.shop import ChuckMount
+from mandrelgen.spec.shop import ChuckMount, InstrumentKind
 from mandrelgen.standards import iso_15488, materials
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_spelling import read_thread
@@ -52,6 +52,7 @@ class ShopForm:
     dies: str
     more_sets: int
     tools_said: bool
+    instruments: tuple[tuple[str, bool], ...]
 
 
 def shop_form(data: bytes | None) -> ShopForm:
@@ -87,7 +88,19 @@ def shop_form(data: bytes | None) -> ShopForm:
         dies=_tools(tree, "dies"),
         more_sets=max(len(sets) - 1, 0),
         tools_said="taps" in tree or "dies" in tree,
+        instruments=instruments(tree.get("instruments", {})),
     )
+
+
+ASKED = (InstrumentKind.CALIPER, InstrumentKind.MICROMETER, InstrumentKind.INDICATOR)
+"""What the page asks after; other instruments stand in the file."""
+
+
+def instruments(there: Mapping[str, Any]) -> tuple[tuple[str, bool], ...]:
+    """The kinds that are asked after, and whether one of each is owned; where none is listed, a
+    caliper is taken to be."""
+    owned = {str(i.get("kind")) for i in there.values()} or {InstrumentKind.CALIPER.value}
+    return tuple((k.value, k.value in owned) for k in ASKED)
 
 
 def _number(value: object) -> float:
@@ -100,15 +113,20 @@ def _tools(tree: Mapping[str, Any], key: str) -> str:
     return "\n".join(str(x.get("thread", "")) for x in tree.get(key, []))
 
 
+TYPED = ("name", "system", "nut_diameter", "nut_length", "chuck", "max_speed", "taps", "dies")
+
+
 def typed(form: ShopForm, given: Mapping[str, Sequence[str]]) -> ShopForm:
     """The form with what was typed and refused."""
-    said = {f.name for f in fields(ShopForm)}
-    one = {k: v[-1] for k, v in given.items() if k in said and k != "sizes"}
+    one = {k: given[k][-1] for k in TYPED if given.get(k)}
     ticks: dict[str, Any] = {}
     if "system" in given:
         ticks["sizes"] = tuple(given.get("sizes", ()))
     if "lathe" in given:
         ticks["tailstock"] = "tailstock" in given
+    if "instruments_asked" in given:
+        have = given.get("instruments", ())
+        ticks["instruments"] = tuple((kind, kind in have) for kind, _ in form.instruments)
     return replace(form, **{**one, **ticks})
 
 
@@ -142,6 +160,8 @@ def set_shop(given: Mapping[str, Sequence[str]]) -> Transform:
                 document.pop("collets")
         for key, wanted in threads.items():
             _set_tools(document, key, wanted)
+        if "instruments_asked" in given:
+            _set_instruments(document, given.get("instruments", ()))
         return tomlkit.dumps(document)
 
     return transform
@@ -214,6 +234,25 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
         row.append(table)
     # None is said too: it is not asked for again.
     document[key] = row if wanted else tomlkit.array()
+
+
+def _set_instruments(document: Any, ticked: Sequence[str]) -> None:
+    """One of each kind that is ticked; what is there keeps its name, uncertainty and note."""
+    import tomlkit
+
+    there = document.get("instruments", {})
+    for kind in (k.value for k in ASKED):
+        mine = [name for name, i in there.items() if i.get("kind") == kind]
+        if kind in ticked and not mine:
+            if "instruments" not in document:
+                document["instruments"] = tomlkit.table(is_super_table=True)
+            one = tomlkit.table()
+            one["kind"] = kind
+            document["instruments"][kind] = one
+        for name in mine if kind not in ticked else ():
+            del document["instruments"][name]
+    if "instruments" in document and not document["instruments"]:
+        del document["instruments"]
 
 
 FITS: Choices = (

@@ -99,6 +99,20 @@ class Form:
         return tuple(dict.fromkeys(q.test for q in self.questions if q.test))
 
 
+RUNS = "runout."
+"""What the tests of a run-out begin with, without their end."""
+
+
+def asked(text: str) -> str:
+    """What a test asks, without how often.
+
+    >>> asked("Run-out on the spigot, as it is clamped")
+    'run-out on the spigot'
+    """
+    said = text.partition(", as it is")[0].partition(", entered")[0]
+    return said[:1].lower() + said[1:]
+
+
 def spans(numbers: Sequence[int]) -> str:
     """Balloon numbers for people.
 
@@ -271,7 +285,7 @@ def running(mandrel: Mandrel, end: MandrelEnd) -> tuple[Running, ...]:
     found = []
     for c in mandrel.characteristics:
         if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.end is end and c.upper is not None:
-            name, axial = end.named(f"runout.{c.feature.own}"), c.kind is Kind.FACE_RUNOUT
+            name, axial = end.named(f"{RUNS}{c.feature.own}"), c.kind is Kind.FACE_RUNOUT
             found.append(
                 Running(
                     test=name, id=c.id, allowed=c.upper, drawn=True, on_piece=False, axial=axial
@@ -280,7 +294,7 @@ def running(mandrel: Mandrel, end: MandrelEnd) -> tuple[Running, ...]:
     thread = thread_at(mandrel, end)
     if thread is not None and not any(_centres(mandrel, r.id) for r in found):
         own = thread.order != ThreadOrder.SINGLE_POINT
-        name = end.named("runout.thread")
+        name = end.named(f"{RUNS}thread")
         id = thread.feature.size("runout")
         found.append(Running(test=name, id=id, allowed=RUN_OUT, drawn=False, on_piece=own))
     return tuple(found)

@@ -1,7 +1,9 @@
 """The word on a mandrel that arrived: use it, rework it, send it back; and what stays untested.
 
-The word always comes, with calipers alone too: what was not tried is named, with the mismatch it
-could cost if it were twice as far out as the drawing allows (an assumption, said as such).
+What is proved wrong is said at once. *Use it* rests on what decides (`to_try`): until that was
+tried the word is *not yet*, with what is left. What no instrument at hand reads is named, with the
+mismatch it could cost if it were twice as far out as the drawing allows (an assumption, said as
+such).
 """
 
 from __future__ import annotations
@@ -16,10 +18,11 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.inspected import inspected
 from mandrelgen.standards.iso_14253 import Conformity
+from mandrelgen.workshop.receipt import to_try
 from mandrelgen.workshop.receipt.comparison import EndInUse
 from mandrelgen.workshop.receipt.home_faults import Evidence, Fault, Rework
-from mandrelgen.workshop.receipt.home_form import spans
-from mandrelgen.workshop.receipt.home_tests import HomeTest, Standing
+from mandrelgen.workshop.receipt.home_form import asked, spans
+from mandrelgen.workshop.receipt.home_tests import Standing
 from mandrelgen.workshop.receipt.readings import Reading
 from mandrelgen.workshop.turning import instruments
 from mandrelgen.workshop.turning.names import what
@@ -31,9 +34,15 @@ TIMES = 2.0
 class Word(StrEnum):
     """What to do with it."""
 
+    NOT_YET = "not yet"
     USE = "use it"
+    USE_UNREAD = "use it, run-out not known"
     REWORK = "rework"
     SEND_BACK = "send back"
+
+
+SERVES = (Word.USE, Word.USE_UNREAD)
+"""The words with which it goes into use."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +73,8 @@ class Cost:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decision:
     """The word, its reason, what is wrong, what to rework, what to write to the turner (empty where
-    nothing is), what was not tried and what that can cost (``left`` says it in words)."""
+    nothing is), what was not tried and what that can cost (``left`` says it in words); ``to_try``:
+    what the word waits for, what decides first."""
 
     word: Word
     reason: str
@@ -74,6 +84,7 @@ class Decision:
     sentence: str
     untested: tuple[Untested, ...]
     costs: tuple[Cost, ...]
+    to_try: tuple[str, ...] = ()
 
 
 def untested(e: Evidence) -> tuple[Untested, ...]:
@@ -139,46 +150,55 @@ def _models(s: EndInUse) -> tuple[float, float]:
 
 
 def decide(
-    e: Evidence, found: Sequence[Fault], open_: Sequence[Untested], cost: Sequence[Cost], name: str
-) -> Decision:
-    """The word; ``name``: number and revision on the drawing, for the sentence to the turner."""
+    e: Evidence, found: Sequence[Fault], open_: Sequence[Untested], cost: Sequence[Cost],
+    name: str, indicator: bool,
+) -> Decision:  # fmt: skip
+    """The word; ``name``: number and revision on the drawing, for the sentence to the turner;
+    ``indicator``: whether one is owned to read run-outs with."""
     harm = [f for f in found if f.harms]
     away = [f for f in harm if f.rework is None or not f.rework.maker]
-    word = Word.SEND_BACK if away else Word.REWORK if harm else Word.USE
+    waits = () if harm else to_try.to_try(e, indicator)
+    serves = Word.USE_UNREAD if to_try.run_out_unknown(e) else Word.USE
+    word = Word.SEND_BACK if away else Word.REWORK if harm else Word.NOT_YET if waits else serves
     also = [f for f in found if f.size and not f.harms]
     reworks = {f.rework.id: f.rework for f in harm if f.rework is not None}
     return Decision(
         word=word,
-        reason=" ".join(f"{x}." for x in _reason(e, word, found, cost)),
+        reason=" ".join(f"{x}." for x in _reason(e, word, found, cost, waits)),
         left=" ".join(f"{x}." for x in _left(open_, cost)),
         faults=tuple(found),
         rework=tuple(reworks.values()),
         sentence=_sentence(name, harm, also) if away else "",
         untested=tuple(open_),
         costs=tuple(cost),
+        to_try=waits,
     )
 
 
-def _reason(e: Evidence, word: Word, found: Sequence[Fault], cost: Sequence[Cost]) -> Iterator[str]:
+def _reason(
+    e: Evidence, word: Word, found: Sequence[Fault], cost: Sequence[Cost], waits: Sequence[str]
+) -> Iterator[str]:
+    if waits:
+        yield f"Still to try: {'; '.join(waits)}"
     for f in found:
         if f.harms:
             yield f"{_at(f.balloons)}{f.said}; {f.why}"
     for f in found:
         if not f.harms:
             yield f"{_at(f.balloons)}{f.said}; {f.why}"
-    if word is Word.USE and not found:
-        yield "Nothing that was read or tried speaks against it"
     unsure = [t for t in e.tests if t.state is Standing.OPEN]
+    unread = [t for t in to_try.run_outs(e) if t.state is Standing.NOT_DONE]
+    if word is Word.USE_UNREAD and unread:
+        yield ("Run-out was not read, since no indicator is listed in the shop file: whether a "
+               "part runs true on it is not known")  # fmt: skip
     for t in unsure:
-        yield f"{_at(t.balloons)}not decided, {_asked(t)}: {t.shows}"
-    for c in cost:
-        yield _mismatch(c)
-
-
-def _asked(t: HomeTest) -> str:
-    """What a test asks, without how often."""
-    text = t.text.partition(", as it is")[0].partition(", entered")[0]
-    return text[:1].lower() + text[1:]
+        yield f"{_at(t.balloons)}not decided, {asked(t.text)}: {t.shows}"
+    if word in SERVES and not found:
+        else_ = "else " if unsure or unread else ""
+        yield f"Nothing {else_}that was read or tried speaks against it"
+    if word is not Word.NOT_YET:  # what was not tried would stand in it as drawn
+        for c in cost:
+            yield _mismatch(c)
 
 
 def _mismatch(c: Cost) -> str:
@@ -230,5 +250,6 @@ def _sentence(name: str, harm: Sequence[Fault], also: Sequence[Fault]) -> str:
         said.append(f"Can you put it right: {'; '.join(dict.fromkeys(cures))}?")
     else:
         said.append("Please make it as drawn, or replace it.")
-    said.append("Figures behind ± are expanded uncertainties (k = 2).")
-    return " ".join(said)
+    letter = " ".join(said)
+    told = " Figures behind ± are expanded uncertainties (k = 2)."
+    return letter + told if "±" in letter else letter
