@@ -164,7 +164,13 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
                 ),
             ),
             (
-                Field(f"parts.{name}.name", label("name_on_paper"), part.name, TEXT, taken=name),
+                Field(
+                    key=f"parts.{name}.name",
+                    label=label("name_on_paper"),
+                    value=part.name,
+                    kind=TEXT,
+                    taken=name,
+                ),  # fmt: skip
                 t.flag(label("pale_or_clear_a_bore_would_show"), "parts", name, "pale"),
                 t.size(
                     label("thinnest_wall_i_mean_to_leave"),
@@ -211,7 +217,8 @@ def pen_group(t: Tree, pen: Pen) -> Group:
 
 
 def _words(t: Tree, key: str, said: str, needed: bool = False) -> Field:
-    return Field(f"pen.{key}", said, t.text(("pen", key)), TEXT, needed=needed)
+    value = t.text(("pen", key))
+    return Field(key=f"pen.{key}", label=said, value=value, kind=TEXT, needed=needed)
 
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
