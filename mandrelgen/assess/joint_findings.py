@@ -119,6 +119,7 @@ def _held_open(j: Joined) -> Iterator[Finding]:
         remedies=tuple(_shut(j)),
         parts=_both(j),
         value=round(gap, 4),
+        brief=f"incomplete threads that may hold the joint open by {text_of(gap, 2)}",
     )
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import islice
 
 from mandrelgen.assess.pen_joints import Passage
+from mandrelgen.assess.pen_places import Place, set_outside
 from mandrelgen.assess.smaller_thread import smaller_thread
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy, Value
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.plan import Hold
+from mandrelgen.design.plan import Hold, possible_holds
 from mandrelgen.design.seat import LEAST_CLEARANCE, PLUG_CLEARANCES
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.budget import NEIGHBOUR
@@ -25,6 +27,7 @@ STEEL, BRASS = "11SMn30", "CW614N"
 # Metals this stiff are steels, MPa.
 STEEL_FROM = 150_000.0
 SEVERAL = 2
+WIDTH_STEP = 0.05
 MOST = 3
 
 
@@ -48,16 +51,29 @@ def of_design(f: Finding, d: Designed, pen: Pen, passages: Iterable[Passage]) ->
         return (_one(option_path(d, pen, "spigot_length"), 0.0, "no spigot"),)
     if f.code == "seat.clearance":
         lacks = LEAST_CLEARANCE - min(PLUG_CLEARANCES)
-        wide, wider = _wider(hold, pen, (lacks, 2 * lacks))
-        # Without an edge to take from, twice as wide: a collar's size is rounded down.
-        return wide, *(tuple(_sharper(hold, pen, lacks)) or (wider,))
+        return (*_wider(hold, pen, lacks), *_sharper(hold, pen, lacks))
     if f.code in ("seat.none", "wall.thin") and f.value is not None:
-        # First as wide as leaves the tool its usual room, so that no warning follows.
-        roomy = f.value + 2 * (LEAST_CLEARANCE - min(PLUG_CLEARANCES))
-        wide, wider = _wider(hold, pen, (roomy, f.value))
-        others = (*smaller_thread(hold, pen, f.value, passages), *_sharper(hold, pen, f.value))
-        return (wide, *(others or (wider,)))
+        # As wide as leaves the tool its usual room, so that no warning follows; then what would do.
+        roomy = f.value + LEAST_CLEARANCE - min(PLUG_CLEARANCES)
+        return (
+            *_other_end(d, pen),
+            *_wider(hold, pen, roomy),
+            *smaller_thread(hold, pen, f.value, passages),
+            *_sharper(hold, pen, f.value),
+            *(replace(r, lesser=True) for r in _wider(hold, pen, f.value)),
+        )
     return ()
+
+
+def _other_end(d: Designed, pen: Pen) -> Iterator[Remedy]:
+    """Another end to hold the part by, where nobody said which: it changes nothing of the pen."""
+    p = d.planned
+    if p.request is not None or p.other is not None or p.hold.part in pen.mandrels.hold:
+        return
+    ends = pen.parts[p.hold.part].ends
+    for h in possible_holds(pen, p.hold.part):
+        if h.end != p.hold.end and ends[h.end].visible_face <= ends[p.hold.end].visible_face:
+            yield _one(("mandrels", "hold", h.part), h.end, f"hold {h.part} by its {h.end}")
 
 
 def _sharper(hold: Hold, pen: Pen, lacks: float) -> Iterator[Remedy]:
@@ -70,19 +86,15 @@ def _sharper(hold: Hold, pen: Pen, lacks: float) -> Iterator[Remedy]:
         )
 
 
-def _wider(hold: Hold, pen: Pen, lacking: tuple[float, ...]) -> Iterator[Remedy]:
-    """The outside at the seat larger by what is lacking a side, mm; its part's largest diameter too
-    where that is slimmer."""
+def _wider(hold: Hold, pen: Pen, lacks: float) -> Iterator[Remedy]:
+    """The outside at the seat larger by what is lacking a side, mm; the next step too, since a
+    collar's size is rounded down."""
     part = pen.parts[hold.part]
     now = float(part.ends[hold.end].diameter)
-    for lacks in lacking:
-        wide = ceil_to(now + 2 * lacks, 0.05)
-        changes = [Change(("parts", hold.part, "ends", hold.end, "diameter"), wide)]
-        says = f"{hold.part} ⌀{text_of(wide)} at the {hold.end}"
-        if part.diameter is not None and float(part.diameter) < wide:
-            changes.append(Change(("parts", hold.part, "diameter"), wide))
-            says += ", and as its largest diameter"
-        yield Remedy(tuple(changes), says)
+    place = Place(hold.part, hold.end)
+    first = ceil_to(now + 2 * lacks, WIDTH_STEP)
+    for size in (first, ceil_to(first + WIDTH_STEP, WIDTH_STEP)):
+        yield set_outside(place, place.key("diameter"), size, float(part.diameter))
 
 
 def own_tool(d: Designed, pen: Pen) -> Iterator[Finding]:

@@ -4,15 +4,17 @@ what was resolved, each with the sizes that would mend it."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from mandrelgen.assess import joint_findings
-from mandrelgen.assess.pen_places import set_bore
+from mandrelgen.assess.pen_places import set_bore, set_outside
 from mandrelgen.assess.pen_walls import Crown, PenWall
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics import remedy, walls
+from mandrelgen.mechanics.walls import LeastWall
 from mandrelgen.spec.pen import Pen
 from mandrelgen.standards import material_names
 
@@ -100,12 +102,8 @@ def _walls(pen: ResolvedPen) -> Iterator[Finding]:
 
 
 def _wall(w: PenWall, level: Level) -> Finding:
-    left = f"{text_of(w.value, 2)} mm" if w.value > 0 else "nothing"
-    asked = w.asked.error if level is Level.ERROR else w.asked.warning
-    message = (
-        f"{left} is left between {w.between} at worst limits; {text_of(asked, 2)} is the least "
-        f"({w.asked.basis})"
-    )
+    message = f"{_left(w.value)} is left between {w.between} at worst limits; "
+    message += _limits(level, w.asked)
     b = w.hole
     if b is not None and b.assumed and walls.level(w.value + b.over / 2, w.asked) is not level:
         message += (
@@ -123,27 +121,50 @@ def _wall(w: PenWall, level: Level) -> Finding:
         value=round(w.value, 4),
         less_is_worse=True,
         firm=w.value <= 0,
+        brief=_brief("wall", w.value, level, w.asked),
     )
 
 
+def _left(amount: float) -> str:
+    return f"{text_of(amount, 2)} mm" if amount > 0 else "nothing"
+
+
+def _limits(level: Level, asked: LeastWall) -> str:
+    """What is the least (below it must be mended, the words mean nothing else) and what is
+    recommended; on what both stand, and how to say another."""
+    least, advised = text_of(asked.error, 2), text_of(asked.warning, 2)
+    if level is Level.ERROR:
+        own = "" if asked.basis == walls.OWN else "; or say your own least_wall"
+        return f"{least} is the least, {advised} recommended ({asked.basis}{own})"
+    return f"{advised} is recommended ({asked.basis})"
+
+
+def _brief(what: str, amount: float, level: Level, asked: LeastWall) -> str:
+    if level is Level.ERROR:
+        return f"the {what} too thin ({text_of(amount, 2)}, {text_of(asked.error, 2)} is the least)"
+    return f"the {what} thin ({text_of(amount, 2)}, {text_of(asked.warning, 2)} recommended)"
+
+
 def _thicker(w: PenWall) -> Iterator[Remedy]:
-    asked = w.asked.warning
+    """Sizes that leave what is recommended; then those that leave the least."""
+    yield from _sizes(w, w.asked.warning, lesser=False)
+    if walls.level(w.value, w.asked) is Level.ERROR:
+        yield from _sizes(w, w.asked.error, lesser=True)
+
+
+def _sizes(w: PenWall, asked: float, lesser: bool) -> Iterator[Remedy]:
     if w.hole is not None:
         size = remedy.bore_for(w.outside, asked, w.hole.over, w.hole.drilled)
         if size is not None and size < w.hole.hole.size.nominal:
-            yield set_bore(w.hole, size)
+            yield replace(set_bore(w.hole, size), lesser=lesser)
     if w.counterbore:
-        over = _OVER_COUNTERBORE
-        size = remedy.at_most(walls.largest_inside(w.outside, asked, over))
+        size = remedy.at_most(walls.largest_inside(w.outside, asked, _OVER_COUNTERBORE))
         if size > 0:
-            yield Remedy((Change(w.counterbore, size),), f"counterbore ⌀{text_of(size)}")
+            says = f"counterbore ⌀{text_of(size)}"
+            yield Remedy((Change(w.counterbore, size),), says, lesser=lesser)
     if w.body:
         size = remedy.outside_for(w.inside, asked)
-        changes, says = [Change(w.body, size)], f"{w.place} ⌀{text_of(size)} outside"
-        if size > w.largest:
-            changes.append(Change(("parts", w.place.part, "diameter"), size))
-            says += ", and as the part's largest diameter"
-        yield Remedy(tuple(changes), says)
+        yield set_outside(w.place, w.body, size, w.largest, lesser)
 
 
 # What a counterbore may come out larger, where its limits are taken from how it was made, mm.
@@ -155,37 +176,44 @@ def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
         level = walls.level(c.left, c.asked)
         if level is None:
             continue
-        left = f"{text_of(c.left, 2)} mm" if c.left > 0 else "nothing"
-        asked = c.asked.error if level is Level.ERROR else c.asked.warning
         yield Finding(
             level=level,
             code="pen.crown",
             where=str(c.place),
-            message=f"{left} is left beyond the end of the bore; {text_of(asked, 2)} is the least "
-            f"({c.asked.basis})",
+            message=f"{_left(c.left)} is left beyond the end of the bore; "
+            + _limits(level, c.asked),
             remedy="a shallower bore, a flat bottom, or a longer part",
             remedies=tuple(_shorter(c)),
             parts=(c.place.part,),
             value=round(c.left, 4),
             less_is_worse=True,
             firm=c.left <= 0,
+            brief=_brief("crown", c.left, level, c.asked),
         )
 
 
 def _shorter(c: Crown) -> Iterator[Remedy]:
-    """As deep as the part is long: through it, above all; else shallower, flat, or a longer
-    part."""
+    """As deep as the part is long: through it, above all. Sizes that leave what is recommended;
+    then those that leave the least."""
     if c.depth >= c.length:
         says = f"bore {c.place} through the part"
         yield Remedy((Change(c.place.key("bottom"), "through"),), says)
-    depth = remedy.depth_for(c.length, c.point, c.asked.warning, c.opposite)
+    yield from _lengths(c, c.asked.warning, lesser=False)
+    if walls.level(c.left, c.asked) is Level.ERROR:
+        yield from _lengths(c, c.asked.error, lesser=True)
+
+
+def _lengths(c: Crown, asked: float, lesser: bool) -> Iterator[Remedy]:
+    depth = remedy.depth_for(c.length, c.point, asked, c.opposite)
     if depth is not None and depth > 0:
         path = c.place.key("bore", c.steps - 1, "depth")
         says = f"bore {c.place} {text_of(depth)} deep (now {c.depth:g})"
-        yield Remedy((Change(path, depth),), says)
-    if c.point and walls.level(c.left + c.point, c.asked) is None:
+        yield Remedy((Change(path, depth),), says, lesser=lesser)
+    if not lesser and c.point and walls.level(c.left + c.point, c.asked) is None:
         yield Remedy((Change(c.place.key("bottom"), "flat"),), "a flat-bottomed bore")
-    longer = remedy.at_least(c.length + c.asked.warning - c.left)
+    longer = remedy.at_least(c.length + asked - c.left)
     yield Remedy(
-        (Change(("parts", c.place.part, "length"), longer),), f"the part {text_of(longer)} long"
+        (Change(("parts", c.place.part, "length"), longer),),
+        f"the part {text_of(longer)} long",
+        lesser=lesser,
     )

@@ -75,6 +75,19 @@ def set_bore(b: Bored, diameter: float, verb: str = "") -> Remedy:
     return Remedy(tuple(changes), f"{said} ⌀{text_of(diameter)} (now ⌀{b.hole.size.nominal:g})")
 
 
+def set_outside(
+    place: Place, path: Path, size: float, largest: float, lesser: bool = False
+) -> Remedy:
+    """Another outside of ``size`` mm at an end (``path``: its diameter's key, or its body's behind
+    the thread); the part's ``largest`` grows with it where it is slimmer."""
+    at = f"behind the {place.end}" if path[-1] == "body" else f"at the {place.end}"
+    changes, says = [Change(path, size)], f"{place.part} ⌀{text_of(size)} {at}"
+    if size > largest:
+        changes.append(Change(("parts", place.part, "diameter"), size))
+        says += ", and as its largest diameter"
+    return Remedy(tuple(changes), says, lesser=lesser)
+
+
 def put_in_front(b: Bored, steps: tuple[BoreStep, ...], diameter: float, depth: float) -> Remedy:
     """A tapping hole in front of a narrower one, which begins behind it; ``steps``: of the whole
     bore. Each step from there on moves on by one, with all that was said of it."""

@@ -18,6 +18,8 @@ from mandrelgen.standards.designation import parse
 
 STEP = 0.5
 """Diameters of threads as makers own taps and dies for them, mm (common practice, no source)."""
+COLLAR_STEP = 0.05
+"""To which a collar's diameter is rounded, mm."""
 LEAST_PITCHES = 5
 """A thread's diameter in pitches at the least: as for the finder's list."""
 
@@ -40,7 +42,8 @@ def smaller_thread(
     }  # fmt: skip
     now = float(end.diameter)
     thinner = max(0.0, now - min(slim.values(), default=now))
-    size = floor_to(float(outer.diameter) - 2 * lacks - thinner, STEP)
+    # The collar is rounded down with the slimmer part, by as much again at the most.
+    size = floor_to(float(outer.diameter) - 2 * lacks - thinner - COLLAR_STEP, STEP)
     if outer.system != "M" or inner is None or size < LEAST_PITCHES * float(outer.pitch):
         return
     changes = [Change(path, most) for path, most in slim.items()]

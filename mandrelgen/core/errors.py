@@ -35,11 +35,12 @@ class Change:
 class Remedy:
     """One way to mend a finding: its changes, all of them together, and what it says. ``reveals``:
     what is found afterwards was so before and could not be seen, so that it is no reason against
-    it."""
+    it. ``lesser``: it mends the error alone and leaves the finding as a warning."""
 
     changes: tuple[Change, ...]
     says: str
     reveals: bool = False
+    lesser: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,8 @@ class Finding:
     ``value``: the amount at fault as the message
     prints it; an accepted finding lapses when it gets worse (``less_is_worse``: smaller).
     ``firm``: it cannot be accepted, since it cannot be built or would hurt. ``reason``: why a
-    person accepted it, which made a note of it.
+    person accepted it, which made a note of it. ``brief``: the same in a few words, for a remedy
+    that leaves it.
     """
 
     level: Level
@@ -69,6 +71,7 @@ class Finding:
     less_is_worse: bool = False
     firm: bool = False
     reason: str = ""
+    brief: str = ""
 
     @property
     def key(self) -> tuple[str, str]:

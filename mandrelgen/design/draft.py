@@ -245,7 +245,9 @@ class Draft:
         for n, text in enumerate(texts, 1):
             self.decide(f"part.assumed{n}", "taken of the part", text, "the pen file does not say")
 
-    def error(self, code: str, message: str, remedy: str, lacks: float | None = None) -> None:
+    def error(
+        self, code: str, message: str, remedy: str, lacks: float | None = None, brief: str = ""
+    ) -> None:
         """The mandrel cannot be made or cannot work; ``lacks``: by how much, mm."""
         self.findings.append(
             Finding(
@@ -255,16 +257,18 @@ class Draft:
                 message=message,
                 remedy=remedy,
                 value=None if lacks is None else round(lacks, 4),
+                brief=brief,
             )
         )
 
-    def warn(self, code: str, message: str, remedy: str) -> None:
+    def warn(self, code: str, message: str, remedy: str, brief: str = "") -> None:
         """A doubt."""
         self.findings.append(
             Finding(
-                level=Level.WARNING, code=code, where=self.where, message=message, remedy=remedy
+                level=Level.WARNING, code=code, where=self.where, message=message, remedy=remedy,
+                brief=brief,
             )
-        )
+        )  # fmt: skip
 
     @property
     def failed(self) -> bool:

@@ -106,6 +106,7 @@ def choose(
             "a smaller countersink, counterbore or edge break, a shorter thread chamfer, or a "
             "larger part diameter at this end",
             lacks,
+            f"the mandrel's seat too narrow ({text_of(best.width, 2)}, {MIN_SEAT} is needed)",
         )
     else:
         draft.error(
@@ -114,6 +115,7 @@ def choose(
             f"needed, {text_of(lacks)} more a side",
             "a larger part diameter at the shoulder, or a smaller thread",
             lacks,
+            f"the cup's wall too thin ({text_of(best.wall or 0, 2)}, {MIN_WALL} is needed)",
         )
     return None
 
@@ -150,6 +152,7 @@ def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
             f"only {text_of(seat.clearance)} a side between the mandrel's collar and the part's "
             "finished edge: a tool that runs past the edge can touch the collar",
             "take the last cut at the edge by hand, or give the part a wider ring",
+            f"{text_of(seat.clearance)} a side beside the mandrel's collar",
         )
 
 

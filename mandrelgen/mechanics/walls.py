@@ -63,6 +63,10 @@ class Wall:
     value: float
 
 
+OWN = "pen file"
+"""The basis of a least wall that the pen file says."""
+
+
 class LeastWall(NamedTuple):
     """Error below ``error``, warning below ``warning``, mm; ``basis`` is printed beside them."""
 
@@ -86,7 +90,7 @@ def least_wall(
     0.25
     """
     if overruled is not None:
-        return LeastWall(*overruled, "pen file")
+        return LeastWall(*overruled, OWN)
     table = load("least_walls")
     half = banded or group is RodGroup.METAL
     row_group = RodGroup.FIRM if group is RodGroup.METAL else group

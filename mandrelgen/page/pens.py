@@ -106,7 +106,8 @@ def rendered(
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen),
-                "example": example_day(), "ticked": ticked}  # fmt: skip
+                "example": example_day(), "ticked": ticked,
+                "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
         request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
@@ -154,8 +155,10 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
 
 
 def _stands(x: OrderLine) -> str:
-    """How a fixture of an order stands: of whom, since when."""
-    told = ", ".join(t for t in (x.whom, text("order.since", day=x.since) if x.since else "") if t)
+    """How a fixture of an order stands: whose work it is, since when."""
+    told = ", ".join(
+        t for t in (x.told_whom, text("order.since", day=x.since) if x.since else "") if t
+    )
     return x.state.said + f" ({told})" * bool(told)
 
 

@@ -17,7 +17,8 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows import check, reuse
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.read_inputs import LIMIT, SHOP, Inputs
-from mandrelgen.workflows.remedies import Bench, tried
+from mandrelgen.workflows.remedies import tried
+from mandrelgen.workflows.trial import Bench
 
 if TYPE_CHECKING:
     from mandrelgen.workflows.build import Build

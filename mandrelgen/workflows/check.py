@@ -12,7 +12,8 @@ from mandrelgen.assess.words import Answer, Owned, answers
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
 from mandrelgen.workflows.read_inputs import Inputs, read_inputs
-from mandrelgen.workflows.remedies import Bench, tried
+from mandrelgen.workflows.remedies import tried
+from mandrelgen.workflows.trial import Bench
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimitError
 from mandrelgen.workflows.check import Checked
-from mandrelgen.workflows.remedies import WEIGHT, Bench
+from mandrelgen.workflows.trial import WEIGHT, Bench
 
 
 def costs(checked: Checked) -> dict[str, tuple[Asked, ...]]:

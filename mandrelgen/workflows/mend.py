@@ -14,7 +14,8 @@ from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import effective_shop, read_pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.read_inputs import Inputs
-from mandrelgen.workflows.remedies import Bench, tried
+from mandrelgen.workflows.remedies import tried
+from mandrelgen.workflows.trial import Bench
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,112 +1,89 @@
 """Remedies are tried before they are offered: each on a copy of the pen, as the pen is judged.
 
-A remedy holds if the finding goes and nothing of its level or above comes in its place. What a
-rule of the pen alone found is tried on the pen's own rules first, which take a fiftieth of the
-whole; a note needs no remedy, unless it is one that reveals: then no error may come of it at the
-end it changes. Two changes need none where one of them holds alone.
+A remedy holds if the finding goes and nothing of its level or above comes in its place; what it
+leaves or brings besides, its words say. A note needs no remedy, unless it is one that reveals: then
+no error may come of it at the end it changes. Two changes need none where one of them holds alone.
+
+Several findings that one size mends get one answer: the least value that mends them all comes
+first, a lesser one that mends the fault alone second.
 """
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
-from functools import cached_property
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
-from pydantic import ValidationError
-
-from mandrelgen.assess.settled import pen_level, settled
-from mandrelgen.core.errors import Change, Finding, Level, Remedy
-from mandrelgen.spec import cross
-from mandrelgen.spec.expand import Origins, expand
-from mandrelgen.spec.patch import NoPlaceError, patched
-from mandrelgen.spec.pen import Pen
-from mandrelgen.spec.read import effective_shop
-from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.designation import ThreadTextError
-from mandrelgen.standards.tables import NotHeldError
-from mandrelgen.standards.threads import ThreadLimitError
+from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy
+from mandrelgen.workflows.trial import Bench, Key, Trials
 
 MOST = 3
-"""Candidates that are tried for one finding."""
-
-NOTHING = 0.005
-"""What is no change of an amount, mm (or of another unit: less still)."""
+"""Ways that are tried for one finding; a way is a key and every value proposed for it."""
 
 NONE_HELD = "no single change was found that mends it"
+COUNTED = {2: "both", 3: "all three", 4: "all four"}
 
-WEIGHT = {Level.NOTE: 0, Level.WARNING: 1, Level.ERROR: 2}
-Judge = Callable[[Pen, Shop], tuple[Finding, ...]]
-Key = tuple[str, str]
+LEAVES = 3
+"""Rank of a remedy that leaves something behind."""
+
+Way = tuple[Change, ...] | Path
+"""The key of a size that is set, whatever its value; of any other remedy, its changes."""
 
 
-@dataclass(frozen=True)
-class Bench:
-    """A pen as it was read, to try changes on. ``shop``: as its own file says."""
+class Shared(NamedTuple):
+    """A remedy that mends several findings, and which."""
 
-    data: bytes
-    shop: Shop
+    remedy: Remedy
+    mended: tuple[Key, ...]
 
-    @cached_property
-    def tree(self) -> dict[str, Any]:
-        """The file's values."""
-        return tomllib.loads(self.data.decode("utf-8-sig"))
 
-    @cached_property
-    def origins(self) -> Origins:
-        """Where the file's values stand."""
-        return expand(self.tree)[1]
-
-    def placed(self, remedy: Remedy) -> Remedy:
-        """A remedy whose changes name the keys where the values stand in the file."""
-        said = {c.path: c.value for c in remedy.changes}
-        changes = dict.fromkeys(
-            self.origins.change(c)
-            for c in remedy.changes
-            # A size that is left out follows the one that stands for it.
-            if (source := self.origins.lines.get(c.path)) is None or said.get(source) != c.value
-        )
-        return replace(remedy, changes=tuple(changes))
-
-    def changed(self, changes: Iterable[Change]) -> tuple[Pen, Shop] | None:
-        """The pen and its shop after the changes; None if they make no pen that can be read."""
-        try:
-            pen = Pen.model_validate(patched(self.tree, changes))
-            if any(r.level is Level.ERROR for r in cross.check_pen(pen)):
-                return None
-            shop = effective_shop(self.shop, pen)
-        except (ValidationError, NoPlaceError):
-            return None
-        return pen, shop
+Held = dict[Way, Remedy]
 
 
 def tried(findings: tuple[Finding, ...], bench: Bench) -> tuple[Finding, ...]:
     """The findings with the remedies that hold, of those their rules propose."""
-    before: dict[Key, Finding] = {}
-    for f in findings:
-        if f.key not in before or WEIGHT[f.level] > WEIGHT[before[f.key].level]:
-            before[f.key] = f
-    seen: dict[tuple[Change, ...], tuple[Finding, ...] | None] = {}
-    return tuple(_with_those_that_hold(f, bench, before, seen) for f in findings)
+    trials = Trials.of(findings, bench)
+    held = [_held(f, trials) for f in findings]
+    shared = _shared(findings, held, trials)
+    return tuple(_offered(f, own, shared, trials) for f, own in zip(findings, held, strict=True))
 
 
-def _with_those_that_hold(
-    f: Finding,
-    bench: Bench,
-    before: dict[Key, Finding],
-    seen: dict[tuple[Change, ...], tuple[Finding, ...] | None],
-) -> Finding:
-    offered = [r for r in f.remedies if r.reveals or f.level is not Level.NOTE]
-    if not offered:
-        return replace(f, remedies=())
-    held: list[Remedy] = []
-    for r in (bench.placed(r) for r in offered[:MOST]):
-        if not any(_within(h, r) for h in held) and _holds(f, r, bench, before, seen):
-            held.append(r)
-    if held:
-        return replace(f, remedies=tuple(held))
-    return replace(f, remedies=(), remedy=f.remedy or NONE_HELD)
+def _held(f: Finding, trials: Trials) -> Held:
+    """Of each way that mends a finding, the least value that leaves nothing else; else the first
+    that holds."""
+    held: Held = {}
+    for way, rows in list(_ways(f, lesser=False).items())[:MOST]:
+        good = []
+        for r in map(trials.bench.placed, rows):
+            if any(_within(h, r) for h in held.values()) or not trials.holds(f, r):
+                continue
+            good.append(r)
+            if not _left(r, (), trials):
+                break
+        if good:
+            held[way] = good[-1] if not _left(good[-1], (), trials) else good[0]
+    return held
+
+
+def _ways(f: Finding, lesser: bool) -> dict[Way, list[Remedy]]:
+    """What its rules propose, by way, in their order."""
+    ways: dict[Way, list[Remedy]] = {}
+    for r in f.remedies:
+        if r.lesser is lesser and (r.reveals or f.level is not Level.NOTE):
+            ways.setdefault(_way(r), []).append(r)
+    return ways
+
+
+def _way(r: Remedy) -> Way:
+    size = _size(r)
+    return r.changes if size is None else r.changes[0].path
+
+
+def _size(r: Remedy) -> float | None:
+    """The one value that a remedy sets, mm; None if it sets no size, or several."""
+    values = {c.value for c in r.changes if c.value is not None}
+    value = values.pop() if len(values) == 1 else None
+    return None if value is None or isinstance(value, (bool, str)) else float(value)
 
 
 def _within(one: Remedy, more: Remedy) -> bool:
@@ -114,64 +91,131 @@ def _within(one: Remedy, more: Remedy) -> bool:
     return {c.path for c in one.changes} < {c.path for c in more.changes}
 
 
-def _holds(
-    f: Finding,
-    remedy: Remedy,
-    bench: Bench,
-    before: dict[Key, Finding],
-    seen: dict[tuple[Change, ...], tuple[Finding, ...] | None],
-) -> bool:
-    if remedy.changes not in seen:
-        seen[remedy.changes] = _after(f, remedy, bench, before)
-    after = seen[remedy.changes]
-    if after is not None and remedy.reveals:
-        at = {f"{c.path[1]}.{c.path[3]}" for c in remedy.changes if len(c.path) > 3}
-        came = f.level is Level.NOTE and any(
-            g.level is Level.ERROR and g.where in at and g.key not in before for g in after
-        )
-        return not came and all(g.key != f.key for g in after)
-    return after is not None and not spoiled(f, after, before)
+# -- one answer for several findings ---------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The findings for which a size of one key is proposed, and the values that hold for one of
+    them, each with how far it is from what is there, mm."""
+
+    findings: dict[Key, Finding] = field(default_factory=dict)
+    values: list[tuple[float, Remedy]] = field(default_factory=list)
 
 
-def _after(
-    f: Finding, remedy: Remedy, bench: Bench, before: dict[Key, Finding]
-) -> tuple[Finding, ...] | None:
-    new = bench.changed(remedy.changes)
-    if new is None:
-        return None
-    try:
-        quick = pen_level(*new)
-        if remedy.reveals:
-            return quick
-        if f.code.startswith("pen.") and spoiled(f, quick, before):
-            return None
-        return settled(*new).findings
-    except (ThreadLimitError, ThreadTextError, NotHeldError):
-        return None
-
-
-def spoiled(f: Finding, after: tuple[Finding, ...], before: dict[Key, Finding]) -> bool:
-    """Whether ``f`` is still there, or something of its level or above is that was not, or that has
-    become worse: what mends one thing at the cost of another leads in a circle.
-
-    A note in place of what was worse is no reason against a remedy.
-    """
-    for g in after:
-        if g.level is Level.NOTE:
+def _shared(
+    findings: Sequence[Finding], held: Sequence[Held], trials: Trials
+) -> dict[tuple[Key, Way], Shared]:
+    """Where several findings are mended by another value of one key, the value that mends most of
+    them: the largest change any of them needs, since each has its least."""
+    found: dict[tuple[Key, Way], Shared] = {}
+    for way, group in _groups(findings, held, trials.bench):
+        if len(group.findings) < 2:
             continue
-        if g.key == f.key:
-            return True
-        was = before.get(g.key)
-        if WEIGHT[g.level] >= WEIGHT[f.level] and (
-            was is None or WEIGHT[was.level] < WEIGHT[g.level] or _worse(g, was)
-        ):
-            return True
-    return False
+        for _, r in sorted(group.values, key=lambda v: -v[0]):
+            mended = tuple(f.key for f in group.findings.values() if trials.holds(f, r))
+            if len(mended) > 1:
+                found.update({(key, way): Shared(r, mended) for key in mended})
+                break
+    return found
 
 
-def _worse(now: Finding, was: Finding) -> bool:
-    """Whether the amount at fault has grown, by more than what is nothing in a shop."""
-    if now.value is None or was.value is None or now.level is not was.level:
-        return False
-    grown = now.value - was.value
-    return (-grown if now.less_is_worse else grown) > NOTHING
+def _groups(
+    findings: Sequence[Finding], held: Sequence[Held], bench: Bench
+) -> Iterator[tuple[Way, Group]]:
+    """By key, and whether the size has to grow."""
+    groups: dict[tuple[Way, bool], Group] = {}
+    for f, own in zip(findings, held, strict=True):
+        for way, rows in _ways(f, lesser=False).items() if f.level is not Level.NOTE else ():
+            size, now = _size(rows[0]), _now(way, bench)
+            if size is None or now is None:
+                continue
+            group = groups.setdefault((way, size > now), Group())
+            group.findings.setdefault(f.key, f)
+            if way in own:
+                group.values.append((abs((_size(own[way]) or now) - now), own[way]))
+    for (way, _), group in groups.items():
+        yield way, group
+
+
+def _now(way: Way, bench: Bench) -> float | None:
+    path = tuple(step for step in way if not isinstance(step, Change))
+    return bench.number(path) if path else None
+
+
+# -- what is offered, and its words ----------------------------------------------------------------
+def _offered(
+    f: Finding, held: Held, shared: Mapping[tuple[Key, Way], Shared], trials: Trials
+) -> Finding:
+    """A finding with what holds: what mends several first, then what changes the mandrel and not
+    the pen; what leaves something last."""
+    if not any(r.reveals or f.level is not Level.NOTE for r in f.remedies):
+        return replace(f, remedies=())
+    rows: list[tuple[int, Remedy]] = []
+    lesser = _ways(f, lesser=True)
+    for way in _ways(f, lesser=False):
+        own, one = held.get(way), shared.get((f.key, way))
+        first = own if one is None else one.remedy
+        if first is None:
+            continue
+        rows.append(_worded(first, trials, mended=() if one is None else one.mended))
+        rows += _second(f, first, own, lesser.pop(way, []), one, trials)
+    for candidates in lesser.values():
+        rows += _second(f, None, None, candidates, None, trials)
+    if rows:
+        return replace(f, remedies=tuple(r for _, r in sorted(rows, key=lambda row: row[0])))
+    return replace(f, remedies=(), remedy=f.remedy or NONE_HELD)
+
+
+def _second(
+    f: Finding,
+    first: Remedy | None,
+    own: Remedy | None,
+    lesser: Sequence[Remedy],
+    one: Shared | None,
+    trials: Trials,
+) -> Iterator[tuple[int, Remedy]]:
+    """The lesser change that mends the fault alone, if it leaves something that the first mends."""
+    about = (f.key,) if one is None else one.mended
+    rows = [*map(trials.bench.placed, lesser), *(() if own is None else (own,))]
+    for r in rows:
+        if (first is None or r.changes != first.changes) and trials.holds(f, r):
+            if _left(r, about, trials):
+                yield _worded(r, trials, about=about)
+            return
+
+
+def _worded(
+    r: Remedy, trials: Trials, mended: tuple[Key, ...] = (), about: tuple[Key, ...] = ()
+) -> tuple[int, Remedy]:
+    """A remedy that says what it mends and leaves, of what it is ``about`` and of what it brings;
+    and its rank."""
+    left = _left(r, about, trials)
+    says = [f"mends {COUNTED.get(len(mended), f'all {len(mended)}')}"] if mended else []
+    if left:
+        says += [] if mended else ["mends this"]
+        says.append(f"leaves {_listed([_brief(g) for g in left])}")
+    rank = LEAVES if left else 0 if mended else 1 if _spares_the_pen(r) else 2
+    return rank, replace(r, says=": ".join((r.says, ", ".join(says))) if says else r.says)
+
+
+def _spares_the_pen(r: Remedy) -> bool:
+    return all(c.path[0] == "mandrels" for c in r.changes)
+
+
+def _left(r: Remedy, about: tuple[Key, ...], trials: Trials) -> list[Finding]:
+    """What is found after a remedy, of what it is about or brings; each once."""
+    if r.reveals:
+        return []
+    found = {
+        g.key: g
+        for g in trials.whole(r) or ()
+        if g.level is not Level.NOTE and (g.key in about or trials.came(g))
+    }
+    return list(found.values())
+
+
+def _brief(g: Finding) -> str:
+    return g.brief or f"{'an error' if g.level is Level.ERROR else 'a warning'} at {g.where}"
+
+
+def _listed(rows: Sequence[str]) -> str:
+    return rows[0] if len(rows) == 1 else f"{', '.join(rows[:-1])} and {rows[-1]}"

@@ -20,8 +20,8 @@ from mandrelgen.model.feature import Feature
 from mandrelgen.workflows.bench_look import inputs_of
 from mandrelgen.workflows.check import Checked, check
 from mandrelgen.workflows.cost import cost_tables, costs
-from mandrelgen.workflows.remedies import Bench
 from mandrelgen.workflows.scripting import write_bytes
+from mandrelgen.workflows.trial import Bench
 from tests.paths import TEMPLATES
 
 SHOP = (TEMPLATES / "shops/bench.toml").read_bytes()

@@ -12,7 +12,8 @@ from mandrelgen.core.errors import Finding, Level
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop
 from mandrelgen.spec.starters import starter
-from mandrelgen.workflows.remedies import Bench, tried
+from mandrelgen.workflows.remedies import tried
+from mandrelgen.workflows.trial import Bench
 
 # Dunlin: cap bored 52 deep, tenon into it 6.5, section 28 with a tenon of 8: it reaches 26.5.
 REACH = 6.5 + 28.0 - 8.0

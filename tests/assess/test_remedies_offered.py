@@ -263,8 +263,10 @@ def test_the_largest_cause_of_a_step_first_and_each_way_once(heron: Bench) -> No
 
 def test_what_the_designer_finds_is_mended_where_it_stands(heron: Bench) -> None:
     """0.05 a side lacks where 0.1 is wanted and 0.05 left: 14.2 + 0.1; the broken edge of 0.2 gives
-    0.05. Where 0.3 a side lacks, 14.2 + 2 · (0.3 + 2 · 0.05) = 15.0, else 14.8; the cap is ⌀14.6
-    at most, so it grows with its mouth. The tenon of the finial: M7 less 0.6, on a half M6."""
+    0.05. Where 0.3 a side lacks, 14.2 + 2 · (0.3 + 0.05) = 14.9 leaves the tool its 0.1, and 14.8
+    the least; a collar is rounded down to 0.05, so the next step is tried too. The cap is ⌀14.6 at
+    most, so it grows with its mouth; it has a thread at its crown besides. The tenon of the finial:
+    M7 less 0.6, on a half M6."""
     assert heron.of_design("button.closed", "cap") == {
         "no button: ": {"mandrels.defaults.tailstock_button": False}
     }
@@ -274,21 +276,23 @@ def test_what_the_designer_finds_is_mended_where_it_stands(heron: Bench) -> None
     mouth = "parts.cap.ends.mouth"
     assert heron.of_design("seat.clearance", "cap") == {
         "cap ⌀14.3 at the mouth": {f"{mouth}.diameter": 14.3},
+        "cap ⌀14.35 at the mouth": {f"{mouth}.diameter": 14.35},
         "break the edge of cap.mouth by 0.15 at most": {f"{mouth}.edge_break": 0.15},
     }
     for code in ("seat.none", "wall.thin"):
-        assert heron.of_design(code, "cap", 0.3) == {
+        by_crown = {"hold cap by its crown": {"mandrels.hold.cap": "crown"}}
+        assert heron.of_design(code, "cap", 0.3) == by_crown | {
             f"cap ⌀{text} at the mouth, and as its largest diameter": {
                 f"{mouth}.diameter": size, "parts.cap.diameter": size,
             }
-            for text, size in (("15", 15.0), ("14.8", 14.8))
+            for text, size in (("14.9", 14.9), ("14.95", 14.95), ("14.8", 14.8), ("14.85", 14.85))
         }  # fmt: skip
         smaller = heron.of_design(code, "finial", 0.3)
         assert smaller["M6x0.5 for finial.root and cap.crown"] == {
             "parts.finial.ends.root.external.thread": "M6x0.5-6g",
             "parts.cap.ends.crown.internal.thread": "M6x0.5-6H",
         }
-        assert heron.of_design(code, "cap") == {}  # nothing is known to lack
+        assert heron.of_design(code, "section") == {}  # nothing is known to lack
 
 
 def test_a_die_for_resin_is_not_for_several_starts_in_steel() -> None:

@@ -99,9 +99,13 @@ def test_a_remedy_names_its_part_and_sets_depths_by_tenths(page: TestClient) -> 
     press = button_of(shown, "pen.bottoms")
     # The tenon is 9 long and the tap leaves two pitches of 0.8 unformed at the bottom: 10.6 less
     # the tenon's chamfer, which is worn off the last turn.
-    deep = re.fullmatch(r"tap the cap's mouth (\d+(?:\.\d)?) deep \(now 9\)", press["says"])
+    deep = re.fullmatch(r"tap the cap's mouth (\d+(?:\.\d)?) deep \(now 9\): .*", press["says"])
     assert deep, press
     assert 9.9 <= float(deep[1]) <= 10.6
+    # What it leaves is said before it is pressed, not found afterwards.
+    assert press["says"].endswith(
+        ": mends this, leaves incomplete threads that may hold the joint open by 1.07"
+    )
     assert "make the tenon of the barrel's mouth" in words(shown)
     assert f"Done: {press['says']}" in words(page.post("/pens/reed/joints/mend", data=press).text)
 

@@ -19,7 +19,8 @@ from mandrelgen.spec.read import effective_shop, read_pen, read_shop
 from mandrelgen.spec.starters import starter, starter_names
 from mandrelgen.workflows.mend import mend
 from mandrelgen.workflows.read_inputs import read_inputs
-from mandrelgen.workflows.remedies import Bench, tried
+from mandrelgen.workflows.remedies import tried
+from mandrelgen.workflows.trial import Bench
 
 SHORT = """schema = 1
 pen = { id = "avocet", name = "Avocet" }

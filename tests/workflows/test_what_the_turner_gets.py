@@ -19,7 +19,8 @@ from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.bench_look import inputs_of
 from mandrelgen.workflows.check import check
 from mandrelgen.workflows.read_inputs import read_inputs
-from mandrelgen.workflows.remedies import Bench, tried
+from mandrelgen.workflows.remedies import tried
+from mandrelgen.workflows.trial import Bench
 from tests.paths import TEMPLATES
 
 # What the maker's own pages weigh: whether it works, holds, breaks, is worth it.
@@ -126,7 +127,7 @@ def test_what_one_change_mends_is_not_offered_as_two() -> None:
     pen = TEMPLATES / "pens/dunlin.toml"
     inputs = read_inputs(pen, TEMPLATES / "shops/bench.toml")
     (tight,) = [f for f in settled(inputs.pen, inputs.shop).findings if f.code == "seat.clearance"]
-    wide, sharp = tight.remedies
+    wide, *_, sharp = tight.remedies
     length = Change(("parts", "section", "length"), 29.0)
     for proposed, held in (
         ((wide, Remedy((*wide.changes, length), "both")), 1),

@@ -52,7 +52,7 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
     (r"\(pen file\)", "(as you said)"),
     (r"\bpen file\b", "pen"),
     (r"\bshop file\b", SHOP),
-    (r"\(estimate \(common practice, no source\)\)", "(estimate)"),
+    (r"\bestimate \(common practice, no source\)", "estimate"),
     # What is left of keys: "shank_length = 40 or more" is said "shank length 40 or more".
     (r"(?<![\w.])(?:\w+\.)*([a-z][a-z_]+) = (?=\S)", r"\1 "),
 ))  # fmt: skip
