@@ -77,6 +77,26 @@ def test_a_name_is_asked_once_and_an_e_mail_without_one_says_so(folder: Path) ->
     assert 'name = "Reed & Rush"' in shop.read_text()
 
 
+def test_what_my_shop_does_not_list_is_not_called_unowned(folder: Path) -> None:
+    """The maker cuts the pen's thread with a tap of their own; a die for it is another tool."""
+    with client_of(folder) as page:
+        page.post("/shop", data={"taps": "", "dies": "M20x1"})
+        mandrels = page.get("/pens/heron/mandrels").text
+        order = page.get(ORDER).text
+    assert "no die for M8.5x0.75 is listed under" in mandrels
+    assert "no tap for M8.5x0.75 is listed under" in mandrels  # for the section's cup
+    assert "you have no" not in mandrels
+    assert "a nut of M8.5x0.75, with the tap that cuts it in your pen" in order
+
+
+def test_many_pens_on_a_thread_wear_out_a_mandrel_of_ones_own_in_plain_words(folder: Path) -> None:
+    pen = folder / "heron.toml"
+    pen.write_text(pen.read_text() + "\n[mandrels.defaults]\npens = 25\n")
+    with client_of(folder) as page:
+        text = page.get("/pens/heron/mandrels").text
+    assert "25 pens on this thread: a mandrel you cut yourself is worn out after about 5" in text
+
+
 def changed(folder: Path, *texts: tuple[str, str]) -> str:
     """The mandrels' page after MG-0001 was asked for and the pen's file was changed."""
     publish_pen(folder / "output", "heron")
