@@ -91,7 +91,8 @@ def rendered(
     more: dict[str, Any] = {}
     if step == "pen":
         more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS,
-                "whole": bench_fields.pen_fields(seen.said)}  # fmt: skip
+                "whole": bench_fields.pen_group(seen.said, seen.pen),
+                "kept_part": _kept_part(fault)}  # fmt: skip
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
@@ -111,6 +112,11 @@ def rendered(
     return page(
         request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
     )
+
+
+def _kept_part(fault: Fault | None) -> dict[str, str]:
+    """What was typed of a part that was refused."""
+    return {k: fault.kept("part", k) if fault else "" for k in SMALL}
 
 
 def example_day() -> str:
@@ -267,10 +273,15 @@ def joined_up(text: str, part: str) -> str:
     return text
 
 
+SMALL = ("kind", "thread", "diameter", "length", "crest", "minor", "ten", "starts")
+"""The small form's boxes; the last four: read by calipers."""
+
+
 def wanted_of(form: FormData) -> small_pen.Wanted:
-    """The small form."""
-    row = (str(form.get(k, ""))[:80] for k in ("kind", "thread", "diameter", "length"))
-    return small_pen.Wanted(*row)
+    """The small form; where its thread is not known, what calipers read of it."""
+    kind, thread, *sizes = (str(form.get(k, ""))[:80] for k in SMALL[:4])
+    read = [f"{k}={v}" for k in SMALL[4:] if (v := str(form.get(k, "")).strip()[:30])]
+    return small_pen.Wanted(kind, thread.strip() or ", ".join(read), *sizes)
 
 
 @changing
