@@ -40,8 +40,13 @@ class State(StrEnum):
         """As people read it."""
         return self.value.replace("-", " ")
 
+    def told_of(self, whom: str) -> str:
+        """The shop beside the state: whoever was asked did not put it into use, but made it."""
+        return f"made by {whom}" if whom and self in _MADE else whom
+
 
 _S = State
+_MADE = (_S.ARRIVED, _S.IN_USE, _S.REWORKED, _S.SENT_BACK, _S.LOST)
 OF_ORDER = (_S.ASKED, _S.QUOTED, _S.DECLINED)
 """The states that belong to the order; the others belong to the fixture."""
 

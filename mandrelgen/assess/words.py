@@ -246,8 +246,8 @@ def order_or_make(pen: Pen, shop: Shop, hold: Hold, wishes: Wishes | None) -> tu
     count = wishes.pens
     if count is not None and count > few:
         return Word.ORDER, (
-            f"{count} pens on this thread: one of one's own is spent after about {few} (rule of "
-            "thumb)"
+            f"{count} pens on this thread: a mandrel you cut yourself is worn out after about "
+            f"{few} (rule of thumb)"
         )
     if not any(cuts(t, thread) for t in tools):
         unsaid = not (shop.taps or shop.dies)
@@ -255,7 +255,7 @@ def order_or_make(pen: Pen, shop: Shop, hold: Hold, wishes: Wishes | None) -> tu
             f"say which {kind}s you own ([[{kind}s]] in the shop file): with the one for "
             f"{thread.name} you can make it yourself"
             if unsaid
-            else f"you have no {kind} for {thread.name}"
+            else f"no {kind} for {thread.name} is listed in the shop file"
         )
     taken = "" if count is not None else "; taken as few pens: say pens = …"
     return Word.MAKE, (

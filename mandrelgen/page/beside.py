@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
+from urllib.parse import urlsplit
 
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
@@ -13,8 +15,9 @@ from starlette.responses import RedirectResponse, Response
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
-from mandrelgen.page.pens import desk_of, in_thread, make_shop, wanted_of
+from mandrelgen.page.pens import SMALL, desk_of, in_thread, make_shop, wanted_of
 from mandrelgen.page.render import page
+from mandrelgen.page.seen import STEPS
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.workflows import new_pen, small_pen
 from mandrelgen.workflows.answers import shop_fields
@@ -38,10 +41,9 @@ async def start(request: Request) -> Response:
 def _start(request: Request, desk: Desk, fault: Fault | None = None, typed: Any = None) -> Response:
     kinds = small_pen.KINDS
     whole = [(w, text(f"start.{w}")) for w in WHOLE]
-    values = {k: str((typed or {}).get(k, "")) for k in ("name", "kind", "thread", "diameter",
-                                                        "length")}  # fmt: skip
+    values = {k: str((typed or {}).get(k, "")) for k in ("name", *SMALL)}
     return page(
-        request, "start.html", title=text("start.title"), pens=sorted(desk.pens()), kinds=kinds,
+        request, "start.html", title=text("start.title"), pens=desk.named(), kinds=kinds,
         whole=whole, typed=values, fault=fault, id="", step="",
     )  # fmt: skip
 
@@ -83,10 +85,24 @@ async def shop(request: Request) -> Response:
     )
 
 
+def _came_from(request: Request, desk: Desk, said: str = "") -> str:
+    """The step of a pen that a person came from (``reed/mandrels``); empty if from none."""
+    try:
+        way = said or "/".join(urlsplit(request.headers.get("referer", "")).path.split("/")[2:4])
+    except ValueError:  # no address at all
+        return ""
+    name, _, step = way.partition("/")
+    return way if name in desk.pens() and step in STEPS else ""
+
+
 def shop_page(
-    request: Request, desk: Desk, fault: Fault | None = None, notice: str = ""
+    request: Request,
+    desk: Desk,
+    fault: Fault | None = None,
+    notice: str = "",
+    given: Mapping[str, list[str]] | None = None,
 ) -> Response:
-    """The shop's page."""
+    """The shop's page, with what was ``given`` and refused."""
     undo, redo = desk.memory.counts(desk.shop.name)
     common: dict[str, Any] = {
         "pens": sorted(desk.pens()), "id": "", "step": "shop", "undo": undo, "redo": redo,
@@ -96,8 +112,12 @@ def shop_page(
         form = shop_fields.shop_form(bytes_of(desk.shop))
     except InputError as e:
         return page(request, "unread.html", title=text("shop.title"), **common, fault=in_file(e))
-    return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault,
-                kinds=form.instruments, **common)  # fmt: skip
+    if fault is not None and given is not None:
+        form = shop_fields.typed(form, given)
+    came = _came_from(request, desk, (given or {}).get("came", [""])[-1])
+    name = dict(desk.named()).get(came.partition("/")[0], "")
+    return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault, came=came,
+                came_name=name, kinds=form.instruments, **common)  # fmt: skip
 
 
 async def set_shop(request: Request) -> Response:
@@ -107,19 +127,21 @@ async def set_shop(request: Request) -> Response:
     back = str(form.get("back", ""))
     name, _, step = back.partition("/")
 
+    given = {k: [str(v)[:4000] for v in form.getlist(k)] for k in form}
+
     def work() -> Response:
         try:
             make_shop(desk)
-            given = {k: [str(v) for v in form.getlist(k)] for k in form}
             desk.change(desk.shop, shop_fields.set_shop(given))
         except TOLD as e:
-            return shop_page(request, desk, fault_of(e))
+            at, said = form_of("shop", form)
+            return shop_page(request, desk, replace(fault_of(e), at=at, form=said), given=given)
         if name in desk.pens() and step in ("mandrels", "pen", "joints", "order", "arrived"):
             where = f"/pens/{name}/{step}"
             if request.headers.get("hx-request") == "true":
                 return Response(status_code=204, headers={"hx-redirect": where})
             return RedirectResponse(where, 303)
-        return shop_page(request, desk, notice=text("done.shop"))
+        return shop_page(request, desk, notice=text("done.shop"), given=given)
 
     return await in_thread(work)  # type: ignore[no-any-return]
 

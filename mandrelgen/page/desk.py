@@ -4,10 +4,11 @@ by ids, which are looked up here and never become paths."""
 from __future__ import annotations
 
 import threading
+import tomllib
 from pathlib import Path
 
 from mandrelgen.archive.disk import files
-from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 from mandrelgen.page.fault import Fault
 from mandrelgen.page.memory import Memory
 from mandrelgen.workflows import edit
@@ -66,6 +67,10 @@ class Desk:
             for name in files.list_folder(self.folder)
             if name.endswith(".toml") and name != SHOP and _is_pen(self.folder / name)
         }
+
+    def named(self) -> list[tuple[str, str]]:
+        """Every pen's id and its name; the id where the file cannot be read."""
+        return [(id, _name(path) or id) for id, path in sorted(self.pens().items())]
 
     def pen(self, id: str) -> Path | None:
         """The file of one pen."""
@@ -144,6 +149,16 @@ class Desk:
         if step is not None:
             self.memory.set_draft(name, step.before if back else step.after)
             self.memory.turn(step, undone=back)
+
+
+def _name(path: Path) -> str:
+    """A pen's name, empty where there is none to read."""
+    try:
+        tree = tomllib.loads(files.read_file(path, LIMIT).decode("utf-8-sig"))
+    except (DiskError, ValueError):
+        return ""
+    title = tree.get("pen")
+    return str(title.get("name", "")) if isinstance(title, dict) else ""
 
 
 def _is_pen(path: Path) -> bool:

@@ -91,7 +91,8 @@ def rendered(
     more: dict[str, Any] = {}
     if step == "pen":
         more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS,
-                "whole": bench_fields.pen_fields(seen.said)}  # fmt: skip
+                "whole": bench_fields.pen_group(seen.said, seen.pen),
+                "kept_part": _kept_part(fault)}  # fmt: skip
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
@@ -105,11 +106,17 @@ def rendered(
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen),
-                "example": example_day(), "ticked": ticked}  # fmt: skip
+                "example": example_day(), "ticked": ticked,
+                "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
         request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
     )
+
+
+def _kept_part(fault: Fault | None) -> dict[str, str]:
+    """What was typed of a part that was refused."""
+    return {k: fault.kept("part", k) if fault else "" for k in SMALL}
 
 
 def example_day() -> str:
@@ -148,8 +155,10 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
 
 
 def _stands(x: OrderLine) -> str:
-    """How a fixture of an order stands: of whom, since when."""
-    told = ", ".join(t for t in (x.whom, text("order.since", day=x.since) if x.since else "") if t)
+    """How a fixture of an order stands: whose work it is, since when."""
+    told = ", ".join(
+        t for t in (x.told_whom, text("order.since", day=x.since) if x.since else "") if t
+    )
     return x.state.said + f" ({told})" * bool(told)
 
 
@@ -264,10 +273,15 @@ def joined_up(text: str, part: str) -> str:
     return text
 
 
+SMALL = ("kind", "thread", "diameter", "length", "crest", "minor", "ten", "starts")
+"""The small form's boxes; the last four: read by calipers."""
+
+
 def wanted_of(form: FormData) -> small_pen.Wanted:
-    """The small form."""
-    row = (str(form.get(k, ""))[:80] for k in ("kind", "thread", "diameter", "length"))
-    return small_pen.Wanted(*row)
+    """The small form; where its thread is not known, what calipers read of it."""
+    kind, thread, *sizes = (str(form.get(k, ""))[:80] for k in SMALL[:4])
+    read = [f"{k}={v}" for k in SMALL[4:] if (v := str(form.get(k, "")).strip()[:30])]
+    return small_pen.Wanted(kind, thread.strip() or ", ".join(read), *sizes)
 
 
 @changing

@@ -30,6 +30,7 @@ from mandrelgen.workflows.answers import bench_fields as fields
 from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
+from mandrelgen.workflows.asked_before import asked_before
 from mandrelgen.workflows.bench_look import Look, look
 
 NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
@@ -60,7 +61,7 @@ class Said:
 class Card:
     """A mandrel on the page. ``issued``: the archive holds it, made for this very end; ``but``:
     what would spoil the part on it; ``pieces``: the threads, as a part's, for which the turner gets
-    a test piece."""
+    a test piece; ``before``: one was asked for, and the pen needs another since."""
 
     id: str
     what: str
@@ -76,6 +77,7 @@ class Card:
     issued: bool = False
     but: tuple[str, ...] = ()
     pieces: str = ""
+    before: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +220,7 @@ class Seen:
     def cards(self) -> tuple[Card, ...]:
         """Every mandrel with its word."""
         designed = {d.planned.id: d for d in self.look.checked.designed}
+        before = asked_before(self.look, self.desk.archive)
         out = []
         for a in self.look.answers:
             d = designed[a.planned]
@@ -247,6 +250,7 @@ class Seen:
                     issued=a.own,
                     but=tuple(s.message for s in own if s.code in SPOILS and not s.reason),
                     pieces=_pieces(m),
+                    before=before[a.planned].says if a.planned in before else "",
                 )
             )
         return tuple(out)

@@ -31,7 +31,6 @@ from mandrelgen.workflows.measured_thread import thread_or_readings
 NEW_SHOP = b"schema = 1\n"
 """A shop file that says nothing yet."""
 BOM = "\ufeff"
-NAME = re.compile(r"[a-z][a-z0-9_-]{0,31}")
 
 
 class ValueRefusedError(ValueError):
@@ -240,7 +239,9 @@ def add_tool(key: str, thread: str) -> Transform:
         document: Any = tomlkit.parse(text)
         table = tomlkit.table()
         table["thread"] = thread
-        document.setdefault(key, tomlkit.aot()).append(table)
+        if not document.get(key):  # an empty list says that there is none
+            document[key] = tomlkit.aot()
+        document[key].append(table)
         return tomlkit.dumps(document)
 
     return transform

@@ -69,6 +69,11 @@ class OrderLine:
         return f"{self.number} {revision_folder(self.revision, self.draft)}"
 
     @property
+    def told_whom(self) -> str:
+        """The shop, as it belongs to the state."""
+        return self.state.told_of(self.whom)
+
+    @property
     def outstanding(self) -> bool:
         """True while somebody has to answer, make or send it."""
         return self.state in OUTSTANDING

@@ -33,10 +33,12 @@ LONGEST, WIDEST = LIKELY["length"], LIKELY["diameter"]
 
 def begin_with(stem: str, chosen: str, folder: Path) -> Path:
     """The pen file of a starter alone: a person's shop is theirs to say, and none comes with it
-    but what the pen was measured with. Raises InputError for an existing file, DiskError."""
+    but what the pen was measured with, and nobody's name. Raises InputError for an existing
+    file, DiskError."""
     import tomlkit
 
-    tree: Any = tomlkit.parse(_named(starter("pen", chosen), stem).decode("utf-8"))
+    plain = without_names(_named(starter("pen", chosen), stem))
+    tree: Any = tomlkit.parse(plain.decode("utf-8"))
     tree.pop("shop", None)
     if chosen in SHOPS:
         theirs: Any = tomlkit.parse(starter("shop", SHOPS[chosen]).decode("utf-8"))

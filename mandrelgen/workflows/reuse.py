@@ -139,7 +139,7 @@ def _mine(row: IndexRow, past: Sequence[tuple[State, Event | None]]) -> Owned:
     state, event = past[-1]
     whom = next((str(e.data["whom"]) for _, e in reversed(past) if e and e.data.get("whom")), "")
     since = "" if event is None else f"since {event.date}"
-    told = ", ".join(x for x in (whom, since) if x)
+    told = ", ".join(x for x in (state.told_of(whom), since) if x)
     says = f"{row.number} {row.revision}, made for this very end, is {state.said}"
     says += f" ({told})" * bool(told)
     return Owned(row.number, says, own=True, state=_waits(state.value))

@@ -19,8 +19,6 @@ from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
-from mandrelgen.standards.tables import NotHeldError
-from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.build import Build, own_of, wires_of
 from mandrelgen.workflows.check import Checked, check, worded
 from mandrelgen.workflows.cost import cost_tables
@@ -129,15 +127,15 @@ class OpenedArchive:
         self, *, thread: str = "", pen: str = "", part: str = "", words: str = ""
     ) -> tuple[IndexRow, ...]:
         """The newest revisions that answer all that is asked, by number; of each ``number``,
-        ``revision``, ``status``, ``title`` and more. Raises InputError for a thread that cannot be
-        read, DiskError."""
-        try:
-            wanted = read_thread(thread) if thread else None
-        except NotHeldError as e:
-            raise InputError.of("find.thread", "thread", e.message, e.remedy) from e
+        ``revision``, ``status``, ``title`` and more; a thread by crest and pitch alone has any
+        number of starts. Raises InputError for a thread that cannot be read, DiskError."""
+        from mandrelgen.workflows.search import asked_of
+
+        said = asked_of(thread) if thread else None
+        threads, more = (said.threads, said.words) if said else ((), ())
         if not exists(self.archive.root / MARKER):  # nothing was published yet
             return ()
-        asked = query.Query(thread=wanted, pen=pen, part=part, words=tuple(words.split()))
+        asked = query.Query(threads=threads, pen=pen, part=part, words=(*words.split(), *more))
         with index.opened(self.archive) as opened:
             return query.find(opened, asked)
 

@@ -3,6 +3,8 @@ comments beside the keys."""
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,9 +13,10 @@ from mandrelgen.core.errors import InputError
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import read_pen
 from mandrelgen.spec.taken import MARK
-from mandrelgen.workflows.bench_edits import NAME, ValueRefusedError, size_of
+from mandrelgen.workflows.bench_edits import ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
 from mandrelgen.workflows.measured_thread import thread_or_readings
+from mandrelgen.workflows.read_inputs import LIMIT, SHOP
 
 KINDS = ("cap", "barrel", "section", "finial")
 INTERNAL = ("cap", "barrel")
@@ -24,9 +27,14 @@ REACH = {"cap": 9.0, "barrel": 10.0, "section": 8.0, "finial": 6.0}
 """Tapped depth or tenon length, mm, where none is said (common practice, no source)."""
 
 
+DEVICES = re.compile(r"con|prn|aux|nul|(?:com|lpt)\d")
+"""What Windows keeps for its devices, whatever stands behind it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What the small form asks: what to hold, its thread, largest diameter, length over all."""
+    """What the small form asks: what to hold, its thread, largest diameter, length over all.
+    ``thread``: its name, or what calipers read (``crest=9.32, ten=7.5, starts=1``)."""
 
     kind: str
     thread: str
@@ -35,18 +43,17 @@ class Wanted:
 
 
 def start(folder: Path, name: str, wanted: Wanted) -> Path:
-    """Write ``NAME.toml``. Raises InputError for a name that is taken or unfit, ValueRefusedError
-    for a size or thread that cannot be read, DiskError."""
-    id = _id(name)
-    text = f'schema = 1\n\n[pen]\nid = "{id}"\nname = {_quoted(name.strip() or id)}\n'
+    """Write a pen's file, called as near to its name as a file can be. Raises InputError for a name
+    that is taken, ValueRefusedError for a size or thread that cannot be read, DiskError."""
+    name = " ".join(name.split())
+    id = _free_id(folder, name)
+    text = f'schema = 1\n\n[pen]\nid = "{id}"\n{_named(name or id)}\n'
     text = part_text(text, wanted)
     path = folder / f"{id}.toml"
     read_pen(text.encode("utf-8"), path.name)
     files.make_folder(folder)
     if not files.create_file(path, text.encode("utf-8")):
-        raise InputError.of(
-            "new.name", "name", f"{path.name} is already there", "choose another name"
-        )
+        raise _taken(name)
     return path
 
 
@@ -60,6 +67,8 @@ def part_text(text: str, wanted: Wanted) -> str:
     if wanted.kind not in KINDS:
         raise ValueRefusedError(f"choose what to hold: {', '.join(KINDS)}")
     diameter, length = size_of(wanted.diameter), size_of(wanted.length)
+    if not wanted.thread.strip():
+        raise ValueRefusedError("say its thread, or what your calipers read of it")
     try:
         thread = thread_or_readings(wanted.thread).text
     except ValueError as e:
@@ -97,14 +106,40 @@ def _free(text: str, kind: str) -> str:
     return key
 
 
-def _id(name: str) -> str:
-    id = "-".join(name.strip().lower().split())
-    if not NAME.fullmatch(id):
-        raise InputError.of(
-            "new.name", "name", f"'{name[:40]}' is no name for a pen's file",
-            "letters a to z, digits and dashes, a letter first: reed-one",
-        )  # fmt: skip
+def _free_id(folder: Path, name: str) -> str:
+    """The name as a file can be called; with a number behind it where another pen's is called so.
+    Raises InputError if a pen has this very name."""
+    first = id = file_name(name)
+    n = 1
+    while files.exists(folder / f"{id}.toml"):
+        n += 1
+        there = files.read_file(folder / f"{id}.toml", LIMIT).decode("utf-8", "replace")
+        if _named(name or id).casefold() in there.casefold().splitlines():
+            raise _taken(name or id)
+        id = f"{first[:28]}-{n}"
     return id
+
+
+def file_name(name: str) -> str:
+    """A pen's name in small letters, digits and dashes.
+
+    >>> file_name("Peter's pen 2"), file_name("Kürbis Nº 3"), file_name("3 reeds"), file_name("笔")
+    ('peters-pen-2', 'kurbis-no-3', 'pen-3-reeds', 'pen')
+    """
+    plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
+    id = re.sub(r"[^a-z0-9]+", "-", plain.replace("'", "")).strip("-")[:28].strip("-")
+    free = id[:1].isalpha() and f"{id}.toml" != SHOP and not DEVICES.fullmatch(id)
+    return id if free else f"pen-{id}".strip("-")
+
+
+def _named(name: str) -> str:
+    return f"name = {_quoted(name)}"
+
+
+def _taken(name: str) -> InputError:
+    return InputError.of(
+        "new.name", "name", f"there is a pen called {name[:40]} already", "choose another name"
+    )
 
 
 def _toml(value: float | str) -> str:

@@ -114,6 +114,9 @@
     of.view.show(await answer.json());
     of.stage.dataset.shown = of.stage.dataset.stamp;
   };
+  // The browser's way back leads from the model to its sheet, and not off the page.
+  addEventListener('popstate', () => { if (!history.state?.model) close(); });
+  const leave = () => { if (history.state?.model) history.back(); else close(); };
   const close = () => {
     if (!shown) return;
     shown.view.dispose();
@@ -157,7 +160,9 @@
   const act = {
     model: button => {
       const stage = button.closest('.show').querySelector('.stage');
-      if (stage.hidden) open(stage); else close();
+      if (!stage.hidden) return leave();
+      if (!history.state?.model) history.pushState({model: true}, '');
+      open(stage);
     },
     print: () => print(),
   };

@@ -385,3 +385,26 @@ def test_compare_goes_by_id(run: Callable[..., str]) -> None:
     text = run("compare", "MG-0003", "MG-0003")
     assert "the same part" in text
     assert "0 differ" in text
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [
+        ("M12x0.8", ["MG-0001"]), ("cap M12 three starts", ["MG-0001"]),
+        ("M12×0,8 (3 starts) heron", ["MG-0001"]), ("3 starts", ["MG-0001"]),
+        ("M12x0.8 two starts", []), ("M12x0.8 LH", []), ("M12x0.8 wren", []),
+    ],
+)  # fmt: skip
+def test_the_command_finds_a_thread_with_words_beside_it_its_starts_said_or_not(
+    whole: Path, typed: str, found: list[str]
+) -> None:
+    """Heron's cap alone has a thread of three starts, M12 with 0.8 from one to the next."""
+    done = CliRunner().invoke(main, ["find", typed, "--to", str(whole), "--json"])
+    assert done.exit_code == 0, done.output
+    assert [r["number"] for r in json.loads(done.stdout)["fixtures"]] == found
+
+
+def test_words_without_a_thread_are_refused_where_a_thread_is_asked_for(whole: Path) -> None:
+    done = CliRunner().invoke(main, ["find", "cap", "--to", str(whole)])
+    assert done.exit_code == 2
+    assert "cap" in done.output

@@ -68,7 +68,7 @@ def test_a_part_that_cannot_be_is_refused_at_its_button_and_stays(page: TestClie
     sent = {"kind": "cap", "thread": "M13x0.8x3", "diameter": "14,2", "length": "62"}
     shown = page.post("/pens/heron/pen/part", data=sent).text
     (before,) = refused(shown)
-    assert before.endswith("Length over allmm")
+    assert before.endswith("counted at the thread's end.")
     assert {"M13x0.8x3", "14,2", "62"} <= set(values(shown).values())
     ticked = [a["id"] for _, a in Tags(shown).tags if a.get("name") == "kind" and "checked" in a]
     assert ticked == ["p-cap"]

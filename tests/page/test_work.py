@@ -214,14 +214,19 @@ def test_no_word_of_a_file_becomes_markup(page: TestClient, folder: Path, word: 
     assert "49" not in Tags(page.get("/shop").text).text
 
 
-def test_a_name_that_is_taken_or_leads_elsewhere_writes_nothing(tmp_path: Path) -> None:
-    with client_of(folder_with(tmp_path, "heron")) as page:
-        before = {p.name: p.read_bytes() for p in tmp_path.iterdir()}
-        for name in ("heron", "../x", "a/b", "", "con", "x" * 60, "shop.toml"):
+def test_a_name_that_is_taken_writes_nothing_and_none_leads_elsewhere(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "pens", "heron")
+    with client_of(folder) as page:
+        before = {p.name: p.read_bytes() for p in folder.iterdir()}
+        for name in ("heron", "../x", "a/b", "", "con", "x" * 60, "shop.toml", "shop"):
             form = {"kind": "cap", "thread": "M9x0.75", "diameter": "13", "length": "40",
                     "name": name}  # fmt: skip
             page.post("/pens", data=form)
-        assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == before
+        after = {p.name: p.read_bytes() for p in folder.iterdir()}
+    assert {n: b for n, b in after.items() if n in before} == before
+    new = {"x", "a-b", "pen", "pen-con", "x" * 28, "shop-toml", "pen-shop"}
+    assert set(after) - set(before) == {f"{n}.toml" for n in new}
+    assert [p.name for p in tmp_path.iterdir()] == ["pens"]
 
 
 def test_a_remedy_is_a_button_that_mends_and_undo_takes_it_back(

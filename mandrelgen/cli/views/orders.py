@@ -45,6 +45,6 @@ def orders_text(found: Sequence[OrderStanding], every: bool = False) -> str:
 def _line(x: OrderLine) -> str:
     text = f"{x.name:12}  {x.quantity} off  {x.state.said}"
     text += f" since {x.since}" if x.since else ""
-    text += f", {x.whom}" if x.whom else ""
+    text += f", {x.told_whom}" if x.whom else ""
     text += f", {x.price}" if x.price else ""
     return text + (f", promised for {x.promised}" if x.promised else "")

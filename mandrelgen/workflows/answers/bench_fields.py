@@ -143,6 +143,11 @@ class Tree:
             taken=taken,
         )
 
+    def words(self, label: str, *path: str, needed: bool = False, taken: str = "") -> Field:
+        """A box for a name."""
+        named = Field(key=dotted(path), label=label, value=self.text(path), kind=TEXT, taken=taken)
+        return replace(named, needed=needed)
+
     def flag(self, label: str, *path: str | int) -> Field:
         """A box to tick."""
         return Field(dotted(path), label, self.text(path), FLAG)
@@ -164,14 +169,7 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
                 ),
             ),
             (
-                Field(
-                    key=f"parts.{name}.name",
-                    label=label("name_on_paper"),
-                    value=part.name,
-                    kind=TEXT,
-                    choices=(),
-                    taken=name,
-                ),
+                t.words(label("name_on_paper"), "parts", name, "name", taken=name),
                 t.flag(label("pale_or_clear_a_bore_would_show"), "parts", name, "pale"),
                 t.size(
                     label("thinnest_wall_i_mean_to_leave"),
@@ -208,10 +206,13 @@ def _of_all(whole: str) -> str:
     return label("as_all_parts", material=whole.replace("-", " "))
 
 
-def pen_fields(t: Tree) -> tuple[Field, ...]:
-    """What is said once for all parts."""
+def pen_group(t: Tree, pen: Pen) -> Group:
+    """What is said once of the whole pen: its name, and whose the drawings are."""
     whole = t.choice(label("material_of_all_parts"), _rods(), label("cast_acrylic"), *WHOLE_PEN)
-    return (replace(whole, unsaid=True),)
+    name = t.words(label("name_of_the_pen"), "pen", "name", needed=True)
+    both = (name, replace(whole, unsaid=True))
+    more = (t.words(label("drawn_by"), "pen", "drawn_by"), t.words(label("owner"), "pen", "owner"))
+    return Group(label("the_whole_pen"), both if len(pen.parts) > 1 else (name,), more)
 
 
 def _end(t: Tree, part: str, name: str, end: End) -> Group:
@@ -385,7 +386,8 @@ def mates_of(ref: EndRef, side: str) -> Path:
 
 def all_fields(t: Tree, pen: Pen) -> dict[str, Field]:
     """Every box of both steps by its key."""
-    found: list[Field] = [*pen_fields(t)]
+    whole = pen_group(t, pen)
+    found: list[Field] = [*whole.fields, *whole.more]
     for p in part_forms(t, pen):
         for g in (p.own, *p.ends):
             found += (*g.fields, *g.more)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder
@@ -33,7 +33,8 @@ PLACES = tuple(range(1, 27))
 
 @dataclass(frozen=True, slots=True)
 class ShopForm:
-    """The shop as the page asks for it; lengths as texts, empty where nothing is said."""
+    """The shop as the page asks for it; lengths as texts, empty where nothing is said.
+    ``tools_said``: which taps and dies there are, if only that there are none."""
 
     there: bool
     name: str
@@ -50,6 +51,7 @@ class ShopForm:
     taps: str
     dies: str
     more_sets: int
+    tools_said: bool
     instruments: tuple[tuple[str, bool], ...]
 
 
@@ -85,6 +87,7 @@ def shop_form(data: bytes | None) -> ShopForm:
         taps=_tools(tree, "taps"),
         dies=_tools(tree, "dies"),
         more_sets=max(len(sets) - 1, 0),
+        tools_said="taps" in tree or "dies" in tree,
         instruments=instruments(tree.get("instruments", {})),
     )
 
@@ -108,6 +111,23 @@ def _number(value: object) -> float:
 
 def _tools(tree: Mapping[str, Any], key: str) -> str:
     return "\n".join(str(x.get("thread", "")) for x in tree.get(key, []))
+
+
+TYPED = ("name", "system", "nut_diameter", "nut_length", "chuck", "max_speed", "taps", "dies")
+
+
+def typed(form: ShopForm, given: Mapping[str, Sequence[str]]) -> ShopForm:
+    """The form with what was typed and refused."""
+    one = {k: given[k][-1] for k in TYPED if given.get(k)}
+    ticks: dict[str, Any] = {}
+    if "system" in given:
+        ticks["sizes"] = tuple(given.get("sizes", ()))
+    if "lathe" in given:
+        ticks["tailstock"] = "tailstock" in given
+    if "instruments_asked" in given:
+        have = given.get("instruments", ())
+        ticks["instruments"] = tuple((kind, kind in have) for kind, _ in form.instruments)
+    return replace(form, **{**one, **ticks})
 
 
 def set_shop(given: Mapping[str, Sequence[str]]) -> Transform:
@@ -203,7 +223,7 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
     import tomlkit
 
     old = {parse(str(x["thread"])).text: x for x in document.get(key, [])}
-    if list(old) == wanted:
+    if list(old) == wanted and key in document:
         return
     row = tomlkit.aot()
     for name in wanted:
@@ -212,10 +232,8 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
         if name in old and old[name].get("note"):
             table["note"] = old[name]["note"]
         row.append(table)
-    if wanted:
-        document[key] = row
-    else:
-        document.pop(key, None)
+    # None is said too: it is not asked for again.
+    document[key] = row if wanted else tomlkit.array()
 
 
 def _set_instruments(document: Any, ticked: Sequence[str]) -> None:
