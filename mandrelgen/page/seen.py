@@ -250,7 +250,7 @@ class Seen:
                     issued=a.own,
                     but=tuple(s.message for s in own if s.code in SPOILS and not s.reason),
                     pieces=_pieces(m),
-                    before=before.get(a.planned, ""),
+                    before=before[a.planned].says if a.planned in before else "",
                 )
             )
         return tuple(out)

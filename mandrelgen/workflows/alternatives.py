@@ -10,12 +10,14 @@ from pathlib import Path
 
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Change, DesignError, InputError
+from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.practice import assumed
 from mandrelgen.spec.patch import NoPlaceError, patched_text
 from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows import bench_edits
+from mandrelgen.workflows.asked_before import asked_before
 from mandrelgen.workflows.bench_look import Look, look_at
 from mandrelgen.workflows.edit import Transform
 
@@ -51,7 +53,7 @@ def alternatives(seen: Look, planned: str, archive: Path) -> tuple[Alternative, 
     d = by_id[planned]
     stuck = sum(a.word is Word.CHANGE for a in seen.answers)
     found = []
-    for way in _ways(seen, d, now):
+    for way in (*_ways(seen, d, now), *_as_asked_for(seen, planned, archive)):
         after = _after(seen, way, archive)
         if after is None or sum(a.word is Word.CHANGE for a in after.answers) > stuck:
             continue
@@ -93,6 +95,15 @@ def _ways(seen: Look, d: Designed, now: Answer) -> Iterator[Way]:
             yield _wish("hold", ("mandrels", "hold", part), name, end=name)
 
 
+def _as_asked_for(seen: Look, planned: str, archive: Path) -> Iterator[Way]:
+    """The shank with which the archive's own one was asked for, before the pen was changed."""
+    before = asked_before(seen, archive).get(planned)
+    if before is not None and before.shank is not None:
+        size = before.shank
+        value = int(size) if size == int(size) else size
+        yield _default("shank", "shank_diameter", value, size=text_of(size))
+
+
 def _threading(seen: Look, d: Designed, few: int) -> Iterator[Way]:
     """Who cuts the thread, and with what."""
     wishes, hold = d.wishes, d.planned.hold
@@ -117,10 +128,12 @@ def _threading(seen: Look, d: Designed, few: int) -> Iterator[Way]:
         yield _default("my-tool", "thread_order", ThreadOrder.MY_TOOL.value)
 
 
-def _wish(kind: str, path: tuple[str, ...], value: str | int | bool | None, **more: object) -> Way:
+def _wish(
+    kind: str, path: tuple[str, ...], value: str | float | bool | None, **more: object
+) -> Way:
     change = functools.partial(patched_text, changes=[Change(path, value)])
     return Way(kind, pen=change, values={k: str(v) for k, v in more.items()})
 
 
-def _default(kind: str, key: str, value: str | int | None, **more: object) -> Way:
+def _default(kind: str, key: str, value: str | float | None, **more: object) -> Way:
     return _wish(kind, ("mandrels", "defaults", key), value, **more)

@@ -4,6 +4,7 @@ what differs."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,13 +36,23 @@ MOST = 4
 _SIZES = (Kind.DIAMETER, Kind.LENGTH, Kind.THREAD_MAJOR)
 
 
-def asked_before(look: Look, folder: Path) -> dict[str, str]:
-    """By planned id, what is to be said where the archive holds a fixture for that very end that
-    is owned or on its way and is another design than the pen needs now. Raises DiskError."""
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What is to be said of a fixture that was asked for, or that is owned, for an end that needs
+    another since; ``shank``: the shank that it was asked for with, mm, where the new one has
+    another (None: the same)."""
+
+    says: str
+    shank: float | None
+
+
+def asked_before(look: Look, folder: Path) -> dict[str, Before]:
+    """By planned id, where the archive holds a fixture for that very end that is owned or on its
+    way and is another design than the pen needs now. Raises DiskError."""
     if not exists(folder / MARKER):
         return {}
     inputs, designed = look.checked.inputs, look.checked.designed
-    out: dict[str, str] = {}
+    out: dict[str, Before] = {}
     with records_index.opened(root.open_root(folder)) as index:
         found = find(index, Query(pen=inputs.pen.pen.id))
         rows = {(r.part, r.end, r.role): r for r in found if r.owned}
@@ -52,17 +63,27 @@ def asked_before(look: Look, folder: Path) -> dict[str, str]:
                 continue
             entry = events.revision_of(index.archive, row.number, row.revision)
             if d.mandrel is None or entry.record.design_hash != design_hash(d.mandrel):
-                out[p.id] = " ".join(_said(index, row, entry, d, look))
+                asked = read_mandrel(entry.folder)
+                shank = None if d.mandrel is None else _other_shank(asked, d.mandrel)
+                out[p.id] = Before(" ".join(_said(index, row, entry, d, look, asked)), shank)
     return out
 
 
+def _other_shank(old: Mandrel, new: Mandrel) -> float | None:
+    """The old one's shank, where the new one has another."""
+    sizes = [
+        next((c.nominal for c in m.characteristics if c.id == "shank.diameter"), None)
+        for m in (old, new)
+    ]
+    return sizes[0] if sizes[0] != sizes[1] else None
+
+
 def _said(
-    index: records_index.Index, row: IndexRow, entry: Entry, d: Designed, look: Look
+    index: records_index.Index, row: IndexRow, entry: Entry, d: Designed, look: Look, asked: Mandrel
 ) -> Iterator[str]:
     state, last = states.history(events.events_of(index.archive, row.number), entry)[-1]
     day = "" if last is None else last.date
     yield text("before.is", name=row.name, state=state.said, day=day)
-    asked = read_mandrel(entry.folder)
     changed = [] if d.mandrel is None else list(differences(asked, d.mandrel))
     if changed:
         more = len(changed) - MOST
@@ -75,6 +96,8 @@ def _said(
         yield text("before.fits", name=row.name, step=text_of(fit.step))
     else:
         yield text("before.fits_not", name=row.name, why=spoken(fit.hinders[0]))
+    if d.mandrel is not None and (shank := _other_shank(asked, d.mandrel)) is not None:
+        yield text("before.shank", size=text_of(shank))
 
 
 def differences(old: Mandrel, new: Mandrel) -> Iterator[str]:

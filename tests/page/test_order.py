@@ -124,3 +124,16 @@ def test_another_shank_after_asking_still_holds_and_says_so(folder: Path) -> Non
     text = changed(folder, ("# [mandrels.defaults]", wish))
     assert "shank: diameter 12 instead of 14" in text
     assert "MG-0001 A would still hold the part" in text
+
+
+def test_the_shank_that_was_asked_for_can_be_kept_with_one_press(folder: Path) -> None:
+    """With the shank of 14 again all three are the very ones that were asked for."""
+    changed(folder, ("# [mandrels.defaults]", "[mandrels.defaults]\nshank_diameter = 12.0"))
+    with client_of(folder) as page:
+        way = {"mandrel": "cap-mouth-plug", "kind": "shank", "end": ""}
+        shown = page.get("/pens/heron/ways/cap-mouth-plug").text
+        assert "Keep the shank of ⌀14, as it was asked for" in shown
+        text = page.post("/pens/heron/mandrels/take", data=way).text
+    assert "MG-0001 A for this end" not in text
+    assert "MG-0001 A, made for this very end, is asked (the mill, since 2026-06-01)" in text
+    assert "shank_diameter = 14" in (folder / "heron.toml").read_text()
