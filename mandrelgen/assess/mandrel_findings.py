@@ -65,12 +65,19 @@ def check(designed: tuple[Designed, ...], pen: Pen, shop: Shop) -> tuple[Finding
 
 
 def of_designs(
-    designed: tuple[Designed, ...], pen: Pen, passages: tuple[Passage, ...]
+    designed: tuple[Designed, ...], pen: Pen, shop: Shop, passages: tuple[Passage, ...]
 ) -> tuple[Finding, ...]:
-    """What the designer found, with what may mend it, untried."""
+    """What the designer found, with what may mend it, untried. Of a mandrel that nobody needs it is
+    no fault: the pen is not changed for it."""
+    from mandrelgen.assess.words import needless
+
     found = []
     for d in designed:
+        without = needless(pen, shop, d, designed)
         for f in d.findings:
+            if f.level is Level.ERROR and without is not None:
+                said = f"{f.message}; no mandrel is needed: {without}"
+                f = replace(f, level=Level.NOTE, message=said, remedy="")
             rows = f.remedies
             if f.level is not Level.NOTE and not rows:
                 from mandrelgen.assess.mandrel_remedies import of_design

@@ -45,7 +45,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
         *pen_findings.check(resolved),
         *inside.check(pen, shop, resolved),
         *pen_findings.rods(pen),
-        *mandrel_findings.of_designs(designed, pen, resolved.passages),
+        *mandrel_findings.of_designs(designed, pen, shop, resolved.passages),
         *mandrel_findings.check(designed, pen, shop),
     )
     return Assessed(designed, resolved, accepted(pen, findings))

@@ -55,6 +55,20 @@ def smaller_thread(
         changes.append(Change(("parts", ref.part, "ends", ref.end, side, "thread"), named))
     bare = replace(outer, diameter=Length.parse(size), tolerance_class="").text
     says = f"{bare} for {joint.external} and {joint.internal}"
+    drilled = _tapping_hole(pen, joint.internal, float(outer.diameter) - size)
+    if drilled is not None:
+        changes.append(drilled)
+        says += f", drilled ⌀{text_of(float(drilled.value or 0))}"
     if slim:
         says += f", and {hold.part} ⌀{text_of(min(slim.values()))} or less"
     yield Remedy(tuple(changes), says)
+
+
+def _tapping_hole(pen: Pen, at: EndRef, less: float) -> Change | None:
+    """The first step of the bore under the inner thread, ``less`` mm slimmer with it; None where
+    none is said, or one was measured."""
+    bore = pen.parts[at.part].ends[at.end].bore
+    if not bore or bore[0].measured is not None:
+        return None
+    path = ("parts", at.part, "ends", at.end, "bore", 0, "diameter")
+    return Change(path, round(float(bore[0].diameter) - less, 4))

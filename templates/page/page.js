@@ -116,7 +116,10 @@
   };
   // The browser's way back leads from the model to its sheet, and not off the page.
   addEventListener('popstate', () => { if (!history.state?.model) close(); });
-  const leave = () => { if (history.state?.model) history.back(); else close(); };
+  const leave = () => {
+    close();
+    if (history.state?.model) history.back();
+  };
   const close = () => {
     if (!shown) return;
     shown.view.dispose();

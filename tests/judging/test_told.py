@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.errors import Finding, Level, Remedy
 from mandrelgen.spec.patch import patched
 from tests.judging.cases import Case
 from tests.judging.every import faulty
@@ -120,6 +120,10 @@ def told(case: Case, code: str) -> Finding:
     return found
 
 
+def keys_of(r: Remedy) -> set[str]:
+    return {".".join(map(str, c.path)) for c in r.changes}
+
+
 @pytest.mark.parametrize("kind", TOLD)
 def test_what_is_told_and_offered(first: dict[str, Case], kind: str) -> None:
     code, where, words, parts, firm, offered = TOLD[kind]
@@ -129,8 +133,12 @@ def test_what_is_told_and_offered(first: dict[str, Case], kind: str) -> None:
     assert words in f.message
     assert set(f.parts) == parts
     assert f.value == pytest.approx(AMOUNTS[kind], abs=1e-9)
-    keys = [{".".join(map(str, c.path)) for c in r.changes} for r in f.remedies]
+    keys = [keys_of(r) for r in f.remedies if not r.lesser]
     assert keys == offered
+    # A lesser size of the same keys, behind them: only against an error.
+    lesser = [keys_of(r) for r in f.remedies[len(keys) :]]
+    assert all(any(k <= o for o in offered) for k in lesser)
+    assert not lesser or f.level is Level.ERROR
     assert f.remedy  # advice in words stands beside it
     for remedy in f.remedies:
         sizes = [c.value for c in remedy.changes]
@@ -139,7 +147,9 @@ def test_what_is_told_and_offered(first: dict[str, Case], kind: str) -> None:
             str(v) in remedy.says for v in sizes if isinstance(v, str)
         )
         after = answer(patched(case.pen, remedy.changes), case.shop).findings
-        assert [g for g in after if g.key == f.key and g.level is not Level.NOTE] == []
+        left = [g for g in after if g.key == f.key and g.level is not Level.NOTE]
+        assert [g.level for g in left] == [Level.WARNING] * remedy.lesser
+        assert all(g.brief in remedy.says for g in left)
 
 
 def test_a_pen_that_asks_for_nothing_is_told_where_to_ask(first: dict[str, Case]) -> None:

@@ -79,7 +79,7 @@ def test_a_first_thread_may_be_known_by_calipers_alone(tmp_path: Path) -> None:
 def test_the_start_says_what_the_program_does(tmp_path: Path) -> None:
     with client_of(tmp_path) as page:
         said = words(page.get("/").text)
-    assert "you get the threaded mandrels that hold them on your lathe" in said
+    assert "which threaded mandrels hold them on your lathe" in said
     assert "crest=" not in said
 
 

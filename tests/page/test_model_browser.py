@@ -56,6 +56,11 @@ def test_a_model_is_turned_by_keys_and_stays_open_while_the_pen_changes(
     assert tab.find_element(By.CSS_SELECTOR, f"{CARD} .preview").is_displayed()
     tab.find_element(By.ID, "undo").click()
     settled(tab)
+    tab.find_element(By.CSS_SELECTOR, f"{CARD} [data-act=model]").click()
+    shown(tab)
+    tab.back()
+    WebDriverWait(tab, 20).until(lambda t: not stage(t).is_displayed())
+    assert tab.current_url == f"{page.base}/pens/heron/mandrels"
 
 
 def test_other_ways_are_tried_when_their_fold_is_opened(tab: Any, page: Served) -> None:
