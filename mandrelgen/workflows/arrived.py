@@ -15,6 +15,7 @@ from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.query import Query, find
+from mandrelgen.archive.reading_history import checks
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError
@@ -51,7 +52,8 @@ _WORST = (BAD, OPEN, GOOD)
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A fixture of the pen: ``name`` for people and ``id`` for an address."""
+    """A fixture of the pen: ``name`` for people and ``id`` for an address; ``checked``: the day its
+    check was finished."""
 
     id: str
     name: str
@@ -128,13 +130,16 @@ def pieces(folder: Path, pen: str) -> tuple[Piece, ...]:
 def _piece(archive: root.Archive, r: IndexRow) -> Piece:
     entry = events.revision_of(archive, r.number, r.revision)
     state = states.state_of(archive, entry).said
+    done = checks(events.events_of(archive, r.number), r.revision, r.draft)
+    home = done[-1].data.get("home") if done else None
+    begun = isinstance(home, dict) and home.get("word") == Word.NOT_YET.value
     return Piece(
         id=f"{r.number}-{r.revision}",
         name=f"{r.number} {r.revision}",
         title=r.title,
         part=r.part,
         state=state,
-        checked=r.checked,
+        checked="" if begun else r.checked,
     )
 
 
