@@ -170,7 +170,8 @@ def test_only_what_is_to_be_ordered_is_ticked_and_what_one_makes_has_its_card(
     ticks = {a["value"]: "checked" in a for _, a in Tags(shown).tags if a.get("name") == "take"}
     assert ticks == {"cap-mouth-plug": True, "barrel-mouth-plug": False}
     assert "To make yourself, nothing to order" in words(shown)
-    piece = "a nut of M13.5xPh2.4P0.8, with the tap that cuts it in your pen"  # the mandrel has the cap's counter thread
+    # The mandrel has the cap's counter thread.
+    piece = "a nut of M13.5xPh2.4P0.8, with the tap that cuts it in your pen"
     assert (
         "You will send with the order: a test piece for each thread, cut as your pen's part "
         f"is ({piece})" in words(shown)
