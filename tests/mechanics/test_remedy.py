@@ -187,3 +187,28 @@ def test_steps_and_drills_at_their_ends() -> None:
     assert remedy.smallest_step(lambda x: x >= 1.23, 0.0, 5.0, 0.1) == 1.3
     with pytest.raises(ValueError, match="pitch"):
         engagement.share(8.0, 7.0, -1.0)
+
+
+# Tapping drills of ISO 2306 (from memory) beside the minor diameter's limits, 6H, by ISO 965-1.
+@pytest.mark.parametrize(
+    ("less_pitch", "least", "most", "drill"),
+    [
+        (2.5, 2.459, 2.599, 2.5),  # M3
+        (3.3, 3.242, 3.422, 3.3),  # M4
+        (4.2, 4.134, 4.334, 4.2),  # M5
+        (5.0, 4.917, 5.153, 5.0),  # M6
+        (8.5, 8.376, 8.676, 8.5),  # M10
+        (9.0, 8.917, 9.153, 9.0),  # M10x1
+        (14.0, 13.835, 14.21, 14.0),  # M16
+    ],
+)
+def test_the_drill_on_sale_for_a_tap_is_the_standards(
+    less_pitch: float, least: float, most: float, drill: float
+) -> None:
+    assert remedy.sold_drill(less_pitch, least, most) == drill
+    assert remedy.sold_drill(drill, drill, drill) == drill
+    assert remedy.sold_drill(drill - 0.02, drill - 0.03, drill + 0.03) == drill
+    # Nothing on sale within the limits: the size itself, to be bored.
+    assert remedy.sold_drill(drill + 0.02, drill + 0.01, drill + 0.04) == drill + 0.02
+    assert remedy.drill_at_least(drill) == drill
+    assert remedy.drill_at_least(drill - 0.01) == drill
