@@ -41,7 +41,7 @@ def pair() -> tuple[Callable[[], None], Callable[[], None]]:
         for m in mandrels:
             build = Build(m, issue)
             drawing = package.draw(build, drawn)
-            sizes = (drawing.pages, drawing.sheets)
+            sizes = (len(build.sheet.sheets), len(build.sheet.sheets))
             out.append((build, sizes, drawing.files, write(build, others)))
         return out
 

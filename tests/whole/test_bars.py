@@ -39,3 +39,11 @@ def test_one_missed_bar_ends_it_with_1_and_the_rest_is_printed_all_the_same(
     monkeypatch.setattr(sys, "argv", ["bars", "nothing"])
     with pytest.raises(SystemExit):
         bars.main()
+
+
+def test_the_bar_of_the_read_back_can_be_taken() -> None:
+    """What is read back there is whole: no finding stands against it."""
+    from tests.benchmarks import readback
+
+    again, _ = readback.pair()
+    again()
