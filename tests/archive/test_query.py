@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from mandrelgen.archive import events, journal, root
 from mandrelgen.archive import index as records_index
-from mandrelgen.archive.query import Query, find
+from mandrelgen.archive.query import Query, ThreadAsked, find
 from mandrelgen.archive.verify import verify
 from mandrelgen.assess.settled import designs
 from mandrelgen.cli.app import main
@@ -77,7 +77,7 @@ THREADS = [
 
 @pytest.mark.parametrize(("text", "expected"), THREADS)
 def test_by_thread_in_any_notation(whole: Path, text: str, expected: list[int]) -> None:
-    assert numbers(whole, Query(thread=search.thread_of(text))) == expected
+    assert numbers(whole, Query(threads=(ThreadAsked.of(search.thread_of(text)),))) == expected
 
 
 def test_an_inch_thread_is_found_by_fraction_and_decimal(tmp_path: Path) -> None:
@@ -85,8 +85,8 @@ def test_an_inch_thread_is_found_by_fraction_and_decimal(tmp_path: Path) -> None
     text = OLD_PLUG.replace("M8.5x0.75", "3/8-32 UNEF").replace("8.41", "9.48")
     adopt.adopt(root.open_root(tmp_path / "a"), text.encode(), "old.toml", DAY, "test")
     for asked in ("3/8-32 UNEF", "0.375-32 UN", "M9.525x0.79375"):
-        assert numbers(tmp_path / "a", Query(thread=parse(asked))) == [1], asked
-    assert numbers(tmp_path / "a", Query(thread=parse("M9.5x0.8"))) == []
+        assert numbers(tmp_path / "a", Query(threads=(ThreadAsked.of(parse(asked)),))) == [1], asked
+    assert numbers(tmp_path / "a", Query(threads=(ThreadAsked.of(parse("M9.5x0.8")),))) == []
 
 
 QUERIES = [
@@ -190,7 +190,7 @@ def test_a_spoilt_index_is_made_again(archive: Path, how: str) -> None:
     before = all_rows(archive)
     spoil(records_index.cache_path(archive), how)
     assert all_rows(archive) == before
-    assert numbers(archive, Query(thread=parse("M8.5x0.75"))) == [3, 4, 8]
+    assert numbers(archive, Query(threads=(ThreadAsked.of(parse("M8.5x0.75")),))) == [3, 4, 8]
     # And it is a whole file again, that the next run can use as it is.
     with sqlite3.connect(records_index.cache_path(archive)) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
