@@ -15,7 +15,7 @@ from mandrelgen.workflows import booking
 from mandrelgen.workflows.booking import Said
 from tests.support.archived import publish_pen
 from tests.support.killing import without_drawings
-from tests.support.page_client import client_of
+from tests.support.page_client import client_of, words
 
 ORDER = "/pens/heron/order"
 DAY = str(datetime.date.today() + datetime.timedelta(days=90))
@@ -58,6 +58,30 @@ def test_after_making_and_sending_nothing_contradicts_itself_and_the_test_pieces
         for state in ("ordered", "arrived", "in-use"):
             booking.book(folder / "output", order, state, None, Said())
         assert "is in use (made by the mill, since" in page.get("/pens/heron/mandrels").text
+
+
+def test_the_order_is_ready_then_made_then_asked_and_a_changed_pen_needs_its_papers_anew(
+    folder: Path,
+) -> None:
+    """Of the heron's three mandrels to order, two hold its M8.5 thread, and all a shank of 14."""
+    pen, made = folder / "heron.toml", "made, not sent yet"
+    was = pen.read_text()
+    with client_of(folder) as page:
+
+        def order(old: str = "", new: str = "") -> str:
+            pen.write_text(was.replace(old, new) if old else was)
+            return words(page.get(ORDER).text).partition("4 Order ")[2].partition(" 5 ")[0]
+
+        assert order() == "ready"
+        publish_pen(folder / "output", "heron")
+        assert order() == made
+        assert order("M8.5x0.75", "M8.5x0.5").startswith(f"1 of 3 {made}; look at ")
+        shank = "[mandrels.defaults]\nshank_diameter = 12.0"
+        assert order("# [mandrels.defaults]", shank) == "ready"
+        for number in ("MG-0001", "MG-0002", "MG-0003", "MG-0004"):
+            assert order() == made
+            booking.book(folder / "output", number, "asked", "2026-06-01", Said(whom="the mill"))
+        assert order() == "asked"
 
 
 def test_a_name_is_asked_once_and_an_e_mail_without_one_says_so(folder: Path) -> None:
