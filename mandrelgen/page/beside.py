@@ -85,12 +85,17 @@ async def shop(request: Request) -> Response:
     )
 
 
-def _came_from(request: Request, desk: Desk, said: str = "") -> str:
+def _came_from(request: Request, desk: Desk) -> str:
     """The step of a pen that a person came from (``reed/mandrels``); empty if from none."""
     try:
-        way = said or "/".join(urlsplit(request.headers.get("referer", "")).path.split("/")[2:4])
+        way = "/".join(urlsplit(request.headers.get("referer", "")).path.split("/")[2:4])
     except ValueError:  # no address at all
         return ""
+    return _step_of(desk, way)
+
+
+def _step_of(desk: Desk, way: str) -> str:
+    """``reed/mandrels`` where there is such a pen and such a step; empty where not."""
     name, _, step = way.partition("/")
     return way if name in desk.pens() and step in STEPS else ""
 
@@ -114,7 +119,8 @@ def shop_page(
         return page(request, "unread.html", title=text("shop.title"), **common, fault=in_file(e))
     if fault is not None and given is not None:
         form = shop_fields.typed(form, given)
-    came = _came_from(request, desk, (given or {}).get("came", [""])[-1])
+    said = (given or {}).get("came", [""])[-1]
+    came = _step_of(desk, said) if said else _came_from(request, desk)
     name = dict(desk.named()).get(came.partition("/")[0], "")
     return page(request, "shop.html", title=text("shop.title"), shop=form, fault=fault, came=came,
                 came_name=name, kinds=form.instruments, **common)  # fmt: skip
@@ -125,8 +131,6 @@ async def set_shop(request: Request) -> Response:
     desk = desk_of(request)
     form = await request.form(max_files=0, max_fields=200)
     back = str(form.get("back", ""))
-    name, _, step = back.partition("/")
-
     given = {k: [str(v)[:4000] for v in form.getlist(k)] for k in form}
 
     def work() -> Response:
@@ -136,8 +140,8 @@ async def set_shop(request: Request) -> Response:
         except TOLD as e:
             at, said = form_of("shop", form)
             return shop_page(request, desk, replace(fault_of(e), at=at, form=said), given=given)
-        if name in desk.pens() and step in ("mandrels", "pen", "joints", "order", "arrived"):
-            where = f"/pens/{name}/{step}"
+        if _step_of(desk, back):
+            where = f"/pens/{back}"
             if request.headers.get("hx-request") == "true":
                 return Response(status_code=204, headers={"hx-redirect": where})
             return RedirectResponse(where, 303)
@@ -212,13 +216,7 @@ async def fixture(request: Request) -> Response:
                         pens=sorted(desk.pens()), undo=0, redo=0, fault=fault_of(e))  # fmt: skip
         return page(
             request, "fixture.html", title=at.row.name, id="", step="archive", at=at, sheets=sheets,
-            pen=_file_of(desk, at.row.pen),
+            pen=desk.file_of(at.row.pen),
         )  # fmt: skip
 
     return await in_thread(work)  # type: ignore[no-any-return]
-
-
-def _file_of(desk: Desk, pen: str) -> str:
-    """The file of a pen on this bench, by the id that the archive knows it by; "" if there is
-    none."""
-    return pen if pen in desk.pens() else ""

@@ -70,7 +70,11 @@ class Desk:
 
     def named(self) -> list[tuple[str, str]]:
         """Every pen's id and its name; the id where the file cannot be read."""
-        return [(id, _name(path) or id) for id, path in sorted(self.pens().items())]
+        return [(id, _title(path, "name") or id) for id, path in sorted(self.pens().items())]
+
+    def file_of(self, pen: str) -> str:
+        """The id here of the pen that the archive knows as ``pen``; empty if it is not here."""
+        return next((id for id, path in self.pens().items() if _title(path, "id") == pen), "")
 
     def pen(self, id: str) -> Path | None:
         """The file of one pen."""
@@ -151,14 +155,14 @@ class Desk:
             self.memory.turn(step, undone=back)
 
 
-def _name(path: Path) -> str:
-    """A pen's name, empty where there is none to read."""
+def _title(path: Path, key: str) -> str:
+    """A pen's name or its id, as its file says; empty where there is none to read."""
     try:
         tree = tomllib.loads(files.read_file(path, LIMIT).decode("utf-8-sig"))
     except (DiskError, ValueError):
         return ""
     title = tree.get("pen")
-    return str(title.get("name", "")) if isinstance(title, dict) else ""
+    return str(title.get(key, "")) if isinstance(title, dict) else ""
 
 
 def _is_pen(path: Path) -> bool:

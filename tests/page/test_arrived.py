@@ -321,3 +321,17 @@ def test_a_row_of_the_archive_shows_the_drawing_the_states_and_what_was_kept(
     assert "use it, run-out not known" in text
     for other in ("MG-9999-A", "MG-0001-Z", "x", "..%2Fx-A"):
         assert page.get(f"/archive/{other}").status_code == 404
+
+
+def test_a_fixture_leads_to_the_file_that_is_of_its_pen_whatever_it_is_called(
+    tmp_path: Path,
+) -> None:
+    """Two pens whose files were renamed: the heron's is marsh.toml, the wren's heron.toml."""
+    folder = folder_with(tmp_path / "pens", "heron", "wren")
+    publish_pen(folder / "output", "heron")
+    (folder / "heron.toml").rename(folder / "marsh.toml")
+    (folder / "wren.toml").rename(folder / "heron.toml")
+    with client_of(folder) as page:
+        text = page.get("/archive/MG-0001-A").text
+        assert 'href="/pens/marsh/arrived?piece=MG-0001-A"' in text
+        assert "/pens/heron/arrived" not in text
