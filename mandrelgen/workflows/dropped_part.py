@@ -15,11 +15,10 @@ from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows.edit import Transform
 
 BOM = "\ufeff"
-_PLACED = {
-    "nib_unit": ("front",), "reservoir": ("into",), "clip_ring": ("on",), "posting": ("end",),
-}  # fmt: skip
-"""Which key of what goes inside names an end, and whether it can stand without."""
+_PLACED = {"nib_unit": "front", "reservoir": "into", "clip_ring": "on", "posting": "end"}
+"""Which key of what goes inside names an end."""
 _OPTIONAL = ("front", "into")
+"""The keys without which the rest can stand."""
 
 
 def drop_part(part: str) -> Transform:
@@ -120,12 +119,10 @@ def _wishes(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
 
 
 def _inside(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
-    for name, keys in _PLACED.items():
-        table = tree.get("inside", {}).get(name, {})
-        for key in keys:
-            if _of(part, table.get(key)):
-                path: Path = ("inside", name)
-                yield Change((*path, key) if key in _OPTIONAL else path, None)
+    for name, key in _PLACED.items():
+        if _of(part, tree.get("inside", {}).get(name, {}).get(key)):
+            path: Path = ("inside", name)
+            yield Change((*path, key) if key in _OPTIONAL else path, None)
 
 
 def _accepted(tree: Mapping[str, Any], part: str) -> Iterator[Change]:

@@ -45,7 +45,9 @@ def fixture_view(folder: Path, number: str, revision: str) -> FixtureView:
     )  # fmt: skip
     past = states.history(events.events_of(archive, number), entry)
     stood = tuple(
-        Stood(s.said, "" if e is None else e.date, "" if e is None else str(e.data.get("whom", "")))
+        Stood(s.said, "", "")
+        if e is None
+        else Stood(s.said, e.date, s.told_of(str(e.data.get("whom", ""))))
         for s, e in past
     )
     held = tuple(

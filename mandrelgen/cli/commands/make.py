@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 @click.option("--reason", help="Why a fixture changes that was asked for; for the revision table.")
 @click.option(
     "--wanted-by",
-    help="Day the set is wanted by, 2026-07-01, not before --date; stands in the request.",
+    help="Day the set is required by, 2026-07-01, not before --date; stands in the request.",
 )
 @click.option("--prove", is_flag=True, help="Let the CAD kernel prove the models too.")
 @click.option("--again", is_flag=True, help="Make and order also what is there or was ordered.")

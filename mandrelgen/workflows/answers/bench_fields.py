@@ -145,8 +145,8 @@ class Tree:
 
     def words(self, label: str, *path: str, needed: bool = False, taken: str = "") -> Field:
         """A box for a name."""
-        named = Field(key=dotted(path), label=label, value=self.text(path), kind=TEXT, taken=taken)
-        return replace(named, needed=needed)
+        value = self.text(path)
+        return Field(dotted(path), label, value, TEXT, taken=taken, needed=needed)
 
     def flag(self, label: str, *path: str | int) -> Field:
         """A box to tick."""
