@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,8 @@ from mandrelgen.standards.designation import Designation
 SAME_SIZE = 0.002
 SAME_PITCH = 0.0005
 
+_Term = tuple[str, list[Any]]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ThreadAsked:
@@ -25,6 +27,13 @@ class ThreadAsked:
     pitch: float | None = None
     starts: int | None = None
     left: bool | None = None
+
+    @classmethod
+    def of(cls, d: Designation) -> ThreadAsked:
+        """All of a thread, in whatever notation it is filed."""
+        return cls(
+            diameter=float(d.diameter), pitch=float(d.pitch), starts=d.starts, left=d.left_hand
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +46,6 @@ class Query:
     Only the newest revisions unless ``all_revisions``.
     """
 
-    thread: Designation | None = None
     threads: tuple[ThreadAsked, ...] = ()
     kind: str = ""
     part: str = ""
@@ -92,10 +100,7 @@ def statement(query: Query) -> tuple[str, list[Any]]:
         where.append(text)
         args.extend(values)
 
-    if query.thread is not None:
-        need(_within_thread(), *thread_args(query.thread))
-    if query.threads:
-        text, values = _said(query.threads)
+    for text, values in _said(query.threads) if query.threads else ():
         need(text, *values)
     for column in ("kind", "part", "pen", "status"):
         if value := getattr(query, column):
@@ -128,43 +133,32 @@ def statement(query: Query) -> tuple[str, list[Any]]:
 SHANK_TOLERANCE = 0.05
 
 
-def _within_thread(side: str = "") -> str:
-    return (
-        "f.id IN (SELECT fixture FROM thread WHERE diameter BETWEEN ? AND ? AND pitch BETWEEN ? "
-        f"AND ? AND starts = ? AND left_hand = ?{side})"
-    )
+def _within_thread(asked: Sequence[ThreadAsked], side: bool | None = None) -> _Term:
+    """A fixture with one thread of which all this is true; ``side``: external or not."""
+    terms: list[str] = []
+    args: list[Any] = []
+    for a in asked:
+        rows = (("diameter", a.diameter, SAME_SIZE), ("pitch", a.pitch, SAME_PITCH))
+        for column, value, off in rows:
+            if value is not None:
+                terms.append(f"{column} BETWEEN ? AND ?")
+                args += [value - off, value + off]
+        for column, said in (("starts", a.starts), ("left_hand", a.left)):
+            if said is not None:
+                terms.append(f"{column} = ?")
+                args.append(said)
+    if side is not None:
+        terms.append("external = ?")
+        args.append(side)
+    return f"f.id IN (SELECT fixture FROM thread WHERE {' AND '.join(terms)})", args
 
 
-def _said(asked: Sequence[ThreadAsked]) -> tuple[str, list[Any]]:
+def _said(asked: Sequence[ThreadAsked]) -> Iterator[_Term]:
     """Several whole threads: each is one of the fixture's; what says less belongs to all of them,
     as crest and starts do that stand apart."""
-    whole = [a for a in asked if a.pitch is not None]
     parts = [a for a in asked if a.pitch is None]
-    texts: list[str] = []
-    args: list[Any] = []
-    for one in whole or [ThreadAsked()]:
-        terms: list[str] = []
-        for a in (one, *parts):
-            rows = (("diameter", a.diameter, SAME_SIZE), ("pitch", a.pitch, SAME_PITCH))
-            for column, value, off in rows:
-                if value is not None:
-                    terms.append(f"{column} BETWEEN ? AND ?")
-                    args += [value - off, value + off]
-            for column, said in (("starts", a.starts), ("left_hand", a.left)):
-                if said is not None:
-                    terms.append(f"{column} = ?")
-                    args.append(said)
-        texts.append(f"f.id IN (SELECT fixture FROM thread WHERE {' AND '.join(terms)})")
-    return " AND ".join(texts), args
-
-
-def thread_args(d: Designation) -> list[Any]:
-    """The arguments that find a thread's equals in any notation: diameter, pitch, starts, hand."""
-    diameter, pitch = float(d.diameter), float(d.pitch)
-    return [
-        diameter - SAME_SIZE, diameter + SAME_SIZE, pitch - SAME_PITCH, pitch + SAME_PITCH,
-        d.starts, d.left_hand,
-    ]  # fmt: skip
+    for one in [a for a in asked if a.pitch is not None] or [ThreadAsked()]:
+        yield _within_thread((one, *parts))
 
 
 def _within_size(text: str) -> str:
@@ -193,8 +187,9 @@ def candidates_statement(
     where = ["f.newest", "f.status IN ('released', 'in preparation')", "f.collar <= ?"]
     args: list[Any] = [collar_below + 1e-6]
     if thread is not None:
-        where.append(_within_thread(" AND external = ?"))
-        args += [*thread_args(thread), external]
+        text, values = _within_thread((ThreadAsked.of(thread),), external)
+        where.append(text)
+        args += values
         if spigot_below is not None:
             # End b of a double-ended one has its own spigots: the exact question is asked later.
             where.append("(f.kind = 'double-ended' OR f.spigot <= ?)")

@@ -247,6 +247,8 @@ def _setting(kind: MandrelType, draft: Draft) -> tuple[str, ...]:
         return ()
     have = {s.feature.word for s in (*draft.outer, *draft.inner)}
     named = [n for n in ("thread", "counterbore", "register", "spigot") if n in have] + ["seat"]
+    if named[0] == "thread" and all(t.order == ThreadOrder.BLANK for t in draft.threads):
+        named[0] = "thread's blank"
     text = f"{', '.join(named[:-1])} and {named[-1]} finished in one setting."
     setting = f"Each end: {text}" if kind is MandrelType.DOUBLE_ENDED else text.capitalize()
     return (setting, f"Seat: {seat.edges(draft)}, so that it bears in full.")

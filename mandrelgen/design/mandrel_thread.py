@@ -214,6 +214,12 @@ def _blank(draft: Draft, own: ThreadLimits, part: ThreadLimits, engaged: float) 
         own.source,
         functional=True,
     )
+    crest = "blank at the thread's major" if own.external else "bore at the thread's minor"
+    # First of the notes: all that is said of the thread behind it is for later.
+    draft.notes.insert(
+        0,
+        f"Thread NOT cut: leave the {crest} diameter for {thread_text(own)}; the customer cuts it.",
+    )
     return _thread_data(draft, own, part, engaged, ThreadOrder.BLANK)
 
 

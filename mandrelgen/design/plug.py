@@ -272,8 +272,3 @@ def _turn_thread(
         "starts are dressed with a file",
     )
     draft.angle("chamfer.angle", "chamfer", 45.0, c, CHAMFER_HALF)
-    if blank:
-        draft.notes.append(
-            f"Thread NOT cut: leave the blank at the thread's major diameter for "
-            f"{mandrel_thread.thread_text(own)}; the customer cuts it."
-        )

@@ -20,6 +20,7 @@ from mandrelgen.archive.disk import files
 from mandrelgen.core.clock import date_of
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
+from mandrelgen.page.once import once
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
@@ -96,8 +97,9 @@ def rendered(
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
-        shop = shop_form(bytes_of(desk.shop))
-        more = {"defaults": defaults_fields(seen.tree), "shop": shop}
+        cards, found = once(seen.cards, seen.found)
+        more = {"defaults": defaults_fields(seen.tree), "shop": shop_form(bytes_of(desk.shop)),
+                "cards": cards, "found": found}  # fmt: skip
     elif step == "arrived":
         from mandrelgen.page.arriving import shown
 

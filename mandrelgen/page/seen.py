@@ -32,6 +32,7 @@ from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.asked_before import asked_before
 from mandrelgen.workflows.bench_look import Look, look
+from mandrelgen.workflows.reuse import unsent
 
 NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
 SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
@@ -327,7 +328,15 @@ class Seen:
         if not self.ordered:
             asked = [c.said for c in self.cards if c.issued]
             return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
-        return text("steps.look_first", len(self.doubts)) if self.doubts else text("steps.ready")
+        made = len({c.id for c in self.ordered} & unsent(self.look.checked, self.desk.archive))
+        if made == len(self.ordered):
+            says = text("steps.made")
+        elif made:
+            says = text("steps.part_made", n=made, of=len(self.ordered))
+        else:
+            says = text("steps.can" if self.doubts else "steps.ready")
+        look = [text("steps.look_first", len(self.doubts))] if self.doubts else []
+        return "; ".join([says, *look])
 
     @property
     def loose(self) -> int:

@@ -1,4 +1,4 @@
-"""The accepted spelling nearest to a thread text that cannot be read."""
+"""A thread text that cannot be read: what it is instead, and the spelling nearest to it."""
 
 from __future__ import annotations
 
@@ -19,6 +19,15 @@ _N = r"(\d{1,3}(?:\.\d{1,4})?)"
 _NUM = re.compile(r"\d{1,3}/\d{1,3}|\d{1,3}(?:\.\d{1,4})?|\.\d{1,4}")
 
 
+_OTHER = (
+    (r"\s*tr\s*\d", "a trapezoidal thread (ISO 2904)"),
+    (r"\s*(?:g|r|rp|rc)\s*\d|.*\bbspp?t?\b", "a pipe thread (ISO 228, ISO 7)"),
+    (r".*\bnpt", "a pipe thread (NPT)"),
+    (r"\s*w\s*\d|.*\bbs[wf]\b", "a Whitworth thread (55°)"),
+    (r".*\bba\b", "a British Association thread (47.5°)"),
+)
+
+
 def only_measured(text: str) -> ThreadTextError | None:
     """What to say of readings, or of a question mark, where a thread's name belongs."""
     if _READINGS.search(text):
@@ -28,6 +37,23 @@ def only_measured(text: str) -> ThreadTextError | None:
     else:
         return None
     return ThreadTextError(f"'{text[:40]}' is {what}", f"find it by calipers: {MEASURED}")
+
+
+def other_system(text: str) -> ThreadTextError | None:
+    """Why a text is none of our threads: another profile, which is named and never taken for a 60°
+    thread, starts without their number, or no name of a thread; None: for another reason."""
+    for pattern, name in _OTHER:
+        if re.match(pattern, text, re.IGNORECASE):
+            return ThreadTextError(
+                f"'{text}': {name} is not held; metric (M) and unified inch (UN) threads are",
+                "write the thread by its sizes if it is one of those",
+            )
+    if re.search(r"\bmulti[\s-]*starts?\b|\bseveral starts\b", text, re.IGNORECASE):
+        return ThreadTextError(
+            f"'{text}' says that there are several starts, but not how many",
+            "count the thread's beginnings at its end and write M12x0.8 (3 starts)",
+        )
+    return only_measured(text)
 
 
 def nearest(text: str) -> str:

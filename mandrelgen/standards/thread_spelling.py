@@ -24,7 +24,7 @@ from mandrelgen.standards.designation import (
     largest_usual_pitch,
     parse,
 )
-from mandrelgen.standards.nearest_thread import MEASURED, nearest, only_measured
+from mandrelgen.standards.nearest_thread import MEASURED, nearest, other_system
 
 LONGEST = 60
 _NUM = r"(?:\d{1,4}(?:\.\d{1,6})?|\.\d{1,6})"
@@ -32,14 +32,6 @@ _SIZE = rf"(?:\d{{1,2}}[\s-]+\d{{1,2}}/\d{{1,3}}|\d{{1,3}}/\d{{1,3}}|{_NUM})"
 _UNIT = r"(?P<unit>mm|inch|in|\")?"
 _HEAD = rf"^\s*(?P<m>m)?\s*(?P<number>(?:#|no\.?)\s*)?(?P<d>{_SIZE})\s*{_UNIT}(?![\d.])"
 _REST = rf"(?i:({_NUM})\s*(mm|inch|in|\")?)"
-
-_OTHER = (
-    (r"\s*tr\s*\d", "a trapezoidal thread (ISO 2904)"),
-    (r"\s*(?:g|r|rp|rc)\s*\d|.*\bbspp?t?\b", "a pipe thread (ISO 228, ISO 7)"),
-    (r".*\bnpt", "a pipe thread (NPT)"),
-    (r"\s*w\s*\d|.*\bbs[wf]\b", "a Whitworth thread (55°)"),
-    (r".*\bba\b", "a British Association thread (47.5°)"),
-)
 
 
 class ThreadAskedError(ThreadTextError):
@@ -100,24 +92,8 @@ def _loose(text: str, tidy: str, refused: ThreadTextError) -> Designation:
     except ThreadAskedError:
         raise
     except ThreadTextError as error:
-        told = error if error.message else _other_system(text, refused)
+        told = error if error.message else other_system(text) or refused
         raise ThreadTextError(_as_typed(told.message, text), _remedy(told, tidy, text)) from error
-
-
-def _other_system(text: str, refused: ThreadTextError) -> ThreadTextError:
-    """Threads of other profiles are named as such: none of them is taken for a 60° thread."""
-    for pattern, name in _OTHER:
-        if re.match(pattern, text, re.IGNORECASE):
-            return ThreadTextError(
-                f"'{text}': {name} is not held; metric (M) and unified inch (UN) threads are",
-                "write the thread by its sizes if it is one of those",
-            )
-    if re.search(r"\bmulti[\s-]*starts?\b|\bseveral starts\b", text, re.IGNORECASE):
-        return ThreadTextError(
-            f"'{text}' says that there are several starts, but not how many",
-            "count the thread's beginnings at its end and write M12x0.8 (3 starts)",
-        )
-    return only_measured(text) or refused
 
 
 def _remedy(told: ThreadTextError, tidy: str, text: str) -> str:
@@ -311,6 +287,21 @@ def _ask_if_coarse(s: _Seen, a: Fraction) -> None:
         meanings.append((_metric_text(s, a, a * s.starts, s.starts), f"if {_n(a)} is the pitch"))
     _ask(s.text, f"{_n(a)} could be the lead of several starts, or the pitch "
          f"(coarser than the coarse {limit:g})", meanings)  # fmt: skip
+    _refuse_too_coarse(s, a)
+
+
+def _refuse_too_coarse(s: _Seen, a: Fraction) -> None:
+    """What is left of several starts is the pitch: none where no limits are given for it."""
+    from mandrelgen.standards.threads import coarsest_pitch
+
+    starts = s.starts or 1
+    most = coarsest_pitch(float(Fraction(s.size))) * 100 // 1 / 100  # rounded inwards
+    if starts > 1 and a > most:
+        raise ThreadTextError(
+            f"'{s.text}': {_n(a)} mm is too coarse a pitch at diameter {s.size} mm ({most:g} mm at "
+            f"most), and as a lead it gives a pitch of {float(a) / starts:.4g} mm, not a usual one",
+            "measure over several crests again, and write lead and pitch as in M12xPh2.4P0.8",
+        )
 
 
 def _ask_two(s: _Seen) -> None:

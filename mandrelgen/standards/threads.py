@@ -212,6 +212,12 @@ def _check_factor(factor: float) -> None:
         )
 
 
+def coarsest_pitch(diameter: float) -> float:
+    """The coarsest pitch (mm) that limits are given for at a metric diameter (mm): just above the
+    share that M1x0.25 has, the greatest of ISO 261's coarse ones; 4.5 at most, as M42 and M45."""
+    return min(4.5, diameter / 3.9)
+
+
 def _check_metric(designation: Designation) -> None:
     d, p = float(designation.diameter), float(designation.pitch)
     if designation.system != "M":
@@ -220,7 +226,7 @@ def _check_metric(designation: Designation) -> None:
         raise ThreadLimitError(
             f"no tolerances are held for {designation.text}", "metric threads M1 to M45 are"
         )
-    if not (0.2 <= p <= 4.5 and p <= d / 3.9):
+    if not 0.2 <= p <= coarsest_pitch(d):
         raise ThreadLimitError(
             f"no tolerances can be given for pitch {p:g} mm at diameter {d:g} mm",
             "the pitch must be 0.2 to 4.5 mm and no coarser than coarse",

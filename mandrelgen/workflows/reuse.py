@@ -134,6 +134,27 @@ def _own(checked: Checked, index: Index) -> dict[str, Owned]:
     return out
 
 
+def unsent(checked: Checked, folder: Path) -> frozenset[str]:
+    """The planned mandrels that the archive ``folder`` holds, of the very design that is planned
+    now, and that nobody was asked for yet. Raises DiskError."""
+    if not exists(folder / MARKER):
+        return frozenset()
+    from mandrelgen.archive import index as records_index
+    from mandrelgen.archive import root
+    from mandrelgen.archive.design_hash import design_hash, slot_of
+    from mandrelgen.archive.query import Query, find
+    from mandrelgen.archive.states import State
+
+    with records_index.opened(root.open_root(folder)) as index:
+        found = find(index, Query(pen=checked.inputs.pen.pen.id))
+    filed = {
+        (r.part, r.end, r.role, r.design_hash) for r in found if r.state == State.DESIGNED.value
+    }
+    own = ((d.planned.id, d.mandrel) for d in checked.designed if d.mandrel is not None)
+    slots = ((id, slot_of(m), design_hash(m)) for id, m in own)
+    return frozenset(id for id, s, hash in slots if (s.part, s.end, s.role, hash) in filed)
+
+
 def _mine(row: IndexRow, past: Sequence[tuple[State, Event | None]]) -> Owned:
     """A fixture of the pen's own: how it stands, of whom it was asked, since when."""
     state, event = past[-1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mandrelgen.archive.query import ThreadAsked
 from mandrelgen.standards.tables import NotHeldError
@@ -61,10 +61,8 @@ def _thread(tokens: Sequence[str]) -> ThreadAsked | None:
         if _BEGINS.match(text):
             d = read_thread(text)
             # Crest and pitch alone leave open how many starts there are.
-            known = d.starts if d.starts > 1 or starts else None
-            return ThreadAsked(
-                diameter=float(d.diameter), pitch=float(d.pitch), starts=known, left=d.left_hand
-            )
+            known = d.starts > 1 or starts
+            return ThreadAsked.of(d) if known else replace(ThreadAsked.of(d), starts=None)
     except NotHeldError:
         pass
     return None

@@ -14,7 +14,7 @@ from mandrelgen.archive import index, record_files, root, slot_lookup
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.migrations import STEPS, migrate, newest
 from mandrelgen.archive.numbering import assign
-from mandrelgen.archive.query import Query, candidates_statement, statement
+from mandrelgen.archive.query import Query, ThreadAsked, candidates_statement, statement
 from mandrelgen.archive.record_files import RECORD, entries
 from mandrelgen.archive.records import Order, Record, Slot, load
 from mandrelgen.archive.verify import verify
@@ -34,12 +34,15 @@ def archive(tmp_path: Path) -> Path:
     return tmp_path / "a"
 
 
+M9 = ThreadAsked.of(parse("M9x0.75"))
+
+
 @pytest.mark.parametrize(
     "query",
-    [Query(thread=parse("M9x0.75")), Query(spigot=(7.0, 7.1)), Query(bore=7.0), Query(shank=10.0),
+    [Query(threads=(M9,)), Query(spigot=(7.0, 7.1)), Query(bore=7.0), Query(shank=10.0),
      Query(pen="heron"), Query(pen="heron", part="cap"), Query(part="cap"), Query(kind="cup"),
      Query(status="released"), Query(since="2026-01-01", until="2026-02-01"),
-     Query(thread=parse("M9x0.75"), part="cap", words=("x",))],
+     Query(threads=(M9,), part="cap", words=("x",))],
 )  # fmt: skip
 def test_no_question_reads_the_whole_table(archive: Path, query: Query) -> None:
     """SQLite's own EXPLAIN QUERY PLAN: every table is searched through an index, none scanned."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import json
 import shutil
 import sqlite3
@@ -13,17 +12,14 @@ from pathlib import Path
 import openpyxl
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from mandrelgen.archive import events, journal, root
 from mandrelgen.archive import index as records_index
-from mandrelgen.archive.query import Query, find
+from mandrelgen.archive.query import Query, ThreadAsked, find
 from mandrelgen.archive.verify import verify
 from mandrelgen.assess.settled import designs
 from mandrelgen.cli.app import main
 from mandrelgen.core.errors import InputError
-from mandrelgen.files.writers.listing import csv_bytes, harmless, xlsx_bytes
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import adopt, receive, search
 from mandrelgen.workshop.receipt.readings import parse as reading
@@ -77,7 +73,7 @@ THREADS = [
 
 @pytest.mark.parametrize(("text", "expected"), THREADS)
 def test_by_thread_in_any_notation(whole: Path, text: str, expected: list[int]) -> None:
-    assert numbers(whole, Query(thread=search.thread_of(text))) == expected
+    assert numbers(whole, Query(threads=(ThreadAsked.of(search.thread_of(text)),))) == expected
 
 
 def test_an_inch_thread_is_found_by_fraction_and_decimal(tmp_path: Path) -> None:
@@ -85,8 +81,8 @@ def test_an_inch_thread_is_found_by_fraction_and_decimal(tmp_path: Path) -> None
     text = OLD_PLUG.replace("M8.5x0.75", "3/8-32 UNEF").replace("8.41", "9.48")
     adopt.adopt(root.open_root(tmp_path / "a"), text.encode(), "old.toml", DAY, "test")
     for asked in ("3/8-32 UNEF", "0.375-32 UN", "M9.525x0.79375"):
-        assert numbers(tmp_path / "a", Query(thread=parse(asked))) == [1], asked
-    assert numbers(tmp_path / "a", Query(thread=parse("M9.5x0.8"))) == []
+        assert numbers(tmp_path / "a", Query(threads=(ThreadAsked.of(parse(asked)),))) == [1], asked
+    assert numbers(tmp_path / "a", Query(threads=(ThreadAsked.of(parse("M9.5x0.8")),))) == []
 
 
 QUERIES = [
@@ -190,7 +186,7 @@ def test_a_spoilt_index_is_made_again(archive: Path, how: str) -> None:
     before = all_rows(archive)
     spoil(records_index.cache_path(archive), how)
     assert all_rows(archive) == before
-    assert numbers(archive, Query(thread=parse("M8.5x0.75"))) == [3, 4, 8]
+    assert numbers(archive, Query(threads=(ThreadAsked.of(parse("M8.5x0.75")),))) == [3, 4, 8]
     # And it is a whole file again, that the next run can use as it is.
     with sqlite3.connect(records_index.cache_path(archive)) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
@@ -272,52 +268,6 @@ def test_the_index_touches_nothing_of_the_archive(archive: Path) -> None:
     search.reindex(archive)
     assert {k: v for k, v in tree(archive).items() if ".cache" not in str(k)} == before
     assert verify(root.open_root(archive)) == ()
-
-
-# -- lists as files ---------------------------------------------------------------------------
-
-HEADER = ("name", "size", "note")
-
-
-@settings(max_examples=60, deadline=None)
-@given(
-    st.lists(
-        st.tuples(
-            st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=20),
-            st.none() | st.floats(-1e6, 1e6),
-            st.sampled_from(["", "=1+1", "+1", "-1", "@A", " =x"]),
-        ), max_size=6,
-    )
-)  # fmt: skip
-def test_both_files_say_the_same_and_calculate_nothing(
-    rows: list[tuple[str, float | None, str]],
-) -> None:
-    """CSV read by Python's csv (RFC 4180), XLSX by openpyxl. A cell that begins with = + - @ is a
-    formula to a spreadsheet (OWASP, CSV injection): none may be left."""
-    back = list(csv.reader(io.StringIO(csv_bytes(HEADER, rows).decode("utf-8-sig"), newline="")))
-    assert back[0] == list(HEADER)
-    book = openpyxl.load_workbook(io.BytesIO(xlsx_bytes(HEADER, rows, DAY, "Fixtures")))
-    sheet = book["Fixtures"]
-    assert book.properties.created.isoformat() == f"{DAY}T00:00:00"
-    assert [c.value for c in sheet[1]] == list(HEADER)
-    for n, (name, size, note) in enumerate(rows, 1):
-        assert back[n] == [
-            str(harmless(name)), "" if size is None else str(size), str(harmless(note))
-        ]  # fmt: skip
-        cells = sheet[n + 1]
-        assert [c.data_type for c in cells if c.value is not None and c.column != 2] == [
-            "s" for c in cells if c.value is not None and c.column != 2
-        ]
-        assert (cells[0].value or "") == name
-        assert cells[1].value == (None if size is None else pytest.approx(size, rel=1e-12))
-        for text in (back[n][0], back[n][2]):  # a workbook says itself that they are texts
-            assert not text.lstrip(" ").startswith(("=", "+", "-", "@"))
-
-
-def test_the_same_list_gives_the_same_bytes() -> None:
-    rows = [("a", 1.5, "x"), ("b", None, "")]
-    assert xlsx_bytes(HEADER, rows, DAY, "T") == xlsx_bytes(HEADER, rows, DAY, "T")
-    assert xlsx_bytes(HEADER, rows, DAY, "T") != xlsx_bytes(HEADER, rows, "2026-06-01", "T")
 
 
 # -- the command ------------------------------------------------------------------------------

@@ -26,7 +26,7 @@ from mandrelgen.archive.design_hash import design_hash, mandrel_json
 from mandrelgen.archive.index import Index
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.naming import MARKER, number_text
-from mandrelgen.archive.query import Query
+from mandrelgen.archive.query import Query, ThreadAsked
 from mandrelgen.archive.record_files import RECORD
 from mandrelgen.archive.records import Marker, Record, RevisionLine, Slot
 from mandrelgen.archive.root import open_root
@@ -151,12 +151,15 @@ def pairs(index: Index) -> list[Pair]:
     def bare(sql: str, args: list[object]) -> Callable[[], object]:
         return lambda: database.execute(sql, args).fetchall()
 
+    def thread(text: str) -> ThreadAsked:
+        return ThreadAsked.of(parse(text))
+
     queries = {
-        "find by thread, rare": Query(thread=parse("M12xPh2.4P0.8"), pen="pen9"),
-        "find by thread": Query(thread=parse("M12xPh2.4P0.8")),
-        "find by thread and part": Query(thread=parse("M8.5x0.75"), part="barrel"),
+        "find by thread, rare": Query(threads=(thread("M12xPh2.4P0.8"),), pen="pen9"),
+        "find by thread": Query(threads=(thread("M12xPh2.4P0.8"),)),
+        "find by thread and part": Query(threads=(thread("M8.5x0.75"),), part="barrel"),
         "find by spigot": Query(spigot=(6.0, 6.2)),
-        "find by bore and thread": Query(bore=6.2, thread=parse("M7.5x0.5")),
+        "find by bore and thread": Query(bore=6.2, threads=(thread("M7.5x0.5"),)),
         "find by pen": Query(pen="pen77"),
         "find by pen and kind": Query(pen="pen77", kind="cup"),
         "find by word": Query(words=("shelf 13",), pen="pen77"),

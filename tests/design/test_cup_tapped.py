@@ -18,8 +18,10 @@ from mandrelgen.paper.reports import quotation
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.starters import starter
 from mandrelgen.workshop.home import own_drilling
+from mandrelgen.workshop.turning import in_process_checks
 from mandrelgen.workshop.turning.acceptance import rule_of
 from mandrelgen.workshop.turning.operations import order_of_work
+from mandrelgen.workshop.turning.thread_alternatives import tap
 from tests.support import cost_proxy
 from tests.support.randompens import SHOP
 
@@ -206,10 +208,10 @@ def test_its_papers_say_tapped_and_none_says_screwcut() -> None:
     assert "tapped with a stock tap" in rule.text
     assert "screwed home, runs true to A within 0.03" in rule.text
     item = quotation.item(m, SHOP)
-    assert "stock tap" in item.thread_said
+    assert "stock tap" in item.thread_order
     notes = " ".join(t.text for t in notes_block(m, (), {}, 150.0).drawn if isinstance(t, Text))
     assert "tapped with a stock tap" in notes
-    for text in (steps, rule.text, item.thread_said, notes):
+    for text in (steps, rule.text, item.thread_order, notes):
         assert "screwcut" not in text
         assert "single point" not in text
 
@@ -239,3 +241,30 @@ def test_a_blank_of_one_start_is_drilled_for_the_makers_tap() -> None:
     hole = own_drilling.hole(m, m.threads[0], None)
     assert hole.full == pytest.approx(7.7)
     assert hole.deep >= hole.full + 3 * 0.75 + 1.0
+
+
+def test_the_papers_of_a_blank_cup_treat_no_thread_as_cut() -> None:
+    m = made(pen(order="blank"))
+    said = " ".join(m.notes)
+    assert "Thread NOT cut" in said
+    assert "minor diameter for M9x0.75-6H" in said
+    assert "Thread's blank" in said
+    steps = order_of_work(m)
+    assert not any("sample part" in s.what for s in steps)  # it screws into nothing yet
+    assert not any("flanks" in c.what for c in in_process_checks.checks(m, steps))
+
+
+@pytest.mark.parametrize("order", ["my-tool", None])
+def test_the_card_stops_a_tap_where_the_drawing_ends_the_full_thread(order: str | None) -> None:
+    """Of 7 tenon, +0.2 by ISO 2768-m, and 0.5 in front of its nose: 7.7 at least, 0.5 more at most
+    (common practice, no source)."""
+    m = made(pen(order=order))
+    assert "first full tooth 7.7 to 8.2 from the seat" in tap(m, m.threads[0]).text
+
+
+def test_an_angle_closer_than_the_note_on_chamfers_is_written() -> None:
+    for name in ("wren", "bittern"):
+        for d in designs(Pen.model_validate(tomllib.loads(starter("pen", name).decode())), SHOP):
+            for c in () if d.mandrel is None else d.mandrel.characteristics:
+                if c.own_id == "countersink.angle":
+                    assert not c.general

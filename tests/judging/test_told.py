@@ -94,7 +94,7 @@ TOLD: dict[str, Row] = {
         {"section", "cap"}, False, [{f"{CAP}.bore.0.depth"}],
     ),
 }  # fmt: skip
-# By how much the amount may differ from the generator's: it is rounded for the words.
+# The amounts to the last place that is kept; `reckoned` holds them against the generators' own.
 AMOUNTS = {
     "wall.tenon-bore": 0.02, "wall.tenon-thread": 0.0198, "wall.tenon-counterbore": 0.02,
     "wall.lip-thread": 0.0201, "wall.lip-counterbore": 0.02, "wall.body-front": 0.02,
@@ -103,6 +103,8 @@ AMOUNTS = {
     "joint.thread-bottoms": 1.0, "joint.nose-bottoms": 0.9, "passes.diameter": 0.5,
     "passes.length": 3.0,
 }  # fmt: skip
+
+SHARES = ("hole.at-crest", "hole.overlap")
 
 
 @pytest.fixture(scope="module")
@@ -120,6 +122,16 @@ def told(case: Case, code: str) -> Finding:
     return found
 
 
+def reckoned(case: Case) -> float:
+    """The generator's figure as an amount: a share in %, what lacks as more than nothing, and what
+    passes only with 0.1 to spare."""
+    if case.kind in SHARES:
+        return 100 * case.value
+    if case.kind.startswith("passes.") or case.kind.endswith("-bottoms"):
+        return -case.value + 0.1 * (case.kind == "passes.diameter")
+    return case.value
+
+
 def keys_of(r: Remedy) -> set[str]:
     return {".".join(map(str, c.path)) for c in r.changes}
 
@@ -133,6 +145,8 @@ def test_what_is_told_and_offered(first: dict[str, Case], kind: str) -> None:
     assert words in f.message
     assert set(f.parts) == parts
     assert f.value == pytest.approx(AMOUNTS[kind], abs=1e-9)
+    # A file's sizes are written to 0.001, a share is told to 0.1 %.
+    assert f.value == pytest.approx(reckoned(case), abs=0.06 if kind in SHARES else 6e-4)
     keys = [keys_of(r) for r in f.remedies if not r.lesser]
     assert keys == offered
     # A lesser size of the same keys, behind them: only against an error.

@@ -1,8 +1,9 @@
-"""The page in a real Chromium, for the browser tests of this folder."""
+"""A folder with a pen, and the page in a real Chromium for the browser tests of this folder."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +12,12 @@ from tests.support.archived import publish_pen
 from tests.support.bench_hands import quiet, window
 from tests.support.bench_page import Served, folder_with, served
 from tests.support.cataloguing import browser
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The heron's pen and the shop it needs."""
+    return folder_with(tmp_path / "pens", "heron")
 
 
 @pytest.fixture(scope="module")

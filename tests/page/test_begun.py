@@ -7,12 +7,7 @@ import tomllib
 from pathlib import Path
 
 from mandrelgen.spec.placeholders import STARTERS_NAMES
-from tests.page.test_refused import refused, values
-from tests.support.page_client import Tags, client_of, first_part
-
-
-def words(text: str) -> str:
-    return " ".join(Tags(text).text.split())
+from tests.support.page_client import client_of, first_part, refused, values, words
 
 
 def begun(folder: Path) -> dict[str, str]:
@@ -102,7 +97,8 @@ def test_taps_and_dies_are_asked_for_at_the_first_mandrel_and_none_is_an_answer(
         assert asked not in words(page.post("/shop", data=none).text)
         page.post("/shop", data={"taps": "", "dies": "M12x0.8"})
         shown = words(page.get(at).text)
-        assert "make yourself" in shown or "make cap-mouth-plug" in shown
+        assert "make yourself cap-mouth-plug" in shown
+        assert "your own die for M12x0.8 cuts it" in shown
         assert asked not in shown
         page.post("/shop", data={"taps": "M9x0.75", "dies": ""})
         shop = tomllib.loads((tmp_path / "shop.toml").read_text("utf-8"))

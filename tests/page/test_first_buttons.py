@@ -10,7 +10,8 @@ from pathlib import Path
 from starlette.testclient import TestClient
 
 from mandrelgen.spec.read import read_pen
-from tests.support.page_client import Tags, client_of, first_part, next_part
+from tests.support.page_client import client_of, first_part, next_part, words
+from tests.support.thin_caps import SHOP, garganey
 
 AT = "/pens/reed/mandrels"
 BUTTON = re.compile(
@@ -45,9 +46,31 @@ def test_the_first_button_each_time_leads_to_an_order(tmp_path: Path) -> None:
             pressed.append((code, said))
             page.post(f"{AT}/mend", data={"code": code, "where": where, "says": sent})
             assert len(pressed) < 12, pressed
-        words = " ".join(Tags(text).text.split())
+        shown = words(text)
     assert len(pressed) >= 3
-    assert "all 2 close" in words
-    assert "4 Order ready" in words
+    assert "all 2 close" in shown
+    assert "4 Order ready" in shown
     section = read_pen(path.read_bytes(), "reed.toml").parts["section"]
     assert float(section.diameter) <= 11.588  # what passes M12.5x0.75 (6H: 11.688) with 0.1
+
+
+def test_a_change_that_mends_several_has_its_button_once_and_the_others_refer_to_it(
+    tmp_path: Path,
+) -> None:
+    """A thin cap's mouth and the seat on it want one size; the mouth is told under the pen too."""
+    (tmp_path / "garganey.toml").write_bytes(garganey(14.2))
+    (tmp_path / "shop.toml").write_bytes(SHOP)
+    at = "/pens/garganey/mandrels"
+    with client_of(tmp_path) as page:
+        text = page.get(at).text
+        buttons = [b.groups() for b in BUTTON.finditer(text)]
+        says = [says for *_, says, _ in buttons]
+        assert len(set(says)) == len(says)
+        both = next(b for b in buttons if b[2].endswith(": mends both"))
+        cards = re.findall(r'<a href="#m-([^"]+)">The button for it is above</a>', text)
+        assert cards == ["cap-mouth-plug"] * 2  # at the seat, and once more under the pen
+        assert text.index('id="m-cap-mouth-plug"') < text.index(both[2]) < text.index('href="#m-')
+        done = page.post(
+            f"{at}/mend", data=dict(zip(("code", "where", "says"), both, strict=False))
+        ).text
+        assert "The button for it is above" not in done

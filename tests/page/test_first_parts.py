@@ -6,9 +6,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from starlette.testclient import TestClient
 
 from mandrelgen.spec.read import read_pen
-from tests.support.page_client import Tags, button_of, client_of, first_part, next_part
+from tests.support.page_client import Tags, button_of, client_of, first_part, next_part, words
 
 
 @pytest.mark.parametrize("kind", ["cap", "barrel", "section", "finial"])
@@ -24,6 +25,18 @@ def test_one_part_one_thread_two_sizes_make_a_pen_that_the_command_reads(
 
 
 JOINED = "the section's rear in the barrel's mouth"
+
+
+def barrel_and_section(page: TestClient) -> None:
+    """Two parts whose joint does not close, and a shop with the collets for them."""
+    first_part(page, "barrel", "M9x0.75", 13, 80)
+    next_part(page, "section", "M9x0.75", 12, 28)
+    page.post("/shop", data={"system": "ISO 15488-25", "sizes": ["10", "12", "14"]})
+
+
+def mended(page: TestClient, step: str, text: str, code: str) -> str:
+    """What is read after the first button of a finding was pressed."""
+    return words(page.post(f"/pens/reed/{step}/mend", data=button_of(text, code)).text)
 
 
 def test_a_second_part_is_screwed_to_the_first_where_its_thread_fits(tmp_path: Path) -> None:
@@ -58,14 +71,13 @@ def test_threads_left_apart_are_told_with_a_button_and_no_step_says_ready(tmp_pa
         next_part(page, "section", "M11x0.75", 16, 40)
         key = "parts.section.ends.rear.external.thread"
         shown = page.post("/pens/reed/joints/set", data={"key": key, "value": "M12x0.8"}).text
-        steps = " ".join(Tags(shown).text.split())
+        steps = words(shown)
         assert "1 pair not joined" in steps
         assert (
             "4 Order can be ordered; look at 2 things first" in steps
         )  # and no collets are listed
         assert "screw the section's rear into the cap's mouth" in steps
-        mend = button_of(shown, "pen.not_joined")
-        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
+        done = mended(page, "joints", shown, "pen.not_joined")
         assert "the section's rear in the cap's mouth" in done
         assert "not joined" not in done
 
@@ -74,9 +86,9 @@ def test_a_thread_without_counterpart_has_a_button_that_cuts_it(tmp_path: Path) 
     with client_of(tmp_path) as page:
         first_part(page, "cap", "M12x0.8", 14.5, 60)
         next_part(page, "barrel", "M9x0.75", 13.5, 85)
-        mend = button_of(page.get("/pens/reed/joints").text, "pen.no_counterpart")
-        assert "cut M12x0.8 on the barrel's mouth" in mend["says"]
-        done = " ".join(Tags(page.post("/pens/reed/joints/mend", data=mend).text).text.split())
+        text = page.get("/pens/reed/joints").text
+        assert "cut M12x0.8 on the barrel's mouth" in button_of(text, "pen.no_counterpart")["says"]
+        done = mended(page, "joints", text, "pen.no_counterpart")
         assert "1 · the barrel's mouth in the cap's mouth" in done
         assert "no other part has" not in done
 
@@ -86,12 +98,10 @@ def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) ->
         first_part(page, "barrel", "M9x0.75", 13, 80)
         next_part(page, "section", "M9x0.75", 11, 28)
         text = page.get("/pens/reed/joints").text
-        shown = " ".join(Tags(text).text.split())
+        shown = words(text)
         assert "Joints and holes 1 of 1 does not close" in shown
         assert "does not close" in shown.partition("Thread of joint 1")[2]
-        mend = button_of(text, "pen.shoulder")
-        done = page.post("/pens/reed/joints/mend", data=mend).text
-        shown = " ".join(Tags(done).text.split())
+        shown = mended(page, "joints", text, "pen.shoulder")
         assert "Joints and holes closes" in shown
         assert "does not close" not in shown
 
@@ -101,33 +111,28 @@ def test_a_joint_that_does_not_close_is_said_beside_the_orders_word_in_one_place
 ) -> None:
     """It stops no order, but no step says ready beside it; its buttons mend it there."""
     with client_of(tmp_path) as page:
-        first_part(page, "barrel", "M9x0.75", 13, 80)
-        next_part(page, "section", "M9x0.75", 12, 28)
-        page.post("/shop", data={"system": "ISO 15488-25", "sizes": ["10", "12", "14"]})
+        barrel_and_section(page)
         text = page.get("/pens/reed/order").text
-        shown = " ".join(Tags(text).text.split())
+        shown = words(text)
         assert "4 Order can be ordered; look at 1 thing first" in shown
         assert "ready" not in shown
         assert "Before you order" in shown
         assert "may hold the joint open" in shown.partition("Before you order")[2]
-        mend = button_of(text, "pen.shoulder")
-        done = " ".join(Tags(page.post("/pens/reed/order/mend", data=mend).text).text.split())
+        done = mended(page, "order", text, "pen.shoulder")
         assert "4 Order ready" in done
         assert "Before you order" not in done
 
 
 def test_a_joint_left_open_on_purpose_is_said_so_and_holds_nothing_up(tmp_path: Path) -> None:
     with client_of(tmp_path) as page:
-        first_part(page, "barrel", "M9x0.75", 13, 80)
-        next_part(page, "section", "M9x0.75", 12, 28)
-        page.post("/shop", data={"system": "ISO 15488-25", "sizes": ["10", "12", "14"]})
+        barrel_and_section(page)
         path = tmp_path / "reed.toml"
         taken = (
             '\n[[accept]]\ncode = "pen.shoulder"\nwhere = "section.rear-barrel.mouth"\n'
             'value = 2.0\nreason = "a ring fills it"\n'
         )
         path.write_text(path.read_text("utf-8") + taken, "utf-8")
-        shown = " ".join(Tags(page.get("/pens/reed/order").text).text.split())
+        shown = words(page.get("/pens/reed/order").text)
         assert "Joints and holes 1 of 1 does not close, accepted" in shown
         assert "4 Order ready" in shown
 

@@ -11,8 +11,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from tests.page.test_refused import values
-from tests.support.page_client import Tags, button_of, client_of, first_part, next_part
+from tests.support.page_client import button_of, client_of, first_part, next_part, values, words
 
 HOLE = "/pens/reed/joints/hole"
 
@@ -23,10 +22,6 @@ def page(tmp_path: Path) -> Iterator[TestClient]:
         first_part(client, "cap", "M13xPh2.4P0.8", 15.2, 62)
         next_part(client, "section", "M9x0.75", 11.2, 30)
         yield client
-
-
-def words(text: str) -> str:
-    return " ".join(Tags(text).text.split())
 
 
 def add(page: TestClient, part: str, end: str, wide: str, deep: str, **more: str) -> str:

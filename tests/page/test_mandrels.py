@@ -18,16 +18,10 @@ from starlette.testclient import TestClient
 
 from mandrelgen.assess.settled import designs
 from tests.support.archived import SPIGOT, publish_pen, starters
-from tests.support.bench_page import folder_with
 from tests.support.page_client import client_of
 from tests.workflows.test_reuse import PLUG, enter
 
 AT = "/pens/heron/mandrels"
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return folder_with(tmp_path / "pens", "heron")
 
 
 @pytest.fixture

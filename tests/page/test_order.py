@@ -3,6 +3,7 @@ and what a later change of the pen means for what was asked for."""
 
 from __future__ import annotations
 
+import datetime
 import re
 from pathlib import Path
 
@@ -13,17 +14,12 @@ from mandrelgen.page.runs import MakeRun
 from mandrelgen.workflows import booking
 from mandrelgen.workflows.booking import Said
 from tests.support.archived import publish_pen
-from tests.support.bench_page import folder_with
 from tests.support.killing import without_drawings
-from tests.support.page_client import client_of
+from tests.support.page_client import client_of, words
 
 ORDER = "/pens/heron/order"
-DAY = "2027-03-01"
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return folder_with(tmp_path / "pens", "heron")
+DAY = str(datetime.date.today() + datetime.timedelta(days=90))
+"""A day that is not over, whenever this runs."""
 
 
 def ended(page: TestClient) -> None:
@@ -49,7 +45,9 @@ def test_after_making_and_sending_nothing_contradicts_itself_and_the_test_pieces
         page.post("/pens/heron/make", data={"take": takes, "wanted_by": DAY})
         ended(page)
         text = page.get(ORDER).text
-        assert f'value="{DAY}"' in text or 'name="wanted_by"' not in text
+        assert f'name="wanted_by" value="{DAY}"' in text
+        (written,) = (folder / "output/orders").glob("*/order.json")
+        assert DAY in written.read_text("utf-8")
         order = re.findall(r'name="order" value="([^"]+)"', text)[0]
         text = page.post("/pens/heron/sent", data={"order": order, "whom": "the mill"}).text
         assert "Nothing yet." not in text
@@ -60,6 +58,30 @@ def test_after_making_and_sending_nothing_contradicts_itself_and_the_test_pieces
         for state in ("ordered", "arrived", "in-use"):
             booking.book(folder / "output", order, state, None, Said())
         assert "is in use (made by the mill, since" in page.get("/pens/heron/mandrels").text
+
+
+def test_the_order_is_ready_then_made_then_asked_and_a_changed_pen_needs_its_papers_anew(
+    folder: Path,
+) -> None:
+    """Of the heron's three mandrels to order, two hold its M8.5 thread, and all a shank of 14."""
+    pen, made = folder / "heron.toml", "made, not sent yet"
+    was = pen.read_text()
+    with client_of(folder) as page:
+
+        def order(old: str = "", new: str = "") -> str:
+            pen.write_text(was.replace(old, new) if old else was)
+            return words(page.get(ORDER).text).partition("4 Order ")[2].partition(" 5 ")[0]
+
+        assert order() == "ready"
+        publish_pen(folder / "output", "heron")
+        assert order() == made
+        assert order("M8.5x0.75", "M8.5x0.5").startswith(f"1 of 3 {made}; look at ")
+        shank = "[mandrels.defaults]\nshank_diameter = 12.0"
+        assert order("# [mandrels.defaults]", shank) == "ready"
+        for number in ("MG-0001", "MG-0002", "MG-0003", "MG-0004"):
+            assert order() == made
+            booking.book(folder / "output", number, "asked", "2026-06-01", Said(whom="the mill"))
+        assert order() == "asked"
 
 
 def test_a_name_is_asked_once_and_an_e_mail_without_one_says_so(folder: Path) -> None:

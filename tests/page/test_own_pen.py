@@ -20,7 +20,7 @@ from mandrelgen.design.plan import Hold
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.starters import starter
 from tests.support.bench_page import folder_with
-from tests.support.page_client import Tags, button_of, client_of, first_part, next_part
+from tests.support.page_client import Tags, button_of, client_of, first_part, next_part, words
 from tests.support.reed_pen import begun, set_box
 
 TICKED = re.compile(r'name="take" value="([^"]+)" checked')
@@ -40,10 +40,6 @@ def with_room(page: TestClient) -> None:
     """The threads as deep as the joints need them."""
     set_box(page, "parts.cap.ends.mouth.internal.depth", "10.1")
     set_box(page, "parts.barrel.ends.mouth.internal.depth", "10.1")
-
-
-def words(text: str) -> str:
-    return " ".join(Tags(text).text.split())
 
 
 # -- what is pressed is what is read

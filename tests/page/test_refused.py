@@ -10,33 +10,13 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from tests.support.bench_page import folder_with
-from tests.support.page_client import Tags, client_of, first_part
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return folder_with(tmp_path / "pens", "heron")
+from tests.support.page_client import Tags, client_of, first_part, refused, values, words
 
 
 @pytest.fixture
 def page(folder: Path) -> Iterator[TestClient]:
     with client_of(folder) as client:
         yield client
-
-
-def values(text: str) -> dict[str, str]:
-    """What stands in the boxes that have an id."""
-    return {str(a["id"]): str(a.get("value")) for t, a in Tags(text).tags
-            if t == "input" and a.get("id")}  # fmt: skip
-
-
-def refused(text: str) -> list[str]:
-    """Each refusal with what stands before it in the same form or section, tags taken out."""
-    heads = re.findall(
-        r"(.{600})<div class=\"wrong\" role=\"alert\" data-refused>", text, re.DOTALL
-    )
-    return [" ".join(Tags(h[h.find(">") + 1 :]).text.split()) for h in heads]
 
 
 def test_a_hole_that_cannot_be_is_refused_at_its_button_and_its_sizes_stay(
@@ -94,7 +74,7 @@ def test_a_part_is_taken_out_with_its_joint_and_one_undo_brings_it_back(
 ) -> None:
     before = (folder / "heron.toml").read_bytes()
     shown = page.post("/pens/heron/pen/drop-part", data={"part": "finial"}).text
-    said = " ".join(Tags(shown).text.split())
+    said = words(shown)
     assert "Taken out: finial. Undo brings it back." in said
     tree = tomllib.loads((folder / "heron.toml").read_text("utf-8"))
     assert "finial" not in tree["parts"]

@@ -17,12 +17,7 @@ from starlette.testclient import TestClient
 
 from mandrelgen.spec.read import read_shop
 from tests.support.bench_page import folder_with
-from tests.support.page_client import Tags, button_of, client_of, put
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return folder_with(tmp_path / "pens", "heron")
+from tests.support.page_client import Tags, button_of, client_of, put, words
 
 
 @pytest.fixture
@@ -311,6 +306,6 @@ def test_a_make_that_is_stopped_publishes_nothing(page: TestClient, folder: Path
 
 
 def test_the_start_says_by_which_end_each_part_is_held(page: TestClient) -> None:
-    words = " ".join(Tags(page.get("/").text).text.split())
-    assert "barrel by the thread inside its mouth, for the section" in words
-    assert "cap by the thread inside its mouth, for the barrel" in words
+    said = words(page.get("/").text)
+    assert "barrel by the thread inside its mouth, for the section" in said
+    assert "cap by the thread inside its mouth, for the barrel" in said

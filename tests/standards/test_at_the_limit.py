@@ -33,6 +33,7 @@ def test_a_collet_clamps_its_whole_range_and_no_more(shank: float, held: bool) -
 
 
 def test_a_small_collet_closes_by_half_a_millimetre() -> None:
+    """Up to 3 mm (makers' rule); to nothing, and no further."""
     assert iso_15488.clamping_range(3.0) == (2.5, 3.0)
     assert iso_15488.clamping_range(3.5) == (2.5, 3.5)
     assert iso_15488.clamping_range(0.4) == (0.0, 0.4)
@@ -49,8 +50,8 @@ def test_only_the_standards_name_names_its_system() -> None:
 
 
 def test_passes_at_a_row_of_the_table_and_beyond_it() -> None:
-    """A pitch that is a row takes that row (0.5: 4, 1: 5); past the last one, P 1.5 with 6 passes,
-    the same chip: 3 mm takes 12."""
+    """A pitch that is a row takes that row (0.5: 4, 1: 5, 1.5: 6; an insert maker's table, within
+    the ranges of tests/validation/test_workshop_tables.py); past it by the chip: 3 mm takes 12."""
     assert [cutting.usual_passes(p) for p in (0.5, 1.0, 1.05, 1.5)] == [4, 5, 6, 6]
     assert cutting.usual_passes(3.0) == 12
     assert cutting.usual_passes(1.6) == 7  # 6.4 chips, rounded up
@@ -71,7 +72,7 @@ def test_a_bar_as_thick_as_is_asked_is_taken() -> None:
 
 
 def test_one_reading_is_left_where_the_limits_are_two_uncertainties_apart() -> None:
-    """ISO 14253-1: 10.00 to 10.04 with U 0.02 leaves 10.02 alone, with more nothing."""
+    """ISO 14253-1: 0 to 0.5 with U 0.25 leaves 0.25 alone, with more nothing."""
     zone = measuring.acceptance_zone(0.0, 0.5, 0.25)
     assert zone == (0.25, 0.25)
     assert measuring.acceptance_zone(0.0, 0.5, 0.26) is None

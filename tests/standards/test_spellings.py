@@ -241,6 +241,9 @@ M12x0.8 MULTI-START ! how many
 M12 P0.8 lead 2.4 5 ! more sizes than a thread has
 M12x12 ! a pitch of 12 mm at diameter 12 mm is none
 M12x0.8 99 starts ! 1 to 12
+12x5 3 starts ! 5 mm is too coarse a pitch at diameter 12 mm (3.07 mm at most)
+M12x5 three starts ! as a lead it gives a pitch of 1.667 mm
+M12x4 (2 starts) LH ! write lead and pitch
 M10x32 ! threads per inch
 9.5x32tpi ! no size in inches
 M9x32tpi ! gives threads per inch to a size in mm

@@ -6,7 +6,10 @@ import io
 from typing import Any
 
 import numpy as np
+import pytest
 from PIL import Image
+
+pytest.importorskip("selenium")
 from selenium.webdriver import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys

@@ -3,6 +3,7 @@ box, take a small form, press a finding's button."""
 
 from __future__ import annotations
 
+import re
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -44,6 +45,25 @@ class Tags(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         self.text += data
+
+
+def words(text: str) -> str:
+    """What is read of a page, its white space folded."""
+    return " ".join(Tags(text).text.split())
+
+
+def values(text: str) -> dict[str, str]:
+    """What stands in the boxes that have an id."""
+    return {str(a["id"]): str(a.get("value")) for t, a in Tags(text).tags
+            if t == "input" and a.get("id")}  # fmt: skip
+
+
+def refused(text: str) -> list[str]:
+    """Each refusal with what stands before it in the same form or section, tags taken out."""
+    heads = re.findall(
+        r"(.{600})<div class=\"wrong\" role=\"alert\" data-refused>", text, re.DOTALL
+    )
+    return [words(h[h.find(">") + 1 :]) for h in heads]
 
 
 def button_of(text: str, code: str) -> dict[str, str]:

@@ -6,10 +6,6 @@ import base64
 import io
 import json
 import math
-import shutil
-import time
-from collections.abc import Iterator
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlparse
@@ -22,50 +18,20 @@ from PIL import Image
 from mandrelgen.archive.mandrel_json import read_mandrel
 from tests.support.catalogue_hands import (
     active,
-    dark,
     drawn,
     keys,
     one,
     opened,
-    picture,
     pressed,
     shown,
     window,
 )
-from tests.support.cataloguing import TITLE, browser, filled, page
+from tests.support.cataloguing import TITLE
 
 pytest.importorskip("selenium")
-from selenium.webdriver import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
-
-STILL = [{"name": "prefers-reduced-motion", "value": "reduce"}]
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    yield from browser()
-
-
-@pytest.fixture(scope="module")
-def path(chromium: Any, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = filled(tmp_path_factory.mktemp("browser") / "a")
-    # No starter needs a second sheet: the first stands in for one.
-    sheet = folder / "MG-0001/A/MG-0001_A.svg"
-    shutil.copy(sheet, sheet.with_name("MG-0001_A_2.svg"))
-    return page(folder)
-
-
-@pytest.fixture
-def tab(chromium: Any, path: Path) -> Iterator[Any]:
-    """The page as it opens, without motion; afterwards the console must be empty."""
-    window(chromium, 1280, 900)
-    chromium.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": STILL})
-    chromium.get(path.as_uri())
-    yield chromium
-    assert [e for e in chromium.get_log("browser") if e["level"] != "DEBUG"] == []
-    assert chromium.execute_script("return window.broken") is None
 
 
 # Which fixture has it is read off the starters and the old files by eye: see `filled`.
@@ -99,52 +65,6 @@ def test_choices_filter_and_are_cleared(tab: Any) -> None:
     options = [o.text for o in Select(one(tab, "#thread")).options][1:]
     assert options == ["M7x0.5", "M7.6x0.75", "M8.5x0.75", "M9x0.75-LH", "M11x0.75",
                        "M12xPh2.4P0.8"]  # fmt: skip
-
-
-@pytest.mark.parametrize("number", ["MG-0001", "MG-0007", "MG-0008", "MG-0010"])
-def test_a_model_shows(tab: Any, number: str) -> None:
-    opened(tab, number)
-    assert 0.04 < dark(picture(tab)) < 0.7
-    assert picture(tab).std() > 15
-    assert number in one(tab, "#detail-name").text
-    # The old plug's thread ends at its register and nose without a groove: told as known in part.
-    plain = "Threads shown as plain cylinders."
-    assert one(tab, "#said").text == (plain if number == "MG-0008" else "")
-
-
-def test_a_model_turns_by_key_pointer_and_button_and_rests_otherwise(tab: Any) -> None:
-    opened(tab, "MG-0001")
-    first = picture(tab)
-    assert one(tab, "#turn").get_attribute("aria-pressed") == "false"
-    # Long enough for a turn to show (the same measure as below); a hover may still fade.
-    time.sleep(1.0)
-    assert np.abs(picture(tab) - first).mean() < 0.5, "it moves though asked for no motion"
-    seen = [first]
-    canvas = one(tab, "#model")
-    for key in (Keys.ARROW_RIGHT, Keys.ARROW_UP, "+"):
-        canvas.send_keys(key)
-        drawn(tab)
-        seen.append(picture(tab))
-
-    ActionChains(tab).drag_and_drop_by_offset(canvas, 120, 40).perform()
-    drawn(tab)
-    seen.append(picture(tab))
-    for before, after in pairwise(seen):
-        assert np.abs(before - after).mean() > 0.5
-    one(tab, "#reset").click()
-    drawn(tab)
-    assert np.abs(picture(tab) - first).mean() < 0.5
-    one(tab, "#turn").click()
-    moving = picture(tab)
-    WebDriverWait(tab, 120).until(lambda t: np.abs(picture(t) - moving).mean() > 0.5)
-
-
-def test_it_turns_by_itself_where_motion_is_welcome(tab: Any) -> None:
-    tab.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
-    opened(tab, "MG-0001")
-    assert one(tab, "#turn").get_attribute("aria-pressed") == "true"
-    first = picture(tab)
-    WebDriverWait(tab, 120).until(lambda t: np.abs(picture(t) - first).mean() > 0.5)
 
 
 def test_the_keyboard_alone_does_everything(tab: Any) -> None:
@@ -398,18 +318,6 @@ def test_links_lead_to_files_and_nothing_asks_a_network(tab: Any) -> None:
         "return [...document.images].filter(i => i.complete && i.src && !i.naturalWidth).length"
     )
     assert tab.execute_script(broken) == 0
-
-
-def test_a_missing_model_is_told(tab: Any, path: Path) -> None:
-    models = path.parent / "catalogue/models"
-    models.rename(models.with_name("away"))
-    try:
-        one(tab, "#MG-0001 .open").click()
-        WebDriverWait(tab, 120).until(lambda t: "missing" in one(t, "#said").text)
-    finally:
-        models.with_name("away").rename(models)
-    # The browser itself notes the file it did not find; nothing else may be there.
-    assert {"models/" in e["message"] for e in tab.get_log("browser")} <= {True}
 
 
 def test_print_has_every_fixture_with_its_picture_and_sizes(tab: Any) -> None:

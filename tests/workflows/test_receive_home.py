@@ -1,20 +1,12 @@
-"""What arrived, tried at home: the word, its reason and sentence, what is kept and booked."""
+"""What arrived, tried at home: the word, its reason and sentence, what is left to try."""
 
 from __future__ import annotations
 
-import json
-import shutil
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
-from mandrelgen.archive import events, root
-from mandrelgen.archive.states import State, state_of
-from mandrelgen.archive.verify import verify
-from mandrelgen.cli.app import main
 from mandrelgen.core.errors import InputError
-from mandrelgen.workflows import booking
 from mandrelgen.workflows.receive_home import (
     HomeVerdict,
     book_home,
@@ -23,37 +15,8 @@ from mandrelgen.workflows.receive_home import (
     judge_home,
 )
 from mandrelgen.workshop.receipt.home_tests import Standing
-from tests.support.archived import OLD_PLUG, enter, publish_pen
-
-DAY = "2026-06-01"
-CALIPER = {"shank.diameter": "13.98@caliper", "thread.major_diameter": "11.9@caliper"}
-GOOD = {
-    **CALIPER, "clamps": "yes", "screws.1": "yes", "screws.2": "yes", "screws.3": "yes",
-    "shake": "0.08", "seats": "all", "rocks": "no",
-    "runout.seat.1": "0.02@90", "runout.seat.2": "0.02@100",
-    "runout.thread.1": "0.03@0", "runout.thread.2": "0.02@30",
-}  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def heron(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("home") / "a"
-    publish_pen(folder, "heron")
-    return folder
-
-
-@pytest.fixture(scope="module")
-def bittern(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Its plug is of brass, cut with the maker's own die."""
-    folder = tmp_path_factory.mktemp("brass") / "a"
-    publish_pen(folder, "bittern")
-    return folder
-
-
-@pytest.fixture
-def archive(heron: Path, tmp_path: Path) -> Path:
-    shutil.copytree(heron, tmp_path / "a")
-    return tmp_path / "a"
+from tests.support.archived import OLD_PLUG, enter
+from tests.support.home_answers import CALIPER, DAY, GOOD, HAND
 
 
 def word(archive: Path, **answers: str) -> HomeVerdict:
@@ -66,8 +29,6 @@ def said(archive: Path, answers: dict[str, str]) -> str:
     return str(e.value)
 
 
-HAND = {k: v for k, v in GOOD.items() if not k.startswith(("runout", "shake"))}
-"""Everything but what an indicator reads."""
 SCREWS = "my part or test piece screws on by hand up to the locating face"
 DECIDING = [f"{SCREWS}, in every start", "strips of cigarette paper", "the shank slides into"]
 """The order in which the tests decide (common practice, no source)."""
@@ -127,17 +88,6 @@ def test_without_an_indicator_it_ends_as_run_out_not_known_and_with_one_it_is_wa
     with_one = judge_home(archive, "MG-0001", HAND, DAY, shop)
     assert with_one.word == "not yet"
     assert [t.partition(" on")[0] for t in with_one.decision.to_try] == ["run-out"] * 2
-
-
-def test_what_is_not_yet_tried_is_kept_books_no_use_and_counts_when_the_rest_is_tried(
-    archive: Path,
-) -> None:
-    store = root.open_root(archive)
-    first = book_home(archive, "MG-0001", {k: HAND[k] for k in ("clamps", "seats")}, DAY)
-    assert (first.word, first.states) == ("not yet", ())
-    assert state_of(store, events.current(store, "MG-0001")) is State.ARRIVED
-    rest = {k: v for k, v in HAND.items() if k.startswith("screws")}
-    assert book_home(archive, "MG-0001", rest, "2026-06-02").word == "use it, run-out not known"
 
 
 def test_run_outs_that_amounts_leave_open_come_first_in_the_reason(heron: Path) -> None:
@@ -316,100 +266,9 @@ def test_pins_bracket_a_hole_and_contradict_one_another(heron: Path) -> None:
         judge_home(heron, "MG-0004", {"pin.counterbore": "8.90 goes, 8.70 stops"}, DAY)
 
 
-def test_booked_in_use_and_the_same_call_again_writes_nothing(archive: Path) -> None:
-    store = root.open_root(archive)
-    booking.book(archive, "MG-0001", "ordered", "2026-05-01", booking.Said())
-    found = book_home(archive, "MG-0001", GOOD, DAY)
-    assert (found.event, found.states) == ("received", ("in-use",))
-    assert state_of(store, events.current(store, "MG-0001")) is State.IN_USE
-    count = len(events.events_of(store, "MG-0001"))
-    again = book_home(archive, "MG-0001", GOOD, DAY)
-    assert again.states == ()
-    assert len(events.events_of(store, "MG-0001")) == count
-    assert not verify(store)
-
-
-def test_a_rework_is_booked_when_it_is_tried_again(bittern: Path, tmp_path: Path) -> None:
-    archive = tmp_path / "a"
-    shutil.copytree(bittern, archive)
-    store = root.open_root(archive)
-    first = book_home(archive, "MG-0001", {"collar.diameter": "11.10@micrometer"}, DAY)
-    assert (first.word, first.states) == ("rework", ())
-    assert state_of(store, events.current(store, "MG-0001")) is State.ARRIVED
-    good = {"collar.diameter": "11.00@micrometer", "screws.1": "yes"}
-    again = book_home(archive, "MG-0001", good, "2026-06-02")
-    assert (again.word, again.states) == ("not yet", ("reworked",))
-    last = book_home(archive, "MG-0001", {"seats": "4", "clamps": "yes"}, "2026-06-03")
-    assert (last.word, last.states) == ("use it, run-out not known", ("in-use",))
-
-
-def test_one_that_went_back_arrives_again(archive: Path) -> None:
-    store = root.open_root(archive)
-    first = book_home(archive, "MG-0001", {**GOOD, "screws.2": "no"}, DAY)
-    assert first.states == ("sent-back",)
-    back = book_home(archive, "MG-0001", GOOD, "2026-06-20")
-    assert back.states == ("arrived", "in-use")
-    assert state_of(store, events.current(store, "MG-0001")) is State.IN_USE
-
-
-def test_later_checks_for_wear_come_the_same_way(archive: Path) -> None:
-    store = root.open_root(archive)
-    book_home(archive, "MG-0001", GOOD, DAY)
-    worn = book_home(
-        archive, "MG-0001",
-        {"runout.thread.1": "0.30@0", "runout.thread.2": "0.30@180"}, "2027-06-01", book=False,
-    )  # fmt: skip
-    assert worn.event == "measured"
-    assert worn.word == "send back"
-    # What was tried a year ago still stands.
-    assert not any(u.id == "thread.minor_diameter" for u in worn.decision.untested)
-    assert len(events.events_of(store, "MG-0001")) == 3
-
-
-def test_a_withdrawn_one_is_not_booked_and_nothing_is_written(archive: Path) -> None:
-    booking.book(archive, "MG-0001", "withdrawn", "2026-05-01", booking.Said())
-    store = root.open_root(archive)
-    count = len(events.events_of(store, "MG-0001"))
-    with pytest.raises(InputError, match="cannot follow"):
-        book_home(archive, "MG-0001", GOOD, DAY)
-    assert len(events.events_of(store, "MG-0001")) == count
-
-
 def test_an_old_fixture_without_a_pen_finishes_too(tmp_path: Path) -> None:
     number = enter(tmp_path / "a", OLD_PLUG)
     answers = {"clamps": "yes", "screws.1": "yes", "seats": "all"}
     found = judge_home(tmp_path / "a", number, answers, DAY)
     assert found.word == "use it, run-out not known"
     assert found.served.why_not
-
-
-def test_the_command_takes_a_file_and_gives_json(archive: Path) -> None:
-    file = archive.parent / "h.csv"
-    file.write_text("id,value\n" + "".join(f"{k},{v}\n" for k, v in GOOD.items()))
-    args = ["receive", "MG-0001", "--to", str(archive), "--home", str(file), "--date", DAY]
-    done = CliRunner().invoke(main, [*args, "--json", "--try"])
-    assert done.exit_code == 0, done.output
-    view = json.loads(done.stdout)
-    assert (view["word"], view["event"], view["states"]) == ("use it", "", [])
-    assert {t["id"]: t["stands_for"] for t in view["tests"]}["runout.seat"] == ["seat.runout"]
-    bad = CliRunner().invoke(main, [*args, "--reading", "screws.1=no", "--book"])
-    assert bad.exit_code == 2
-    assert "contradict one another" in bad.stderr
-    stored = CliRunner().invoke(main, [*args, "--book"])
-    assert stored.exit_code == 0
-    assert "MG-0001 A: USE IT" in stored.stdout
-    assert "booked: in use" in stored.stdout
-
-
-def test_the_blank_form_is_a_file_to_fill_in(archive: Path) -> None:
-    args = ["receive", "MG-0001", "--to", str(archive)]
-    form = CliRunner().invoke(main, [*args, "--form"])
-    assert form.exit_code == 0
-    assert "never marking blue" in form.stdout
-    file = archive.parent / "form.toml"
-    file.write_text(form.stdout.replace('"rocks" = ""', '"rocks" = "no"'))
-    done = CliRunner().invoke(main, [*args, "--home", str(file), "--date", DAY, "--json"])
-    assert done.exit_code == 0, done.output
-    tests = {t["id"]: t["state"] for t in json.loads(done.stdout)["tests"]}
-    assert tests["rocks"] == "holds"
-    assert set(tests.values()) == {"holds", "not done"}

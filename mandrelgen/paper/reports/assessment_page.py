@@ -31,7 +31,7 @@ def _leaves(page: TruthPage, listed: int) -> tuple[Page, ...]:
     flow.section("The numbers", [*grid(page.numbers), *lines([NUMBERS_NOTE])])
     if page.bars:
         flow.section(
-            "Where the step comes from",
+            "Where the mismatch comes from",
             [*bars(page.bars, LEFT, RIGHT), *lines(page.budget_notes)],
         )
     if page.bows:
@@ -59,5 +59,5 @@ def _leaves(page: TruthPage, listed: int) -> tuple[Page, ...]:
 
 NUMBERS_NOTE = (
     "Statistical: 95 of 100 parts are at least this good. Worst: every error at its limit, all the "
-    "same way. Tight: pulled onto the seat; how far that centres the part is an estimate."
+    "same way. Tightened: on the seat; how far that centres the part is an estimate."
 )

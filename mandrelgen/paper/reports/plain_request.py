@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import text_of
+from mandrelgen.design.stock_taps import CLASS
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
@@ -98,7 +99,7 @@ def _thread(mandrels: Sequence[Mandrel]) -> str:
     if "single-point" in orders:
         said.append("screwcut to the limits on the drawing")
     if "stock-tap" in orders:
-        said.append("tapped with a stock tap of yours, class 6H, where the drawing says so")
+        said.append(f"tapped with a stock tap of yours, class {CLASS}, where the drawing says so")
     if "my-tool" in orders:
         said.append(f"cut with my own {' and '.join(tools)}, which I send with the order")
     if "blank" in orders:

@@ -38,10 +38,10 @@ class Sent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """One fixture of the request. ``number``/``revision`` empty: not issued. ``thread_order``
-    (as the record has it) and ``thread_said``: how the thread is ordered; ``judged_by``: the
-    limits or the sample part, for each thread; ``report``: the characteristics asked of the shop,
-    which home instruments cannot prove, with their balloons."""
+    """One fixture of the request. ``number``/``revision`` empty: not issued. ``thread_order``: how
+    the thread is ordered; ``judged_by``: the limits or the sample part, for each thread;
+    ``report``: the characteristics asked of the shop, which home instruments cannot prove, with
+    their balloons."""
 
     number: str
     revision: str
@@ -52,7 +52,6 @@ class Item:
     standard: str
     quantity: int
     thread_order: str
-    thread_said: str
     judged_by: tuple[str, ...]
     report: tuple[Asked, ...]
     place: int = 0
@@ -93,14 +92,7 @@ ORDERED = {
     "my-tool": "cut with my own {tool}, enclosed",
     "blank": "left as a blank at the size on the drawing, not threaded",
 }
-"""How a thread is ordered, as orders' records have it."""
-SAID = {
-    "single-point": "screwcut to the limits on the drawing",
-    "stock-tap": "tapped with a stock tap of the shop's, to the limits on the drawing",
-    "my-tool": "cut with my own {tool}, enclosed",
-    "blank": "left as a blank at the size on the drawing, not threaded",
-}
-"""The same as it is read."""
+"""How a thread is ordered, as it is read and as orders' records have it."""
 QUESTIONS = (
     f"Price for each of {', '.join(str(n) for n in BREAKS)} pieces of every item, tooling apart",
     "Lead time after order",
@@ -133,7 +125,6 @@ def item(mandrel: Mandrel, shop: Shop, number: str = "", revision: str = "") -> 
         quantity=mandrel.ordering.quantity,
         thread_order="; ".join(ORDERED[o].format(tool=tools) for o in sorted(orders))
         or "no thread",
-        thread_said="; ".join(SAID[o].format(tool=tools) for o in sorted(orders)) or "no thread",
         judged_by=tuple(rule_of(t, mandrel).judge for t in mandrel.threads),
         report=tuple(
             Asked(line.number, line.id, asked(mandrel.characteristic(line.id)))
@@ -290,7 +281,7 @@ def email(r: Request) -> str:
     for n, i in enumerate(r.items, 1):
         name = f"{i.number} {i.revision}".strip() or "not issued"
         out += _wrapped(f"{n}. {name}: {i.title}, {i.quantity} off", "   ")
-        out += _wrapped(f"   {i.thread}; thread {i.thread_said}", "   ")
+        out += _wrapped(f"   {i.thread}; thread {i.thread_order}", "   ")
         out += _wrapped(f"   {i.material} ({i.standard})", "   ")
     out.append("")
     for p in r.points:

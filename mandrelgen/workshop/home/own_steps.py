@@ -180,7 +180,6 @@ def _inside(w: Work, h: Hole) -> tuple[OwnStep, ...]:
     back = w.mandrel.stations.get("collar.start", 0.0)
     through = f" Drill ⌀{text_of(h.through)} right through first." if h.through else ""
     cb = w.sizes.get("counterbore.diameter")
-    lead = f"{text_of(h.lead, 1)}, {'your shop file' if h.lead_known else 'from memory'}"
     return (
         OwnStep(f"Turn {w.said('collar.diameter')} over {text_of(-back, 1)} from the end.",
                 _marks(w, "collar.diameter", "collar.length")),
@@ -191,11 +190,17 @@ def _inside(w: Work, h: Hole) -> tuple[OwnStep, ...]:
                 "before the tap: a flat drill, or a parting tool used inside; leave a small "
                 "chamfer into the hole.",
                 _marks(w, "counterbore.diameter", "counterbore.depth") if cb else ""),
-        OwnStep(f"Spindle locked: tap {w.name} by hand, guided by the tailstock, "
-                f"point {text_of(h.tap, 1)} deep: the thread is then full to {text_of(h.full, 1)} "
-                f"(the tap's lead taken as {lead}). Back off and clear chips each turn.",
-                "its depth"),
+        OwnStep(_tap(w, h), "its depth"),
     )  # fmt: skip
+
+
+def _tap(w: Work, h: Hole) -> str:
+    lead = f"{text_of(h.lead, 1)}, {'your shop file' if h.lead_known else 'from memory'}"
+    return (
+        f"Spindle locked: tap {w.name} by hand, guided by the tailstock, point {text_of(h.tap, 1)} "
+        f"deep: the thread is then full to {text_of(h.full, 1)} (the tap's lead taken as {lead}). "
+        "Back off and clear chips each turn."
+    )
 
 
 def _seat(w: Work) -> OwnStep:
@@ -211,10 +216,15 @@ def _seat(w: Work) -> OwnStep:
 
 def _blank(w: Work) -> tuple[OwnStep, ...]:
     """The turner's blank: only the thread is missing."""
-    cut = _die(w) if w.hole is None else (
-        f"Spindle locked: tap {w.name} by hand, guided by the tailstock, to the floor; "
-        "back off and clear chips each turn."
-    )  # fmt: skip
+    if w.hole is None:
+        cut = _die(w)
+    elif "thread.full" in w.mandrel.stations:  # drilled for the tap: it need not reach the floor
+        cut = _tap(w, w.hole)
+    else:
+        cut = (
+            f"Spindle locked: tap {w.name} by hand, guided by the tailstock, to the floor; "
+            "back off and clear chips each turn."
+        )
     return (
         OwnStep("Grip the blank by its shank, as deep as the collet goes; wipe both."),
         OwnStep("Turn it by hand against an indicator, if you have one: the seat and the blank run "

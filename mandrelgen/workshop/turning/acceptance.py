@@ -49,8 +49,7 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
             LIMITS,
             "tapped with a stock tap, guided by the tailstock; judged by the limits in its table "
             f"(plug gauge){_test_piece(mandrel, t)}",
-            "the shop brings tap and gauge; the customer's sample part must screw home by hand "
-            "too; if it does not within the limits, ask",
+            f"the shop brings tap and gauge; {_screws_home()}",
         )
     if special_gauge(t, mandrel):
         return _by_fit(t, mandrel)
@@ -66,9 +65,15 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
     return AcceptanceRule(
         LIMITS,
         f"screwcut, judged by the limits in its table ({by})",
-        f"the shop brings gauge or instrument{several}; the customer's sample part must "
-        f"screw home by hand too{' in every start' if starts > 1 else ''}; if it does not within "
-        "the limits, ask",
+        f"the shop brings gauge or instrument{several}; {_screws_home(starts)}",
+    )
+
+
+def _screws_home(starts: int = 1) -> str:
+    every = " in every start" if starts > 1 else ""
+    return (
+        f"the customer's sample part must screw home by hand too{every}; if a piece within the "
+        "limits does not take it, ask"
     )
 
 

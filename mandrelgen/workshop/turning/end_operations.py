@@ -338,20 +338,22 @@ def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
 
 
 def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
-    text = "The thread is left uncut: its blank is finished. Break the edges"
+    text, tried = "The thread is left uncut: its blank is finished. Break the edges", ""
+    why = "last, when nothing pulls at the face or raises burrs on it any more"
     if t.order != "blank":
         starts = "each start" if t.form.starts > 1 else "the thread"
         with_ = "a file" if t.limits.external else "a scraper or a small stone"
         text = f"Deburr the incomplete first turn of {starts} with {with_}; wire-brush"
+        tried = ", try the sample part"
+        why = f"{_FACE_LAST}; once out of the collet the thread cannot be picked up truly again"
     last, thin = _seat_last(end), ""
-    why = f"{_FACE_LAST}; once out of the collet the thread cannot be picked up truly again"
     if thin_walled(end):
         text += ". Finish the collar's outside with light cuts and a sharp tool"
         thin = "boring and threading move so thin a wall; "
         last = (*end.ids(("collar.diameter",)), *last)
     return Operation(
         end.setting,
-        f"{text}. {_finish_seat(end)}. Check by the list below, try the sample part",
+        f"{text}. {_finish_seat(end)}. Check by the list below{tried}",
         f"{thin}{why}",
         last,
     )

@@ -39,7 +39,8 @@ def checks(mandrel: Mandrel, steps: tuple[Operation, ...]) -> tuple[InProcessChe
             n = made[c.id]
             when = last[steps[n - 1].setting] if _late(c) else n
             out.append(InProcessCheck(when, f"{what(c)} {_limits(c)}", how, (c.id,)))
-    if mandrel.threads and any(_late(c) for c in mandrel.characteristics):
+    cut = any(t.order != "blank" for t in mandrel.threads)
+    if cut and any(_late(c) for c in mandrel.characteristics):
         out.append(
             InProcessCheck(
                 _last_with_thread(mandrel, steps, last),

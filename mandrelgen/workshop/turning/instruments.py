@@ -182,6 +182,8 @@ def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
         if special:
             return f"{by}; or {fit}"
         return by + ("; or go and not-go ring gauges" if rings else "")
+    if c.own_id == "thread.depth":
+        return "the go gauge, by the turns it screws in (common practice)"
     if c.kind is Kind.THREAD_MAJOR and inside:
         return "the go gauge (the standard sets no upper limit)"
     if c.kind is Kind.THREAD_MINOR and not inside:

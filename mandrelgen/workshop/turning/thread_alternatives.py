@@ -104,10 +104,17 @@ def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     text = f"tap {_name(thread)}"
     if thread.limits.designation.system == "M" and klass:
         text += f", class ISO {klass} (ISO 2857, from memory)"
+    last = text_of(abs(floor - seat) - 0.3, 1)
+    asked = [c for c in mandrel.characteristics if c.id == thread.feature.size("depth")]
+    if asked and asked[0].lower is not None and asked[0].upper is not None:
+        # The drawing says how deep the thread is full; the point may go no further than the hole.
+        deep = f"{lower_limit_text(asked[0].lower)} to {upper_limit_text(asked[0].upper)}"
+        stop = f"stop with its first full tooth {deep} from the seat, its point at most {last}"
+    else:
+        stop = f"stop {last} from the seat"
     text += (
         f", lead form {' or '.join(fits)} (DIN 2197, from memory): {text_of(room, 2)} of room "
-        f"behind the thread; stop {text_of(abs(floor - seat) - 0.3, 1)} from the seat; guided by "
-        "the tailstock"
+        f"behind the thread; {stop}; guided by the tailstock"
     )
     if ahead is not None and ahead.d0 < own.d0:
         text += f"; a pointed end must pass the ⌀{text_of(max(ahead.d0, ahead.d1), 1)} hole ahead"

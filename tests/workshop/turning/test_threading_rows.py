@@ -61,8 +61,8 @@ def test_a_blind_bore_is_cut_at_the_lowest_speed_or_outwards() -> None:
     m, shop = HERON["section-rear-cup"], ALL["heron"][1]
     leaving = turner_card(m, shop).threads[0].card.leaving
     assert leaving is not None
-    if leaving.groove == 2.0:
-        assert hand_speed(2.0, 0.375, 0.75, 1.0) == pytest.approx(130)
+    assert leaving.groove == 2.0
+    assert hand_speed(2.0, 0.375, 0.75, 1.0) == pytest.approx(130)
     assert leaving.speed == shop.turner.lowest_speed
     assert "lowest speed" in leaving.advice
     assert "away from the floor, spindle in reverse" in leaving.instead
