@@ -78,9 +78,10 @@ def offers(
     for d in designed:
         rows = rows_for(index, pen, shop, d.planned)
         mine: list[Offer] = []
+        judged: dict[str, Fitting] = {}
         for row in rows:
             try:
-                mine += _offer(index, pen, shop, d, row, near)
+                mine += _offer(index, pen, shop, d, row, near, judged)
             except DiskError as e:
                 if unread is not None:
                     unread.append(f"{row.number}: {e}")
@@ -93,13 +94,19 @@ def offers(
 
 
 def _offer(
-    index: Index, pen: Pen, shop: Shop, d: Designed, row: IndexRow, near: Mapping[str, Situated]
-) -> Iterator[Offer]:
+    index: Index, pen: Pen, shop: Shop, d: Designed, row: IndexRow, near: Mapping[str, Situated],
+    judged: dict[str, Fitting],
+) -> Iterator[Offer]:  # fmt: skip
+    """The fixture of a row, if it would do; ``judged``: what was found of designs so far, since
+    pens that share a mandrel keep one each. One that was measured is judged by its readings."""
     p = d.planned
     if _own_slot(row, pen, p):
         return
     mandrel, read = as_made(index, row)
-    fit = fitting(mandrel, pen, shop, p, near, d.mandrel, d.wishes)
+    known_fit = None if read else judged.get(row.design_hash)
+    fit = known_fit or fitting(mandrel, pen, shop, p, near, d.mandrel, d.wishes)
+    if row.design_hash and not read:
+        judged[row.design_hash] = fit
     if fit.fits:
         new = [v for v in (d.verdict, d.verdict_b) if v is not None]
         steps = [v.truth.step.states.tight.statistical for v in new]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
 
 from mandrelgen.archive import design_hash, events, root
@@ -26,6 +27,8 @@ from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.make_options import MakeOptions
 
 Ask = Callable[[str], bool]
+# An id as a pen file writes it.
+_ID = re.compile(r"""^\s*id\s*=\s*["']([^"']*)["']""", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,7 @@ def changed_ids(checked: Checked, folder: Path, file: Path) -> tuple[ChangedId, 
     if not exists(folder / MARKER):
         return ()
     pen = checked.inputs.pen
+    beside = cache(partial(_ids_beside, file))
     found: list[ChangedId] = []
     with opened(root.open_root(folder)) as index:
         for d in checked.designed:
@@ -61,7 +65,7 @@ def changed_ids(checked: Checked, folder: Path, file: Path) -> tuple[ChangedId, 
                 continue
             taken = {c.row.number for c in found}
             for row in rows:
-                if row.number not in taken and _gone(index, row, slot, pen, file):
+                if row.number not in taken and _gone(index, row, slot, pen, beside):
                     found.append(ChangedId(d.planned.id, row, slot))
                     break
     return tuple(found)
@@ -80,7 +84,9 @@ def _filled(index: Index, slot: Slot) -> bool:
     )
 
 
-def _gone(index: Index, row: IndexRow, slot: Slot, pen: Pen, file: Path) -> bool:
+def _gone(
+    index: Index, row: IndexRow, slot: Slot, pen: Pen, beside: Callable[[], frozenset[str]]
+) -> bool:
     """Whether the id that a fixture was made for is gone: the part's or the end's from this pen; or
     it is the pen's own, the pen file kept with the fixture is this one but for its id, and no pen
     file beside it has the old one (then it is another pen, which shares the mandrel)."""
@@ -91,28 +97,28 @@ def _gone(index: Index, row: IndexRow, slot: Slot, pen: Pen, file: Path) -> bool
     path = index.archive.root / row.folder / PEN_FILE
     if (row.part, row.end) != (slot.part, slot.end) or not is_plain_file(path):
         return False
+    if row.pen in beside():  # asked first: a batch shares its fixtures with all its other pens
+        return False
     try:
         kept = read_pen(read_file(path, LARGEST), PEN_FILE)
     except InputError:
         return False
-    same = (kept.parts, kept.mandrels, kept.pen.name) == (pen.parts, pen.mandrels, pen.pen.name)
-    return same and not _beside(file, row.pen)
+    return (kept.parts, kept.mandrels, kept.pen.name) == (pen.parts, pen.mandrels, pen.pen.name)
 
 
-def _beside(file: Path, pen: str) -> bool:
-    """Whether a pen file of that id stands in the folder of ``file``."""
-    wanted = re.compile(rf"""^\s*id\s*=\s*["']{re.escape(pen)}["']""", re.MULTILINE)
+def _ids_beside(file: Path) -> frozenset[str]:
+    """The ids in the other pen files of the folder of ``file``."""
+    found: set[str] = set()
     folder = file.absolute().parent
     for name in list_folder(folder):
         other = folder / name
         if not name.endswith(".toml") or other == file.absolute() or not is_plain_file(other):
             continue
         try:
-            if wanted.search(read_file(other, LARGEST).decode("utf-8", "replace")):
-                return True
+            found.update(_ID.findall(read_file(other, LARGEST).decode("utf-8", "replace")))
         except DiskError:
             continue  # not readable, so no pen of ours
-    return False
+    return frozenset(found)
 
 
 def settle(checked: Checked, file: Path, options: MakeOptions, ask: Ask | None = None) -> None:
