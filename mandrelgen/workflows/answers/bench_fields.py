@@ -146,7 +146,9 @@ class Tree:
     def words(self, label: str, *path: str, needed: bool = False, taken: str = "") -> Field:
         """A box for a name."""
         value = self.text(path)
-        return Field(dotted(path), label, value, TEXT, taken=taken, needed=needed)
+        return Field(
+            key=dotted(path), label=label, value=value, kind=TEXT, taken=taken, needed=needed
+        )
 
     def flag(self, label: str, *path: str | int) -> Field:
         """A box to tick."""
