@@ -29,7 +29,7 @@ from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, dropped_part, small_pen
 from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers import bench_fields
-from mandrelgen.workflows.answers.bench_fields import FLAG
+from mandrelgen.workflows.answers.boxes import FLAG
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text

@@ -27,6 +27,7 @@ from mandrelgen.spec.taken import taken
 from mandrelgen.standards.designation import parse
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
+from mandrelgen.workflows.answers.boxes import Field, Tree
 from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
@@ -144,12 +145,12 @@ class Seen:
         return with_joints(tomllib.loads(self.look.data.decode("utf-8-sig")))
 
     @cached_property
-    def said(self) -> fields.Tree:
+    def said(self) -> Tree:
         """The same, with what nobody said yet."""
-        return fields.Tree(self.tree, taken(self.look.data.decode("utf-8-sig")))
+        return Tree(self.tree, taken(self.look.data.decode("utf-8-sig")))
 
     @cached_property
-    def boxes(self) -> dict[str, fields.Field]:
+    def boxes(self) -> dict[str, Field]:
         """Every box of the pen by key."""
         return fields.all_fields(self.said, self.pen)
 
@@ -166,7 +167,7 @@ class Seen:
         out = []
         for j in joints(self.pen):
             f = told[j.id]
-            d = parse(fields.Tree(self.tree).text(fields.mates_of(j.external, "external")))
+            d = parse(Tree(self.tree).text(fields.mates_of(j.external, "external")))
             back = text("joints.back", d.starts, pitch=f"{float(d.pitch):g}",
                         lead=f"{float(d.lead):g}")  # fmt: skip
             out.append(

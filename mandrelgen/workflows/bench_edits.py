@@ -15,16 +15,8 @@ from mandrelgen.spec.joints import Joint
 from mandrelgen.spec.patch import patched_text, table_at
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_finder import Reading
-from mandrelgen.workflows.answers.bench_fields import (
-    CHOICE,
-    FLAG,
-    SIZE,
-    THREAD,
-    WHOLE,
-    Field,
-    Tree,
-    mates_of,
-)
+from mandrelgen.workflows.answers.bench_fields import mates_of
+from mandrelgen.workflows.answers.boxes import CHOICE, FLAG, SIZE, THREAD, WHOLE, Field, Tree
 from mandrelgen.workflows.edit import Transform
 from mandrelgen.workflows.measured_thread import thread_or_readings
 

@@ -14,7 +14,7 @@ from mandrelgen.spec.shop import ChuckMount, InstrumentKind
 from mandrelgen.standards import iso_15488, materials
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_spelling import read_thread
-from mandrelgen.workflows.answers.bench_fields import CHOICE, WHOLE, Choices, Field, Tree
+from mandrelgen.workflows.answers.boxes import CHOICE, WHOLE, Choices, Field, Tree
 from mandrelgen.workflows.answers.texts import label
 from mandrelgen.workflows.bench_edits import ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
