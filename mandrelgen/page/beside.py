@@ -14,8 +14,9 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
+from mandrelgen.page.edits import make_shop, wanted_of
 from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
-from mandrelgen.page.pens import SMALL, desk_of, in_thread, make_shop, wanted_of
+from mandrelgen.page.pens import SMALL, desk_of, in_thread
 from mandrelgen.page.render import page
 from mandrelgen.page.seen import STEPS
 from mandrelgen.spec.starters import starter_names
