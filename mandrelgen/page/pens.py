@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.archive.disk import files
 from mandrelgen.core.clock import date_of
+from mandrelgen.page.called import called
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, in_file
 from mandrelgen.page.once import once
@@ -84,7 +85,8 @@ def rendered(
     if step == "pen":
         more = {"forms": bench_fields.part_forms(seen.said, seen.pen), "kinds": small_pen.KINDS,
                 "whole": bench_fields.pen_group(seen.said, seen.pen),
-                "kept_part": _kept_part(fault)}  # fmt: skip
+                "kept_part": _kept_part(fault),
+                "called": called(desk, id, seen.pen.pen.id)}  # fmt: skip
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":

@@ -3,6 +3,7 @@ hang on another one, and a refusal whose cause is gone must go."""
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -10,17 +11,19 @@ from pathlib import Path
 from starlette.exceptions import HTTPException
 
 from mandrelgen.core.errors import Change, InputError
+from mandrelgen.page.called import stays
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.seen import Seen
 from mandrelgen.spec.joints import joints
-from mandrelgen.workflows import bench_edits
+from mandrelgen.workflows import bench_edits, pen_ids
 from mandrelgen.workflows.answers.boxes import FLAG, Field
 from mandrelgen.workflows.answers.shop_fields import defaults_fields
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.edit import Transform
 from mandrelgen.workflows.what_follows import following
 
+NAME = "pen.name"
 MOST = 8
 """Refused boxes that are tried together with another: each try reads the whole file."""
 HALVES = {"diameter": "depth", "depth": "diameter"}
@@ -43,6 +46,10 @@ def maker(seen: Seen, key: str, typed: str) -> Callable[[], Transform] | None:
     field = box_of(seen, key)
     if field is None:
         return None
+    if key == NAME and typed.strip():
+        name = str(bench_edits.value_of(field, typed))
+        kept = functools.partial(stays, seen.desk, seen.id)
+        return lambda: pen_ids.set_name(name, seen.path, seen.desk.archive, kept)
     value = typed if field.kind != FLAG else "true" if typed else ""
     return lambda: bench_edits.set_field(field, value)
 
