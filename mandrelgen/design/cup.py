@@ -234,6 +234,10 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, wishes: Wishes) -> None
             # No step of the body holds their place: neither end lies at one.
             ends = ("collar.start", "flats.start")
             draft.length("flats.start", "flats", ends, None, "flats.across")
+    if wishes.thread_order in (ThreadOrder.MY_TOOL, ThreadOrder.STOCK_TAP):
+        # A tap follows its own start: the counterbore would tell nothing of the thread.
+        seat.test_piece(draft, "tap")
+        return
     value = draft.settled.centring
     r = draft.decide(
         "counterbore.runout",
@@ -245,5 +249,3 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, wishes: Wishes) -> None
         ONE_RULE,
     )
     draft.need("counterbore.runout", "counterbore", Kind.RUNOUT, value, "mm", r, "ISO 1101", "A")
-    if wishes.thread_order in (ThreadOrder.MY_TOOL, ThreadOrder.STOCK_TAP):
-        seat.test_piece(draft, "tap")

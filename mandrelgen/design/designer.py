@@ -6,7 +6,18 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from mandrelgen.core.tolerance import ceil_to, text_of
-from mandrelgen.design import cup, ends, held, plug, process, seat, shank, stock_taps, threadless
+from mandrelgen.design import (
+    cup,
+    ends,
+    held,
+    plug,
+    process,
+    seat,
+    shank,
+    spigot,
+    stock_taps,
+    threadless,
+)
 from mandrelgen.design.cautions import cautions
 from mandrelgen.design.chosen_tolerances import ToleranceChoice, asked, settle
 from mandrelgen.design.designed import Designed
@@ -45,8 +56,10 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
         if ok and p.kind is not MandrelType.BUTTON:
             grip = shank.choose(draft, shop, wishes, draft.outer[0].d0)
             if grip is not None:
-                seat.part_from_shank(draft, grip.shank)
+                seat.meet_shank(draft, grip.shank, wishes)
             ok = grip is not None and _shank(draft, pen, shop, p, grip, wishes)
+        elif ok:
+            _nose(draft, p.hold, wishes, draft.outer[0].d0)
         ok = ok and _through(draft, wishes)
         if ok:
             value, why = process.said([*process.demands(draft.characteristics, draft.threads)])
@@ -116,6 +129,7 @@ def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wish
 def _shank(
     draft: Draft, pen: Pen, shop: Shop, p: Planned, grip: shank.Grip, wishes: Wishes
 ) -> bool:
+    _nose(draft, p.hold, wishes, grip.shank)
     if p.other is None:
         shank.build(draft, grip, wishes)
         return not draft.failed
@@ -123,6 +137,7 @@ def _shank(
     # Flats stand at the first end only.
     if not _end(second, pen, shop, p.kind, p.other, replace(wishes, flats=False)):
         return False
+    _nose(second, p.other, wishes, grip.shank)
     widest = max(s.d0 for d in (draft, second) for s in d.outer)
     if widest > grip.shank - 0.1 + 1e-9:
         draft.error(
@@ -135,6 +150,12 @@ def _shank(
     shank.build(draft, grip, wishes, rear_centre=False)
     _join(draft, second)
     return not draft.failed
+
+
+def _nose(draft: Draft, hold: Hold, wishes: Wishes, shank: float) -> None:
+    """A cup's free end is its seat; any other may be slender."""
+    if hold.by != "external":
+        spigot.nose_centre(draft, wishes, shank)
 
 
 def _join(draft: Draft, second: Draft) -> None:

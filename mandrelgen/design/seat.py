@@ -188,19 +188,37 @@ def add_neck(draft: Draft, front: float, neck: float, with_flats: bool) -> None:
         flats(draft, front - NECK_LENGTH + FLATS_OFF, front, neck)
 
 
-def part_from_shank(draft: Draft, shank: float) -> None:
-    """Slim the neck where it would run into the shank without a step: the shoulder must show, since
-    lengths are measured from it."""
+def meet_shank(draft: Draft, shank: float, wishes: Wishes) -> None:
+    """Leave the neck out where the shank serves as one; slim it where it would run into the shank
+    without a step: the shoulder must show, since lengths are measured from it."""
     neck = draft.outer[0]
-    if neck.feature != "neck" or abs(neck.d0 - shank) >= LEAST_STEP:
+    if neck.feature != "neck":
         return
-    d = floor_to(shank - LEAST_STEP, 0.1)
-    draft.outer[0] = replace(neck, d0=d, d1=d)
-    draft.characteristics[:] = [
-        c for c in draft.characteristics if c.id not in ("neck.diameter", "neck.end")
-    ]
+    off = (draft.outer[1].d0 - shank) / 2
+    # Flats stand on the neck; close to the nut the shank has no room for the tool.
+    if off >= NECK_STEP - 1e-9 and draft.flats is None and wishes.stand_off + neck.z0 >= 0:
+        _without_neck(draft)
+        del draft.outer[0], draft.stations["neck.start"]
+        draft.decide(
+            "neck.diameter",
+            "neck",
+            "none",
+            f"the shank is {text_of(off)} a side below the collar, so that the tool runs off "
+            "behind the part all the same",
+        )
+    elif abs(neck.d0 - shank) < LEAST_STEP:
+        d = floor_to(shank - LEAST_STEP, 0.1)
+        draft.outer[0] = replace(neck, d0=d, d1=d)
+        _without_neck(draft)
+        why = f"a step of {text_of(LEAST_STEP / 2)} below the shank, to measure from"
+        _neck_sizes(draft, d, why)
+
+
+def _without_neck(draft: Draft) -> None:
+    """Take back what was said of the neck."""
+    sizes = ("neck.diameter", "neck.end")
+    draft.characteristics[:] = [c for c in draft.characteristics if c.id not in sizes]
     draft.decisions[:] = [x for x in draft.decisions if x.id != "neck.diameter"]
-    _neck_sizes(draft, d, f"a step of {text_of(LEAST_STEP / 2)} below the shank, to measure from")
 
 
 def decide_corner(draft: Draft, inner: float, groove: float) -> None:

@@ -10,7 +10,7 @@ from mandrelgen.design import centres, seat
 from mandrelgen.design.chosen_tolerances import ROUGHNESS
 from mandrelgen.design.draft import Draft
 from mandrelgen.design.options import Wishes
-from mandrelgen.design.spigot import SLENDER
+from mandrelgen.design.slender import SLENDER
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch

@@ -11,6 +11,7 @@ from mandrelgen.design.chosen_tolerances import ONE_RULE, Centring
 from mandrelgen.design.draft import COMMON, Draft
 from mandrelgen.design.ends import Hole, TappedEnd
 from mandrelgen.design.options import Wishes
+from mandrelgen.design.slender import limpness
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.spec.pen import CentreHoles, Fit, ThreadOrder
@@ -24,10 +25,6 @@ LOOSE_WIDTH = 0.1
 LEAD_IN = (1.0, 1.5)
 # Tolerance of the chamfer's small diameter, which nothing bears on, mm.
 FOOT_WIDTH = 0.2
-# From this many diameters on an end is turned with a centre in its nose (common practice, no
-# source), counting the shank that stands out of the turner's collet.
-SLENDER = 4.0
-STANDS_OUT = 8.0
 # Whose die passes over the spigot: the customer's, which goes along or is used at home on a blank.
 OWN_DIE = (ThreadOrder.MY_TOOL, ThreadOrder.BLANK)
 # What a spigot must stay below the root, on diameter, for a tool that cuts the root to miss it, mm.
@@ -177,7 +174,6 @@ def _bare(
         )
         draft.station("nose", front)
         draft.length("nose.end", "nose", ("seat", "nose"), None, d)
-    nose_centre(draft, wishes, front, foot)
 
 
 def plan(
@@ -327,7 +323,7 @@ def turn(draft: Draft, steps: tuple[SpigotStretch, ...]) -> None:
 
 
 def nose(draft: Draft, wishes: Wishes, d: float, z: float, bottom: float) -> None:
-    """The front end: chamfer, position, centre hole."""
+    """The front end: chamfer and position."""
     spigot = draft.outer[-1].feature.kind is FeatureKind.SPIGOT
     if spigot:
         draft.turn("nose", z - NOSE_CHAMFER, z, d, d - 2 * NOSE_CHAMFER)
@@ -349,18 +345,16 @@ def nose(draft: Draft, wishes: Wishes, d: float, z: float, bottom: float) -> Non
                 f"{text_of(bottom)}: {text_of(size.upper - bottom + 0.1)} too long",
                 "a shorter spigot_length, or a deeper bore",
             )
-    face = d - (2 * NOSE_CHAMFER if spigot else 0.0)
-    nose_centre(draft, wishes, z, face)
 
 
-def nose_centre(draft: Draft, wishes: Wishes, z: float, face: float) -> None:
-    """A centre hole in the nose: where it was asked for, else where the end is slender."""
+def nose_centre(draft: Draft, wishes: Wishes, shank: float) -> None:
+    """A centre hole in the nose of a finished plug or spigot: where it was asked for, else where
+    the end is slender; ``shank``: what it is held by, mm."""
     if wishes.through_bore or wishes.centre_holes is CentreHoles.NONE:
         return
-    slimmest = min((min(s.d0, s.d1) for s in draft.outer), default=face)
-    long = z - draft.outer[0].z0 + STANDS_OUT
-    if wishes.centre_holes is not None or long > SLENDER * slimmest:
-        centres.add(draft, "nose", z, face)
+    if wishes.centre_holes is not None or limpness(draft.outer, shank) > 1:
+        nose = draft.outer[-1]
+        centres.add(draft, "nose", nose.z1, nose.d1)
 
 
 def runout(draft: Draft, feature: str) -> None:

@@ -10,7 +10,7 @@ import pytest
 from mandrelgen.assess import stock_tapped
 from mandrelgen.assess.settled import designs
 from mandrelgen.design import cup_bottom, making_price
-from mandrelgen.model.feature import FeatureKind
+from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.drawing.model import Text
 from mandrelgen.paper.drawing.notes import notes_block
@@ -18,6 +18,7 @@ from mandrelgen.paper.reports import quotation
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.starters import starter
 from mandrelgen.workshop.home import own_drilling
+from mandrelgen.workshop.receipt import home_form
 from mandrelgen.workshop.turning import in_process_checks
 from mandrelgen.workshop.turning.acceptance import rule_of
 from mandrelgen.workshop.turning.operations import order_of_work
@@ -59,6 +60,29 @@ def made(p: Pen) -> Mandrel:
 
 def grooved(m: Mandrel) -> bool:
     return any(s.feature.kind is FeatureKind.RELIEF for s in m.inner)
+
+
+@pytest.mark.parametrize(
+    ("order", "thread", "tapped"),
+    [
+        ("my-tool", "M9x0.75", True),
+        ("stock-tap", "M6x0.75", True),
+        ("single-point", "M9x0.75", False),
+        ("blank", "M9x0.75", False),
+    ],
+)
+def test_only_a_tapped_thread_is_judged_by_a_test_piece_alone(
+    order: str, thread: str, tapped: bool
+) -> None:
+    """A tap follows its own start: the counterbore's run-out would tell nothing of it."""
+    m = made(pen(thread, order=order))
+    assert m.threads[0].order == order
+    assert any(c.id == "counterbore.runout" for c in m.characteristics) is not tapped
+    assert any(d.id == "thread.runout" for d in m.decisions) is tapped
+    (found,) = [r for r in home_form.running(m, MandrelEnd.FIRST) if not r.axial]
+    assert (found.on_piece, found.drawn) == (tapped, not tapped)
+    if tapped:
+        assert "a test piece with the counter thread" in rule_of(m.threads[0], m).text
 
 
 def test_the_deeper_hole_takes_the_tenon_and_the_tap_by_plain_arithmetic() -> None:

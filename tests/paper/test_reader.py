@@ -14,7 +14,7 @@ import pytest
 from mandrelgen.archive.design_hash import mandrel_json
 from tests.long import reader
 from tests.paper.test_dimensions import MANDRELS, rebuilt
-from tests.support.bench_pens import SPIGOTTED, made
+from tests.support.bench_pens import SPIGOT, made
 
 TAN30 = math.tan(math.radians(30))
 CREST = 5.9435  # half the middle of the crest's limits
@@ -180,8 +180,14 @@ def test_a_wrong_reading_is_told(change: Any, said: str, count: int) -> None:
 
 
 def test_a_centre_hole_left_out_or_misread_is_told() -> None:
-    """The example has none: the same plug with a spigot, which has one in its nose."""
-    spigotted = json.loads(mandrel_json(SPIGOTTED["cap-mouth-plug"]))
+    """The example has none: the same plug with a spigot, and a centre asked for in its nose."""
+    (d,) = [
+        d
+        for d in made("heron", f'{SPIGOT}centre_holes = "nose"\n')[2]
+        if d.planned.id == "cap-mouth-plug"
+    ]
+    assert d.mandrel is not None
+    spigotted = json.loads(mandrel_json(d.mandrel))
     hole = {"end": "nose", "size": "A1.6/3.35", "keep": "may remain"}
     corners = [
         [z, s[d] / 2] for s in spigotted["outer"] for z, d in ((s["z0"], "d0"), (s["z1"], "d1"))
