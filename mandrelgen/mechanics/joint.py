@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced
@@ -13,8 +12,7 @@ from mandrelgen.mechanics.practice import judged
 from mandrelgen.standards.threads import ThreadLimits
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Closing:
+class Closing(NamedTuple):
     """A joint closing on its shoulder; lengths in mm, worst limits.
 
     ``travel``: way from first contact of the threads to the shoulder; ``turns`` = travel / lead;

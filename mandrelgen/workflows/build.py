@@ -13,7 +13,6 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
-from mandrelgen.model.mid_limits import at_mid_limits
 from mandrelgen.paper.drawing.model import Page, Sheet, Table
 from mandrelgen.spec.pen import Title
 from mandrelgen.spec.placeholders import is_placeholder
@@ -69,6 +68,8 @@ class Build:
     @cached_property
     def middle(self) -> Profile:
         """The half-section with every size at the middle of its limits."""
+        from mandrelgen.model.mid_limits import at_mid_limits
+
         return outline(at_mid_limits(self.mandrel))
 
     @cached_property

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from mandrelgen.core.clock import date_of, plain_day
 from mandrelgen.core.errors import Finding, InputError, Level
@@ -13,8 +13,7 @@ from mandrelgen.files.formats import EVERY
 WANTED_BY, OVER = "--wanted-by", "make.wanted_by"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MakeOptions:
+class MakeOptions(NamedTuple):
     """What is asked for all pens of a run.
 
     ``folder``: the archive. ``shop``: shop file (None: beside each pen, else beside the archive).
