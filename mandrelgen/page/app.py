@@ -61,6 +61,7 @@ def application(desk: Desk) -> Starlette:
         Route("/pens", beside.create, methods=["POST"]),
         Route("/shop", beside.shop, methods=["GET"]),
         Route("/shop", beside.set_shop, methods=["POST"]),
+        Route("/shop/sizes", beside.sizes, methods=["GET"]),
         Route("/shop/{way:str}", beside.undo_shop, methods=["POST"]),
         Route("/archive", beside.archive, methods=["GET"]),
         Route("/archive/{piece}", beside.fixture, methods=["GET"]),

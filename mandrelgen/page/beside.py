@@ -154,6 +154,15 @@ async def set_shop(request: Request) -> Response:
     return await in_thread(work)  # type: ignore[no-any-return]
 
 
+async def sizes(request: Request) -> Response:
+    """The sizes of a system of collets, to tick; what was ticked of them stays."""
+    system = request.query_params.get("system", "")
+    ticked = request.query_params.getlist("sizes")
+    row = shop_fields.offered(system, ())
+    shown = {"offered": row, "sizes": [s for s in ticked if s in row]}
+    return page(request, "collet_sizes.html", shop=shown, bare=True)
+
+
 async def undo_shop(request: Request) -> Response:
     """Take the shop's last change back, or make it again."""
     desk = desk_of(request)

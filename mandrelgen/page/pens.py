@@ -101,7 +101,8 @@ def rendered(
     else:
         run = desk.runs.get(id)
         more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen),
-                "example": example_day(), "ticked": ticked,
+                "example": example_day(), "example_said": in_words(example_day()),
+                "ticked": ticked,
                 "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
@@ -119,6 +120,12 @@ def example_day() -> str:
     practice, no source)."""
     today = datetime.date.fromisoformat(date_of(None))
     return (today + datetime.timedelta(weeks=6)).isoformat()
+
+
+def in_words(day: str) -> str:
+    """A day (ISO 8601) with its month's name."""
+    said = datetime.date.fromisoformat(day)
+    return f"{said.day} {said:%B %Y}"
 
 
 def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:

@@ -366,7 +366,8 @@ def _flag(flag: Flag, tip: Tip, y: float, side: int, cost: float, run: float) ->
     lines = [(a[0], a[1], b[0], b[1]) for a, b in itertools.pairwise(points)]
     more: tuple[Drawn, ...] = ()
     if tip.rim is not None:
-        beyond = (tip.at[0], tip.at[1] + OVER)
+        level = tip.rim[1] == tip.at[1]
+        beyond = (tip.at[0] + OVER, tip.at[1]) if level else (tip.at[0], tip.at[1] + OVER)
         lines.append((*tip.rim, *beyond))
         more = (Line((tip.rim, beyond), LineStyle.DIM),)
 
