@@ -15,6 +15,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from mandrelgen.archive.disk import files
+from mandrelgen.core.tolerance import text_of
 from mandrelgen.page import trying
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, fault_of, form_of
@@ -26,9 +27,10 @@ from mandrelgen.workflows import bench_edits, dropped_part, small_pen
 from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
-from mandrelgen.workflows.bench_look import bytes_of
+from mandrelgen.workflows.bench_look import bytes_of, look
 from mandrelgen.workflows.dropped_thread import LeftOver, has, left_over, said_of
 from mandrelgen.workflows.dropped_thread import drop_thread as dropped_thread
+from mandrelgen.workflows.moved_tolerances import moved
 
 
 class Done(NamedTuple):
@@ -64,7 +66,7 @@ def changing(change: Change) -> Callable[[Request], Any]:
                 tried = trying.again(
                     desk, path, lambda: Seen(desk, request.path_params["pen"], path, request)
                 )
-                notice = " ".join(t for t in (notice, tried) if t)
+                notice = " ".join(t for t in (notice, tried, _moved(desk, path, seen)) if t)
                 if before != seen.stamp and not notice:
                     notice = text("done.elsewhere")
             except TOLD as e:
@@ -78,6 +80,20 @@ def changing(change: Change) -> Callable[[Request], Any]:
         return await in_thread(work)  # type: ignore[no-any-return]
 
     return handler
+
+
+def _moved(desk: Desk, path: Path, seen: Seen) -> str:
+    """What the change asks of other sheets, in words; the look at the file now is kept, and shown
+    next. Nothing where the file has another name now or cannot be judged."""
+    try:
+        now = look(path, desk.shop, desk.archive)
+    except TOLD:
+        return ""
+    return " ".join(
+        text("done.run_out", part=spoken(m.part), what=m.what, now=text_of(m.now),
+             was=text_of(m.was))
+        for m in moved(seen.look, now)
+    )  # fmt: skip
 
 
 @changing
