@@ -34,6 +34,7 @@ from mandrelgen.workflows.receive import fixture
 from mandrelgen.workflows.receive_home import HomeVerdict
 from mandrelgen.workflows.rejudge import inputs_of
 from mandrelgen.workshop.receipt.home_answers import Answer
+from mandrelgen.workshop.receipt.home_faults import Fault
 from mandrelgen.workshop.receipt.home_form import Answers, Form, Question
 from mandrelgen.workshop.receipt.home_tests import Standing
 from mandrelgen.workshop.receipt.home_word import Word
@@ -106,11 +107,17 @@ class Arrival:
         return self.verdict is not None and self.verdict.decision.word is Word.NOT_YET
 
     @property
+    def asks(self) -> tuple[Fault, ...]:
+        """What fails and is asked about before the word."""
+        faults = () if self.verdict is None else self.verdict.decision.faults
+        return tuple(f for f in faults if f.harms and f.asks is not None) if self.waits else ()
+
+    @property
     def mood(self) -> str:
         """How the word looks: good only where nothing is open, "" where it is still to come."""
         v = self.verdict
         if v is None or self.waits:
-            return ""
+            return OPEN if self.asks else ""
         if v.decision.word is Word.SEND_BACK:
             return BAD
         open_ = any(t.state is Standing.OPEN for t in v.tests)

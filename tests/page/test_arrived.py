@@ -241,12 +241,22 @@ def test_what_is_missing_is_named_as_its_box_is(page: TestClient) -> None:
     assert "Run-out on the locating face, along the axis, mandrel turned half round" in fault
 
 
-def test_a_bad_one_has_its_sentence_to_the_turner(page: TestClient) -> None:
+def test_a_bad_one_has_its_sentence_to_the_turner_and_is_asked_about_before(
+    page: TestClient,
+) -> None:
     for n in (1, 2, 3):
         text = say(page, f"screws.{n}", "no")
-    assert '<span class="word">send back</span>' in text
+    assert '<span class="word">not yet</span>' in text
+    verdict = text.split('class="verdict ')[1].split("</section>")[0]
+    assert verdict.startswith('open"')
+    assert "Find out first" in verdict
+    assert "nothing shows it outside its limits yet" in verdict
     sentence = text.split('id="sentence"')[1].split("</textarea>")[0]
     assert "MG-0001 A" in sentence
+    assert "What did you read for thread major diameter" in sentence
+    text = say(page, "thread.major_diameter", "12.1", "caliper")
+    assert '<span class="word">send back</span>' in text
+    assert "thread major diameter, 11.812 to 11.962: I read 12.1" in text
 
 
 @pytest.mark.parametrize("piece", ["", "MG-9999-A", "../../x", "MG-0001", "MG-0001-B"])

@@ -120,7 +120,7 @@ def _shown(
         return _pin(said[test].value, test, mandrel, end)
     if own == "rocks":
         fails = "tightened it rocks: the face does not bear, or the thread bottoms first"
-        return _word(not said[test].value, "it bears on the face and does not rock", fails)
+        return _word(not said[test].value, "tightened it does not rock", fails)
     if own == "enters":
         return _word(said[test].value, "the part goes on", "the part does not go on by hand")
     return _word(said[test].value, "it goes in and is clamped",
