@@ -65,6 +65,37 @@ def grade(text: str, key: str) -> str:
     return found[1].strip()
 
 
+def balloon(text: str, id: str) -> str:
+    """The mark of a balloon on the drawing."""
+    found = re.search(rf'class="balloon ?([a-z]*)" data-balloon="{re.escape(id)}"', text)
+    assert found, id
+    return found[1]
+
+
+THREAD = ("thread.major_diameter", "thread.pitch_diameter", "thread.minor_diameter")
+
+
+def test_what_was_tried_by_hand_is_marked_as_tried_and_not_as_measured(page: TestClient) -> None:
+    text = by_hand(page)
+    assert [balloon(text, id) for id in THREAD] == ["half"] * 3
+    assert balloon(text, "shank.diameter") == "half"
+    assert grade(text, "screws.1") == "half"
+    box = text.split('data-q="screws.1"')[1].split('data-q="screws.2"')[0]
+    assert "<b>holds, not measured</b>" in box
+    assert "conforms" not in box
+    text = say(page, "thread.major_diameter", "11.89", "caliper")
+    assert [balloon(text, id) for id in THREAD] == ["good", "half", "half"]
+    assert "<b>conforms</b>" in text.split('data-q="thread.major_diameter"')[1][:3000]
+    text = say(page, "shake", "0.08")  # bounds the loose side, measures no diameter
+    assert balloon(text, THREAD[1]) == "half"
+    for n in (1, 2):
+        text = say(page, f"runout.thread.{n}", "0.01", "90")
+    assert balloon(text, "thread.runout") == "good"
+    text = say(page, "screws.2", "no")
+    assert balloon(text, THREAD[1]) == "bad"
+    assert "<b>fails</b>: it does not screw on by hand in start 2" in text
+
+
 def test_each_reading_is_judged_at_once_as_the_command_judges_it(
     page: TestClient, folder: Path
 ) -> None:
@@ -140,7 +171,7 @@ def test_where_a_run_out_is_highest_is_asked_and_an_amount_alone_says_what_it_ca
     text = say(page, "runout.seat.2", "0.02", "90")
     assert ALONE not in text
     assert grade(text, "runout.seat.1") == "good"  # half of 0.03 − 0.02
-    assert "not decided" not in text
+    assert "not decided" not in text.split('class="marks"')[1].split("</ul>", 1)[1]
     assert 'class="verdict good"' in text
 
 
@@ -199,7 +230,12 @@ def test_the_instrument_is_chosen_beside_each_reading(page: TestClient) -> None:
     assert grade(text, "shank.diameter") == ""  # chosen before it was read
     text = say(page, "shank.diameter", "13.98", "caliper")
     assert grade(text, "shank.diameter") == "open"
-    assert "what would decide: micrometer" in text
+    assert "± 0.03 never decides limits 0.043 apart; what would decide: micrometer" in text
+    assert balloon(text, "shank.diameter") == "open"
+    text = say(page, "clamps", "yes")  # what counts at home: both boxes say so, and the balloon
+    assert grade(text, "shank.diameter") == "open"
+    assert "for use it counts that the collet clamps it" in text
+    assert balloon(text, "shank.diameter") == "half"
     text = say(page, "shank.diameter", "13.98", "micrometer")
     assert grade(text, "shank.diameter") == "good"
     assert re.search(r'<option value="micrometer" selected>', text)

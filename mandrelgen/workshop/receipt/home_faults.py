@@ -26,7 +26,7 @@ from mandrelgen.workshop.receipt.home_asks import Asks
 from mandrelgen.workshop.receipt.home_evidence import Evidence
 from mandrelgen.workshop.receipt.home_form import thread_at
 from mandrelgen.workshop.receipt.home_tests import HALF_TURN, PIN, SHAKE, HomeTest, Standing
-from mandrelgen.workshop.receipt.readings import Reading
+from mandrelgen.workshop.receipt.readings import SHANK, Reading
 from mandrelgen.workshop.turning import instruments
 from mandrelgen.workshop.turning.inspection_plan import limits_text
 from mandrelgen.workshop.turning.names import what
@@ -189,7 +189,7 @@ def _harm(e: Evidence, c: Characteristic, r: Reading, use: Missed) -> tuple[bool
 def _shown_to_serve(e: Evidence, c: Characteristic) -> str | None:
     """What a test by hand shows that this size is for; None if none was done, or it fails."""
     tests: tuple[str, ...] = ()
-    if c.id == home_shank.SHANK:
+    if c.id == SHANK:
         tests = ("clamps",)
     elif c.kind in _THREAD:
         tests = (c.end.named("screws"),)

@@ -15,9 +15,8 @@ from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.standards.iso_15488 import with_letters
 from mandrelgen.workshop.receipt.home_evidence import Evidence
-from mandrelgen.workshop.receipt.readings import Reading
+from mandrelgen.workshop.receipt.readings import SHANK, Reading
 
-SHANK = "shank.diameter"
 _NOISE = 1e-9
 
 

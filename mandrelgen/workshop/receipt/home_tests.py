@@ -15,7 +15,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics import half_turn
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.mechanics.practice import judged
-from mandrelgen.model.feature import MandrelEnd
+from mandrelgen.model.feature import MandrelEnd, own_name
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.iso_14253 import Conformity, decide
@@ -62,6 +62,13 @@ class HomeTest:
     shows: str
     uncertainty: float | None = None
     reading: Reading | None = None
+
+    @property
+    def measures(self) -> bool:
+        """Whether it measures what it stands for: hand, paper and the play felt only show that it
+        serves, or one side of it."""
+        pin = self.id == COLLET or own_name(self.id).startswith("pin.")
+        return pin or (self.reading is not None and self.reading.instrument != SHAKE)
 
 
 @dataclass(frozen=True, slots=True)
