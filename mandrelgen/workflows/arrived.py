@@ -17,6 +17,7 @@ from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.reading_history import checks
 from mandrelgen.archive.record_files import Entry
+from mandrelgen.archive.states import State
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError
 from mandrelgen.core.tolerance import text_of
@@ -28,7 +29,9 @@ from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows import receive, receive_home
 from mandrelgen.workflows.answers.spoken import spoken
+from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.build import Build, issue_of, wires_of
+from mandrelgen.workflows.kept import KeptAnswer, answers
 from mandrelgen.workflows.receive import fixture
 from mandrelgen.workflows.receive_home import HomeVerdict
 from mandrelgen.workflows.rejudge import inputs_of
@@ -69,7 +72,7 @@ class Box:
     """A question with what is typed for it, its faults, and what the answer shows (``grade`` good,
     half, bad or open, ``word`` which of its words); ``name``: what it is called, ``tools``: what a
     size can be read with, as it is typed and as it is said, the first taken where nothing is
-    chosen."""
+    chosen; ``was``: the answer that was kept, with its day."""
 
     question: Question
     name: str
@@ -78,6 +81,7 @@ class Box:
     grade: str
     word: str
     says: str
+    was: str
     tools: tuple[tuple[str, str], ...] = ()
 
 
@@ -107,6 +111,16 @@ class Arrival:
     def waits(self) -> bool:
         """Whether the word is still to come."""
         return self.verdict is not None and self.verdict.decision.word is Word.NOT_YET
+
+    @property
+    def typed(self) -> bool:
+        """Whether anything stands in the boxes."""
+        return any(b.typed for b in (*self.boxes, *self.more))
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether it can be booked back as arrived."""
+        return self.piece.state in (State.IN_USE.said, State.SENT_BACK.said)
 
     @property
     def asks(self) -> tuple[Fault, ...]:
@@ -170,12 +184,13 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
     asked = {q.id for q in form.questions}
     more = [q for q in _others(drawn, form) if q.id not in asked]
     own = receive.shop_of(entry, shop_path)
+    before = answers(folder, number, revision, own)
 
     def box(q: Question) -> Box:
         grade, word, says = found.get(q.id, ("", "", ""))
         return Box(
             question=q, name=named(q), typed=typed.get(q.id, ""), grade=grade, word=word,
-            says=says,
+            says=says, was=_was(q, before.get(q.id)),
             faults=tuple(faults.get(q.id, ())),
             tools=tools(own, drawn, drawn.characteristic(q.id)) if q.takes is Answers.SIZE else (),
         )  # fmt: skip
@@ -191,6 +206,14 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
         indicator=receive_home.has_indicator(own),
         instruments=bool(own.instruments),
     )
+
+
+def _was(q: Question, a: KeptAnswer | None) -> str:
+    """A kept answer in words."""
+    if a is None:
+        return ""
+    read = a.text.replace("@", ", ") if q.takes is Answers.SIZE else a.text.replace("@", " at ")
+    return text("arrived.was", day=a.day, answer=read)
 
 
 def named(q: Question) -> str:

@@ -72,30 +72,6 @@ def balloon(text: str, id: str) -> str:
     return found[1]
 
 
-THREAD = ("thread.major_diameter", "thread.pitch_diameter", "thread.minor_diameter")
-
-
-def test_what_was_tried_by_hand_is_marked_as_tried_and_not_as_measured(page: TestClient) -> None:
-    text = by_hand(page)
-    assert [balloon(text, id) for id in THREAD] == ["half"] * 3
-    assert balloon(text, "shank.diameter") == "half"
-    assert grade(text, "screws.1") == "half"
-    box = text.split('data-q="screws.1"')[1].split('data-q="screws.2"')[0]
-    assert "<b>holds, not measured</b>" in box
-    assert "conforms" not in box
-    text = say(page, "thread.major_diameter", "11.89", "caliper")
-    assert [balloon(text, id) for id in THREAD] == ["good", "half", "half"]
-    assert "<b>conforms</b>" in text.split('data-q="thread.major_diameter"')[1][:3000]
-    text = say(page, "shake", "0.08")  # bounds the loose side, measures no diameter
-    assert balloon(text, THREAD[1]) == "half"
-    for n in (1, 2):
-        text = say(page, f"runout.thread.{n}", "0.01", "90")
-    assert balloon(text, "thread.runout") == "good"
-    text = say(page, "screws.2", "no")
-    assert balloon(text, THREAD[1]) == "bad"
-    assert "<b>fails</b>: it does not screw on by hand in start 2" in text
-
-
 def test_each_reading_is_judged_at_once_as_the_command_judges_it(
     page: TestClient, folder: Path
 ) -> None:
