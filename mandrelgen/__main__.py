@@ -23,6 +23,7 @@ def main() -> None:
             os._exit(3)
         return
     collect_rarely()
+    without_plugins()
     from mandrelgen.cli.app import main as commands
 
     try:
@@ -42,6 +43,12 @@ def collect_rarely() -> None:
     import gc
 
     gc.set_threshold(200_000, 20, 20)
+
+
+def without_plugins() -> None:
+    """No package that happens to be installed beside this one takes part in reading a file; to look
+    for such plugins pydantic would look into every installed package at each start."""
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
 def leave_at_once() -> None:

@@ -5,7 +5,8 @@ deep it goes is what a tap leaves; how it closes is judged once it is there."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Change, Remedy
 from mandrelgen.core.tolerance import text_of
@@ -26,8 +27,7 @@ USUAL = {"cap": ("barrel",), "barrel": ("section", "cap"), "section": ("barrel",
 """Which part screws to which, the usual first (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Room:
+class _Room(NamedTuple):
     """An end that could take the counterpart; ``outside`` mm, ``there``: the thread of that side
     that it has already, which nothing screws to."""
 

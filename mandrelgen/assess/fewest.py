@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import product
+from typing import NamedTuple
 
 from mandrelgen.assess import runout
 from mandrelgen.assess.choose_tolerances import neighbours_of, situated
@@ -36,8 +36,7 @@ Choice = tuple[Hold, ...]
 Placed = Mapping[Hold, tuple[Situated, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """One way to hold a part: what its mandrel is (empty: it cannot be made), and the word for it
     alone: order, make, or skip where none is needed."""
 

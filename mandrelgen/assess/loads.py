@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.mechanics.practice import assumed, tool_load
 from mandrelgen.spec.pen import FarEnd, MandrelRequest, MandrelType, Pen, Use
 from mandrelgen.spec.shop import Shop
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Loads:
+class Loads(NamedTuple):
     """Forces N, torques N·m, speed rpm (None: not said), friction, target mm. ``tailstock``: up all
     the time; ``roughing_up``: up for roughing at least, as far as the lathe goes; ``far_end``:
     what it offers a centre (None: not said); ``finish_only``: the part was roughed before.

@@ -8,7 +8,6 @@ from itertools import islice
 
 from mandrelgen.assess.pen_joints import Passage
 from mandrelgen.assess.pen_places import Place, set_outside
-from mandrelgen.assess.smaller_thread import smaller_thread
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy, Value
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.design.designed import Designed
@@ -53,6 +52,8 @@ def of_design(f: Finding, d: Designed, pen: Pen, passages: Iterable[Passage]) ->
         lacks = LEAST_CLEARANCE - min(PLUG_CLEARANCES)
         return (*_wider(hold, pen, lacks), *_sharper(hold, pen, lacks))
     if f.code in ("seat.none", "wall.thin") and f.value is not None:
+        from mandrelgen.assess.smaller_thread import smaller_thread
+
         # As wide as leaves the tool its usual room, so that no warning follows; then what would do.
         roomy = f.value + LEAST_CLEARANCE - min(PLUG_CLEARANCES)
         return (

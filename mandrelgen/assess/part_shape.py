@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -27,8 +26,7 @@ class PartSection(NamedTuple):
     inner: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartShape:
+class PartShape(NamedTuple):
     """A held part: ``face`` is z of the end's face, ``body`` of its shoulder (or face), ``far`` of
     the other end; the outside is ``d0`` up to ``keeps``, ``d1`` from ``from_far``; ``bores`` as
     (z0, z1, largest diameter). ``points``: the outside as the file gives it, (z, diameter);

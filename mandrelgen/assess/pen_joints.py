@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from mandrelgen.assess.pen_places import Bored, Place, bored
@@ -21,8 +20,7 @@ from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.threads import ThreadLimits, limits
 
 
-@dataclass(frozen=True, slots=True)
-class Joined:
+class Joined(NamedTuple):
     """A joint of the pen; lengths mm.
 
     ``closing``: at worst limits; ``room``: between the tenon's last full thread and the nut's, and
@@ -48,8 +46,7 @@ class Joined:
         return self.lead / self.starts
 
 
-@dataclass(frozen=True, slots=True)
-class TapHole:
+class TapHole(NamedTuple):
     """The hole under an internal thread: what it engages of the mate's crest; ``crest`` as given
     and at the least, ``minor`` the least minor diameter of the class, ``drill`` the tapping
     drill that is sold for it, ``tapped`` how deep the tap goes, mm. ``mate``: None if the file
@@ -77,8 +74,7 @@ class ShortHole(NamedTuple):
     steps: int
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
+class Passage(NamedTuple):
     """A part inside another: what it needs and what is free for it, mm: across, and in depth."""
 
     part: str

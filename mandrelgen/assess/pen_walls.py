@@ -4,7 +4,7 @@ coaxial diameters, the outside at the end's diameter, edge breaks only where the
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.assess.pen_places import Bored, Place, bored
 from mandrelgen.core.errors import Path
@@ -18,8 +18,7 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.rods import rod_group
 
 
-@dataclass(frozen=True, slots=True)
-class PenWall:
+class PenWall(NamedTuple):
     """A wall at worst limits, mm: what is asked of it, between what, and where both sides stand.
 
     ``outside``/``inside``: least and greatest diameter. ``hole``: the bore that makes it, if one
@@ -44,8 +43,7 @@ class PenWall:
         return (self.outside - self.inside) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class Crown:
+class Crown(NamedTuple):
     """Material left between the ends of a part's bores, mm: of the deeper one."""
 
     place: Place

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.assess import pen_joints, pen_walls
 from mandrelgen.assess.pen_joints import Joined, Passage, ShortHole, TapHole
@@ -11,8 +11,7 @@ from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
 
-@dataclass(frozen=True, slots=True)
-class ResolvedPen:
+class ResolvedPen(NamedTuple):
     """Everything the pen-level checks speak of."""
 
     walls: tuple[PenWall, ...]

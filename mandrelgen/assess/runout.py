@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from mandrelgen.assess.locators import holding
 from mandrelgen.assess.setup import Situated
@@ -24,8 +25,7 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.designation import parse
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Meeting:
+class Meeting(NamedTuple):
     """A joint as one of its parts sees it: z in the mandrel's coordinates, largest play of the
     two threads on diameter and the designed shoulder (mm), the neighbour."""
 
@@ -95,7 +95,9 @@ def own_causes(
 ) -> tuple[Cause, ...]:
     """The causes as they stand at ``z``, each as a plain eccentricity there."""
     found = causes(held, state, follow or s.follow, z)
-    return tuple(replace(c, lateral=c.at(z), tilt=0.0, play=()) for c in found)
+    return tuple(
+        replace(c, lateral=c.at(z), tilt=0.0, play=()) if c.tilt or c.play else c for c in found
+    )
 
 
 def step(

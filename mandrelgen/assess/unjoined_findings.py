@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from mandrelgen.assess.counterparts import counterparts
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.spec.joints import Apart, EndRef, apart, differences, joints
 from mandrelgen.spec.pen import Pen
@@ -77,6 +76,8 @@ def _alone(pen: Pen, pairs: tuple[Apart, ...]) -> Iterator[Finding]:
             if t is not None
         ]
         if len(pen.parts) > 1 and name not in near and threads:
+            from mandrelgen.assess.counterparts import counterparts
+
             place, thread, other = threads[0]
             yield Finding(
                 level=Level.NOTE,

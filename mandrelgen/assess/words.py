@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.assess.same_piece import Key, key_of
 from mandrelgen.core.errors import Finding, Level
@@ -69,8 +70,7 @@ class Answer:
         return self.state or SAID[self.word]
 
 
-@dataclass(frozen=True, slots=True)
-class Owned:
+class Owned(NamedTuple):
     """A fixture that is there and does as well as a new one: its number, how well it fits.
     ``own``: it was made for this very place, to this very design. ``state``: how it stands while
     it is not there yet (asked, quoted, ordered)."""

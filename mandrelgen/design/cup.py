@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import product
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
 from mandrelgen.design import cup_bottom, making_price, mandrel_thread, seat, stock_taps
@@ -30,8 +30,7 @@ FLATS_LENGTH = 6.0
 SMALL_BORE = 6.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Inside:
+class Inside(NamedTuple):
     """The inside of the cup; depths from the rim, diameters, mm."""
 
     mouth: Toleranced

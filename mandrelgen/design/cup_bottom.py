@@ -51,8 +51,7 @@ class Loose(NamedTuple):
 LOOSE, CLOSE = Loose(plug.LOOSE[0], plug.LOOSE[1], CHAMFER_HALF), Loose(0.1, 1.0, 1.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Groove:
+class Groove(NamedTuple):
     """A groove at the floor, a pilot hole in front of it; ``thread_end``: where the crest ends."""
 
     diameter: Toleranced

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced
@@ -38,8 +38,7 @@ TAP_LEAD_PITCHES = 2.0
 TRUE_HOLES = (Manner.REAMED, Manner.BORED, Manner.SINGLE_POINT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hole:
+class Hole(NamedTuple):
     """A step of a part's bore, from the seat face inwards, mm. ``true``: made or measured so well
     that a spigot can centre in it."""
 
@@ -61,8 +60,7 @@ class Ring(NamedTuple):
     threaded: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TappedEnd:
+class TappedEnd(NamedTuple):
     """An end held by its internal thread; depths from the face, mm. ``tapped``: to where the tap
     stopped, ``full``: to the last full turn, both as given; ``said``: which of the file's two
     keys says so; ``lead_taken``: nobody said what the tap leaves unformed; ``known``: what readings
@@ -84,8 +82,7 @@ class TappedEnd:
     lead_taken: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TenonEnd:
+class TenonEnd(NamedTuple):
     """An end held by its external thread; lengths from the shoulder to the tenon's nose, mm;
     ``known`` and ``assumptions`` as above."""
 

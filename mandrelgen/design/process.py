@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.practice import judged
@@ -43,8 +43,7 @@ METRIC = {3: 0.5, 4: 0.63, 5: 0.8, 6: 1.0, 7: 1.25, 8: 1.6}
 INCH = {1: 1.5, 2: 1.0, 3: 0.75}
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(NamedTuple):
     """A tolerance that has a price. ``closeness``: what is turned as a matter of course over what
     is asked (1: just that, more: closer); ``looser``: the next step that paper would ask (mm; µm;
     of a pitch diameter the tolerance times it)."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from mandrelgen.core.lengths import Length
@@ -36,8 +35,7 @@ UNKNOWN_RUN_OUT, UNKNOWN_AT = 0.03, 30.0
 MEASURED_AT = 25.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Grip:
+class Grip(NamedTuple):
     """A shank in a collet: shank and collet size, gripping length, room in front, mm.
 
     ``collet`` is what paper calls the collet; ``system`` its size by ISO 15488 (None: a system of

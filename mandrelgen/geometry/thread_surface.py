@@ -17,6 +17,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from mandrelgen.model.half_section import Profile, ProfileFace
 from mandrelgen.model.mandrel import ThreadForm
@@ -40,8 +41,7 @@ class Point:
     r: float
 
 
-@dataclass(frozen=True, slots=True)
-class EndFace:
+class EndFace(NamedTuple):
     """The cone (or plane, slope 0) beside a thread: z = z_crest + slope · (r − r_crest); ``fades``:
     it closes the grooves, not the ridges."""
 
@@ -115,8 +115,7 @@ class Zone:
         return replace(self, phase=self.phase + self.slope * (self.seam(end).theta - theta))
 
 
-@dataclass(frozen=True, slots=True)
-class Cuts:
+class Cuts(NamedTuple):
     """Lines θ = first + k · 2π/per_turn at which strips are cut."""
 
     first: float

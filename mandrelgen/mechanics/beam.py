@@ -71,8 +71,7 @@ class Load(NamedTuple):
     force: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Station:
+class Station(NamedTuple):
     """What the beam does at ``z``: deflection mm, slope rad, moment N·mm (shear just after, N)."""
 
     z: float

@@ -46,8 +46,7 @@ class ColletHold(NamedTuple):
     slope: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Locator:
+class Locator(NamedTuple):
     """A thread, spigot or register between ``z0`` and ``z1``.
 
     ``clearance``: largest diametral play (a thread's: on the pitch diameter), ``clearance_min``

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced
@@ -13,8 +12,7 @@ from mandrelgen.mechanics.practice import judged
 from mandrelgen.standards.threads import ThreadLimits
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Closing:
+class Closing(NamedTuple):
     """A joint closing on its shoulder; lengths in mm, worst limits.
 
     ``travel``: way from first contact of the threads to the shoulder; ``turns`` = travel / lead;
@@ -59,8 +57,8 @@ def close(
     )
 
 
-# Shoulder gap up to which a joint counts as shut, mm (common practice, no source).
-_SHUT = 0.02
+SHUT = 0.02
+"""Shoulder gap up to which a joint counts as shut, mm (common practice, no source)."""
 
 
 class ClosingTurns(NamedTuple):
@@ -76,7 +74,7 @@ def can_close(c: Closing) -> bool:
     incomplete thread holds it open by more than 0.02; 0.005 mm is forgiven."""
     forgiven = judged("compare", "tolerance") + 1e-9
     room = min(c.bottom_room, c.thread_room)
-    return c.engaged > 0 and c.shoulder_gap <= _SHUT + forgiven and room >= -forgiven
+    return c.engaged > 0 and c.shoulder_gap <= SHUT + forgiven and room >= -forgiven
 
 
 def closing_turns(

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.standards.threads import ThreadLimits
 
 
-@dataclass(frozen=True, slots=True)
-class ThreadPlay:
+class ThreadPlay(NamedTuple):
     """Diametral play of a screw in a nut, mm; negative is interference.
 
     ``pitch_min``/``pitch_max``: on the pitch diameter (what the flanks feel);

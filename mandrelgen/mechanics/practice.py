@@ -6,7 +6,6 @@ None of them was measured for this job; every value carries its basis, which is 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
@@ -20,8 +19,7 @@ class Assumed(NamedTuple):
     basis: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MannerErrors:
+class MannerErrors(NamedTuple):
     """What a manner of cutting leaves behind: ``face_squareness`` mm over the face,
     ``thread_tilt`` degrees, ``bore_drift`` mm per mm, ``bore_oversize`` mm."""
 

@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 _SQRT3 = math.sqrt(3.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StripThread:
+class StripThread(NamedTuple):
     """A pair in engagement at its worst limits, mm: ``pitch`` P (not the lead: all starts carry),
     ``length`` of engagement (full thread), screw's least major and pitch diameter, nut's greatest
     minor and pitch diameter."""

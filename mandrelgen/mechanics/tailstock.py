@@ -8,8 +8,8 @@ Friction, which would take some of it, is left out (upper bound). mm, N, MPa. Th
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from mandrelgen.mechanics.practice import judged
 from mandrelgen.mechanics.strength import hoop_inside
@@ -26,8 +26,7 @@ class Allowed(StrEnum):
     ASK = "ask"
 
 
-@dataclass(frozen=True, slots=True)
-class Propped:
+class Propped(NamedTuple):
     """Whether and why the tailstock can be up. ``hoop``: stress in the mouth at a light hand's
     ``thrust``, MPa (0 where nothing is spread); ``bears``: thrust at which the mouth fails, N
     (infinite where none is spread)."""

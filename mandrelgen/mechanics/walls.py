@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -51,8 +50,7 @@ class Hollow(NamedTuple):
     label: str = "bore"
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(NamedTuple):
     """The least wall between one outside and one inside, mm, and where along the part."""
 
     place: Place

@@ -15,7 +15,8 @@ def called_out(mandrel: Mandrel) -> tuple[Characteristic, ...]:
     """The characteristics, each with the id of the one whose callout says it: a cone's angle by its
     chamfer or by its smaller diameter (0.5 × 45°, ⌀10.7 × 45°), lead and starts by the pitch."""
     said = {a.id: c.id for c in mandrel.characteristics for a in _said_with(mandrel, c)}
-    return tuple(replace(c, said_by=said.get(c.id, "")) for c in mandrel.characteristics)
+    every = ((c, said.get(c.id, "")) for c in mandrel.characteristics)
+    return tuple(c if c.said_by == by else replace(c, said_by=by) for c, by in every)
 
 
 def _said_with(mandrel: Mandrel, c: Characteristic) -> list[Characteristic]:

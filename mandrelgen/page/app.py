@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import arriving, beside, calipers, making, pens, pictures
+from mandrelgen.page import arriving, beside, calipers, edits, making, pens, pictures
 from mandrelgen.page.desk import Desk
 from mandrelgen.workflows.answers.texts import say
 
@@ -49,10 +49,10 @@ def application(desk: Desk) -> Starlette:
     at = "/pens/{pen}"
     step = at + "/{step}"
     changes = {
-        "set": pens.set_value, "mend": pens.mend, "undo": pens.undo, "redo": pens.redo,
-        "part": pens.add_part, "drop-part": pens.drop_part, "hole": pens.add_hole,
-        "drop-hole": pens.drop_hole, "thread": pens.add_thread,
-        "leave": pens.leave, "take": pens.take, "measured": calipers.take,
+        "set": edits.set_value, "mend": edits.mend, "undo": edits.undo, "redo": edits.redo,
+        "part": edits.add_part, "drop-part": edits.drop_part, "hole": edits.add_hole,
+        "drop-hole": edits.drop_hole, "thread": edits.add_thread, "drop-thread": edits.drop_thread,
+        "leave": edits.leave, "take": edits.take, "measured": calipers.take,
     }  # fmt: skip
     routes = [
         Route("/", beside.start, methods=["GET"]),
@@ -61,6 +61,7 @@ def application(desk: Desk) -> Starlette:
         Route("/pens", beside.create, methods=["POST"]),
         Route("/shop", beside.shop, methods=["GET"]),
         Route("/shop", beside.set_shop, methods=["POST"]),
+        Route("/shop/sizes", beside.sizes, methods=["GET"]),
         Route("/shop/{way:str}", beside.undo_shop, methods=["POST"]),
         Route("/archive", beside.archive, methods=["GET"]),
         Route("/archive/{piece}", beside.fixture, methods=["GET"]),

@@ -14,12 +14,13 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
+from mandrelgen.page.edits import make_shop, wanted_of
 from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
-from mandrelgen.page.pens import SMALL, desk_of, in_thread, make_shop, wanted_of
+from mandrelgen.page.pens import SMALL, desk_of, in_thread
 from mandrelgen.page.render import page
 from mandrelgen.page.seen import STEPS
 from mandrelgen.spec.starters import starter_names
-from mandrelgen.workflows import new_pen, small_pen
+from mandrelgen.workflows import new_pen, pen_ids, small_pen
 from mandrelgen.workflows.answers import shop_fields
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of
@@ -68,13 +69,16 @@ async def create(request: Request) -> Response:
 
 def _created(desk: Desk, form: FormData) -> str:
     name, whole = str(form.get("name", ""))[:80], str(form.get("whole", ""))
+    at = desk.archive
     if whole and whole in starter_names("pen"):
         n, stem = 1, whole
-        while stem in desk.pens():
+        while (
+            stem in desk.pens() or pen_ids.free_id(stem, desk.folder / f"{stem}.toml", at) != stem
+        ):
             n += 1
             stem = f"{whole}-{n}"
         return new_pen.begin_with(stem, whole, desk.folder).stem
-    return small_pen.start(desk.folder, name, wanted_of(form)).stem
+    return small_pen.start(desk.folder, name, wanted_of(form), at).stem
 
 
 # -- my shop
@@ -148,6 +152,15 @@ async def set_shop(request: Request) -> Response:
         return shop_page(request, desk, notice=text("done.shop"), given=given)
 
     return await in_thread(work)  # type: ignore[no-any-return]
+
+
+async def sizes(request: Request) -> Response:
+    """The sizes of a system of collets, to tick; what was ticked of them stays."""
+    system = request.query_params.get("system", "")
+    ticked = request.query_params.getlist("sizes")
+    row = shop_fields.offered(system, ())
+    shown = {"offered": row, "sizes": [s for s in ticked if s in row]}
+    return page(request, "collet_sizes.html", shop=shown, bare=True)
 
 
 async def undo_shop(request: Request) -> Response:

@@ -13,8 +13,9 @@ from starlette.responses import Response
 
 from mandrelgen.core.errors import Finding, InputError
 from mandrelgen.page.desk import Desk
+from mandrelgen.page.edits import changing
 from mandrelgen.page.fault import TOLD, fault_of
-from mandrelgen.page.pens import changing, in_thread, pen_of
+from mandrelgen.page.pens import in_thread, pen_of
 from mandrelgen.page.render import page
 from mandrelgen.page.seen import Seen
 from mandrelgen.spec.joints import Joint, joints

@@ -34,7 +34,7 @@ class Fault:
 def fault_of(error: Exception, key: str = "", typed: str = "") -> Fault:
     """An error in words."""
     if isinstance(error, InputError | DesignError):
-        return Fault(key, typed, tuple(said(f, key) for f in error.findings))
+        return Fault(key, typed, tuple(dict.fromkeys(said(f, key) for f in error.findings)))
     if isinstance(error, DiskError):
         return Fault(key, typed, (said(error.finding, key),))
     if isinstance(error, NoPlaceError):

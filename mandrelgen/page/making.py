@@ -53,7 +53,8 @@ def _day_refused(e: InputError) -> tuple[str, ...]:
     (f,) = e.findings
     if f.code == OVER:
         return (f"{f.message} → {f.remedy}",)
-    return (text("order.day_wrong", day=pens.example_day()),)
+    day = pens.example_day()
+    return (text("order.day_wrong", day=day, said=pens.in_words(day)),)
 
 
 async def stop(request: Request) -> Response:

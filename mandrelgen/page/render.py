@@ -27,6 +27,7 @@ def environment() -> Environment:
     )  # fmt: skip
     env.filters["size"] = text_of
     env.filters["linked"] = linked
+    env.filters["spoken"] = spoken
     env.globals["say"] = say
     return env
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Level, Path
 from mandrelgen.spec.glyphs import char_name, foreign_letters
 from mandrelgen.spec.joints import EndRef, Joint, differences, joints, split_place, stated
-from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Part, Pen
 from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.standards import material_names
@@ -30,8 +29,7 @@ FEATURES = ("external", "internal", "bore")
 Threads = Mapping[tuple[EndRef, str], Designation]
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(NamedTuple):
     """The ends a file names and what each has, whether or not it could be read.
 
     ``features``: ``external``, ``internal`` and ``bore``, by end.
@@ -57,6 +55,8 @@ class Named:
     def unknown(self, ref: EndRef) -> str:
         """How to mend a reference to an end that is not there."""
         names = sorted(str(e) for e in self.features)
+        from mandrelgen.spec.legal import nearest
+
         guess = nearest(str(ref), names)
         listed = ", ".join(names[:12]) + (" …" if len(names) > 12 else "")
         return (f"did you mean '{guess}'? " if guess else "") + f"Ends in this file: {listed}"

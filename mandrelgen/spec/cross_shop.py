@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from mandrelgen.core.errors import Path
 from mandrelgen.spec.cross_refs import end_path
 from mandrelgen.spec.joints import EndRef
-from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.spec.shop import (
@@ -147,6 +146,8 @@ def instrument_remarks(pen: Pen, shop: Shop) -> Iterator[Remark]:
     known = (*shop.instruments, *BUILT_IN)
     for path, name in _used(pen):
         if name not in known:
+            from mandrelgen.spec.legal import nearest
+
             guess = nearest(name, known)
             hint = f"did you mean '{guess}'? " if guess else ""
             yield Remark(
@@ -170,6 +171,8 @@ def tool_remarks(pen: Pen, shop: Shop) -> Iterator[Remark]:
                 if thread is None or thread.tool is None or thread.tool in known:
                     continue
                 kind = "die" if side == "external" else "tap"
+                from mandrelgen.spec.legal import nearest
+
                 guess = nearest(thread.tool, known)
                 yield Remark(
                     "tool.unknown",

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from mandrelgen.core.errors import Path
 from mandrelgen.spec.cross_refs import Named
 from mandrelgen.spec.joints import EndRef, joints, split_place
-from mandrelgen.spec.legal import nearest
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.remark import Remark, shown
 
@@ -98,6 +97,8 @@ def inside_remarks(pen: Pen, named: Named) -> Iterator[Remark]:
 
 
 def _no_part(path: Path, name: str, parts: set[str]) -> Remark:
+    from mandrelgen.spec.legal import nearest
+
     guess = nearest(name, parts)
     return Remark(
         "part.unknown", path, f"there is no part {shown(name)}",

@@ -11,13 +11,10 @@ from pydantic import BaseModel, ValidationError
 from mandrelgen.core.errors import Finding, InputError, Level, Path
 from mandrelgen.spec import cross
 from mandrelgen.spec.expand import Origins, expand
-from mandrelgen.spec.faults import model_remarks
 from mandrelgen.spec.migrate import SchemaVersionError, migrate
 from mandrelgen.spec.pen import Pen
-from mandrelgen.spec.places import Places
 from mandrelgen.spec.raw import shape_remarks, value_remarks
 from mandrelgen.spec.remark import Remark, dotted, plain
-from mandrelgen.spec.salvage import salvage_remarks
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.toml_text import SyntaxFault, decode, parse
 
@@ -29,7 +26,7 @@ def read_pen(data: bytes, name: str) -> Pen:
 
     Raises InputError with every fault found, each at ``pen.toml:12 parts.cap.length``.
     """
-    return _read(data, name, "pen", Pen, cross.check_pen, salvage_remarks)
+    return _read(data, name, "pen", Pen, cross.check_pen, _salvaged)
 
 
 def read_shop(data: bytes, name: str) -> Shop:
@@ -45,10 +42,10 @@ def effective_shop(shop: Shop, pen: Pen) -> Shop:
     anything else replaced. Raises nothing for a pen from :func:`read_pen`."""
     if not pen.shop:
         return shop
-    base = shop.model_dump(by_alias=True)
+    base = shop.model_dump(by_alias=True, exclude_unset=True)
     for key, value in pen.shop.items():
         if key in ("lathe", "instruments") and isinstance(value, dict):
-            base[key] = {**base[key], **value}
+            base[key] = {**base.get(key, {}), **value}
         else:
             base[key] = value
     return Shop.model_validate(base)
@@ -95,6 +92,8 @@ def _read(
     try:
         result = model.model_validate(written_out)
     except ValidationError as error:
+        from mandrelgen.spec.faults import model_remarks
+
         remarks += model_remarks(error, model, origins.place if origins else tuple)
     remarks += _override_remarks(values) if model is Pen else ()
     found = check(result) if result is not None else salvage(written_out)
@@ -106,6 +105,12 @@ def _read(
     if errors or syntax or result is None:
         raise InputError((*_syntax(syntax, name), *_findings(errors, text, name)))
     return result
+
+
+def _salvaged(values: dict[str, object]) -> tuple[Remark, ...]:
+    from mandrelgen.spec.salvage import salvage_remarks
+
+    return salvage_remarks(values)
 
 
 def _placed(remarks: Iterable[Remark], origins: Origins) -> tuple[Remark, ...]:
@@ -152,6 +157,8 @@ def _override_remarks(values: dict[str, object]) -> tuple[Remark, ...]:
     try:
         shop = Shop.model_validate(_defused({"schema": 1, **override}))
     except ValidationError as error:
+        from mandrelgen.spec.faults import model_remarks
+
         remarks = model_remarks(error, Shop)
     else:
         remarks = cross.check_shop(shop)
@@ -166,6 +173,8 @@ def _findings(remarks: Iterable[Remark], text: str, name: str) -> tuple[Finding,
     remarks = tuple(remarks)
     if not remarks:
         return ()
+    from mandrelgen.spec.places import Places
+
     places = Places(text)
     lined = [(places.line(r.path), r) for r in remarks]
     return tuple(

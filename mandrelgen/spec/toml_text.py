@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.spec.glyphs import char_name, foreign_letters
@@ -75,8 +75,7 @@ _DOTTED = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class SyntaxFault:
+class SyntaxFault(NamedTuple):
     """A place that is not TOML: line and column (from 1), or line 0 if unknown."""
 
     line: int

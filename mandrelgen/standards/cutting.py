@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.standards.tables import NotHeldError, load, records
 
 
-@dataclass(frozen=True, slots=True)
-class Speeds:
+class Speeds(NamedTuple):
     """Ranges of cutting speed (low, high), m/min."""
 
     hss: tuple[float, float]
@@ -18,8 +17,7 @@ class Speeds:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class CuttingRule:
+class CuttingRule(NamedTuple):
     """A rule of the shop and what it stands on."""
 
     value: float

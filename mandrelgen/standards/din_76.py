@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.standards.tables import NotHeldError, citation, load, records
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Undercut:
+class Undercut(NamedTuple):
     """The undercuts for one pitch, mm: groove diameter = thread diameter + ``dg``.
 
     ``g1`` is the straight length (at least), ``g2`` the whole width (at most), ``r`` the corner
@@ -39,8 +38,7 @@ class Undercut:
         return f"DIN 76-1 - {forms[short]}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunOut:
+class RunOut(NamedTuple):
     """Run-outs, mm: ``x`` tool run-out, ``a`` full thread to shoulder, ``e`` in a blind hole."""
 
     pitch: float

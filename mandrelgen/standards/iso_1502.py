@@ -7,7 +7,7 @@ several is a rule of our own: two pitches, as with one start (`design/gauge_text
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import lower_limit_text, upper_limit_text
 from mandrelgen.standards.tables import NotHeldError, citation, load, records
@@ -17,8 +17,7 @@ from mandrelgen.standards.threads import D1_FACTOR, D2_FACTOR, ThreadLimits
 TWO_F1 = 0.216506351
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gauge:
+class Gauge(NamedTuple):
     """One gauge, mm: pitch diameter ± ``pitch_half``, worn out at ``wear``; ``crest`` ± the half
     beside it is a plug's major diameter or a ring's minor diameter. ``basis`` says how well the
     table's columns are founded."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
@@ -24,8 +23,7 @@ SMALL_UP_TO = 3.0
 LEAST_INSERTED = 2 / 3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ColletSize:
+class ColletSize(NamedTuple):
     """A collet system, mm: seat diameter, range of the series, nut thread, bore behind, body."""
 
     size: int

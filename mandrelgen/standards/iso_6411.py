@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.standards.tables import NotHeldError, records
 
@@ -11,8 +11,7 @@ TYPES = ("A", "B")
 CONE_ANGLE = 60.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CentreHoleSize:
+class CentreHoleSize(NamedTuple):
     """A centre hole, mm: ``pilot`` d, ``cone`` D at the mouth of the 60° cone, ``mouth`` the
     largest diameter (D for type A, D3 for type B), least depth ``depth``, ``pilot_depth``."""
 

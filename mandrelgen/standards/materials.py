@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from mandrelgen.standards.tables import NotHeldError, load
 
@@ -11,8 +11,7 @@ KINDS = ("metal", "plastic", "printed", "wood")
 _HEAD = ("standard", "edition", "table", "unit", "confidence")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Material:
+class Material(NamedTuple):
     """A material. Density in g/cm³, moduli and strengths in MPa, expansion in 1e-6/K.
 
     ``yield_strength`` is Rp0.2 of a metal (tensile strength of a brittle plastic);

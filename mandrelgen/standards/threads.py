@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from mandrelgen.core.lengths import MM_PER_INCH
 from mandrelgen.core.tolerance import signed_text
@@ -111,6 +112,7 @@ def basic_sizes(designation: Designation) -> Basic:
     return Basic(inch * _INCH, pitch * _INCH, minor * _INCH)
 
 
+@lru_cache(maxsize=256)  # a design asks for the same few again and again
 def limits(
     designation: Designation, external: bool, tolerance_class: str = "", factor: float = 1.0
 ) -> ThreadLimits:

@@ -14,6 +14,7 @@ from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.naming import MARKER
+from mandrelgen.archive.page_hashes import DRAWING, papers_of
 from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.reading_history import checks
 from mandrelgen.archive.record_files import Entry
@@ -30,7 +31,7 @@ from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows import receive, receive_home
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
-from mandrelgen.workflows.build import Build, issue_of, wires_of
+from mandrelgen.workflows.build import Build, issue_of, signed, wires_of
 from mandrelgen.workflows.kept import KeptAnswer, answers
 from mandrelgen.workflows.receive import fixture
 from mandrelgen.workflows.receive_home import HomeVerdict
@@ -249,7 +250,11 @@ def build_of(entry: Entry, drawn: Mandrel) -> Build:
     title = known[0].pen if known else Title(id="none", name=r.title)
     history = tuple((h.revision, h.date, h.text) for h in r.history)
     wires = wires_of(known[1]) if known else ()
-    return Build(drawn, issue_of(title, r.number, r.revision, r.date, history), wires=wires)
+    issue = issue_of(title, r.number, r.revision, r.date, history)
+    if known and papers_of(drawn, issue, (), ())[DRAWING] != r.papers.get(DRAWING):
+        # Sheets from before the workshop stood in for an owner left the place empty.
+        issue = replace(issue, owner=signed(title, known[1]).owner)
+    return Build(drawn, issue, wires=wires)
 
 
 def _others(drawn: Mandrel, form: Form) -> list[Question]:

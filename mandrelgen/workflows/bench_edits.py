@@ -17,8 +17,10 @@ from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_finder import Reading
 from mandrelgen.workflows.answers.bench_fields import mates_of
 from mandrelgen.workflows.answers.boxes import CHOICE, FLAG, SIZE, THREAD, WHOLE, Field, Tree
+from mandrelgen.workflows.answers.texts import label
 from mandrelgen.workflows.edit import Transform
 from mandrelgen.workflows.measured_thread import thread_or_readings
+from mandrelgen.workflows.what_follows import following
 
 NEW_SHOP = b"schema = 1\n"
 """A shop file that says nothing yet."""
@@ -34,7 +36,8 @@ def value_of(field: Field, text: str) -> Value | None:
     text = text.strip()
     if not text:
         if field.needed:
-            raise ValueRefusedError(f"{field.label}: a value is needed here")
+            out = f"; {label('thread_out')}" if field.kind == THREAD else ""
+            raise ValueRefusedError(f"{field.label}: a value is needed here{out}")
         return None
     if field.kind == SIZE:
         return size_of(text)
@@ -70,9 +73,15 @@ def _thread(text: str) -> str:
 
 
 def set_field(field: Field, text: str) -> Transform:
-    """Put what was typed into the file. Raises ValueRefusedError at once."""
+    """Put what was typed into the file, and what follows of it. Raises ValueRefusedError at
+    once."""
     change = Change(field.path, value_of(field, text))
-    return lambda old: patched_text(old, _placed(old, [change]))
+
+    def transform(old: str) -> str:
+        (placed,) = _placed(old, [change])
+        return patched_text(old, [placed, *following(old, placed)])
+
+    return transform
 
 
 def _placed(text: str, changes: Sequence[Change]) -> list[Change]:
@@ -196,12 +205,6 @@ def add_thread(part: str, end: str, side: str, thread: str, reach: str, mates: s
     if mates:
         changes.append(Change((*at, "mates"), mates))
     return lambda text: patched_text(text, changes)
-
-
-def drop_thread(part: str, end: str, side: str) -> Transform:
-    """Without a thread."""
-    change = Change(("parts", part, "ends", end, side), None)
-    return lambda text: patched_text(text, [change])
 
 
 def leave_out(part: str, out: bool) -> Transform:

@@ -84,13 +84,13 @@ def inputs_of(data: bytes, name: str, shop_bytes: bytes | None) -> Inputs:
 def build_of(seen: Look, planned: str) -> Build | None:
     """A mandrel to be drawn: as it was issued where the archive holds this very design, else as it
     is now, not issued; None if it cannot be made."""
-    from mandrelgen.workflows.build import Build, accepted_of, own_of, unissued
+    from mandrelgen.workflows.build import Build, accepted_of, own_of, signed, unissued
 
     if (own := seen.issued(planned)) is not None and seen.archive is not None:
         from mandrelgen.workflows import arrived
 
         return arrived.issued(seen.archive, own.uses)
-    title = seen.checked.inputs.pen.pen
+    title = signed(seen.checked.inputs.pen.pen, seen.checked.inputs.shop)
     for d in seen.checked.designed:
         if d.planned.id == planned and d.mandrel is not None:
             verdicts = tuple(v for v in (d.verdict, d.verdict_b) if v is not None)

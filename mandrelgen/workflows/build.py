@@ -13,9 +13,9 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.half_section import Profile, outline
 from mandrelgen.model.mandrel import NOT_ISSUED, Issue, Mandrel
-from mandrelgen.model.mid_limits import at_mid_limits
 from mandrelgen.paper.drawing.model import Page, Sheet, Table
 from mandrelgen.spec.pen import Title
+from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows.check import Checked
 
@@ -68,6 +68,8 @@ class Build:
     @cached_property
     def middle(self) -> Profile:
         """The half-section with every size at the middle of its limits."""
+        from mandrelgen.model.mid_limits import at_mid_limits
+
         return outline(at_mid_limits(self.mandrel))
 
     @cached_property
@@ -200,6 +202,14 @@ def designed_mandrels(
     if not found:
         raise DesignError(checked.findings)
     return found
+
+
+def signed(title: Title, shop: Shop) -> Title:
+    """The title block's values: where the pen names no owner, its drawings are the workshop's that
+    has them made; a name of the starters is nobody's."""
+    if title.owner or is_placeholder(shop.name):
+        return title
+    return title.model_copy(update={"owner": shop.name})
 
 
 def issue_of(

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from mandrelgen.core.errors import Change, Path
@@ -27,13 +27,14 @@ def drop_part(part: str) -> Transform:
     def transform(text: str) -> str:
         tree = tomllib.loads(text.removeprefix(BOM))
         written = expand(tree)[0]
+        named = re.compile(rf"(?:^|[-.\s]){re.escape(part)}(?=[.\-\s,]|$)")
         changes = [
             Change(("parts", part), None),
-            *_joints(tree, written, part),
+            *joints_out(tree, written, lambda _, place: _of(part, place)),
             *_mates(tree, part),
             *_wishes(tree, part),
             *_inside(tree, part),
-            *_accepted(tree, part),
+            *accepted_out(tree, lambda where: bool(named.search(where))),
         ]
         return patched_text(text, changes)
 
@@ -45,19 +46,22 @@ def _of(part: str, place: object) -> bool:
     return isinstance(place, str) and place.split(".")[0].strip() == part
 
 
-def _joints(tree: Mapping[str, Any], written: Mapping[str, Any], part: str) -> Iterator[Change]:
-    """A joint goes whole; what it said of its other end is said there."""
+def joints_out(
+    tree: Mapping[str, Any], written: Mapping[str, Any], gone: Callable[[str, object], bool]
+) -> Iterator[Change]:
+    """The joints of which one side (``external`` or ``internal``, its place) is ``gone`` go whole;
+    what each said of its other end is said there."""
     joints = tree.get("joints", {})
-    gone = [n for n, j in joints.items() if any(_of(part, j.get(side)) for side in SIDES)]
-    for name in gone:
+    named = [n for n, j in joints.items() if any(gone(side, j.get(side)) for side in SIDES)]
+    for name in named:
         for side in SIDES:
             place = joints[name].get(side)
-            if isinstance(place, str) and not _of(part, place):
+            if isinstance(place, str) and not gone(side, place):
                 yield from _kept(tree, written, place, side)
-    if gone and len(gone) == len(joints):
+    if named and len(named) == len(joints):
         yield Change(("joints",), None)
     else:
-        yield from (Change(("joints", n), None) for n in gone)
+        yield from (Change(("joints", n), None) for n in named)
 
 
 def _kept(
@@ -125,11 +129,11 @@ def _inside(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
             yield Change((*path, key) if key in _OPTIONAL else path, None)
 
 
-def _accepted(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
-    named = re.compile(rf"(?:^|[-.\s]){re.escape(part)}(?=[.\-\s,]|$)")
+def accepted_out(tree: Mapping[str, Any], gone: Callable[[str], bool]) -> Iterator[Change]:
+    """Accepted findings at places that are ``gone``."""
     row = tree.get("accept", [])
-    gone = [n for n, a in enumerate(row) if named.search(str(a.get("where", "")))]
-    if gone and len(gone) == len(row):
+    left = [n for n, a in enumerate(row) if gone(str(a.get("where", "")))]
+    if left and len(left) == len(row):
         yield Change(("accept",), None)
     else:
-        yield from (Change(("accept", n), None) for n in reversed(gone))
+        yield from (Change(("accept", n), None) for n in reversed(left))

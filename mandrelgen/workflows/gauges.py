@@ -18,7 +18,7 @@ from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import ThreadLimits, limits
-from mandrelgen.workflows.build import Build, unissued
+from mandrelgen.workflows.build import Build, signed, unissued
 from mandrelgen.workflows.package import draw, joined, model
 from mandrelgen.workflows.print_versions import (
     FOLDER,
@@ -76,7 +76,7 @@ def print_gauges(
             found.append(_by_class(at, work))
         for gauge in pair:
             if name == printer.NOMINAL:
-                made.append(_metal(gauge, inputs.pen.pen, folder, date))
+                made.append(_metal(gauge, signed(inputs.pen.pen, inputs.shop), folder, date))
             else:
                 said = (gauges.text(gauge), words.GAUGE)
                 jobs.append(

@@ -15,6 +15,7 @@ from mandrelgen.workflows.build import (
     accepted_of,
     designed_mandrels,
     own_of,
+    signed,
     unissued,
     wires_of,
 )
@@ -36,7 +37,8 @@ def make_loose(
 
     Raises DesignError if no mandrel can be made, ProofError, WorkerError, DiskError.
     """
-    title, formats = checked.inputs.pen.pen, options.formats or ()
+    title = signed(checked.inputs.pen.pen, checked.inputs.shop)
+    formats = options.formats or ()
     builds = list(_builds(checked, options, words))
     progress(0, len(builds), "drawing")
     made: list[MadeMandrel] = []

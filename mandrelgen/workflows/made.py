@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from mandrelgen.assess.words import Answer
 from mandrelgen.core.errors import Finding
 from mandrelgen.mechanics.assessment_types import Assessment
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MadeMandrel:
+class MadeMandrel(NamedTuple):
     """One mandrel's files: number and revision (None if not issued), folder, format -> name;
     ``existed``: it was there before; ``verdicts``: how each of its working ends serves."""
 
@@ -24,8 +23,7 @@ class MadeMandrel:
     verdicts: tuple[Assessment, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class MadeSet:
+class MadeSet(NamedTuple):
     """What ``make`` wrote; ``order`` is the set's folder, None if nothing was issued.
     ``findings``: what only showed while drawing and publishing; ``words``: what to do about each
     mandrel of the pen; ``cards``: the folder of the maker's own cards (None: none)."""

@@ -24,6 +24,7 @@ from mandrelgen.workflows.build import (
     designed_mandrels,
     issue_of,
     own_of,
+    signed,
     wires_of,
 )
 from mandrelgen.workflows.cards import write_cards
@@ -116,7 +117,8 @@ def _number(
 ) -> list[Build]:  # fmt: skip
     """Every mandrel under its number and revision; each is added to ``plans`` as soon as it is
     reserved, so that a failed run gives it back."""
-    title, builds = checked.inputs.pen.pen, []
+    title = signed(checked.inputs.pen.pen, checked.inputs.shop)
+    builds: list[Build] = []
     wires = wires_of(checked.inputs.shop)
     reissue = _reissues(archive, mandrels, options)
     own = own_of(checked, tuple(words.values()))

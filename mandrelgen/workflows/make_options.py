@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
-from mandrelgen.core.clock import date_of
+from mandrelgen.core.clock import date_of, plain_day
 from mandrelgen.core.errors import Finding, InputError, Level
 from mandrelgen.files.formats import EVERY
 
 WANTED_BY, OVER = "--wanted-by", "make.wanted_by"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MakeOptions:
+class MakeOptions(NamedTuple):
     """What is asked for all pens of a run.
 
     ``folder``: the archive. ``shop``: shop file (None: beside each pen, else beside the archive).
     ``formats``: those of `make_loose` (None: all, numbered and published). ``date``: on the paper,
     ISO 8601 (None: the pen's, else today). ``reason``: why a released fixture changes. ``prove``:
     the kernel proves the files too. ``again``: nothing is left out that is there or was ordered.
-    ``wanted_by``: the day the set is wanted by, ISO 8601. ``same_as``: numbers of fixtures that go
-    on under an id that was changed. ``leave_out``: ids of mandrels that are not made.
+    ``wanted_by``: the day the set is wanted by, as a person writes it (`plain_day`).
+    ``same_as``: numbers of fixtures that go on under an id that was changed. ``leave_out``: ids of
+    mandrels that are not made.
     """
 
     folder: Path
@@ -53,7 +53,9 @@ class MakeOptions:
     @property
     def wanted_day(self) -> str:
         """`wanted_by`, empty if no day was named. Raises InputError if it is none."""
-        return date_of(self.wanted_by, where=WANTED_BY) if self.wanted_by else ""
+        if not self.wanted_by:
+            return ""
+        return date_of(plain_day(self.wanted_by), where=WANTED_BY)
 
 
 def chosen_formats(text: str | None) -> tuple[str, ...] | None:

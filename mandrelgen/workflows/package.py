@@ -35,6 +35,7 @@ _PAPERS = (
     "mandrelgen.paper.reports.assessment_page",
     "mandrelgen.files.writers.pdf.cover",
     "mandrelgen.files.writers.pdf.papers",
+    "mandrelgen.files.proof.tables",
 )
 _PICTURES = (
     "mandrelgen.files.writers.png",
@@ -44,6 +45,7 @@ _PICTURES = (
 )
 _CAD_DRAWING = ("mandrelgen.files.writers.dxf", "mandrelgen.files.proof.drawing")
 _MODELS = (
+    "mandrelgen.model.mid_limits",
     "mandrelgen.geometry.mesh.build",
     "mandrelgen.files.writers.picture",
     "mandrelgen.files.writers.step",

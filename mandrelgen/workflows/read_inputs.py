@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from mandrelgen.archive.disk.files import exists, is_folder, is_plain_file, list_folder, read_file
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
@@ -16,8 +16,7 @@ SHOP = "shop.toml"
 LIMIT = 1_000_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Inputs:
+class Inputs(NamedTuple):
     """What a run works from: models, the bytes as given, and what reading had to say. ``shop``:
     with what the pen says of it; ``own_shop``: as its own file has it."""
 

@@ -13,7 +13,6 @@ from mandrelgen.assess.words import Owned
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.mandrel import MandrelKind
-from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows.check import Checked
 
 if TYPE_CHECKING:
@@ -238,6 +237,8 @@ def said(o: Offer) -> str:
     if o.row.kind != MandrelKind.BUTTON.value:  # nothing is turned true by a button
         text += f": joint step {text_of(o.fitting.step)}{new}"
     if o.row.checked:
+        from mandrelgen.standards.iso_14253 import Conformity
+
         text += f", last measured {o.row.checked}"
         text += " and rejected then" if o.row.verdict == Conformity.REJECT.value else ""
     if o.weaker:

@@ -53,7 +53,7 @@ def changed_ids(checked: Checked, folder: Path, file: Path) -> tuple[ChangedId, 
     if not exists(folder / MARKER):
         return ()
     pen = checked.inputs.pen
-    beside = cache(partial(_ids_beside, file))
+    beside = cache(partial(ids_beside, file))
     found: list[ChangedId] = []
     with opened(root.open_root(folder)) as index:
         for d in checked.designed:
@@ -106,7 +106,7 @@ def _gone(
     return (kept.parts, kept.mandrels, kept.pen.name) == (pen.parts, pen.mandrels, pen.pen.name)
 
 
-def _ids_beside(file: Path) -> frozenset[str]:
+def ids_beside(file: Path) -> frozenset[str]:
     """The ids in the other pen files of the folder of ``file``."""
     found: set[str] = set()
     folder = file.absolute().parent

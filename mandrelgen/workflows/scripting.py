@@ -19,7 +19,7 @@ from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
-from mandrelgen.workflows.build import Build, own_of, wires_of
+from mandrelgen.workflows.build import Build, own_of, signed, wires_of
 from mandrelgen.workflows.check import Checked, check, worded
 from mandrelgen.workflows.cost import cost_tables
 from mandrelgen.workflows.make_options import chosen_formats
@@ -76,7 +76,7 @@ def write_bytes(
         known = ", ".join(d.mandrel.id for d in checked.designed if d.mandrel) or "none"
         said = f"there is no mandrel '{mandrel}'"
         raise InputError.of("write.mandrel", "mandrel", said, f"mandrels are {known}")
-    title = checked.inputs.pen.pen
+    title = signed(checked.inputs.pen.pen, checked.inputs.shop)
     issue = Issue(
         number="NOT ISSUED",
         revision="-",

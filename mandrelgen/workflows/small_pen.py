@@ -3,8 +3,6 @@ comments beside the keys."""
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,7 +14,8 @@ from mandrelgen.spec.taken import MARK
 from mandrelgen.workflows.bench_edits import ValueRefusedError, size_of
 from mandrelgen.workflows.edit import Transform
 from mandrelgen.workflows.measured_thread import thread_or_readings
-from mandrelgen.workflows.read_inputs import LIMIT, SHOP
+from mandrelgen.workflows.pen_ids import LONGEST, file_name, free_id
+from mandrelgen.workflows.read_inputs import LIMIT
 
 KINDS = ("cap", "barrel", "section", "finial")
 INTERNAL = ("cap", "barrel")
@@ -25,10 +24,6 @@ SIDE = {"cap": ("mouth", "tail"), "barrel": ("mouth", "nib"), "section": ("rear"
         "finial": ("root", "tail")}  # fmt: skip
 REACH = {"cap": 9.0, "barrel": 10.0, "section": 8.0, "finial": 6.0}
 """Tapped depth or tenon length, mm, where none is said (common practice, no source)."""
-
-
-DEVICES = re.compile(r"con|prn|aux|nul|(?:com|lpt)\d")
-"""What Windows keeps for its devices, whatever stands behind it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +37,12 @@ class Wanted:
     length: str
 
 
-def start(folder: Path, name: str, wanted: Wanted) -> Path:
-    """Write a pen's file, called as near to its name as a file can be. Raises InputError for a name
+def start(folder: Path, name: str, wanted: Wanted, archive: Path) -> Path:
+    """Write a pen's file, called as near to its name as a file can be, and as no other pen of the
+    folder or the ``archive``. Raises InputError for a name
     that is taken, ValueRefusedError for a size or thread that cannot be read, DiskError."""
     name = " ".join(name.split())
-    id = _free_id(folder, name)
+    id = _free_id(folder, name, archive)
     text = f'schema = 1\n\n[pen]\nid = "{id}"\n{_named(name or id)}\n'
     text = part_text(text, wanted)
     path = folder / f"{id}.toml"
@@ -106,30 +102,19 @@ def _free(text: str, kind: str) -> str:
     return key
 
 
-def _free_id(folder: Path, name: str) -> str:
-    """The name as a file can be called; with a number behind it where another pen's is called so.
-    Raises InputError if a pen has this very name."""
-    first = id = file_name(name)
-    n = 1
+def _free_id(folder: Path, name: str, archive: Path) -> str:
+    """The name as a file can be called; with a number behind it where another pen's is called so,
+    or has that id. Raises InputError if a pen has this very name, DiskError."""
+    first = file_name(name)
+    n, id = 1, free_id(first, folder / f"{first}.toml", archive)
     while files.exists(folder / f"{id}.toml"):
         n += 1
         there = files.read_file(folder / f"{id}.toml", LIMIT).decode("utf-8", "replace")
         if _named(name or id).casefold() in there.casefold().splitlines():
             raise _taken(name or id)
-        id = f"{first[:28]}-{n}"
+        numbered = f"{first[:LONGEST]}-{n}"
+        id = free_id(numbered, folder / f"{numbered}.toml", archive)
     return id
-
-
-def file_name(name: str) -> str:
-    """A pen's name in small letters, digits and dashes.
-
-    >>> file_name("Peter's pen 2"), file_name("Kürbis Nº 3"), file_name("3 reeds"), file_name("笔")
-    ('peters-pen-2', 'kurbis-no-3', 'pen-3-reeds', 'pen')
-    """
-    plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
-    id = re.sub(r"[^a-z0-9]+", "-", plain.replace("'", "")).strip("-")[:28].strip("-")
-    free = id[:1].isalpha() and f"{id}.toml" != SHOP and not DEVICES.fullmatch(id)
-    return id if free else f"pen-{id}".strip("-")
 
 
 def _named(name: str) -> str:

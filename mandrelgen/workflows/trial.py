@@ -18,7 +18,6 @@ from mandrelgen.assess.settled import pen_level, settled
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy
 from mandrelgen.spec import cross
 from mandrelgen.spec.expand import Origins, expand
-from mandrelgen.spec.patch import NoPlaceError, patched
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop
 from mandrelgen.spec.shop import Shop
@@ -85,6 +84,8 @@ class Bench:
 
     def changed(self, changes: Iterable[Change]) -> tuple[Pen, Shop] | None:
         """The pen and its shop after the changes; None if they make no pen that can be read."""
+        from mandrelgen.spec.patch import NoPlaceError, patched
+
         try:
             pen = Pen.model_validate(patched(self.tree, changes))
             if any(r.level is Level.ERROR for r in cross.check_pen(pen)):

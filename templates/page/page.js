@@ -35,6 +35,11 @@
   const send = box => {
     if (typed.get(box) === null && !box.matches('.htmx-request')) htmx.trigger(box, 'change');
   };
+  // What stands refused is tried again by Enter, though nothing new was typed.
+  document.addEventListener('keydown', e => {
+    if (e.key === 'Enter' && e.target.matches('input[hx-post][aria-invalid]') && !typed.has(e.target))
+      htmx.trigger(e.target, 'change');
+  });
   document.addEventListener('focusout', e => setTimeout(send, 0, e.target));
   document.addEventListener('click', e => {
     const link = e.target.closest('a[href]:not([download])');

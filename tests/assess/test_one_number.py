@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import fields
 from functools import cache
 from itertools import pairwise
 
@@ -70,7 +69,7 @@ def sign() -> list[float]:
     """The limits of inside corners in the title block's sign of ISO 13715, the greater first."""
     issue = Issue(**dict.fromkeys(("number", "revision", "date", "status", "owner"), "-"),
                   drawn_by="-", approved_by="-")  # fmt: skip
-    data = TitleData(**{f.name: "-" for f in fields(TitleData) if f.name != "exceptions"})
+    data = TitleData(**{f: "-" for f in TitleData._fields if f != "exceptions"})
     texts = [getattr(x, "text", "") for x in title_block(issue, data).drawn]
     return [float(t) for t in texts if t.startswith("+")]
 

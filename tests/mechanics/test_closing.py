@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -33,7 +32,7 @@ LENGTH, START = Toleranced(7.4, 7.3, 7.5), Toleranced(0.5, 0.45, 0.55)
     ],
 )
 def test_a_joint_that_cannot_close_has_no_turns(change: dict[str, float], closes: bool) -> None:
-    found = can_close(replace(GOOD, **change))
+    found = can_close(GOOD._replace(**change))
     assert found is closes
     turns = closing_turns(contact=LENGTH, start=START, lead=2.4, closes=found)
     assert (turns is not None) is closes

@@ -131,7 +131,7 @@ def test_the_governing_locator_depends_on_state_axis_and_place() -> None:
         Locator(id="b", on=Surface.BORE, clearance=0.04, z0=0, z1=10, run_out=0.0),
     )
     assert governing_locator(Holding(twins, PartEnd()), State.LOOSE, Surface.BORE).id == "b"
-    less = (replace(twins[0], run_out=0.019), twins[1])
+    less = (twins[0]._replace(run_out=0.019), twins[1])
     assert governing_locator(Holding(less, PartEnd()), State.LOOSE, Surface.BORE).id == "a"
 
 
@@ -227,8 +227,8 @@ def test_locators_that_run_out_bind() -> None:
         )
     )
     assert unsaid.available == pytest.approx(0.005)  # a least play that is not given is none
-    just = replace(b, run_out=0.012)
-    assert conflicts(Holding((replace(a, clearance_min=0.0101), just), PartEnd())) == ()
+    just = b._replace(run_out=0.012)
+    assert conflicts(Holding((a._replace(clearance_min=0.0101), just), PartEnd())) == ()
     thread = Locator(id="t", on=Surface.THREAD, clearance=0.05, z0=2, z1=6, clearance_min=0.03)
     part = PartEnd(thread_tilt=math.degrees(0.01))
     (lean,) = conflicts(Holding((thread,), part, seat=SeatFace(0.01, 12)))
@@ -237,7 +237,7 @@ def test_locators_that_run_out_bind() -> None:
     assert lean.most == pytest.approx(0.0125)  # 0.05 over 4 mm
     assert not lean.certain
     (stands,) = conflicts(
-        Holding((replace(thread, clearance=0.0399),), part, seat=SeatFace(0.01, 12))
+        Holding((thread._replace(clearance=0.0399),), part, seat=SeatFace(0.01, 12))
     )
     assert stands.certain
     assert conflicts(Holding((thread,), part)) == ()  # without a seat nothing is kept off it

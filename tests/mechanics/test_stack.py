@@ -93,7 +93,7 @@ def test_looser_fit_never_less_run_out(
 ) -> None:
     which %= len(held.locators)
     loose = list(held.locators)
-    loose[which] = replace(loose[which], clearance=loose[which].clearance + more)
+    loose[which] = loose[which]._replace(clearance=loose[which].clearance + more)
     looser = replace(held, locators=tuple(loose))
     before = budget(causes(held, state, follow, z), z)
     after = budget(causes(looser, state, follow, z), z)
@@ -165,7 +165,7 @@ def test_tightest_locator_governs() -> None:
     drifted = replace(held, part=PartEnd(bore_drift=0.005))
     assert governing_locator(drifted, State.LOOSE) is thread
     assert governing_locator(drifted, State.LOOSE, Surface.BORE, 17) is spigot
-    slack = replace(held, locators=(thread, replace(spigot, clearance=0.3)))
+    slack = replace(held, locators=(thread, spigot._replace(clearance=0.3)))
     assert governing_locator(slack, State.LOOSE) is thread
 
 

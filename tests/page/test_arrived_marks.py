@@ -1,4 +1,4 @@
-"""What arrived: the marks of what was measured and what was tried, and a check that is corrected."""
+"""What arrived: what was measured and what was tried is marked; a check is corrected."""
 
 from __future__ import annotations
 

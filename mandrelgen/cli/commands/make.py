@@ -95,13 +95,14 @@ def _load_writers(only: str | None, prove: bool) -> None:
 def _report(outcomes: Iterable[Outcome], pens: int, as_json: bool) -> int:
     """Say of each pen what was made, as soon as it is; the exit code."""
     from mandrelgen.cli.views import text as textview
-    from mandrelgen.workflows.answers import results
     from mandrelgen.workflows.answers.first_screen import heard, joined
 
     code, views = 0, []
     for o in outcomes:
         code = max(code, o.code)
         if as_json:
+            from mandrelgen.workflows.answers import results
+
             named = {"file": str(o.file)} if pens > 1 else {}
             views.append({**named, **results.outcome(o.result, o.findings)})
         elif o.result is not None:

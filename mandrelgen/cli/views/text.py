@@ -10,8 +10,6 @@ from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.mechanics.joint import ClosingTurns
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
-from mandrelgen.paper.reports.summary import assumed, paragraph
-from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.threads import Band, ThreadLimits
 
 if TYPE_CHECKING:
@@ -22,6 +20,8 @@ if TYPE_CHECKING:
 
 def thread(t: ThreadLimits) -> str:
     """A thread's limits as a small table."""
+    from mandrelgen.standards.thread_aloud import in_words
+
     d = t.designation
     head = [
         f"{d.text}   {'external' if t.external else 'internal'}, class {t.tolerance_class}",
@@ -74,6 +74,8 @@ def _found(f: FoundRow) -> str:
 
 def check(c: Checked) -> str:
     """The mandrels designed, one short paragraph each, and what was assumed."""
+    from mandrelgen.paper.reports.summary import assumed, paragraph
+
     out = [f"{c.inputs.pen.pen.name}: {len(c.designed)} mandrels"]
     verdicts = [v for d in c.designed for v in (d.verdict, d.verdict_b) if v is not None]
     shared, own = assumed(verdicts)

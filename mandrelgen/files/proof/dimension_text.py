@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.model.characteristic import Characteristic, Kind
 
@@ -33,8 +33,7 @@ SIZES = frozenset(
 ONE_LIMIT = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY, Kind.ROUGHNESS})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrintedSize:
+class PrintedSize(NamedTuple):
     """A printed size: value and deviations (None: not printed) in mm or degrees; ``lean`` is the
     angle behind a chamfer's length or a cone's diameter, as printed."""
 

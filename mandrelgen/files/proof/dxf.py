@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import chain, pairwise
+from typing import NamedTuple
 
 from mandrelgen.files.proof.dxf_tags import GROUP, Entity, Point, read
 from mandrelgen.files.proof.report import Case
@@ -22,8 +22,7 @@ _POINTERS = frozenset([*range(330, 361), 390])
 DIMLFAC, DIMDEC, DIMADEC, DIMTOL, DIMLIM, DIMPOST = 144, 271, 179, 71, 72, 3
 
 
-@dataclass(frozen=True, slots=True)
-class File:
+class File(NamedTuple):
     """What a file draws: entities of its model space, of its blocks by name, rows of its tables by
     table and name (capitals)."""
 

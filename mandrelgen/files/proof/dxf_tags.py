@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 Tag = tuple[int, str]
 Point = tuple[float, float]
@@ -18,8 +18,7 @@ Point = tuple[float, float]
 APPLICATION, GROUP = 1001, 102
 
 
-@dataclass(frozen=True, slots=True)
-class Entity:
+class Entity(NamedTuple):
     """One entity, table row or object: its kind, its own tags, extended data by application."""
 
     kind: str

@@ -11,7 +11,6 @@ from typing import Any
 
 from mandrelgen.files.proof import dimension_text
 from mandrelgen.files.proof.report import Case
-from mandrelgen.files.proof.tables import check_characteristics, check_decisions, check_threads
 from mandrelgen.files.proof.text_boxes import Cell, joined, references, title_block
 from mandrelgen.model.characteristic import Characteristic
 
@@ -49,6 +48,8 @@ def check_drawing(case: Case) -> dict[str, Any]:
 
 def check_making(case: Case) -> dict[str, Any]:
     """Compare the turner's pages: name and count on each, sizes with their limits, threads."""
+    from mandrelgen.files.proof.tables import check_characteristics, check_threads
+
     pages = _furnished(case)
     rows = check_characteristics(case, pages)
     check_threads(case, pages)
@@ -57,6 +58,8 @@ def check_making(case: Case) -> dict[str, Any]:
 
 def check_mine(case: Case) -> dict[str, Any]:
     """Compare the maker's pages: name and count on each, every decision once."""
+    from mandrelgen.files.proof.tables import check_decisions
+
     pages = _furnished(case)
     rows = check_decisions(case, pages)
     return {"pages": len(pages), "decisions": rows}

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.files.proof.report import Case
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One line of text and its left point on the base line, in the file's own mm; ``height`` of
     its capitals and ``right`` end where they are known."""
 

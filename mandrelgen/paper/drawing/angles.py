@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Stretch
@@ -71,8 +71,7 @@ def angle_wish(
     return Annotation(name=label.id, candidates=found, paths=(), rank=1.0, second=-1.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Bow:
+class _Bow(NamedTuple):
     """An angle's arc wherever its text stands: from ``a`` to ``b`` degrees round ``vertex``; the
     leader begins at ``foot``; ``chords`` stand for the arc where lines are kept apart."""
 

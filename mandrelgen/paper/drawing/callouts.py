@@ -89,9 +89,31 @@ def tips_of(mandrel: Mandrel, c: Characteristic, f: float) -> list[Tip]:
     # A bore's surface is touched on its far side, through the bore.
     sign = -1.0 if s in mandrel.inner else 1.0
     r = s.d0 / 2
-    return [
+    found = [
         Tip(((s.z0 + t * (s.z1 - s.z0)) * f, sign * r * f), 270.0)
         for t in (0.2, 0.8, 0.35, 0.65, 0.9, 0.1, 0.5)
+    ]
+    return [*found, *_in_front(mandrel, s, f)]
+
+
+# How far in front of the free end a leader may touch a surface's extension line, and how far from
+# its surface at most, mm on paper.
+IN_FRONT, REACH = (3.0, 5.0, 8.0), 15.0
+
+
+def _in_front(mandrel: Mandrel, s: Stretch, f: float) -> list[Tip]:
+    """Places on the extension line of a surface at the free end (ISO 1101), where a short one has
+    no room for its dimension and a leader clearly apart from it; none behind what hides it."""
+    nose = mandrel.outer[-1].z1
+    if s in mandrel.inner:
+        free = s.z1 > nose - TOUCH
+    else:
+        free = all(max(x.d0, x.d1) < s.d1 + TOUCH for x in mandrel.outer if x.z0 > s.z1 - TOUCH)
+    y = s.d1 / 2 * f
+    return [
+        Tip((nose * f + out, y), 270.0, (s.z1 * f, y))
+        for out in IN_FRONT
+        if free and (nose - s.z1) * f + out <= REACH
     ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature
@@ -36,8 +37,7 @@ THREAD_KINDS = frozenset(
 FRAME_KINDS = frozenset({Kind.RUNOUT, Kind.FACE_RUNOUT, Kind.CYLINDRICITY})
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """A piece of the outline shown enlarged: z range in mm, outside or a bore, its features."""
 
     z0: float
@@ -50,8 +50,7 @@ class Window:
         return self.z0 - TOUCH <= z <= self.z1 + TOUCH
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Allotment:
+class Allotment(NamedTuple):
     """The characteristics by the place they are shown at, in the mandrel's order."""
 
     lengths: tuple[Characteristic, ...]

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from mandrelgen.paper.drawing.label_ground import Candidate, Ways
 from mandrelgen.paper.drawing.label_placement import Annotation
@@ -306,8 +307,7 @@ def middle_of(label: Label, texts: tuple[Text, ...]) -> Point:
     return (x + label.text_width / 2, y + H / 2)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Flag:
+class Flag(NamedTuple):
     """Something on a leader that is not a dimension: its size, how far its line stands above its
     lower edge, and how it is drawn with its lower left corner at a point, the leader coming from
     the left (1) or the right (−1)."""
@@ -319,8 +319,7 @@ class Flag:
     draw: object
 
 
-@dataclass(frozen=True, slots=True)
-class Tip:
+class Tip(NamedTuple):
     """Where a leader's arrow ends and where it points to, in degrees: 270 from above, 90 from
     below, 180 from the right, 0 from the left; ``rim`` is where an extension line begins that it
     touches instead of the surface itself."""
@@ -367,7 +366,8 @@ def _flag(flag: Flag, tip: Tip, y: float, side: int, cost: float, run: float) ->
     lines = [(a[0], a[1], b[0], b[1]) for a, b in itertools.pairwise(points)]
     more: tuple[Drawn, ...] = ()
     if tip.rim is not None:
-        beyond = (tip.at[0], tip.at[1] + OVER)
+        level = tip.rim[1] == tip.at[1]
+        beyond = (tip.at[0] + OVER, tip.at[1]) if level else (tip.at[0], tip.at[1] + OVER)
         lines.append((*tip.rim, *beyond))
         more = (Line((tip.rim, beyond), LineStyle.DIM),)
 

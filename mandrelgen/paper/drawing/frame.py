@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.paper.drawing.model import Drawn, Line, LineStyle, Text
 from mandrelgen.paper.drawing.segments import Box
@@ -13,8 +13,7 @@ FIELD = 50.0
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(NamedTuple):
     """A trimmed size, mm; ``grid_all``: grid reference on all sides (A4: top and right only)."""
 
     name: str

@@ -33,7 +33,7 @@ NEIGHBOURS = 2.0
 NESTED = 5
 # Heads nearer than this point at one place, unless they meet tip to tip (mm); it counts so many
 # times more than a crossing.
-POINT, TIP, ONE_POINT = 2.2, 0.1, 24
+POINT, TIP, ONE_POINT = 2.2, 0.02, 24
 # A level line that ends nearer than this beside an upright one of another size looks joined to it,
 # mm; it counts so many times more.
 END, ENDS = 1.0, 6
@@ -208,7 +208,7 @@ class Ground:
                 near = [b for b in self.lines if b[0] == b[2] and abs(b[0] - a[0]) < apart]
                 total += 6 * sum([beside(a, b, apart) for b in near])
         if candidate.heads and total < enough:
-            total += ONE_POINT * self._at_one_point(candidate.heads)
+            total += ONE_POINT * self.at_one_point(candidate.heads)
         if candidate.span is not None and total < enough:
             line, *ends = candidate.lines
             over = crossing(line, self.extensions)
@@ -230,7 +230,7 @@ class Ground:
         near = [e for b, _ in self.levels if low < b[1] < high for e in (b[0], b[2])]
         return sum([SHARED < abs(x - e) < END for e in near])
 
-    def _at_one_point(self, heads: tuple[Point, ...]) -> int:
+    def at_one_point(self, heads: tuple[Point, ...]) -> int:
         """How many of ``heads`` point at nearly the same place as another, and do not meet its tip
         (as in a chain of dimensions)."""
         total = 0

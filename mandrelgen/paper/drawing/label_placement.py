@@ -34,18 +34,19 @@ class Annotation:
 @dataclass(frozen=True, slots=True)
 class Placed:
     """The outcome: what is drawn, whose it is, what it took, the names that found no free place,
-    and how often leaders cross."""
+    how often leaders cross, and how many heads point at nearly one place."""
 
     chosen: tuple[Candidate, ...]
     wishes: tuple[Annotation, ...]
     failed: tuple[str, ...]
     cost: float
     crossed: int = 0
+    muddled: int = 0
 
     @property
-    def rank(self) -> tuple[int, int, float]:
+    def rank(self) -> tuple[int, int, int, float]:
         """The lower, the better."""
-        return len(self.failed), self.crossed, self.cost
+        return len(self.failed), self.crossed, self.muddled, self.cost
 
 
 def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> Placed:
@@ -79,32 +80,44 @@ def place(ground: Ground, wishes: Sequence[Annotation], attempts: int = 36) -> P
             break
     if best is None:
         return Placed((), (), (), 0.0)
-    return _untangled(ground, best) if best.crossed else best
+    return _untangled(ground, best) if best.crossed or best.muddled else best
 
 
 def _untangled(ground: Ground, placed: Placed) -> Placed:
-    """``placed`` with each two wishes whose leaders cross placed anew, all others where they are:
-    one after the other takes what is cheapest for itself, and no order helps where the first has to
-    stand back for the second."""
-    chosen, crossed = list(placed.chosen), placed.crossed
+    """``placed`` with each two wishes whose leaders cross, or whose heads point at nearly one
+    place, placed anew, all others where they are: one after the other takes what is cheapest for
+    itself, and no order helps where the first has to stand back for the second."""
+    chosen, crossed, muddled = list(placed.chosen), placed.crossed, placed.muddled
     for i, j in itertools.combinations(range(len(chosen)), 2):
-        if not _taken(chosen[i]).crossed(chosen[j]):
+        beside = _taken(chosen[i])
+        crossing = beside.crossed(chosen[j])
+        if not crossing and not beside.at_one_point(chosen[j].heads):
             continue
         others = ground.copy()
         for k, c in enumerate(chosen):
             if k not in (i, j):
                 others.take(c)
         pair = _side_by_side(others, placed.wishes[i], placed.wishes[j])
-        if pair is not None:
+        if pair is None:
+            continue
+        better = _muddled(others, chosen[i], chosen[j]) - _muddled(others, *pair)
+        if crossing or better > 0:
             chosen[i], chosen[j] = pair
-            crossed -= 1
-    return replace(placed, chosen=tuple(chosen), crossed=crossed)
+            crossed -= crossing > 0
+            muddled -= better
+    return replace(placed, chosen=tuple(chosen), crossed=crossed, muddled=muddled)
+
+
+def _muddled(ground: Ground, one: Candidate, other: Candidate) -> int:
+    """How many heads of the two point at nearly one place with another."""
+    found = sum(ground.at_one_point(c.heads) for c in (one, other))
+    return found + _taken(one).at_one_point(other.heads)
 
 
 def _side_by_side(
     ground: Ground, one: Annotation, other: Annotation
 ) -> tuple[Candidate, Candidate] | None:
-    """The cheapest free places of two wishes whose leaders cross neither each other nor those of
+    """The cheapest free places of two wishes, whose leaders cross neither each other nor those of
     ``ground``; None if there are none."""
     free = [
         sorted(
@@ -173,13 +186,14 @@ def _greedy(bare: Ground, order: Sequence[Annotation], waiting: Mapping[int, _Wa
     ground = Ground()
     chosen: list[Candidate] = []
     failed: list[str] = []
-    total, crossed = 0.0, 0
+    total, crossed, muddled = 0.0, 0, 0
     for i, wish in enumerate(order):
         best, cost = _cheapest(waiting[id(wish)], ground, order[i + 1 :])
         if best is None:
             failed.append(wish.name)
             best, cost = min(wish.candidates, key=lambda c: c.cost), 1000.0
         crossed += bare.crossed(best) + ground.crossed(best)
+        muddled += bare.at_one_point(best.heads) + ground.at_one_point(best.heads)
         ground.take(best)
         chosen.append(best)
         total += cost
@@ -189,6 +203,7 @@ def _greedy(bare: Ground, order: Sequence[Annotation], waiting: Mapping[int, _Wa
         failed=tuple(failed),
         cost=total,
         crossed=crossed,
+        muddled=muddled,
     )
 
 

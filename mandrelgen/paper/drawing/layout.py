@@ -14,7 +14,6 @@ from mandrelgen.paper.drawing.one_sheet import Begun, begun
 from mandrelgen.paper.drawing.part_picture import pictured
 from mandrelgen.paper.drawing.sheet_frame import DrawingJob
 from mandrelgen.paper.drawing.text_block import Block
-from mandrelgen.paper.drawing.two_sheets import two_sheets
 from mandrelgen.paper.drawing.view_layout import room
 from mandrelgen.paper.drawing.view_set import Seen, Views
 from mandrelgen.paper.reports.characteristic_tables import tables
@@ -93,6 +92,8 @@ def _two(
 ) -> Sheet | None:
     """Two sheets with the main view at the largest scale that has its quarter of the free space,
     else at the largest there is; None if that leads nowhere either."""
+    from mandrelgen.paper.drawing.two_sheets import two_sheets
+
     for least in (QUARTER, 0.0):
         for f in SCALES:
             if length * f > room(PAPERS[-1]) or f < one.scale:

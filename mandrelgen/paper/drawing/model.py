@@ -13,6 +13,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import NamedTuple
 
 from mandrelgen.paper.drawing.hatching import section_lines
 from mandrelgen.paper.drawing.text_width import width_of
@@ -60,8 +61,7 @@ class LineStyle(Enum):
         return tuple(self.value[2])
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A chain of straight pieces, closed back to its start if ``closed``."""
 
     points: tuple[Point, ...]
@@ -96,8 +96,7 @@ class Arc:
         return Arc(centre=at, radius=self.radius, pen=self.pen, start=self.start, end=self.end)
 
 
-@dataclass(frozen=True, slots=True)
-class Fill:
+class Fill(NamedTuple):
     """A filled polygon (arrow heads, datum triangles, a picture's surfaces); ``light``: 0 is black,
     1 white."""
 
@@ -136,8 +135,7 @@ class Hatch:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """One line of lettering; ``at`` is its left, middle or right point on the base line."""
 
     at: Point
@@ -273,8 +271,7 @@ class Table:
     new_page: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(NamedTuple):
     """One A4 page behind the drawing, drawn as a whole; ``title`` names it in the PDF's list of
     contents (empty: it goes on from the page before)."""
 

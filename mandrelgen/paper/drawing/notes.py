@@ -22,7 +22,6 @@ from mandrelgen.standards.iso_15488 import with_letters
 from mandrelgen.workshop.turning.acceptance import rule_of
 from mandrelgen.workshop.turning.bar_stock import from_bar, parted
 from mandrelgen.workshop.turning.marking import marked
-from mandrelgen.workshop.turning.thread_alternatives import tool_of
 
 LEADING = 4.0
 TOUCH = 1e-6
@@ -134,6 +133,8 @@ def _thread_notes(mandrel: Mandrel) -> list[str]:
         if data.order in ("single-point", "stock-tap"):
             out.append(f"{name}: {rule.text}; {rule.supply}.")
         if data.order == "my-tool":
+            from mandrelgen.workshop.turning.thread_alternatives import tool_of
+
             reach = tool_of(mandrel, data).reach
             out.append(
                 f"{thread_name(data)}: {rule.text}{f'. Near the seat: {reach}' if reach else ''}."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.paper.drawing.frame import Paper
 from mandrelgen.paper.drawing.model import Drawn, Sheet
@@ -29,8 +29,7 @@ from mandrelgen.paper.drawing.view_layout import (
 from mandrelgen.paper.drawing.view_set import Views, scale_text
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Begun:
+class Begun(NamedTuple):
     """A sheet with its frame (``drawn``, with the title block), its notes, and the places where the
     main view may stand: enough to see on most papers that not everything finds room. ``title`` and
     ``said``: the boxes of title block and notes."""

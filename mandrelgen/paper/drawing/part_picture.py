@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.paper.drawing.free_place import FreeSquares
@@ -94,8 +95,7 @@ def _extent(mandrel: Mandrel) -> tuple[float, float, float, float]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Piece:
+class _Piece(NamedTuple):
     """A lateral surface between two sections: z and radius at both, ``half`` the distance of flats
     from the axis there (infinite: none)."""
 

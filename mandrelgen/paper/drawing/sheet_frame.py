@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.half_section import Profile
@@ -30,8 +31,7 @@ HIGHEST = 0.6
 REFERENCE_PITCH = 6.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawingJob:
+class DrawingJob(NamedTuple):
     """What is to be drawn: ``mass_g`` in grams, ``behind`` the pages that follow the drawing in
     its document, ``numbers`` the balloons."""
 
@@ -53,8 +53,7 @@ class DrawingJob:
         return f"{self.issue.number} {self.issue.revision}" if self.issue.issued else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Which sheet of how many drawing sheets, on which paper, at which scale."""
 
     paper: Paper

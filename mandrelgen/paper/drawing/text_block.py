@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.paper.drawing.model import Arc, Drawn, Fill, Item, Line, Point, Text, flat
 from mandrelgen.paper.drawing.segments import Box
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """Drawn things and the box they fill, mm on paper; ``failed`` names what found no place."""
 
     drawn: tuple[Drawn, ...]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.corner import UNSIZED
@@ -17,8 +17,7 @@ ROWS = (12.0, 12.0, 10.5, 12.0, 13.0)
 HISTORY = 3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TitleData:
+class TitleData(NamedTuple):
     """What the block says, ready to letter."""
 
     title: str

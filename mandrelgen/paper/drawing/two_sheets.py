@@ -6,7 +6,8 @@ stands there, and one on the second leads back."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from mandrelgen.paper.drawing.frame import PAPERS, Paper
 from mandrelgen.paper.drawing.model import Drawn, Point, Sheet
@@ -47,8 +48,7 @@ BETWEEN = 20.0
 STATED = "as stated"
 
 
-@dataclass(frozen=True, slots=True)
-class Movable:
+class Movable(NamedTuple):
     """A view that stands on the first sheet if there is room: how it looks ``here`` and
     ``elsewhere``, and what it is called."""
 
@@ -57,8 +57,7 @@ class Movable:
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class First:
+class First(NamedTuple):
     """A first sheet, and what it leaves to the second: views, and whether the notes too."""
 
     sheet: Sheet

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from mandrelgen.paper.drawing.frame import Paper
 from mandrelgen.paper.drawing.model import Dimension, Drawn, Line, LineStyle, Point
@@ -54,8 +55,7 @@ def _origin(main: Block, paper: Paper, side: float, top: float) -> Point:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Arranged:
+class Arranged(NamedTuple):
     """The main view and everything beside it, in place; ``clash`` names what found none beside the
     main view."""
 

@@ -10,7 +10,7 @@ from mandrelgen.assess.pen_walls import PenWall
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Level, Path
 from mandrelgen.core.tolerance import text_of
-from mandrelgen.mechanics.joint import can_close
+from mandrelgen.mechanics.joint import SHUT, can_close
 from mandrelgen.mechanics.walls import Place as Kind
 from mandrelgen.mechanics.walls import level
 from mandrelgen.paper.pen_drawing.outline import PartOutline
@@ -131,18 +131,18 @@ def joint_facts(resolved: ResolvedPen) -> tuple[JointFact, ...]:
 
 def _joint(j: Joined) -> JointFact:
     c, closes, at = j.closing, can_close(j.closing), j.joint.external
+    room = min(c.thread_room, c.bottom_room)
     said: list[str] = []
     if j.turns is not None:
         way = j.turns.nominal * j.lead
         said.append(f"{text_of(j.turns.nominal, 1)} turns to close over {text_of(way, 1)} mm")
-    else:
+    elif c.shoulder_gap <= SHUT or room < 0 or c.engaged <= 0:
         said.append("does not close")
-    if c.shoulder_gap > 0.02:
+    if c.shoulder_gap > SHUT:
         said.append(
-            f"the incomplete thread at the shoulder holds it open by up to "
+            f"the incomplete thread at the shoulder may hold it open by up to "
             f"{text_of(c.shoulder_gap, 2)} mm"
         )
-    room = min(c.thread_room, c.bottom_room)
     said.append(
         f"{text_of(room, 2)} mm in hand at the bottom" if room >= 0
         else f"bottoms {text_of(-room, 2)} mm too early"

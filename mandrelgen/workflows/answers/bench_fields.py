@@ -247,9 +247,15 @@ def _external(t: Tree, at: Path) -> Group:
             t.size(label("lead_in_chamfer"), *at, "chamfer", taken=label("0_65_of_a_pitch")),
             t.choice(label("cut"), CUT, label("guided_in_the_tailstock"), *at, "made"),
             t.size(label("measured_over_the_crest"), *at, "measured", "crest"),
-            t.size(label("measured_pitch_diameter"), *at, "measured", "pitch"),
+            t.size(label("measured_pitch_diameter"), *at, "measured", _pitch(t, at)),
         ),
+        side="external",
     )
+
+
+def _pitch(t: Tree, at: Path) -> str:
+    """The key of a measured pitch diameter: its old name where the file has it."""
+    return "pitch" if t.text((*at, "measured", "pitch")) else "pitch_diameter"
 
 
 def _internal(t: Tree, at: Path) -> Group:
@@ -284,6 +290,7 @@ def _internal(t: Tree, at: Path) -> Group:
             t.choice(label("cut"), CUT, label("guided_in_the_tailstock"), *at, "made"),
             t.size(label("measured_minor_diameter"), *at, "measured", "crest"),
         ),
+        side="internal",
     )
 
 
@@ -292,6 +299,11 @@ def _hole(t: Tree, at: Path, number: int) -> Iterator[Field]:
     yield t.size(label("hole_diameter", n=n), *at, "diameter", needed=True)
     yield t.size(label("hole_depth", n=n), *at, "depth", needed=True)
     yield t.choice(label("hole_made", n=n), HOLES, "drilled", *at, "made")
+    # Where the file says them they count before what is made so: they are seen.
+    if t.text((*at, "tolerance")):
+        yield t.words(label("hole_tolerance", n=n), *at, "tolerance")
+    if t.text((*at, "measured", "value")):
+        yield t.size(label("hole_measured", n=n), *at, "measured", "value")
     if number:
         yield t.flag(label("hole_undercut", n=n), *at, "undercut")
 

@@ -42,11 +42,13 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Boxes under one heading; ``more``: behind a fold."""
+    """Boxes under one heading; ``more``: behind a fold. ``side``: which thread of an end they say,
+    if any."""
 
     title: str
     fields: tuple[Field, ...]
     more: tuple[Field, ...] = ()
+    side: str = ""
 
 
 class Tree:
@@ -86,7 +88,7 @@ class Tree:
             taken=taken,
         )
 
-    def words(self, label: str, *path: str, needed: bool = False, taken: str = "") -> Field:
+    def words(self, label: str, *path: str | int, needed: bool = False, taken: str = "") -> Field:
         """A box for a name."""
         value = self.text(path)
         return Field(

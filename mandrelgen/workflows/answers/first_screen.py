@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from mandrelgen.assess.words import Answer, Word, summary
@@ -23,8 +23,7 @@ class MandrelRow(NamedTuple):
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class FoundRow:
+class FoundRow(NamedTuple):
     """One thing that was found, with what it leads to elsewhere under it. ``remedies``: in words;
     ``code``: by which ``--mend`` and ``accept`` know it."""
 
@@ -37,8 +36,7 @@ class FoundRow:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class FirstScreen:
+class FirstScreen(NamedTuple):
     """The pen's line, a row a mandrel, a row a finding; ``left``: notes that are not shown."""
 
     name: str

@@ -207,7 +207,7 @@ def _pen(c: Checked) -> View:
                 "shoulder_gap": rounded(j.closing.shoulder_gap),
                 "bottom_room": rounded(j.closing.bottom_room),
                 "thread_room": rounded(j.closing.thread_room),
-                "play": {k: rounded(v) for k, v in asdict(j.play).items()},
+                "play": {k: rounded(v) for k, v in j.play._asdict().items()},
             }
             for j in c.resolved.joints
         ],

@@ -68,14 +68,13 @@ def shop_form(data: bytes | None) -> ShopForm:
     )
     sets = tree.get("collets", [])
     own = [f"{float(_number(x)):g}" for x in (sets[0].get("sizes", []) if sets else [])]
-    offered = sorted({*own, *(str(n) for n in PLACES)}, key=float)
     return ShopForm(
         there=bool(sets),
         name=t.text(("name",)),
         system=t.text(("collets", 0, "system")),
         systems=systems,
         sizes=tuple(own),
-        offered=tuple(offered),
+        offered=offered(t.text(("collets", 0, "system")), own),
         nut_diameter=t.text(("collets", 0, "nut_diameter")),
         nut_length=t.text(("collets", 0, "nut_length")),
         chuck=t.text(("lathe", "chuck")),
@@ -90,6 +89,15 @@ def shop_form(data: bytes | None) -> ShopForm:
         tools_said="taps" in tree or "dies" in tree,
         instruments=instruments(tree.get("instruments", {})),
     )
+
+
+def offered(system: str, own: Sequence[str]) -> tuple[str, ...]:
+    """The sizes to tick, whole mm, smallest first: those a system has (of one that is not known
+    all), and what is ``own`` already."""
+    size = iso_15488.system_size(system)
+    held = None if size is None else iso_15488.collet_size(size)
+    row = [n for n in PLACES if held is None or held.smallest <= n <= held.largest]
+    return tuple(sorted({*own, *(str(n) for n in row)}, key=float))
 
 
 ASKED = (InstrumentKind.CALIPER, InstrumentKind.MICROMETER, InstrumentKind.INDICATOR)
@@ -122,12 +130,17 @@ def typed(form: ShopForm, given: Mapping[str, Sequence[str]]) -> ShopForm:
     ticks: dict[str, Any] = {}
     if "system" in given:
         ticks["sizes"] = tuple(given.get("sizes", ()))
+        ticks["offered"] = offered(given["system"][-1], [s for s in ticks["sizes"] if _is_size(s)])
     if "lathe" in given:
         ticks["tailstock"] = "tailstock" in given
     if "instruments_asked" in given:
         have = given.get("instruments", ())
         ticks["instruments"] = tuple((kind, kind in have) for kind, _ in form.instruments)
     return replace(form, **{**one, **ticks})
+
+
+def _is_size(text: str) -> bool:
+    return text.replace(".", "", 1).isdecimal()
 
 
 def set_shop(given: Mapping[str, Sequence[str]]) -> Transform:

@@ -94,12 +94,16 @@ def place(where: str) -> str:
     ('cap, mouth, hole 2, depth', 'section, rear')
     >>> place("barrel.mouth-cap.mouth"), place("cap-mouth-plug, end B")
     ("barrel's mouth in cap's mouth", 'cap-mouth-plug, end B')
+    >>> place("shop.toml:9 collets[1].sizes[7]"), place("taps[2].thread")
+    ('collets, sizes', 'taps 2, thread')
     """
     where = re.sub(r"^\S+\.toml(?::\d+)? ?", "", where) or where
     if joint := re.fullmatch(r"(\w+)\.(\w+)-(\w+)\.(\w+)", where):
         return "{}'s {} in {}'s {}".format(*joint.groups())
     if not re.fullmatch(r"[\w-]+(?:\.[\w-]+|\[\d+\])+", where):
         return where
+    where = re.sub(r"\b(collets|sizes)\[\d+\]", r"\1", where)
+    where = re.sub(r"(?<!bore)\[(\d+)\]", r" \1", where)
     where = re.sub(r"\.?bore(?:\[(\d+)\]|\.(\d+))", _hole, where)
     return ", ".join(
         _THREADS.get(s, s.replace("_", " ")) for s in where.split(".") if s not in _SKIPPED

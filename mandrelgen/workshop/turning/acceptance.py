@@ -3,7 +3,7 @@ what it is judged with."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Kind
@@ -16,8 +16,7 @@ from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
 LIMITS, SAMPLE, FIT = "limits", "sample part", "go gauge or sample part"
 
 
-@dataclass(frozen=True, slots=True)
-class AcceptanceRule:
+class AcceptanceRule(NamedTuple):
     """``judge``: the limits of the drawing, the sample part, or, where no shop has a gauge, a GO
     gauge turned for it or the sample part; ``text`` says it in a sentence's end, ``supply`` who
     brings gauge, sample and tool. ``binds``: what it says of a piece that came and does not screw

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.shank import SHANK_CLASS, is_bar
@@ -14,8 +14,7 @@ from mandrelgen.standards import materials, stock
 from mandrelgen.standards.tables import NotHeldError
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BarStock:
+class BarStock(NamedTuple):
     """What to buy for one piece. Lengths in mm, masses in g. ``bar`` None: ``note`` says why.
     ``length`` is ``finished_length`` with ``facing`` at each of ``faced`` ends, one parting or saw
     cut ``part_off`` and ``grip`` for the chuck (0: the piece itself is long enough), rounded up."""

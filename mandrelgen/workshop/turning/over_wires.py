@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
@@ -32,8 +33,7 @@ class OverWires:
     source: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
+class Reach(NamedTuple):
     """Whether a flat anvil stands squarely over the wires. ``from_seat``: how near its middle can
     come to what stands wider (0: nothing does); ``first``/``last``: where the middle of the
     setting can lie, mm from the seat."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
@@ -13,8 +13,7 @@ from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
 CLASS_OF_TAP = {"4H": "1", "5H": "1", "6H": "2", "6G": "3", "7H": "3"}
 
 
-@dataclass(frozen=True, slots=True)
-class ThreadAlternative:
+class ThreadAlternative(NamedTuple):
     """One way to make the thread: ``usable`` false if the geometry forbids it; ``text`` says how,
     or why not. ``tool``: die, tap or blank; ``reach``: how near the seat its thread is full."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
@@ -31,8 +32,7 @@ class Obstacle:
     ahead: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(NamedTuple):
     """All walls beside a thread, and what they mean for the tool."""
 
     walls: tuple[Obstacle, ...]

@@ -4,9 +4,9 @@ maker; the card of one that the maker makes."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 from mandrelgen.files.writers.pdf import tables
 from mandrelgen.files.writers.pdf.backend import show
@@ -14,8 +14,7 @@ from mandrelgen.files.writers.pdf.canvas import MM, letters, new_canvas, ruler
 from mandrelgen.paper.drawing.model import Page, Sheet, Table
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
+class _Page(NamedTuple):
     """One A4 page: what to list in the contents, and what paints it."""
 
     titles: tuple[str, ...]

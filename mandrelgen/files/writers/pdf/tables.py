@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from mandrelgen.files.writers.pdf.canvas import MM, letters, rule
 from mandrelgen.paper.drawing.model import Table
@@ -29,8 +28,7 @@ TIGHTER = (0.2, 0.1, 0.0)
 Row = list[list[str]]
 
 
-@dataclass(frozen=True, slots=True)
-class TablePiece:
+class TablePiece(NamedTuple):
     """A table's part on one page: title, wrapped heads (empty: none) and wrapped rows."""
 
     title: str
