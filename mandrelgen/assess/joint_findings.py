@@ -12,7 +12,10 @@ from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics import engagement, remedy
+from mandrelgen.mechanics.joint import drill_point
 from mandrelgen.mechanics.practice import judged
+from mandrelgen.mechanics.walls import Place as Kind
+from mandrelgen.mechanics.walls import least_wall
 
 # A hole may be this much under the least minor diameter before the tap has to work, mm
 # (common practice, no source).
@@ -22,6 +25,9 @@ SPARE = 0.1
 # Room behind the tap for its point and the chips: a pitch, at least this, mm, more than two depths
 # set by hand differ (common practice, no source).
 _BEHIND_TAP = 0.5
+# What a nib stands out in front of its section at the most, with room in front of it, mm (common
+# practice, no source).
+NIB = 26.0
 # A nut may be tapped deeper by no more than this before its tap needs another hole, mm.
 _NOTHING = 0.005
 
@@ -267,6 +273,7 @@ def _passage(p: Passage) -> Iterator[Finding]:
             f"into it reaches {text_of(p.reach)} (without the nib)",
             remedy=f"say its bore: ⌀{text_of(wide)} or more, deeper than {text_of(p.reach)} by the "
             "nib and some room",
+            remedies=tuple(_bored(p)),
             parts=parts,
             value=round(short, 4),
         )
@@ -287,6 +294,25 @@ def _passage(p: Passage) -> Iterator[Finding]:
             ),
             parts=parts,
             value=round(short, 4),
+        )
+
+
+def _bored(p: Passage) -> Iterator[Remedy]:
+    """With the drill that its thread is tapped in, or one that lets the part pass; as deep as a
+    usual nib asks for, or as a closed end is left."""
+    wide = remedy.drill_at_least(p.diameter + SPARE)
+    if wide is None:
+        return
+    size = max(wide, p.drill)
+    least = least_wall(Kind.CROWN).warning
+    most = remedy.depth_for(p.length, drill_point(size, 118.0), least)
+    deep = remedy.at_least(p.reach + NIB, remedy.DEPTH_STEP)
+    for depth in dict.fromkeys(x for x in (deep, most) if x is not None and p.reach < x <= deep):
+        at = p.through.key("bore", 0)
+        yield Remedy(
+            (Change((*at, "diameter"), size), Change((*at, "depth"), depth)),
+            f"bore {p.through} ⌀{text_of(size)}, {text_of(depth)} deep (the nib taken as "
+            f"{text_of(depth - p.reach)} with its room: say yours)",
         )
 
 

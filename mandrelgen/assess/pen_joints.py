@@ -75,7 +75,8 @@ class ShortHole(NamedTuple):
 
 
 class Passage(NamedTuple):
-    """A part inside another: what it needs and what is free for it, mm: across, and in depth."""
+    """A part inside another: what it needs and what is free for it, mm: across, and in depth;
+    ``drill``: the tapping drill of the thread in front of it, ``length``: of the part around it."""
 
     part: str
     through: Place
@@ -85,6 +86,8 @@ class Passage(NamedTuple):
     depth: float
     steps: int
     ends: tuple[Path, ...]
+    drill: float
+    length: float
 
 
 def joined(pen: Pen, shop: Shop) -> tuple[Joined, ...]:
@@ -256,6 +259,8 @@ def passages(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[Passage, 
                     depth=depth,
                     steps=len(end.bore),
                     ends=_as_wide(inner.joint.external.part, passing),
+                    drill=_drill(cap.tapped.thread),
+                    length=float(pen.parts[at.part].length),
                 )
             )
     return tuple(out)

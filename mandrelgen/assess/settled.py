@@ -12,6 +12,7 @@ from mandrelgen.assess import (
     mandrel_findings,
     one_set,
     pen_findings,
+    tools_owned,
     unjoined_findings,
 )
 from mandrelgen.assess.accepting import accepted
@@ -45,6 +46,7 @@ def settled(pen: Pen, shop: Shop) -> Assessed:
         *pen_findings.check(resolved),
         *inside.check(pen, shop, resolved),
         *pen_findings.rods(pen),
+        *tools_owned.check(pen, shop),
         *mandrel_findings.of_designs(designed, pen, shop, resolved.passages),
         *mandrel_findings.check(designed, pen, shop),
     )

@@ -80,17 +80,31 @@ def _down(here: Any, step: str | int, path: Path, depth: int, dotted: bool) -> A
         if not isinstance(here, list) or not 0 <= step <= len(here):
             raise NoPlaceError(path)
         if step == len(here):
-            if not here or isinstance(path[depth + 1], int):
+            if isinstance(path[depth + 1], int):
                 raise NoPlaceError(path)
             here.append(_row(here))
         return here[step]
     if not isinstance(here, dict):
         raise NoPlaceError(path)
     if step not in here:
-        if isinstance(path[depth + 1], int):
-            raise NoPlaceError(path)
-        here[step] = _table(here, dotted)
+        following = path[depth + 1]
+        if isinstance(following, int):
+            # A list of tables begins with its first one, and with a key in it.
+            if following != 0 or depth + 2 >= len(path) or path[depth + 2] == "":
+                raise NoPlaceError(path)
+            here[step] = _list(here)
+        else:
+            here[step] = _table(here, dotted)
     return here[step]
+
+
+def _list(beside: Any) -> Any:
+    """An empty list, of the kind its neighbours are: a plain one, or of a TOML document."""
+    if type(beside) is dict:
+        return []
+    import tomlkit
+
+    return tomlkit.array()
 
 
 def _row(here: Any) -> Any:

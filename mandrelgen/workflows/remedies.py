@@ -189,12 +189,19 @@ def _worded(
     """A remedy that says what it mends and leaves, of what it is ``about`` and of what it brings;
     and its rank."""
     left = _left(r, about, trials)
-    says = [f"mends {COUNTED.get(len(mended), f'all {len(mended)}')}"] if mended else []
+    counted = COUNTED.get(len(mended), f"all {len(mended)}")
+    says = [f"mends {counted}{_at(mended)}"] if mended else []
     if left:
         says += [] if mended else ["mends this"]
         says.append(f"leaves {_listed([_brief(g) for g in left])}")
     rank = LEAVES if left else 0 if mended else 1 if _spares_the_pen(r) else 2
     return rank, replace(r, says=": ".join((r.says, ", ".join(says))) if says else r.says)
+
+
+def _at(mended: tuple[Key, ...]) -> str:
+    """Where what is mended stands, since a page shows each in its place; nothing for one place."""
+    places = list(dict.fromkeys(where for _, where in mended))
+    return f", at {_listed(places)}" if len(places) > 1 else ""
 
 
 def _spares_the_pen(r: Remedy) -> bool:

@@ -86,3 +86,17 @@ def test_a_hole_deepened_for_its_tap_has_room_behind_it() -> None:
     short = PLOVER.replace("diameter = 8.8, depth = 60", "diameter = 9.2, depth = 8.5")
     (bored,) = found(short, "pen.short_hole", "barrel.mouth").remedies
     assert set(sizes(bored).values()) == {9.5}  # less thread would bottom the section's tenon
+
+
+def test_a_bore_for_a_cap_that_has_none_takes_section_and_nib() -> None:
+    """The section reaches 24 and a nib is taken as 26 with its room; M13.5 with P 0.8 is drilled
+    12.7 for its thread, which lets ⌀11.5 pass. In a cap of 45, 1 is left beyond the drill's point
+    of 3.81: 40.1 deep."""
+    bare = DEEP.replace("bore = [{ diameter = 12.6, depth = 52 }]\n", "")
+    for text, depth in ((bare, 50.0), (bare.replace("length = 62", "length = 45"), 40.1)):
+        (way,) = found(text, "pen.cap_bore", "cap.mouth").remedies
+        bore = "parts.cap.ends.mouth.bore.0"
+        assert sizes(way) == {f"{bore}.diameter": 12.7, f"{bore}.depth": depth}
+        assert "the nib taken as" in way.says
+        after = seen(patched_text(text, way.changes)).findings
+        assert not [f for f in after if f.code in ("pen.cap_bore", "pen.crown", "pen.passage")]

@@ -43,3 +43,21 @@ def test_a_wall_by_its_sizes_is_the_same_in_the_finding_and_beside_the_mandrel()
     (lip,) = (w for w in resolved.walls if w.kind.value == "lip" and w.place.part == "cap")
     assert float(m[1]) == round(lip.value, 2)
     assert float(m[2]) < float(m[1])
+
+
+def test_a_thread_that_none_of_the_listed_taps_cuts_is_said() -> None:
+    """Taps for two of three holes; no die is listed, so nothing is known of dies."""
+    taps = b'[[taps]]\nthread = "M10x0.75"\n[[taps]]\nthread = "M13.5xPh2.4P0.8"\n'
+
+    def told(shop: bytes, text: str = PLOVER) -> list[tuple[str, str]]:
+        found = checked(inputs_of(text.encode(), "plover.toml", shop)).findings
+        return [(f.where, f.message) for f in found if f.code == "thread.no_tool"]
+
+    (one,) = told(SHOP + taps)
+    assert one == (
+        "section.front", "no tap for M7.4x0.5 is among the taps listed in the shop file",
+    )  # fmt: skip
+    assert told(SHOP) == []
+    assert told(SHOP + taps + b'[[taps]]\nthread = "M7.4x0.5"\n') == []
+    screwcut = PLOVER.replace("depth = 10\n", 'depth = 10\nmade = "single-point"\n')
+    assert told(SHOP + taps, screwcut) == []

@@ -63,13 +63,17 @@ def test_a_change_that_mends_several_has_its_button_once_and_the_others_refer_to
     at = "/pens/garganey/mandrels"
     with client_of(tmp_path) as page:
         text = page.get(at).text
-        buttons = [b.groups() for b in BUTTON.finditer(text)]
+        buttons = [tuple(map(html.unescape, b.groups())) for b in BUTTON.finditer(text)]
         says = [says for *_, says, _ in buttons]
         assert len(set(says)) == len(says)
-        both = next(b for b in buttons if b[2].endswith(": mends both"))
+        both = next(b for b in buttons if ": mends both, at " in b[2])
         cards = re.findall(r'<a href="#m-([^"]+)">The button for it is above</a>', text)
         assert cards == ["cap-mouth-plug"] * 2  # at the seat, and once more under the pen
-        assert text.index('id="m-cap-mouth-plug"') < text.index(both[2]) < text.index('href="#m-')
+        assert (
+            text.index('id="m-cap-mouth-plug"')
+            < text.index("mends both, at ")
+            < text.index('href="#m-')
+        )
         done = page.post(
             f"{at}/mend", data=dict(zip(("code", "where", "says"), both, strict=False))
         ).text

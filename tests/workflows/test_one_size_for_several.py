@@ -46,7 +46,10 @@ def test_a_thin_mouth_and_the_seat_on_it_get_one_size() -> None:
     assert {code: f.level for code, f in said.items()} == {
         "pen.wall-lip": Level.ERROR, "seat.none": Level.ERROR,
     }  # fmt: skip
-    both = "cap ⌀14.9 at the mouth, and as its largest diameter: mends both"
+    both = (
+        "cap ⌀14.9 at the mouth, and as its largest diameter: mends both, at cap.mouth and "
+        "cap-mouth-plug"
+    )
     assert [f.remedies[0].says for f in said.values()] == [both, both]
     # 0.5 a side round ⌀13.255 is ⌀14.255, on a step 14.3; the seat alone needs 14.75.
     assert [size(f.remedies[1]) for f in said.values()] == [14.3, 14.75]
