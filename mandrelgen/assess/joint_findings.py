@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from mandrelgen.assess import joint_remedies
 from mandrelgen.assess.pen_joints import Joined, Passage, ShortHole, TapHole
-from mandrelgen.assess.pen_places import Place, put_in_front, set_bore
+from mandrelgen.assess.pen_places import put_in_front, set_bore
+from mandrelgen.assess.pen_walls import PenWall
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.core.tolerance import text_of
@@ -17,6 +19,9 @@ from mandrelgen.mechanics.practice import judged
 TIGHT_HOLE = 0.1
 # What a part needs to pass another's thread with, on the diameter, mm (common practice, no source).
 SPARE = 0.1
+# Room behind the tap for its point and the chips: a pitch, at least this, mm, more than two depths
+# set by hand differ (common practice, no source).
+_BEHIND_TAP = 0.5
 # A nut may be tapped deeper by no more than this before its tap needs another hole, mm.
 _NOTHING = 0.005
 
@@ -24,7 +29,7 @@ _NOTHING = 0.005
 def check(pen: ResolvedPen) -> tuple[Finding, ...]:
     """How each joint closes and holds, the holes under threads, what has to pass."""
     return (
-        *(f for j in pen.joints for f in (*_closing(j), *_screwing(j))),
+        *(f for j in pen.joints for f in (*_closing(j, pen.walls), *_screwing(j))),
         *(f for h in pen.tap_holes for f in _tap_hole(h)),
         *(f for s in pen.short_holes for f in _short(s)),
         *(f for p in pen.passages for f in _passage(p)),
@@ -35,16 +40,8 @@ def _both(j: Joined) -> tuple[str, ...]:
     return tuple(dict.fromkeys((j.joint.external.part, j.joint.internal.part)))
 
 
-def _nut(j: Joined) -> Place:
-    return Place(j.joint.internal.part, j.joint.internal.end)
-
-
-def _screw(j: Joined) -> Place:
-    return Place(j.joint.external.part, j.joint.external.end)
-
-
 # -- closing ---------------------------------------------------------------------------------------
-def _closing(j: Joined) -> Iterator[Finding]:
+def _closing(j: Joined, walls: tuple[PenWall, ...]) -> Iterator[Finding]:
     short = max(-j.room, -j.nose_room)
     worst = max(-j.closing.thread_room, -j.closing.bottom_room)
     if short > _NOTHING or worst > _NOTHING:
@@ -58,12 +55,12 @@ def _closing(j: Joined) -> Iterator[Finding]:
             + ("" if level is Level.ERROR else " at worst limits")
             + _taken_as(j, by),
             remedy="a deeper thread (or a bottoming tap), or a shorter tenon",
-            remedies=tuple(_room(j, worst)),
+            remedies=tuple(joint_remedies.room(j, worst)),
             parts=_both(j),
             value=round(by, 4),
         )
         return
-    yield from _held_open(j)
+    yield from _held_open(j, walls)
     yield from _engaged(j)
 
 
@@ -78,32 +75,7 @@ def _taken_as(j: Joined, short: float) -> str:
     return f" (incomplete thread at the bottom taken as {text_of(left, 2)}, two pitches: say yours)"
 
 
-def _room(j: Joined, short: float) -> Iterator[Remedy]:
-    nut = _nut(j)
-    for key, now in (("depth", j.tapped.tapped), ("full_thread", j.tapped.full)):
-        if key in j.tapped.said:
-            size = remedy.at_least(now + short, remedy.DEPTH_STEP)
-            yield Remedy(
-                (Change(nut.key("internal", key), size),),
-                f"{_tap(j)} {text_of(size)} deep (now {text_of(now)})",
-            )
-    length = remedy.at_most(j.tenon.length.nominal - short, remedy.DEPTH_STEP)
-    if length > 0:
-        yield Remedy(
-            (Change(_screw(j).key("external", "length"), length),),
-            f"{_tenon(j)} {text_of(length)} long (now {text_of(j.tenon.length.nominal)})",
-        )
-
-
-def _tap(j: Joined) -> str:
-    return f"tap {_nut(j)}"
-
-
-def _tenon(j: Joined) -> str:
-    return f"make the tenon of {_screw(j)}"
-
-
-def _held_open(j: Joined) -> Iterator[Finding]:
+def _held_open(j: Joined, walls: tuple[PenWall, ...]) -> Iterator[Finding]:
     gap = j.closing.shoulder_gap
     if gap <= _NOTHING:
         return
@@ -114,35 +86,12 @@ def _held_open(j: Joined) -> Iterator[Finding]:
         where=j.joint.id,
         message="the incomplete threads at the shoulder may hold the joint open by "
         f"{text_of(gap, 2)} mm{taken}",
-        remedy="a deeper counterbore or countersink in the nut, or form the turns up to the "
-        "shoulder",
-        remedies=tuple(_shut(j)),
+        remedy="a counterbore in the nut as deep as the incomplete threads, or a relief groove "
+        "behind the thread",
+        remedies=tuple(joint_remedies.shut(j, walls)),
         parts=_both(j),
         value=round(gap, 4),
         brief=f"incomplete threads that may hold the joint open by {text_of(gap, 2)}",
-    )
-
-
-def _shut(j: Joined) -> Iterator[Remedy]:
-    nut, gap = _nut(j), j.closing.shoulder_gap
-    counterbore = nut.key("internal", "counterbore")
-    if j.tapped.counterbore is not None:
-        depth = remedy.at_least(j.tapped.counterbore.end + gap, remedy.DEPTH_STEP)
-        yield Remedy(
-            (Change((*counterbore, "depth"), depth),),
-            f"counterbore {nut} {text_of(depth)} deep",
-        )
-    else:
-        wide = remedy.at_least(float(j.tapped.thread.designation.diameter) + 0.2)
-        depth = remedy.at_least(j.tenon.unformed_max, remedy.DEPTH_STEP)
-        yield Remedy(
-            (Change((*counterbore, "diameter"), wide), Change((*counterbore, "depth"), depth)),
-            f"counterbore {nut} ⌀{text_of(wide)} × {text_of(depth)}",
-        )
-    formed = remedy.at_most(j.tapped.start)
-    yield Remedy(
-        (Change(_screw(j).key("external", "unformed"), formed),),
-        f"thread {_screw(j)} to within {text_of(formed)} of its shoulder",
     )
 
 
@@ -157,28 +106,11 @@ def _engaged(j: Joined) -> Iterator[Finding]:
         message=f"only {text_of(j.pitches, 1)} pitches hold when it is shut; {least:g} or more "
         "is usual",
         remedy="a longer tenon or a deeper thread",
-        remedies=tuple(_more_thread(j, least)),
+        remedies=tuple(joint_remedies.more_thread(j, least)),
         parts=_both(j),
         value=round(j.pitches, 3),
         less_is_worse=True,
     )
-
-
-def _more_thread(j: Joined, least: float) -> Iterator[Remedy]:
-    missing = (least - j.pitches) * j.pitch
-    length = remedy.at_least(j.tenon.length.nominal + missing, remedy.DEPTH_STEP)
-    longer = Change(_screw(j).key("external", "length"), length)
-    deep = [
-        Change(_nut(j).key("internal", key), remedy.at_least(now + missing, remedy.DEPTH_STEP))
-        for key, now in (("depth", j.tapped.tapped), ("full_thread", j.tapped.full))
-        if key in j.tapped.said
-    ]
-    says = f"{_tenon(j)} {text_of(length)} long"
-    yield Remedy((longer,), says)
-    for change in deep:
-        says_deep = f"{_tap(j)} {text_of(float(change.value or 0))} deep"
-        yield Remedy((change,), says_deep)
-        yield Remedy((longer, change), f"{says} and {says_deep}")
 
 
 def _screwing(j: Joined) -> Iterator[Finding]:
@@ -260,7 +192,7 @@ def _smaller_hole(h: TapHole) -> Iterator[Remedy]:
 def _larger_hole(h: TapHole) -> Iterator[Remedy]:
     """Wider as far as the thread goes, the rest as it is; or wider all the way down."""
     b = h.bored
-    deep = remedy.at_least(h.tapped, remedy.DEPTH_STEP)
+    deep = remedy.at_least(h.tapped + max(h.pitch, _BEHIND_TAP), remedy.DEPTH_STEP)
     sizes = dict.fromkeys((h.drill, remedy.drill_at_least(h.minor)))
     if deep < b.hole.end - _NOTHING:
         for size in sizes:
@@ -275,7 +207,8 @@ def _short(s: ShortHole) -> Iterator[Finding]:
     over = s.tapped - s.drilled
     if over <= _NOTHING:
         return
-    deeper = remedy.at_least(s.tapped, remedy.DEPTH_STEP)
+    deeper = [remedy.at_least(s.tapped + x, remedy.DEPTH_STEP) for x in (_BEHIND_TAP, 0.0)]
+    less = [remedy.at_most(s.drilled - x, remedy.DEPTH_STEP) for x in (_BEHIND_TAP, 0.0)]
     yield Finding(
         level=Level.ERROR,
         code="pen.short_hole",
@@ -283,13 +216,20 @@ def _short(s: ShortHole) -> Iterator[Finding]:
         message=f"it is tapped {text_of(s.tapped)} deep in a hole {text_of(s.drilled)} deep",
         remedy="a deeper hole, or less thread",
         remedies=(
-            Remedy(
-                (Change(s.place.key("bore", s.steps - 1, "depth"), deeper),),
-                f"bore {s.place} {text_of(deeper)} deep (now {text_of(s.drilled)})",
+            *(
+                Remedy(
+                    (Change(s.place.key("bore", s.steps - 1, "depth"), x),),
+                    f"bore {s.place} {text_of(x)} deep (now {text_of(s.drilled)})",
+                )
+                for x in deeper
             ),
-            Remedy(
-                (Change(s.place.key("internal", "depth"), s.drilled),),
-                f"tap {s.place} {text_of(s.drilled)} deep (now {text_of(s.tapped)})",
+            *(
+                Remedy(
+                    (Change(s.place.key("internal", "depth"), x),),
+                    f"tap {s.place} {text_of(x)} deep (now {text_of(s.tapped)})",
+                )
+                for x in less
+                if x > 0
             ),
         ),
         parts=(s.place.part,),
@@ -317,6 +257,19 @@ def _passage(p: Passage) -> Iterator[Finding]:
             value=round(SPARE - spare, 4),
         )
     short = p.reach - p.depth
+    if not p.steps and short > _NOTHING:
+        wide = remedy.at_least(p.diameter + SPARE)
+        yield Finding(
+            level=Level.WARNING,
+            code="pen.cap_bore",
+            where=str(p.through),
+            message=f"no bore is said: its thread ends {text_of(p.depth)} deep, and what screws "
+            f"into it reaches {text_of(p.reach)} (without the nib)",
+            remedy=f"say its bore: ⌀{text_of(wide)} or more, deeper than {text_of(p.reach)} by the "
+            "nib and some room",
+            parts=parts,
+            value=round(short, 4),
+        )
     if p.steps and short > _NOTHING:
         deeper = remedy.at_least(p.reach, remedy.DEPTH_STEP)
         yield Finding(

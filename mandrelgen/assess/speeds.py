@@ -33,7 +33,8 @@ def speed(
 ) -> tuple[Speed, tuple[WorkSpeed, ...]]:
     """The limits, whether turning is refused and why; and the range for each kind of work."""
     stuff, loads = _stuff(s), s.loads
-    caps = limits(float(shop.lathe.max_speed), bent.critical, stuff)
+    said = "max_speed" in shop.lathe.model_fields_set
+    caps = limits(float(shop.lathe.max_speed), bent.critical, stuff, said)
     free = limits(float(shop.lathe.max_speed), None)
     diameter = max(s.shape.d0, s.shape.d1)
     slowest = min(w.low for w in work_speeds(s.part.material, diameter, free))

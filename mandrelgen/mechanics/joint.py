@@ -57,8 +57,8 @@ def close(
     )
 
 
-# Shoulder gap up to which a joint counts as shut, mm (common practice, no source).
-_SHUT = 0.02
+SHUT = 0.02
+"""Shoulder gap up to which a joint counts as shut, mm (common practice, no source)."""
 
 
 class ClosingTurns(NamedTuple):
@@ -74,7 +74,7 @@ def can_close(c: Closing) -> bool:
     incomplete thread holds it open by more than 0.02; 0.005 mm is forgiven."""
     forgiven = judged("compare", "tolerance") + 1e-9
     room = min(c.bottom_room, c.thread_room)
-    return c.engaged > 0 and c.shoulder_gap <= _SHUT + forgiven and room >= -forgiven
+    return c.engaged > 0 and c.shoulder_gap <= SHUT + forgiven and room >= -forgiven
 
 
 def closing_turns(

@@ -41,9 +41,12 @@ class WorkSpeed(NamedTuple):
     basis: str
 
 
-def limits(lathe_max: float, critical: float | None, stuff: Stuff = Stuff.METAL) -> tuple[Cap, ...]:
+def limits(
+    lathe_max: float, critical: float | None, stuff: Stuff = Stuff.METAL, said: bool = True
+) -> tuple[Cap, ...]:
     """What limits the speed, the lowest first: the lathe always; half the critical speed only where
-    it lies under the lathe's highest; a plastic or printed mandrel. ``critical``: None if unknown.
+    it lies under the lathe's highest; a plastic or printed mandrel. ``critical``: None if unknown;
+    ``said``: whether the shop file says the lathe's, or a usual one is taken.
 
     Raises ValueError for a speed not above 0.
 
@@ -54,7 +57,11 @@ def limits(lathe_max: float, critical: float | None, stuff: Stuff = Stuff.METAL)
     """
     if lathe_max <= 0 or (critical is not None and critical <= 0):
         raise ValueError("speeds must be above 0")
-    caps = [Cap("lathe", lathe_max, "the lathe's highest speed", "shop file")]
+    own = Cap("lathe", lathe_max, "the lathe's highest speed", "shop file")
+    usual = Cap(
+        "lathe", lathe_max, "the lathe's highest speed is not said: taken as this", "from memory"
+    )
+    caps = [own if said else usual]
     share = assumed("speed", "whirl_fraction")
     if critical is not None and critical * share.value < lathe_max:
         why = f"{share.value:g} of the critical speed"

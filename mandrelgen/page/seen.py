@@ -192,7 +192,7 @@ class Seen:
     @property
     def passages(self) -> tuple[facts.PassageFact, ...]:
         """What goes inside what."""
-        return facts.passage_facts(self.look.checked.resolved)
+        return facts.passage_facts(self.pen, self.look.checked.resolved)
 
     # -- findings
     @cached_property
@@ -353,7 +353,13 @@ class Seen:
         if open_:
             taken = {s.where for s in self.found if s.reason}
             known = all(j.id in taken for j in self.joints if j.grade != facts.GOOD)
-            return text("steps.accepted" if known else "steps.open", open_, of=len(self.joints))
+            stuck = any(j.grade == Level.ERROR.value for j in self.joints)
+            word = (
+                ("accepted" if known else "open")
+                if stuck
+                else ("may_accepted" if known else "may_open")
+            )
+            return text(f"steps.{word}", open_, of=len(self.joints))
         return text("steps.closed", len(self.joints)) if self.joints else text("steps.no_joint")
 
     @property

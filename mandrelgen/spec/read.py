@@ -42,10 +42,10 @@ def effective_shop(shop: Shop, pen: Pen) -> Shop:
     anything else replaced. Raises nothing for a pen from :func:`read_pen`."""
     if not pen.shop:
         return shop
-    base = shop.model_dump(by_alias=True)
+    base = shop.model_dump(by_alias=True, exclude_unset=True)
     for key, value in pen.shop.items():
         if key in ("lathe", "instruments") and isinstance(value, dict):
-            base[key] = {**base[key], **value}
+            base[key] = {**base.get(key, {}), **value}
         else:
             base[key] = value
     return Shop.model_validate(base)

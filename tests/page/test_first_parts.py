@@ -99,11 +99,13 @@ def test_a_joint_that_does_not_close_is_not_counted_as_closed(tmp_path: Path) ->
         next_part(page, "section", "M9x0.75", 11, 28)
         text = page.get("/pens/reed/joints").text
         shown = words(text)
-        assert "Joints and holes 1 of 1 does not close" in shown
-        assert "does not close" in shown.partition("Thread of joint 1")[2]
+        assert "Joints and holes 1 of 1 may stand open" in shown
+        assert "may hold it open by up to" in shown.partition("Thread of joint 1")[2]
+        # One joint, one word: what may stand open is not said to be unable to close besides.
+        assert "does not close" not in shown
         shown = mended(page, "joints", text, "pen.shoulder")
         assert "Joints and holes closes" in shown
-        assert "does not close" not in shown
+        assert "stand open" not in shown
 
 
 def test_a_joint_that_does_not_close_is_said_beside_the_orders_word_in_one_place(
@@ -133,7 +135,7 @@ def test_a_joint_left_open_on_purpose_is_said_so_and_holds_nothing_up(tmp_path: 
         )
         path.write_text(path.read_text("utf-8") + taken, "utf-8")
         shown = words(page.get("/pens/reed/order").text)
-        assert "Joints and holes 1 of 1 does not close, accepted" in shown
+        assert "Joints and holes 1 of 1 may stand open, accepted" in shown
         assert "4 Order ready" in shown
 
 

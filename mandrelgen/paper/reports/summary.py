@@ -74,7 +74,8 @@ def _true(v: Assessment) -> str:
 def _remount(v: Assessment) -> str:
     wall = v.truth.wall
     thin = (
-        f"; thinnest wall {text_of(wall.statistical, 2)} {wall.where} "
+        f"; thinnest wall {text_of(wall.true, 2)} {wall.where}, "
+        f"{text_of(wall.statistical, 2)} if the outside comes off-centre "
         f"({text_of(wall.worst, 2)} at worst)"
         if wall is not None
         else ""
