@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from mandrelgen.archive.disk import files
+from mandrelgen.core.tolerance import text_of
 from mandrelgen.page import trying
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, fault_of, form_of
@@ -29,11 +30,11 @@ from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers.changes_said import changes_said
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
-from mandrelgen.workflows.bench_look import bytes_of
-from mandrelgen.workflows.bench_look import look as look_of
+from mandrelgen.workflows.bench_look import bytes_of, look
 from mandrelgen.workflows.dropped_thread import LeftOver, has, left_over, said_of
 from mandrelgen.workflows.dropped_thread import drop_thread as dropped_thread
 from mandrelgen.workflows.edit import Edited
+from mandrelgen.workflows.moved_tolerances import moved
 
 
 class Done(NamedTuple):
@@ -69,7 +70,7 @@ def changing(change: Change) -> Callable[[Request], Any]:
                 tried = trying.again(
                     desk, path, lambda: Seen(desk, request.path_params["pen"], path, request)
                 )
-                notice = " ".join(t for t in (notice, tried) if t)
+                notice = " ".join(t for t in (notice, tried, _moved(desk, path, seen)) if t)
                 if before != seen.stamp and not notice:
                     notice = text("done.elsewhere")
             except TOLD as e:
@@ -83,6 +84,20 @@ def changing(change: Change) -> Callable[[Request], Any]:
         return await in_thread(work)  # type: ignore[no-any-return]
 
     return handler
+
+
+def _moved(desk: Desk, path: Path, seen: Seen) -> str:
+    """What the change asks of other sheets, in words; the look at the file now is kept, and shown
+    next. Nothing where the file has another name now or cannot be judged."""
+    try:
+        now = look(path, desk.shop, desk.archive)
+    except TOLD:
+        return ""
+    return " ".join(
+        text("done.run_out", part=spoken(m.part), what=m.what, now=text_of(m.now),
+             was=text_of(m.was))
+        for m in moved(seen.look, now)
+    )  # fmt: skip
 
 
 @changing
@@ -191,7 +206,7 @@ def add_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     undercut = form.get("undercut") == "true"
     place = _any_end(seen, form)
     desk.change(path, bench_edits.add_hole(*place, *sizes, undercut))
-    return _moved(desk, path, seen, place[0])
+    return _taper(desk, path, seen, place[0])
 
 
 @changing
@@ -202,16 +217,16 @@ def drop_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     if not number.isdigit() or int(number) >= len(seen.pen.parts[part].ends[end].bore):
         raise HTTPException(404)
     desk.change(path, bench_edits.drop_hole(part, end, int(number)))
-    return " ".join(t for t in (text("done.hole"), _moved(desk, path, seen, part)) if t)
+    return " ".join(t for t in (text("done.hole"), _taper(desk, path, seen, part)) if t)
 
 
-def _moved(desk: Desk, path: Path, seen: Seen, part: str) -> str:
+def _taper(desk: Desk, path: Path, seen: Seen, part: str) -> str:
     """That the outside is drawn otherwise now, where a hole alone was changed."""
     try:
-        look = look_of(path, desk.shop, desk.archive)
+        now = look(path, desk.shop, desk.archive)
     except TOLD:
         return ""
-    before, after = seen.look.checked.inputs, look.checked.inputs
+    before, after = seen.look.checked.inputs, now.checked.inputs
     old, new = (outline(part, i.pen.parts[part], i.shop).outer for i in (before, after))
     return "" if old == new else text("done.taper")
 

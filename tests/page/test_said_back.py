@@ -72,7 +72,7 @@ def test_a_button_says_what_stood_before_as_past(page: TestClient) -> None:
     said = post(page, "mend", **sent)
     done = said.partition("Done: ")[2].partition("Undo takes it back")[0]
     assert done.endswith("deep (was 9). ")
-    assert "Taken back: barrel, mouth, internal thread, depth 9.8 → 9." in post(page, "undo")
+    assert "Taken back: barrel, mouth, internal thread, depth 10 → 9." in post(page, "undo")
 
 
 def test_that_the_drawings_outside_moves_with_a_hole_is_said(page: TestClient) -> None:
