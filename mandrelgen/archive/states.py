@@ -63,13 +63,14 @@ MOVES: Mapping[State, tuple[State, ...]] = {
     _S.DECLINED: (_S.ASKED, _S.ORDERED, _S.IN_USE, _S.WITHDRAWN),
     _S.ORDERED: (_S.ARRIVED, _S.DECLINED, _S.LOST, _S.WITHDRAWN),
     _S.ARRIVED: (_S.IN_USE, _S.REWORKED, _S.SENT_BACK, _S.LOST, _S.WITHDRAWN),
-    _S.IN_USE: (_S.REWORKED, _S.SENT_BACK, _S.LOST, _S.WITHDRAWN),
+    _S.IN_USE: (_S.ARRIVED, _S.REWORKED, _S.SENT_BACK, _S.LOST, _S.WITHDRAWN),
     _S.REWORKED: (_S.IN_USE, _S.SENT_BACK, _S.LOST, _S.WITHDRAWN),
     _S.SENT_BACK: (_S.ARRIVED, _S.ASKED, _S.LOST, _S.WITHDRAWN),
     _S.LOST: (_S.IN_USE, _S.ASKED, _S.ORDERED, _S.WITHDRAWN),
     _S.WITHDRAWN: (),
 }
-"""What may follow a state. Asking or ordering again what is owned needs ``again``."""
+"""What may follow a state; what was put into use by mistake has arrived again. Asking or ordering
+again what is owned needs ``again``."""
 
 _KINDS = {EventKind(s.value): s for s in State if s is not _S.DESIGNED}
 BEFORE_ARRIVAL = (*OF_ORDER, _S.DESIGNED, _S.ORDERED, _S.SENT_BACK)

@@ -257,6 +257,19 @@ def _passage(p: Passage) -> Iterator[Finding]:
             value=round(SPARE - spare, 4),
         )
     short = p.reach - p.depth
+    if not p.steps and short > _NOTHING:
+        wide = remedy.at_least(p.diameter + SPARE)
+        yield Finding(
+            level=Level.WARNING,
+            code="pen.cap_bore",
+            where=str(p.through),
+            message=f"no bore is said: its thread ends {text_of(p.depth)} deep, and what screws "
+            f"into it reaches {text_of(p.reach)} (without the nib)",
+            remedy=f"say its bore: ⌀{text_of(wide)} or more, deeper than {text_of(p.reach)} by the "
+            "nib and some room",
+            parts=parts,
+            value=round(short, 4),
+        )
     if p.steps and short > _NOTHING:
         deeper = remedy.at_least(p.reach, remedy.DEPTH_STEP)
         yield Finding(

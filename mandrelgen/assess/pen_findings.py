@@ -188,7 +188,7 @@ def _crowns(pen: ResolvedPen) -> Iterator[Finding]:
             value=round(c.left, 4),
             less_is_worse=True,
             firm=c.left <= 0,
-            brief=_brief("crown", c.left, level, c.asked),
+            brief=_brief("closed end", c.left, level, c.asked),
         )
 
 

@@ -242,7 +242,8 @@ def passages(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[Passage, 
             reach = cap.tenon.length.nominal + float(passing.length) - inner.tenon.length.nominal
             passed = [h.size.lower for h in cap.tapped.holes if h.start < reach]
             free = min(passed) if end.bore else cap.tapped.thread.minor.min or 0.0
-            depth = max([float(s.depth) for s in end.bore], default=0.0)
+            # Where no bore is written, the hole ends with its thread.
+            depth = max([float(s.depth) for s in end.bore], default=cap.tapped.tapped)
             if end.bottom is Bottom.THROUGH:
                 depth = float(pen.parts[at.part].length)
             out.append(

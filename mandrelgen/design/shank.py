@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from mandrelgen.core.lengths import Length
@@ -50,6 +51,33 @@ class Grip(NamedTuple):
     behind: float | None
     run_out: float | None
     run_out_at: float | None
+
+
+class Reach(NamedTuple):
+    """What a collet clamps, mm: ``low`` to ``size``; ``collet`` as paper names it."""
+
+    collet: str
+    low: float
+    size: float
+
+
+def reaches(shop: Shop) -> tuple[Reach, ...]:
+    """What each collet on the shelf clamps; collets only close."""
+    return tuple(
+        Reach(f"{s.system}, {size.written}", low, float(size)) for s, size, low in _shelf(shop)
+    )
+
+
+def _shelf(shop: Shop) -> Iterator[tuple[ColletSet, Length, float]]:
+    """Every collet with the smallest shank it clamps, mm."""
+    for s in shop.collets:
+        _, closes = _system(s)
+        for size in s.sizes:
+            yield (
+                s,
+                size,
+                float(size) - (closes if closes is not None else _iso_closes(float(size))),
+            )
 
 
 def grips(shop: Shop) -> list[Grip]:
@@ -104,12 +132,9 @@ def choose(draft: Draft, shop: Shop, wishes: Wishes, wanted: float) -> Grip | No
 
 def _wished(draft: Draft, shop: Shop, d: float) -> Grip | None:
     best: tuple[float, Grip] | None = None
-    for s in shop.collets:
-        _, closes = _system(s)
-        for size in s.sizes:
-            low = size - (closes if closes is not None else _iso_closes(float(size)))
-            if low - 1e-9 <= d <= size + 1e-9 and (best is None or size - d < best[0]):
-                best = (float(size) - d, _grip(s, size, d))
+    for s, size, low in _shelf(shop):
+        if low - 1e-9 <= d <= size + 1e-9 and (best is None or size - d < best[0]):
+            best = (float(size) - d, _grip(s, size, d))
     if best is None:
         shelf = ", ".join(text_of(g.size) for g in grips(shop))
         draft.error(

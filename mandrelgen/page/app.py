@@ -78,6 +78,8 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/orders/{order}", making.zipped, methods=["GET"]),
         Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),
         Route(at + "/arrived/keep", arriving.keep, methods=["POST"]),
+        Route(at + "/arrived/again", arriving.again, methods=["POST"]),
+        Route(at + "/arrived/back", arriving.book_back, methods=["POST"]),
         Route(at + "/arrived/{way:str}", arriving.step_back, methods=["POST"]),
         Route(at + "/sent", making.sent, methods=["POST"]),
         Route(at + "/make", making.begin, methods=["POST"]),

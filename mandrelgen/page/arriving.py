@@ -15,7 +15,7 @@ from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.pens import in_thread, pen_of, rendered
 from mandrelgen.page.seen import Seen
-from mandrelgen.workflows import arrived
+from mandrelgen.workflows import arrived, corrected
 from mandrelgen.workflows.answers import shop_fields
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.arrived import Piece
@@ -128,6 +128,28 @@ async def step_back(request: Request) -> Response:
     def change(desk: Desk, piece: Piece, form: FormData) -> str:
         desk.step_draft(draft_of(piece), back)
         return text("done.undone" if back else "done.redone")
+
+    return await _with_piece(request, change)
+
+
+async def again(request: Request) -> Response:
+    """Put the answers of the newest check into the boxes, to be corrected."""
+
+    def change(desk: Desk, piece: Piece, form: FormData) -> str:
+        found = corrected.corrected(desk.archive, piece, desk.shop)
+        desk.set_draft(draft_of(piece), json.dumps(found).encode(), "again")
+        return text("arrived.to_correct")
+
+    return await _with_piece(request, change)
+
+
+async def book_back(request: Request) -> Response:
+    """What is in use or was sent back has arrived again."""
+
+    def change(desk: Desk, piece: Piece, form: FormData) -> str:
+        corrected.booked_back(desk.archive, piece)
+        front.refresh(desk.archive)
+        return text("arrived.booked_back", name=piece.name)
 
     return await _with_piece(request, change)
 

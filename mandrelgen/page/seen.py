@@ -192,7 +192,7 @@ class Seen:
     @property
     def passages(self) -> tuple[facts.PassageFact, ...]:
         """What goes inside what."""
-        return facts.passage_facts(self.look.checked.resolved)
+        return facts.passage_facts(self.pen, self.look.checked.resolved)
 
     # -- findings
     @cached_property

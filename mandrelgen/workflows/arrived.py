@@ -18,6 +18,7 @@ from mandrelgen.archive.page_hashes import DRAWING, papers_of
 from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.reading_history import checks
 from mandrelgen.archive.record_files import Entry
+from mandrelgen.archive.states import State
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError
 from mandrelgen.core.tolerance import text_of
@@ -31,24 +32,27 @@ from mandrelgen.workflows import receive, receive_home
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.build import Build, issue_of, signed, wires_of
+from mandrelgen.workflows.kept import KeptAnswer, answers
 from mandrelgen.workflows.receive import fixture
 from mandrelgen.workflows.receive_home import HomeVerdict
 from mandrelgen.workflows.rejudge import inputs_of
 from mandrelgen.workshop.receipt.home_answers import Answer
+from mandrelgen.workshop.receipt.home_faults import Fault
 from mandrelgen.workshop.receipt.home_form import Answers, Form, Question
-from mandrelgen.workshop.receipt.home_tests import Standing
+from mandrelgen.workshop.receipt.home_tests import HomeTest, Standing
 from mandrelgen.workshop.receipt.home_word import Word
 from mandrelgen.workshop.turning import instruments
 from mandrelgen.workshop.turning.inspection_plan import limits_text
 from mandrelgen.workshop.turning.names import what
 
 ORIGIN = "answer"
-GOOD, BAD, OPEN = "good", "bad", "open"
+GOOD, HALF, BAD, OPEN = "good", "half", "bad", "open"
+"""``half``: tried by hand and holds, but not measured."""
 _GRADES = {
     Conformity.ACCEPT.value: GOOD, Conformity.REJECT.value: BAD, Conformity.UNDECIDED.value: OPEN,
     Standing.HOLDS.value: GOOD, Standing.FAILS.value: BAD, Standing.OPEN.value: OPEN,
 }  # fmt: skip
-_WORST = (BAD, OPEN, GOOD)
+_WORST = (BAD, OPEN, GOOD, HALF)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +70,27 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A question with what is typed for it, its faults, and what the answer shows; ``name``: what
-    it is called, ``tools``: what a size can be read with, as it is typed and as it is said, the
-    first taken where nothing is chosen."""
+    """A question with what is typed for it, its faults, and what the answer shows (``grade`` good,
+    half, bad or open, ``word`` which of its words); ``name``: what it is called, ``tools``: what a
+    size can be read with, as it is typed and as it is said, the first taken where nothing is
+    chosen; ``was``: the answer that was kept, with its day."""
 
     question: Question
     name: str
     typed: str
     faults: tuple[str, ...]
     grade: str
+    word: str
     says: str
+    was: str
     tools: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
     """A piece at the bench. ``boxes`` in the order of the work, ``more``: the sizes that only finer
-    instruments read; ``verdict``: None until something was answered; ``grades``: good, bad or open
-    by characteristic; ``cautions`` what to heed first; ``indicator``: whether one is owned,
+    instruments read; ``verdict``: None until something was answered; ``grades``: good, half, bad or
+    open by characteristic; ``cautions`` what to heed first; ``indicator``: whether one is owned,
     ``instruments``: whether the shop lists any."""
 
     piece: Piece
@@ -107,11 +114,27 @@ class Arrival:
         return self.verdict is not None and self.verdict.decision.word is Word.NOT_YET
 
     @property
+    def typed(self) -> bool:
+        """Whether anything stands in the boxes."""
+        return any(b.typed for b in (*self.boxes, *self.more))
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether it can be booked back as arrived."""
+        return self.piece.state in (State.IN_USE.said, State.SENT_BACK.said)
+
+    @property
+    def asks(self) -> tuple[Fault, ...]:
+        """What fails and is asked about before the word."""
+        faults = () if self.verdict is None else self.verdict.decision.faults
+        return tuple(f for f in faults if f.harms and f.asks is not None) if self.waits else ()
+
+    @property
     def mood(self) -> str:
         """How the word looks: good only where nothing is open, "" where it is still to come."""
         v = self.verdict
         if v is None or self.waits:
-            return ""
+            return OPEN if self.asks else ""
         if v.decision.word is Word.SEND_BACK:
             return BAD
         open_ = any(t.state is Standing.OPEN for t in v.tests)
@@ -162,11 +185,13 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
     asked = {q.id for q in form.questions}
     more = [q for q in _others(drawn, form) if q.id not in asked]
     own = receive.shop_of(entry, shop_path)
+    before = answers(folder, number, revision, own)
 
     def box(q: Question) -> Box:
-        grade, says = found.get(q.id, ("", ""))
+        grade, word, says = found.get(q.id, ("", "", ""))
         return Box(
-            question=q, name=named(q), typed=typed.get(q.id, ""), grade=grade, says=says,
+            question=q, name=named(q), typed=typed.get(q.id, ""), grade=grade, word=word,
+            says=says, was=_was(q, before.get(q.id)),
             faults=tuple(faults.get(q.id, ())),
             tools=tools(own, drawn, drawn.characteristic(q.id)) if q.takes is Answers.SIZE else (),
         )  # fmt: skip
@@ -182,6 +207,14 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
         indicator=receive_home.has_indicator(own),
         instruments=bool(own.instruments),
     )
+
+
+def _was(q: Question, a: KeptAnswer | None) -> str:
+    """A kept answer in words."""
+    if a is None:
+        return ""
+    read = a.text.replace("@", ", ") if q.takes is Answers.SIZE else a.text.replace("@", " at ")
+    return text("arrived.was", day=a.day, answer=read)
 
 
 def named(q: Question) -> str:
@@ -280,28 +313,38 @@ def _by_question(e: InputError, form: Form, left: Mapping[str, str]) -> dict[str
     return found
 
 
-def _found(v: HomeVerdict) -> dict[str, tuple[str, str]]:
-    """Grade and words by question: of a size its own verdict, of a test what it shows."""
-    found: dict[str, tuple[str, str]] = {}
+def _found(v: HomeVerdict) -> dict[str, tuple[str, str, str]]:
+    """Grade, the word for it and what it shows by question: of a size its own verdict, of a test
+    what it shows."""
+    found: dict[str, tuple[str, str, str]] = {}
     for j in v.judgement.judged:
         if j.readings:
-            instead = text("arrived.instead", what=j.instead) if j.instead else ""
-            found[j.id] = (_GRADES[j.verdict.value], instead)
+            grade = _GRADES[j.verdict.value]
+            found[j.id] = (grade, grade, j.open_says)
     for t in v.tests:
+        grade = _grade(t)
+        word = "fails" if grade == BAD and not t.measures else grade
         for id, _ in t.answers:
-            found[id] = (_GRADES.get(t.state.value, OPEN), t.shows)
+            found[id] = (grade, word, t.shows)
     return found
 
 
+def _grade(t: HomeTest) -> str:
+    grade = _GRADES.get(t.state.value, OPEN)
+    return HALF if grade == GOOD and not t.measures else grade
+
+
 def _grades(v: HomeVerdict) -> dict[str, str]:
-    """The worst that is known of each characteristic."""
+    """The worst that is known of each characteristic. What no instrument at hand decides and a test
+    by hand shows to serve is half known."""
     rows: dict[str, set[str]] = {}
-    for j in v.judgement.judged:
-        if j.readings:
-            rows.setdefault(j.id, set()).add(_GRADES[j.verdict.value])
     for t in v.tests:
         for id in t.stands_for if t.answers else ():
-            rows.setdefault(id, set()).add(_GRADES.get(t.state.value, OPEN))
+            rows.setdefault(id, set()).add(_grade(t))
+    for j in v.judgement.judged:
+        served = j.never and HALF in rows.get(j.id, ())
+        if j.readings and not (served and j.verdict is Conformity.UNDECIDED):
+            rows.setdefault(j.id, set()).add(_GRADES[j.verdict.value])
     return {id: next(g for g in _WORST if g in found) for id, found in rows.items()}
 
 

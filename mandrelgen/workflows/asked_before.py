@@ -95,7 +95,9 @@ def _said(
     if fit.fits:
         yield text("before.fits", name=row.name, step=text_of(fit.step))
     else:
-        yield text("before.fits_not", name=row.name, why=spoken(fit.hinders[0]))
+        why = spoken(fit.hinders[0])
+        yield (text("before.fits_not", name=row.name, why=why) if state in states.AWAITED
+               else text("before.fits_not_here", name=row.name, why=why))  # fmt: skip
     if d.mandrel is not None and (shank := _other_shank(asked, d.mandrel)) is not None:
         yield text("before.shank", size=text_of(shank))
 

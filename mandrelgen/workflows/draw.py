@@ -56,7 +56,7 @@ def says(pen: Pen, shop: Shop) -> tuple[str, ...]:
     return (
         *(f"{n}  {j.thread}, {j.external} in {j.internal}: {', '.join(j.says)}"
           for n, j in enumerate(facts.joint_facts(resolved), 1)),
-        *(p.says for p in facts.passage_facts(resolved)),
+        *(p.says for p in facts.passage_facts(pen, resolved)),
         *(z.says for z in facts.wall_zones(pen, resolved, outlines(pen, shop))
           if z.grade != facts.GOOD),
     )  # fmt: skip

@@ -9,14 +9,16 @@ from typing import Any
 from mandrelgen.archive import events, reading_history
 from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.records import Event
+from mandrelgen.core.errors import InputError
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows.receive import fixture
 from mandrelgen.workshop.receipt.home_form import asked, spans
 from mandrelgen.workshop.receipt.home_tests import HALF_TURN, PIN, SHAKE, HomeTest
-from mandrelgen.workshop.receipt.readings import Reading
+from mandrelgen.workshop.receipt.readings import Reading, judge, parse
 from mandrelgen.workshop.turning.names import what
 
 OF_TESTS = (HALF_TURN, PIN, SHAKE)
@@ -44,6 +46,47 @@ class Kept:
     word: str
     reason: str
     rows: tuple[KeptRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptAnswer:
+    """An answer as it was typed, its ``day``, and whether it is of the newest check."""
+
+    text: str
+    day: str
+    newest: bool
+
+
+def answers(folder: Path, number: str, revision: str, shop: Shop) -> dict[str, KeptAnswer]:
+    """By question, what was last answered and kept; ``shop``: whose instruments read it. Raises
+    InputError (there is none), DiskError."""
+    archive, entry = fixture(folder, number, revision)
+    drawn = read_mandrel(entry.folder)
+    done = reading_history.checks(
+        events.events_of(archive, entry.number), entry.revision, entry.draft
+    )
+    found: dict[str, KeptAnswer] = {}
+    for e in done:
+        rows = [r for row in reading_history.latest([e]).values() for r in row.of]
+        said = {r.id: _typed(r, drawn, shop) for r in rows if r.instrument not in OF_TESTS}
+        said |= {q: a for t in reading_history.latest_tests([e]).values() for q, a in t.answers}
+        found |= {q: KeptAnswer(a, e.date, e is done[-1]) for q, a in said.items()}
+    return found
+
+
+def _typed(r: Reading, drawn: Mandrel, shop: Shop) -> str:
+    """A reading as it would be typed again; its uncertainty where the instrument has another."""
+    if r.value is None:
+        return f"{'pass' if r.verdict is Conformity.ACCEPT else 'fail'}@{r.instrument}"
+    read = text_of(r.value if r.raw is None else r.raw, 6)
+    tool = r.instrument if r.wire is None else f"{r.instrument}:{text_of(r.wire, 4)}"
+    text = f"{read}@{tool}"
+    try:
+        again = judge(drawn, shop, [parse(f"{r.id}={text}")]).judged
+        same = any(x.uncertainty == r.uncertainty for j in again for x in j.readings)
+    except InputError:  # the shop has that instrument no more, or it was a report
+        same = False
+    return text if same else f"{read}±{text_of(r.uncertainty, 6)}@{tool}"
 
 
 def kept(folder: Path, number: str, revision: str) -> tuple[Kept, ...]:

@@ -27,7 +27,7 @@ from mandrelgen.workflows.receive import data_of, fixture, shop_of, text_of_file
 from mandrelgen.workflows.rejudge import Rejudged, Use, rejudged, use_of
 from mandrelgen.workshop.receipt import as_made, home_faults, home_word, readings
 from mandrelgen.workshop.receipt.home_answers import Answer, split, understand
-from mandrelgen.workshop.receipt.home_faults import Evidence
+from mandrelgen.workshop.receipt.home_evidence import Evidence
 from mandrelgen.workshop.receipt.home_form import Form, form_of
 from mandrelgen.workshop.receipt.home_tests import HomeTest, readings_of, results
 from mandrelgen.workshop.receipt.home_word import Decision, Word
@@ -228,7 +228,9 @@ def _evidence(
     known = history.latest_tests(before) | done | history.latest_tests(later)
     served = rejudged(case.use, as_made.mandrel_as_made(case.drawn, read))
     every = tuple({**{t.id: t for t in tests}, **known}.values())
-    return Evidence(case.drawn, read, every, served.sides), served
+    return Evidence(
+        drawn=case.drawn, readings=read, tests=every, sides=served.sides, shop=case.shop
+    ), served  # fmt: skip
 
 
 def _home(v: HomeVerdict) -> dict[str, Any]:
@@ -319,6 +321,11 @@ def _findings(v: HomeVerdict) -> Iterator[Finding]:
         yield Finding(
             level=Level.WARNING, code="received.rework", where=where, message=harm, remedy=cure
         )
+    elif harm:
+        yield Finding(
+            level=Level.WARNING, code="received.ask", where=where, message=harm,
+            remedy=f"find out first: {'; '.join(d.to_try)}",
+        )  # fmt: skip
     if v.served.why_not:
         yield Finding(
             level=Level.NOTE, code="received.use", where=where,

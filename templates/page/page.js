@@ -4,6 +4,7 @@
   'use strict';
   // -- what is typed and not answered yet stays as it is, whatever comes meanwhile
   const typed = new Map();
+  let held = null;
   const now = box => box.type === 'radio' || box.type === 'checkbox' ? String(box.checked) : box.value;
   const tell = () => document.documentElement.toggleAttribute('data-unsent', typed.size > 0);
   // What stands in a form's boxes stays until the form is taken, whatever else changes meanwhile.
@@ -64,6 +65,8 @@
   if (window.Idiomorph) {
     // A box being typed in keeps its text; a button that was pressed must not keep its words.
     document.addEventListener('htmx:beforeSwap', () => {
+      const at = document.activeElement;
+      held = at && at.matches('#work :is(input, select, textarea)') ? {at, top: at.getBoundingClientRect().top} : null;
       Idiomorph.defaults.ignoreActiveValue =
         !!document.activeElement && document.activeElement.matches('input, select, textarea');
     });
@@ -80,9 +83,14 @@
       return false;
     };
   }
-  // Why a button was refused is seen, wherever the page stands.
+  // What is typed in stays under the hand, whatever grows above it.
+  document.addEventListener('htmx:afterSwap', () => {
+    if (held && held.at.isConnected) scrollBy(0, held.at.getBoundingClientRect().top - held.top);
+    held = null;
+  });
+  // Why a button was refused, and what it left behind, is seen, wherever the page stands.
   document.addEventListener('htmx:afterSettle', () => {
-    const told = document.querySelector('#work [data-refused]');
+    const told = document.querySelector('#work [data-refused], #work form.left');
     if (!told) return;
     const at = told.getBoundingClientRect();
     if (at.top < 0 || at.bottom > innerHeight) told.scrollIntoView({block: 'center'});

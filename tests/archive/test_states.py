@@ -35,7 +35,7 @@ NEXT = {
     "declined": "asked ordered in-use withdrawn",
     "ordered": "arrived declined lost withdrawn",
     "arrived": "in-use reworked sent-back lost withdrawn",
-    "in-use": "reworked sent-back lost withdrawn",
+    "in-use": "arrived reworked sent-back lost withdrawn",
     "reworked": "in-use sent-back lost withdrawn",
     "sent-back": "arrived asked lost withdrawn",
     "lost": "in-use asked ordered withdrawn",

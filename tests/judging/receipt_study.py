@@ -15,6 +15,7 @@ from mandrelgen.workflows.receive_home import Answered, Case, judged
 from mandrelgen.workflows.rejudge import Use, verdicts
 from mandrelgen.workshop.receipt import readings
 from mandrelgen.workshop.receipt.home_answers import Answer
+from mandrelgen.workshop.receipt.home_word import SERVES, Decision, Word
 from tests.judging import receipt_world as world
 from tests.support.archived import starters
 
@@ -28,9 +29,9 @@ TRIED = dict(zip(WAYS, (
     "and run-out twice, with the high spots", "strict readings, calipers",
     "strict readings, calipers and indicator",
 ), strict=True))  # fmt: skip
-WORDS = ("use it", "rework", "send back", "not finished")
-ENDS = {"not yet": "not finished", "use it, run-out not known": "use it"}
-"""What becomes of a mandrel by a word that is none of these."""
+WORDS = ("use it", "rework", "send back", "asked", "not finished")
+"""``asked``: a test by hand fails and nothing shows the piece outside its limits, or another collet
+on the shelf clamps it."""
 
 
 @dataclass(frozen=True)
@@ -131,11 +132,20 @@ def run(s: Setting, count: int, seed: int = SEED, ways: Sequence[str] = WAYS) ->
         for way, given in zip(WAYS, answers, strict=False):
             if way not in ways:
                 continue
-            word = judged(s.case, Answered(tuple(Answer(*x) for x in given.items())), DAY).word
-            _count(found, way, ENDS.get(word, word), wrong)
+            decision = judged(
+                s.case, Answered(tuple(Answer(*x) for x in given.items())), DAY
+            ).decision
+            _count(found, way, end_of(decision), wrong)
         _count(found, WAYS[4], strict(s.case, caliper, {}), wrong)
         _count(found, WAYS[5], strict(s.case, caliper, told), wrong)
     return found
+
+
+def end_of(d: Decision) -> str:
+    """What becomes of a mandrel by the word."""
+    if d.word is Word.NOT_YET:
+        return "asked" if any(f.asks for f in d.faults) else "not finished"
+    return "use it" if d.word in SERVES else d.word.value
 
 
 def _count(found: Tally, way: str, word: str, wrong: list[str]) -> None:
@@ -178,11 +188,15 @@ def summary(tallies: Sequence[Tally]) -> list[str]:
     """All kinds together, as the README has it: the first words of its lines are the ways."""
     good, bad = (sum(t.of(kind) for t in tallies) for kind in (True, False))
     out = [f"{good + bad:,} as made: {good:,} good, {bad:,} bad", "",
-           "| tried | bad ones used | good ones sent back | not finished |",
-           "|---|---|---|---|"]  # fmt: skip
+           "| tried | bad ones used | good ones sent back | bad, good asked about | not finished |",
+           "|---|---|---|---|---|"]  # fmt: skip
     for way in WAYS:
         used = sum(t.bad[way]["use it"] for t in tallies)
         back = sum(t.good[way]["send back"] for t in tallies)
         left = sum(k[way]["not finished"] for t in tallies for k in (t.good, t.bad))
-        out.append(f"| {TRIED[way]} | {used:,} | {back:,} | {left:,} |")
+        asked = [sum(k[way]["asked"] for k in kind)
+                 for kind in ([t.bad for t in tallies], [t.good for t in tallies])]  # fmt: skip
+        out.append(
+            f"| {TRIED[way]} | {used:,} | {back:,} | {asked[0]:,}, {asked[1]:,} | {left:,} |"
+        )
     return out

@@ -65,6 +65,13 @@ def grade(text: str, key: str) -> str:
     return found[1].strip()
 
 
+def balloon(text: str, id: str) -> str:
+    """The mark of a balloon on the drawing."""
+    found = re.search(rf'class="balloon ?([a-z]*)" data-balloon="{re.escape(id)}"', text)
+    assert found, id
+    return found[1]
+
+
 def test_each_reading_is_judged_at_once_as_the_command_judges_it(
     page: TestClient, folder: Path
 ) -> None:
@@ -140,7 +147,7 @@ def test_where_a_run_out_is_highest_is_asked_and_an_amount_alone_says_what_it_ca
     text = say(page, "runout.seat.2", "0.02", "90")
     assert ALONE not in text
     assert grade(text, "runout.seat.1") == "good"  # half of 0.03 − 0.02
-    assert "not decided" not in text
+    assert "not decided" not in text.split('class="marks"')[1].split("</ul>", 1)[1]
     assert 'class="verdict good"' in text
 
 
@@ -199,7 +206,12 @@ def test_the_instrument_is_chosen_beside_each_reading(page: TestClient) -> None:
     assert grade(text, "shank.diameter") == ""  # chosen before it was read
     text = say(page, "shank.diameter", "13.98", "caliper")
     assert grade(text, "shank.diameter") == "open"
-    assert "what would decide: micrometer" in text
+    assert "± 0.03 never decides limits 0.043 apart; what would decide: micrometer" in text
+    assert balloon(text, "shank.diameter") == "open"
+    text = say(page, "clamps", "yes")  # what counts at home: both boxes say so, and the balloon
+    assert grade(text, "shank.diameter") == "open"
+    assert "for use it counts that the collet clamps it" in text
+    assert balloon(text, "shank.diameter") == "half"
     text = say(page, "shank.diameter", "13.98", "micrometer")
     assert grade(text, "shank.diameter") == "good"
     assert re.search(r'<option value="micrometer" selected>', text)
@@ -241,12 +253,22 @@ def test_what_is_missing_is_named_as_its_box_is(page: TestClient) -> None:
     assert "Run-out on the locating face, along the axis, mandrel turned half round" in fault
 
 
-def test_a_bad_one_has_its_sentence_to_the_turner(page: TestClient) -> None:
+def test_a_bad_one_has_its_sentence_to_the_turner_and_is_asked_about_before(
+    page: TestClient,
+) -> None:
     for n in (1, 2, 3):
         text = say(page, f"screws.{n}", "no")
-    assert '<span class="word">send back</span>' in text
+    assert '<span class="word">not yet</span>' in text
+    verdict = text.split('class="verdict ')[1].split("</section>")[0]
+    assert verdict.startswith('open"')
+    assert "Find out first" in verdict
+    assert "nothing shows it outside its limits yet" in verdict
     sentence = text.split('id="sentence"')[1].split("</textarea>")[0]
     assert "MG-0001 A" in sentence
+    assert "What did you read for thread major diameter" in sentence
+    text = say(page, "thread.major_diameter", "12.1", "caliper")
+    assert '<span class="word">send back</span>' in text
+    assert "thread major diameter, 11.812 to 11.962: I read 12.1" in text
 
 
 @pytest.mark.parametrize("piece", ["", "MG-9999-A", "../../x", "MG-0001", "MG-0001-B"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.wait import WebDriverWait
@@ -48,6 +49,37 @@ def test_answers_typed_faster_than_they_are_judged_all_arrive(tab: Any, page: Se
     settled(tab)
     boxes = tab.find_elements(By.CSS_SELECTOR, ".form > .answer .two .size:first-child input")
     assert [b.get_attribute("value") for b in boxes] == values
+
+
+@pytest.mark.parametrize("width", [1400, 390])
+def test_nothing_that_is_typed_in_moves_while_the_word_comes(
+    tab: Any, page: Served, width: int
+) -> None:
+    """The first answer brings the word, which takes some 200 px: box and next box stay where they
+    were, whether they are typed in or about to be."""
+    window(tab, width)
+    tab.get(f"{page.base}/pens/heron/arrived?piece=MG-0002-A")
+    settled(tab)
+    tops = (
+        "return [...document.querySelectorAll('.form > .answer input')].slice(0, 8)"
+        ".map(e => Math.round(e.getBoundingClientRect().top))"
+    )
+    boxes = tab.find_elements(By.CSS_SELECTOR, ".form > .answer .two .size:first-child input")
+    tab.execute_script("arguments[0].scrollIntoView({block: 'start'})", boxes[0])
+    before = tab.execute_script(tops)
+    boxes[0].send_keys("13.98")
+    WebDriverWait(tab, 120).until(lambda t: t.find_elements(By.CSS_SELECTOR, ".verdict .word"))
+    settled(tab)
+    assert tab.execute_script(tops) == before
+    boxes[1].click()
+    boxes[1].send_keys("9.1")
+    settled(tab)
+    assert tab.switch_to.active_element == boxes[1]
+    assert tab.execute_script(tops)[:3] == before[:3]
+    assert tab.find_element(By.CSS_SELECTOR, ".now").is_displayed() is (width == 390)
+    for _ in range(2):
+        tab.find_element(By.ID, "undo").click()
+        settled(tab)
 
 
 def test_at_the_bench_everything_is_large_enough_for_a_thumb(tab: Any, page: Served) -> None:

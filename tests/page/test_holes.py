@@ -97,13 +97,13 @@ def test_a_thread_names_its_tapping_hole_and_a_tight_one_has_a_button(
     shown = page.get("/pens/reed/joints").text
     assert "Tapping hole: hole 1, ⌀11.5, is too small; ⌀12.2 is the usual drill." in words(shown)
     press = button_of(shown, "pen.tight_hole")
-    assert press["says"] == "drill its tapping hole first: ⌀12.2, 9 deep"
+    assert press["says"] == "drill its tapping hole first: ⌀12.2, 9.8 deep"
     done = words(page.post("/pens/reed/joints/mend", data=press).text)
     assert "too small" not in done
     crest = 13 - 0.024 - 0.150 / 2  # 6g at P 0.8: es 24 µm, Td 150 µm, its middle
     share = round(76.98 * (crest - 12.2) / 0.8)
     assert f"Tapping hole: hole 1, ⌀12.2, gives {share} % thread." in done
     assert end(tmp_path, "cap", "mouth")["bore"] == [
-        {"diameter": 12.2, "depth": 9.0},
+        {"diameter": 12.2, "depth": 9.8},
         {"diameter": 11.5, "depth": 48.0, "made": "bored"},
     ]

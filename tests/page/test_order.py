@@ -119,10 +119,10 @@ def test_many_pens_on_a_thread_wear_out_a_mandrel_of_ones_own_in_plain_words(fol
     assert "25 pens on this thread: a mandrel you cut yourself is worn out after about 5" in text
 
 
-def changed(folder: Path, *texts: tuple[str, str]) -> str:
+def changed(folder: Path, *texts: tuple[str, str], state: str = "asked") -> str:
     """The mandrels' page after MG-0001 was asked for and the pen's file was changed."""
     publish_pen(folder / "output", "heron")
-    booking.book(folder / "output", "MG-0001", "asked", "2026-06-01", Said(whom="the mill"))
+    booking.book(folder / "output", "MG-0001", state, "2026-06-01", Said(whom="the mill"))
     pen = folder / "heron.toml"
     with client_of(folder) as page:
         assert "MG-0001 A for this end" not in page.get("/pens/heron/mandrels").text
@@ -137,7 +137,18 @@ def test_a_change_after_asking_is_said_at_the_mandrel_that_was_asked_for(folder:
     text = changed(folder, ("M12xPh2.4P0.8", "M12.5xPh2.4P0.8"), ("= 12.4, depth", "= 12.6, depth"))
     assert "MG-0001 A for this end is asked since 2026-06-01" in text
     why = "its thread is M12xPh2.4P0.8-6f, the part&#39;s M12.5xPh2.4P0.8-6H"
-    assert f"MG-0001 A does not hold the part any more ({why})" in text
+    assert f"MG-0001 A does not hold the part any more ({why}): tell the turner before" in text
+
+
+@pytest.mark.parametrize(("state", "here"), [("ordered", False), ("arrived", True),
+                                             ("in-use", True)])  # fmt: skip
+def test_what_is_made_is_not_to_be_told_to_the_turner_before_it_is_cut(
+    folder: Path, state: str, here: bool
+) -> None:
+    text = changed(folder, ("M12xPh2.4P0.8", "M12.5xPh2.4P0.8"), ("= 12.4, depth", "= 12.6, depth"),
+                   state=state)  # fmt: skip
+    assert ("before it is cut" in text) is not here
+    assert ("and it is made: this end needs another one" in text) is here
 
 
 def test_another_shank_after_asking_still_holds_and_says_so(folder: Path) -> None:

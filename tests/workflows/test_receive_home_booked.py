@@ -59,9 +59,11 @@ def test_a_rework_is_booked_when_it_is_tried_again(bittern: Path, tmp_path: Path
 
 def test_one_that_went_back_arrives_again(archive: Path) -> None:
     store = root.open_root(archive)
-    first = book_home(archive, "MG-0001", {**GOOD, "screws.2": "no"}, DAY)
+    tight = {**GOOD, "screws.2": "no", "thread.pitch_diameter": "fail@report"}
+    first = book_home(archive, "MG-0001", tight, DAY)
     assert first.states == ("sent-back",)
-    back = book_home(archive, "MG-0001", GOOD, "2026-06-20")
+    good = {**GOOD, "thread.pitch_diameter": "pass@report"}
+    back = book_home(archive, "MG-0001", good, "2026-06-20")
     assert back.states == ("arrived", "in-use")
     assert state_of(store, events.current(store, "MG-0001")) is State.IN_USE
 

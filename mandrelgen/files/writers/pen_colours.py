@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-TINTS = ("#efe3c8", "#d6e3ea", "#dfd9ea", "#e9dccb", "#ecd9d2", "#dcdcd6")
+# Cool greys and blues: none of them to be taken for the amber or red of a wall.
+TINTS = ("#e3e5e8", "#d6e3ea", "#dfd9ea", "#cfdae6", "#e6dfea", "#d8d9dd")
 WALLS = {"wall-error": "#d9583b", "wall-warning": "#e8b84a", "wall-good": "#c4dcc6"}
 INK = "#1d2a33"
-WORDS = {"joint-error": "#a8321a", "joint-warning": "#8a5a00"}
+WORDS = {"wall-error": "#a8321a", "joint-error": "#a8321a", "joint-warning": "#8a5a00"}
 
 
 def fill_of(role: str) -> str:

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from mandrelgen.assess.resolved import ResolvedPen
+from mandrelgen.core.errors import Level
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.paper.drawing.model import Arc, Fill, Item, Line, LineStyle, Mark, Point, Text
 from mandrelgen.paper.pen_drawing import facts, labels, states
@@ -30,6 +31,8 @@ SCALES = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
 WIDEST = 277.0
 """Of the drawing on an A4 sheet lying down, mm."""
 TINTS = 6
+USUAL = ("cap", "finial", "barrel", "section")
+"""Parts that keep the first colours to themselves."""
 BALLOON = 2.4
 """Radius of a joint's number, mm on paper."""
 
@@ -105,8 +108,11 @@ class _Layout:
         lift = ROW * len({r for r, _ in over})
         top = self.axis + self.half + lift + ROW * (1.0 + len({r for r, _ in names}))
         foot = self.axis - self.half - sized
+        walls = list(self._walls())
+        bad = [m for m in walls if m.role == f"wall wall-{Level.ERROR.value}"]
         marks = [
-            *self._outsides(), *self._sections(), *self._walls(), *self._edges(),
+            *self._outsides(), *self._sections(), *(m for m in walls if m not in bad),
+            *self._edges(), *bad, *self._nib(),
             self._centre_line(), *self._names(above, names, lift),
             *self._above(sizes, over), *self._lengths(dimensions),
             *self._below(threads, under, foot), *self._joints(joined, foot),
@@ -145,7 +151,11 @@ class _Layout:
         return sorted(self.row, key=lambda p: inside[p.outline.id])
 
     def _tint(self, p: Placed) -> str:
-        return f"part-{list(self.parts).index(p.outline.id) % TINTS}"
+        """A usual part's own colour; of any other part one that these leave: a part keeps its
+        colour when another is taken out."""
+        others = [name for name in self.parts if name not in USUAL]
+        row = [*USUAL, *others]
+        return f"part-{row.index(p.outline.id) % TINTS}"
 
     # -- the pen
     def _outsides(self) -> Iterator[Mark]:
@@ -191,9 +201,29 @@ class _Layout:
             p = by_id[zone.part]
             outer = cut_out(p.outline.outer, zone.start, zone.end)
             inner = cut_out(p.outline.inner, zone.start, zone.end)
+            if zone.radius is not None:
+                outer = ((zone.start, zone.radius), (zone.end, zone.radius))
+                inner = ((zone.start, 0.0), (zone.end, 0.0))
             loop = self.loop(p.points((*outer, *reversed(inner))))
             if len(loop) > 2:
-                yield Mark(f"wall wall-{zone.grade}", zone.key, (Fill(loop, LineStyle.NARROW),))
+                items: tuple[Item, ...] = (Fill(loop, LineStyle.NARROW),)
+                if zone.grade == Level.ERROR.value:
+                    # Where nothing is left there is nothing to fill: its place is drawn round.
+                    items += (Line(loop, LineStyle.OUTLINE, closed=True),)
+                yield Mark(f"wall wall-{zone.grade}", zone.key, items)
+
+    def _nib(self) -> Iterator[Mark]:
+        """How far the nib stands out, in the cap: its length is the file's, its width is not."""
+        unit = self.pen.inside.nib_unit
+        found = facts.nib_front(self.pen, self.resolved)
+        if unit is None or found is None or self.state != states.CAPPED:
+            return
+        p = next(p for p in self.row if p.outline.id == found.part)
+        face = p.z(p.outline.ends[found.end].face)
+        tip = face + p.looks(found.end) * float(unit.stick_out)
+        wide = max(p.outline.outer[0][1], p.outline.outer[-1][1]) / 2
+        row = (self.at(face, wide), self.at(tip, 0.0))
+        yield Mark("nib", "inside.nib_unit.stick_out", (Line(row, LineStyle.NARROW),))
 
     def _centre_line(self) -> Mark:
         y = self.axis

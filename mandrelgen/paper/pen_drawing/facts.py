@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from mandrelgen.assess.pen_joints import Joined, Passage
-from mandrelgen.assess.pen_walls import PenWall
+from mandrelgen.assess.pen_places import Place as PlaceOfPart
+from mandrelgen.assess.pen_walls import Crown, PenWall
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Level, Path
 from mandrelgen.core.tolerance import text_of
@@ -14,10 +15,13 @@ from mandrelgen.mechanics.joint import SHUT, can_close
 from mandrelgen.mechanics.walls import Place as Kind
 from mandrelgen.mechanics.walls import level
 from mandrelgen.paper.pen_drawing.outline import PartOutline
+from mandrelgen.spec.joints import split_place
 from mandrelgen.spec.pen import Pen
 from mandrelgen.standards.designation import Designation
 
 GOOD = "good"
+# What is drawn of a closed end that is not there, at the least, mm.
+BROKEN = 0.5
 
 
 def dotted(path: Path) -> str:
@@ -37,7 +41,8 @@ def thread_name(d: Designation) -> str:
 
 @dataclass(frozen=True, slots=True)
 class WallZone:
-    """A wall where it is: a stretch of a part, mm along it; ``grade``: error, warning or good."""
+    """A wall where it is: a stretch of a part, mm along it; ``grade``: error, warning or good;
+    ``radius``: of what is left behind a bore, which no outside bounds (None: a wall beside one)."""
 
     part: str
     start: float
@@ -47,6 +52,7 @@ class WallZone:
     value: float
     asked: float
     says: str
+    radius: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +86,31 @@ def wall_zones(
 ) -> tuple[WallZone, ...]:
     """Every wall, the worst last, so that it is drawn over the others."""
     row = [z for w in resolved.walls if (z := _zone(pen, w, parts[w.place.part])) is not None]
+    row += [_closed_end(pen, c, parts[c.place.part]) for c in resolved.crowns]
     order = (GOOD, Level.WARNING.value, Level.ERROR.value)
     return tuple(sorted(row, key=lambda z: (order.index(z.grade), -z.value)))
+
+
+def _closed_end(pen: Pen, c: Crown, part: PartOutline) -> WallZone:
+    """What is left behind a bore; where nothing is, from the end of the bore's full width on."""
+    end, at = pen.parts[c.place.part].ends[c.place.end], part.ends[c.place.end]
+    deepest = c.depth + c.point if c.left > 0 else c.depth
+    last = c.length - c.opposite
+    z0, z1 = sorted((at.deep(min(deepest, last - BROKEN)), at.deep(last)))
+    found = level(c.left, c.asked)
+    left = f"{text_of(c.left, 2)} mm" if c.left > 0 else "nothing"
+    return WallZone(
+        part=c.place.part,
+        start=z0,
+        end=z1,
+        key=dotted(c.place.key("bore", c.steps - 1, "depth")),
+        grade=found.value if found is not None else GOOD,
+        value=c.left,
+        asked=c.asked.warning,
+        says=f"{c.place}: {left} left beyond the end of the bore, "
+        f"{text_of(c.asked.warning, 2)} asked for ({c.asked.basis})",
+        radius=float(end.bore[-1].diameter) / 2,
+    )
 
 
 def _zone(pen: Pen, w: PenWall, part: PartOutline) -> WallZone | None:
@@ -158,14 +187,38 @@ def _joint(j: Joined) -> JointFact:
     )
 
 
-def passage_facts(resolved: ResolvedPen) -> tuple[PassageFact, ...]:
+def nib_front(pen: Pen, resolved: ResolvedPen) -> PlaceOfPart | None:
+    """The end that the nib sits in: said, else the front of the part that goes into the cap; None
+    if the file names no nib, or no such end."""
+    unit = pen.inside.nib_unit
+    if unit is None:
+        return None
+    if unit.front:
+        named = split_place(unit.front)
+        return None if named is None else PlaceOfPart(named[0].part, named[0].end)
+    rear = {j.joint.external.part: j.joint.external.end for j in resolved.joints}
+    for p in resolved.passages:
+        for name in pen.parts[p.part].ends:
+            if name != rear.get(p.part):
+                return PlaceOfPart(p.part, name)
+    return None
+
+
+def passage_facts(pen: Pen, resolved: ResolvedPen) -> tuple[PassageFact, ...]:
     """Every part that has to go into another."""
-    return tuple(_passage(p) for p in resolved.passages)
+    front = nib_front(pen, resolved)
+    unit = pen.inside.nib_unit
+    out = 0.0 if unit is None else float(unit.stick_out)
+    return tuple(
+        _passage(p, out if front is not None and front.part == p.part else None)
+        for p in resolved.passages
+    )
 
 
-def _passage(p: Passage) -> PassageFact:
+def _passage(p: Passage, nib: float | None) -> PassageFact:
+    """``nib``: how far it stands out of the part, mm; None if the file does not say."""
     aside, behind = (p.free - p.diameter) / 2, p.depth - p.reach
-    grade = GOOD if aside > 0 and behind > 0 else Level.ERROR.value
+    grade = GOOD if aside > 0 and behind > (nib or 0.0) else Level.ERROR.value
     across = (
         f"{text_of(aside, 2)} mm free a side" if aside > 0
         else f"{text_of(-aside, 2)} mm too wide a side"
@@ -174,6 +227,15 @@ def _passage(p: Passage) -> PassageFact:
         f"{text_of(behind, 1)} mm in front of it" if behind > 0
         else f"{text_of(-behind, 1)} mm too deep"
     )  # fmt: skip
+    if nib is None:
+        deep += ", the nib not counted: how far it stands out is not said"
+    elif behind > 0:
+        room = behind - nib
+        deep += (
+            f", {text_of(room, 1)} mm in front of the nib"
+            if room > 0
+            else (f", and the nib is {text_of(-room, 1)} mm too long for it")
+        )
     return PassageFact(
         part=p.part,
         through=str(p.through),

@@ -14,17 +14,19 @@ from dataclasses import dataclass, replace
 from mandrelgen.assess.mandrel_findings import THIN
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.practice import judged
-from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import ThreadOrder
-from mandrelgen.standards.iso_14253 import Conformity, combine
+from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.standards.materials import material
+from mandrelgen.workshop.receipt import home_asks, home_shank
 from mandrelgen.workshop.receipt.comparison import EndInUse
+from mandrelgen.workshop.receipt.home_asks import Asks
+from mandrelgen.workshop.receipt.home_evidence import Evidence
 from mandrelgen.workshop.receipt.home_form import thread_at
 from mandrelgen.workshop.receipt.home_tests import HALF_TURN, PIN, SHAKE, HomeTest, Standing
-from mandrelgen.workshop.receipt.readings import Reading
+from mandrelgen.workshop.receipt.readings import SHANK, Reading
 from mandrelgen.workshop.turning import instruments
 from mandrelgen.workshop.turning.inspection_plan import limits_text
 from mandrelgen.workshop.turning.names import what
@@ -51,7 +53,8 @@ class Rework:
 class Fault:
     """Something proved wrong: ``balloons`` of the drawing, ``said`` what was found there with its
     uncertainty, ``harms`` whether the use suffers, ``why`` or why not, and what mends it; ``size``:
-    a reading outside limits, else a test by hand."""
+    a reading outside limits, else a test by hand; ``asks``: what has to be known before it is the
+    turner's; ``binds``: what the drawing says of it, for the letter."""
 
     id: str
     balloons: tuple[int, ...]
@@ -60,36 +63,8 @@ class Fault:
     why: str
     rework: Rework | None = None
     size: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """Everything that is known of a mandrel on its arrival: what was drawn, every reading (those
-    that come of tests too), every test, and how it serves as made (empty: not known)."""
-
-    drawn: Mandrel
-    readings: tuple[Reading, ...]
-    tests: tuple[HomeTest, ...]
-    sides: tuple[EndInUse, ...]
-
-    def of(self, id: str) -> tuple[Reading, ...]:
-        """The readings of one characteristic."""
-        return tuple(r for r in self.readings if r.id == id)
-
-    def balloon(self, id: str) -> int:
-        """The number of a characteristic; 0 if it is not drawn."""
-        return numbered(self.drawn).get(id, 0)
-
-    def test(self, id: str) -> HomeTest | None:
-        """The test of that id, if it was done."""
-        return next(
-            (t for t in self.tests if t.id == id and t.state is not Standing.NOT_DONE), None
-        )
-
-    def holds(self, id: str) -> bool:
-        """Whether a test was done and holds."""
-        found = self.test(id)
-        return found is not None and found.state is Standing.HOLDS
+    asks: Asks | None = None
+    binds: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +130,7 @@ def _sizes(e: Evidence, use: Missed) -> Iterator[Fault]:
     ids = dict.fromkeys([c.id for c in e.drawn.characteristics] + [r.id for r in e.readings])
     for id in ids:
         mine = e.of(id)
-        if combine((r.verdict, r.uncertainty) for r in mine) is not Conformity.REJECT:
+        if e.verdict(id) is not Conformity.REJECT:
             continue
         worst = next(r for r in mine if r.verdict is Conformity.REJECT)
         c = next((c for c in e.drawn.characteristics if c.id == id), None)
@@ -198,6 +173,8 @@ def _harm(e: Evidence, c: Characteristic, r: Reading, use: Missed) -> tuple[bool
         if not e.sides:
             return c.functional, "no joint is known to judge it by"
         return bool(use.axis), use.axis or BORNE
+    if (held := home_shank.harm(e, c, r)) is not None:
+        return held
     if (shown := _shown_to_serve(e, c)) is not None:
         return False, f"no harm: {shown}"
     if c.id in use.room:
@@ -212,7 +189,7 @@ def _harm(e: Evidence, c: Characteristic, r: Reading, use: Missed) -> tuple[bool
 def _shown_to_serve(e: Evidence, c: Characteristic) -> str | None:
     """What a test by hand shows that this size is for; None if none was done, or it fails."""
     tests: tuple[str, ...] = ()
-    if c.id == "shank.diameter":
+    if c.id == SHANK:
         tests = ("clamps",)
     elif c.kind in _THREAD:
         tests = (c.end.named("screws"),)
@@ -294,11 +271,17 @@ def _tests(e: Evidence) -> Iterator[Fault]:
             continue  # told as a size
         ids = (end.named("seat.runout"),) if own in ("seats", "rocks") else t.stands_for
         numbers = tuple(n for i in ids if (n := e.balloon(i)))
+        asks = home_asks.asks(e, t)
+        why = "without it the mandrel does not hold the part" if asks is None else asks.why
         yield Fault(
-            id=t.id, balloons=numbers, said=f"tried by hand with my part or test piece: {t.shows}",
-            harms=True, why="without it the mandrel does not hold the part",
-            rework=_cure(e, t, own), size=False,
+            id=t.id, balloons=numbers, said=f"{_by(own)}: {t.shows}", harms=True, why=why,
+            rework=_cure(e, t, own), size=False, asks=asks, binds=home_asks.binds(e, t),
         )  # fmt: skip
+
+
+def _by(own: str) -> str:
+    """What was tried, and with what."""
+    return "tried in my collet" if own == "clamps" else "tried by hand with my part or test piece"
 
 
 def _cure(e: Evidence, t: HomeTest, own: str) -> Rework | None:
@@ -312,11 +295,13 @@ def _cure(e: Evidence, t: HomeTest, own: str) -> Rework | None:
                     return found
     end = MandrelEnd.of(t.id)
     thread = thread_at(e.drawn, end)
-    if own == "screws" and thread is not None and thread.order == ThreadOrder.MY_TOOL:
+    own_cut = thread is not None and thread.order in (ThreadOrder.MY_TOOL, ThreadOrder.BLANK)
+    if own == "screws" and thread is not None and own_cut:
         tool = "die" if thread.limits.external else "tap"
         id = thread.feature.size("pitch_diameter")
         said = f"run my {tool} over the thread again, by hand, guided by the tailstock"
-        return Rework(id=id, balloon=e.balloon(id), what=said, amount=0.0, maker=_soft(e.drawn))
+        mine = thread.order == ThreadOrder.BLANK or _soft(e.drawn)
+        return Rework(id=id, balloon=e.balloon(id), what=said, amount=0.0, maker=mine)
     if own in ("seats", "rocks"):
         id = end.named("seat.runout")
         paper = judged("receipt", "paper")

@@ -215,7 +215,7 @@ def _end(mandrel: Mandrel, end: MandrelEnd, numbers: Mapping[str, int]) -> Itera
         text = "My part slides on to the locating face by hand"
         yield _ask(numbers, guides, end.named("enters"), Answers.YES_NO, text)
     if any(c.own_id == "seat.runout" and c.end is end for c in mandrel.characteristics):
-        yield from _seats(end, numbers)
+        yield from _seats(thread, end, numbers)
     yield from _runs(mandrel, end, numbers)
     yield from _pins(mandrel, end, numbers)
 
@@ -246,7 +246,12 @@ def _screws(thread: ThreadData, end: MandrelEnd, numbers: Mapping[str, int]) -> 
 _BEARS = ("thread.end", "thread.depth", "floor.depth", "counterbore.depth", "nose.end")
 
 
-def _seats(end: MandrelEnd, numbers: Mapping[str, int]) -> Iterator[Question]:
+def _seats(
+    thread: ThreadData | None, end: MandrelEnd, numbers: Mapping[str, int]
+) -> Iterator[Question]:
+    other = "with the part turned round on the face" if thread is None else "with another piece"
+    if thread is not None and thread.form.starts > 1:
+        other = f"in another start, or {other}"
     ids = [end.named(i) for i in _BEARS]
     name = end.named("seats")
     yield _ask(
@@ -257,8 +262,8 @@ def _seats(end: MandrelEnd, numbers: Mapping[str, int]) -> Iterator[Question]:
     )  # fmt: skip
     yield _ask(
         numbers, ids, f"{name}.follows", Answers.WHOSE,
-        "If some are loose: in another start, or with the other piece, the loose place stays with "
-        "the mandrel, or goes with the part", test=name,
+        f"If some are loose: {other}, the loose place stays with the mandrel, or goes with the "
+        "part", test=name,
     )  # fmt: skip
     yield _ask(
         numbers, ids, end.named("rocks"), Answers.YES_NO,

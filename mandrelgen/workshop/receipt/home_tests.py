@@ -15,7 +15,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics import half_turn
 from mandrelgen.mechanics.play import thread_play
 from mandrelgen.mechanics.practice import judged
-from mandrelgen.model.feature import MandrelEnd
+from mandrelgen.model.feature import MandrelEnd, own_name
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.iso_14253 import Conformity, decide
@@ -62,6 +62,13 @@ class HomeTest:
     shows: str
     uncertainty: float | None = None
     reading: Reading | None = None
+
+    @property
+    def measures(self) -> bool:
+        """Whether it measures what it stands for: hand, paper and the play felt only show that it
+        serves, or one side of it."""
+        pin = self.id == COLLET or own_name(self.id).startswith("pin.")
+        return pin or (self.reading is not None and self.reading.instrument != SHAKE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +127,7 @@ def _shown(
         return _pin(said[test].value, test, mandrel, end)
     if own == "rocks":
         fails = "tightened it rocks: the face does not bear, or the thread bottoms first"
-        return _word(not said[test].value, "it bears on the face and does not rock", fails)
+        return _word(not said[test].value, "tightened it does not rock", fails)
     if own == "enters":
         return _word(said[test].value, "the part goes on", "the part does not go on by hand")
     return _word(said[test].value, "it goes in and is clamped",

@@ -1,6 +1,7 @@
 """The word on a mandrel that arrived: use it, rework it, send it back; and what stays untested.
 
-What is proved wrong is said at once. *Use it* rests on what decides (`to_try`): until that was
+What is proved wrong is said at once; what fails by hand and may be within its limits is asked
+about first (`home_asks`). *Use it* rests on what decides (`to_try`): until that was
 tried the word is *not yet*, with what is left. What no instrument at hand reads is named, with the
 mismatch it could cost if it were twice as far out as the drawing allows (an assumption, said as
 such).
@@ -20,7 +21,8 @@ from mandrelgen.model.inspected import inspected
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt import to_try
 from mandrelgen.workshop.receipt.comparison import EndInUse
-from mandrelgen.workshop.receipt.home_faults import Evidence, Fault, Rework
+from mandrelgen.workshop.receipt.home_evidence import Evidence
+from mandrelgen.workshop.receipt.home_faults import Fault, Rework
 from mandrelgen.workshop.receipt.home_form import asked, spans
 from mandrelgen.workshop.receipt.home_tests import Standing
 from mandrelgen.workshop.receipt.readings import Reading
@@ -72,9 +74,9 @@ class Cost:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decision:
-    """The word, its reason, what is wrong, what to rework, what to write to the turner (empty where
-    nothing is), what was not tried and what that can cost (``left`` says it in words); ``to_try``:
-    what the word waits for, what decides first."""
+    """The word, its reason, what is wrong, what to rework, what to write to the turner or to ask
+    (empty where nothing is), what was not tried and what that can cost (``left`` says it in words);
+    ``to_try``: what the word waits for, what decides first."""
 
     word: Word
     reason: str
@@ -92,6 +94,7 @@ def untested(e: Evidence) -> tuple[Untested, ...]:
     to be tight enough: its pitch diameter counts as untested until its play was felt or it was
     measured."""
     tried = {i for t in e.tests if t.state is not Standing.NOT_DONE for i in t.stands_for}
+    binds_not = {i for t in e.tests if t.state is Standing.HOLDS for i in t.stands_for}
     read = {r.id for r in e.readings}
     found = []
     numbers, hangs = numbered(e.drawn), inspected(e.drawn)
@@ -102,7 +105,7 @@ def untested(e: Evidence) -> tuple[Untested, ...]:
         loose = c.kind is Kind.THREAD_PITCH_DIAMETER
         if c.id not in hangs or c.id in read or (c.id in tried and not loose):
             continue
-        said = what(c) + (", loose side" if loose and c.id in tried else "")
+        said = what(c) + (", loose side" if loose and c.id in binds_not else "")
         found.append(Untested(c.id, numbers[c.id], said, counts))
     return tuple(sorted(found, key=lambda u: not u.counts))
 
@@ -156,19 +159,22 @@ def decide(
     """The word; ``name``: number and revision on the drawing, for the sentence to the turner;
     ``indicator``: whether one is owned to read run-outs with."""
     harm = [f for f in found if f.harms]
-    away = [f for f in harm if f.rework is None or not f.rework.maker]
-    waits = () if harm else to_try.to_try(e, indicator)
+    proved = [f for f in harm if f.asks is None]
+    away = [f for f in proved if f.rework is None or not f.rework.maker]
+    asked_ = tuple(dict.fromkeys(x for f in harm if f.asks is not None for x in f.asks.to_read))
+    letters = [f.asks.letter for f in harm if f.asks is not None and f.asks.letter]
+    waits = () if proved else asked_ or to_try.to_try(e, indicator)
     serves = Word.USE_UNREAD if to_try.run_out_unknown(e) else Word.USE
-    word = Word.SEND_BACK if away else Word.REWORK if harm else Word.NOT_YET if waits else serves
+    word = Word.SEND_BACK if away else Word.REWORK if proved else Word.NOT_YET if waits else serves
     also = [f for f in found if f.size and not f.harms]
-    reworks = {f.rework.id: f.rework for f in harm if f.rework is not None}
+    reworks = {f.rework.id: f.rework for f in proved if f.rework is not None}
     return Decision(
         word=word,
         reason=" ".join(f"{x}." for x in _reason(e, word, found, cost, waits)),
         left=" ".join(f"{x}." for x in _left(open_, cost)),
         faults=tuple(found),
         rework=tuple(reworks.values()),
-        sentence=_sentence(name, harm, also) if away else "",
+        sentence=_sentence(name, harm, also) if away or (letters and not proved) else "",
         untested=tuple(open_),
         costs=tuple(cost),
         to_try=waits,
@@ -179,7 +185,8 @@ def _reason(
     e: Evidence, word: Word, found: Sequence[Fault], cost: Sequence[Cost], waits: Sequence[str]
 ) -> Iterator[str]:
     if waits:
-        yield f"Still to try: {'; '.join(waits)}"
+        asking = any(f.harms for f in found)
+        yield f"Still to {'find out' if asking else 'try'}: {'; '.join(waits)}"
     for f in found:
         if f.harms:
             yield f"{_at(f.balloons)}{f.said}; {f.why}"
@@ -243,12 +250,15 @@ def _sentence(name: str, harm: Sequence[Fault], also: Sequence[Fault]) -> str:
         said.append(
             f"Also outside its limits: {'; '.join(_at(f.balloons) + f.said for f in also)}."
         )
+    said += [f"{x}." for x in dict.fromkeys(f.binds for f in harm) if x]
+    said += dict.fromkeys(f.asks.letter for f in harm if f.asks is not None and f.asks.letter)
+    proved = [f for f in harm if f.asks is None]
     cures = [
-        f.rework.what.replace("my collet", "a true collet") for f in harm if f.rework is not None
+        f.rework.what.replace("my collet", "a true collet") for f in proved if f.rework is not None
     ]
-    if len(cures) == len(harm):
+    if proved and len(cures) == len(proved):
         said.append(f"Can you put it right: {'; '.join(dict.fromkeys(cures))}?")
-    else:
+    elif proved:
         said.append("Please make it as drawn, or replace it.")
     letter = " ".join(said)
     told = " Figures behind ± are expanded uncertainties (k = 2)."

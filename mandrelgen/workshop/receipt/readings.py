@@ -23,7 +23,7 @@ from mandrelgen.model.inspected import inspected
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import wires
-from mandrelgen.standards.iso_14253 import Conformity, combine, decide, overall
+from mandrelgen.standards.iso_14253 import Conformity, combine, decide, overall, zone
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.workshop.turning import instruments
 
@@ -35,6 +35,7 @@ _READING = re.compile(
 )
 MARK = "reading"
 REPORT = "report"
+SHANK = "shank.diameter"
 MOST_UNCERTAIN = 1.0  # mm; more is a slip of the pen
 _THREAD = (Kind.THREAD_MAJOR, Kind.THREAD_PITCH_DIAMETER, Kind.THREAD_MINOR)
 # What may say pass or fail, and of which kinds (none named: of all). The pen's own part is not
@@ -92,6 +93,29 @@ class Judged:
     needed: bool
     free: bool
     instead: str
+
+    @property
+    def never(self) -> bool:
+        """Whether no instrument it was read with can prove it right, whatever it reads."""
+        return bool(self.readings) and all(
+            r.value is not None and zone(*self.limits, r.uncertainty) is None for r in self.readings
+        )
+
+    @property
+    def open_says(self) -> str:
+        """Why it is not decided and what would decide; "" where it is decided."""
+        if self.verdict is not Conformity.UNDECIDED or not self.readings:
+            return ""
+        low, high = self.limits
+        said = []
+        if self.never and low is not None and high is not None:
+            least = min(r.uncertainty for r in self.readings)
+            said.append(f"± {text_of(least)} never decides limits {text_of(high - low)} apart")
+        if self.instead:
+            said.append(f"what would decide: {self.instead}")
+        if self.id == SHANK:
+            said.append("for use it counts that the collet clamps it")
+        return "; ".join(said)
 
 
 @dataclass(frozen=True, slots=True)

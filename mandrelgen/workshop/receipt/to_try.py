@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mandrelgen.model.feature import own_name
-from mandrelgen.workshop.receipt.home_faults import Evidence
+from mandrelgen.workshop.receipt.home_evidence import Evidence
 from mandrelgen.workshop.receipt.home_form import AMOUNT_ALONE, RUNS, asked
 from mandrelgen.workshop.receipt.home_tests import HomeTest, Standing
 

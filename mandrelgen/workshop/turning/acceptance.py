@@ -19,11 +19,13 @@ LIMITS, SAMPLE, FIT = "limits", "sample part", "go gauge or sample part"
 class AcceptanceRule(NamedTuple):
     """``judge``: the limits of the drawing, the sample part, or, where no shop has a gauge, a GO
     gauge turned for it or the sample part; ``text`` says it in a sentence's end, ``supply`` who
-    brings gauge, sample and tool."""
+    brings gauge, sample and tool. ``binds``: what it says of a piece that came and does not screw
+    home, to be written to the turner; empty where that is the customer's own doing."""
 
     judge: str
     text: str
     supply: str
+    binds: str = ""
 
 
 def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
@@ -49,6 +51,7 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
             "tapped with a stock tap, guided by the tailstock; judged by the limits in its table "
             f"(plug gauge){_test_piece(mandrel, t)}",
             f"the shop brings tap and gauge; {_screws_home()}",
+            _BY_LIMITS,
         )
     if special_gauge(t, mandrel):
         return _by_fit(t, mandrel)
@@ -65,7 +68,15 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         LIMITS,
         f"screwcut, judged by the limits in its table ({by})",
         f"the shop brings gauge or instrument{several}; {_screws_home(starts)}",
+        _BY_LIMITS,
     )
+
+
+_RISK = "the customer's risk"
+_BY_LIMITS = (
+    "By the drawing the limits decide, and you were to ask if a piece within them does not take "
+    "the sample part"
+)
 
 
 def _screws_home(starts: int = 1) -> str:
@@ -115,9 +126,12 @@ def _by_fit(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         FIT if not stands else SAMPLE,
         f"screwcut; {judges}, screwing home by hand{starts} without shake, decides; the limits in "
         f"its table guide ({by})",
-        "no gauge has to be bought; if a piece within the limits does not screw home, that is the "
-        "customer's risk: ask",
-    )
+        "no gauge has to be bought; if a piece within the limits does not screw home, that is "
+        f"{_RISK}: ask",
+        f"By the drawing {judges} decides; "
+        + (f"if you find the piece within the limits, that is {_RISK}: tell me first" if stands
+           else f"a piece within the limits that does not screw home is {_RISK}"),
+    )  # fmt: skip
 
 
 def _test_piece(mandrel: Mandrel, t: ThreadData) -> str:

@@ -163,8 +163,9 @@ def named(shop: Shop, name: str, where: str = "") -> Tool:
     raise NotHeldError(f"there is no instrument '{name[:40]}'", f"use {', '.join(known)}")
 
 
-def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
-    """What would prove a characteristic that home instruments cannot."""
+def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
+    """What would prove a characteristic that home instruments cannot; ``sample``: whether the
+    sample part is named where it judges too."""
     inside = is_inside(mandrel, c)
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
         special = [
@@ -172,7 +173,8 @@ def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
             for t in mandrel.threads
             if t.feature == c.feature and special_gauge(t, mandrel)
         ]
-        fit = " or ".join(x for x in (*special, "the sample part screwing home") if x)
+        home = ("the sample part screwing home",) if sample else ()
+        fit = " or ".join(x for x in (*special, *home) if x)
         if inside:
             return fit if special else "go and not-go plug gauges with this lead and these starts"
         own = [t for t in mandrel.threads if t.feature == c.feature]
@@ -180,7 +182,7 @@ def elsewhere(mandrel: Mandrel, c: Characteristic) -> str:
         even = any(t.form.starts % 2 == 0 for t in own)
         by = "two wires straight opposite" if even else "wires or a thread micrometer"
         if special:
-            return f"{by}; or {fit}"
+            return f"{by}; or {fit}" if fit else by
         return by + ("; or go and not-go ring gauges" if rings else "")
     if c.own_id == "thread.depth":
         return "the go gauge, by the turns it screws in (common practice)"
