@@ -76,8 +76,8 @@ def test_the_packages_are_small() -> None:
 
 
 def test_the_readme_says_how_small() -> None:
-    """Measured with `du` in an environment of its own; here by the files' own sizes, at most a fifth
-    more, since packages come in other versions; the oldest ones are smaller."""
+    """Measured with `du` in an environment of its own; here by the files' own sizes, at most a
+    fifth more, since packages come in other versions; the oldest ones are smaller."""
     text = (ROOT / "README.md").read_text("utf-8")
     (told,) = re.findall(r"The (\d+) packages \(mandrelgen itself among them\) take (\d+) MB", text)
     found = closure(NEEDED)
