@@ -36,6 +36,9 @@ Rules = Callable[[Pen, Shop], Found]
 
 WALLS = ("pen.wall", "pen.crown", "seat.", "wall.", "use.wall")
 """Codes that speak of a wall or of the ring beside it: never what merely could not be seen."""
+SHOP_ALONE = ("shank.assumed",)
+"""Codes of what the shop file leaves out: said at every mandrel there is, whatever is changed in
+the pen, so that no change of the pen brings it."""
 
 
 @dataclass(frozen=True)
@@ -182,6 +185,8 @@ class Trials:
         """Whether a finding was not there before, or was less: not one of a mandrel that could not
         be designed, unless it speaks of the wall."""
         was = self.before.get(g.key)
+        if was is None and g.code in SHOP_ALONE:
+            return False
         if was is None:
             unseen = _mandrel(g) in self.undesigned and not g.code.startswith(WALLS)
             return g.level is Level.ERROR or not unseen
