@@ -82,6 +82,7 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/arrived/back", arriving.book_back, methods=["POST"]),
         Route(at + "/arrived/{way:str}", arriving.step_back, methods=["POST"]),
         Route(at + "/sent", making.sent, methods=["POST"]),
+        Route(at + "/answered", making.answered, methods=["POST"]),
         Route(at + "/make", making.begin, methods=["POST"]),
         Route(at + "/stop", making.stop, methods=["POST"]),
         *(Route(f"{step}/{name}", h, methods=["POST"]) for name, h in changes.items()),

@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.edits import make_shop, wanted_of
+from mandrelgen.page.edits import make_shop, redone, undone, wanted_of
 from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
 from mandrelgen.page.pens import SMALL, desk_of, in_thread
 from mandrelgen.page.render import page
@@ -170,10 +170,10 @@ async def undo_shop(request: Request) -> Response:
 
     def work() -> Response:
         try:
-            (desk.undo if back else desk.redo)(desk.shop)
+            step = (desk.undo if back else desk.redo)(desk.shop)
         except TOLD as e:
             return shop_page(request, desk, fault_of(e))
-        return shop_page(request, desk, notice=text("done.undone" if back else "done.redone"))
+        return shop_page(request, desk, notice=(undone if back else redone)(step))
 
     return await in_thread(work)  # type: ignore[no-any-return]
 

@@ -101,23 +101,25 @@ class Desk:
             raise done.doubt
         return done
 
-    def undo(self, path: Path) -> None:
-        """Take the last change back. Raises InputError if the file was changed since."""
-        self._step(path, back=True)
+    def undo(self, path: Path) -> Edited | None:
+        """Take the last change back; None if there is none. Raises InputError if the file was
+        changed since."""
+        return self._step(path, back=True)
 
-    def redo(self, path: Path) -> None:
+    def redo(self, path: Path) -> Edited | None:
         """Make the change again that was taken back last."""
-        self._step(path, back=False)
+        return self._step(path, back=False)
 
-    def _step(self, path: Path, back: bool) -> None:
+    def _step(self, path: Path, back: bool) -> Edited | None:
         step = self.memory.next(path.name, back)
         if step is None:
-            return
+            return None
         pair = (step.after, step.before) if back else (step.before, step.after)
         done = edit.exchange(path, *pair)
         self.memory.turn(step, undone=back)
         if done.doubt is not None:
             raise done.doubt
+        return done
 
     # -- what was typed and cannot stand
     def refuse(self, path: Path, fault: Fault) -> None:

@@ -4,6 +4,7 @@ several answers for one pen only the newest is given."""
 from __future__ import annotations
 
 import functools
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -21,15 +22,18 @@ from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, fault_of, form_of
 from mandrelgen.page.pens import SMALL, in_thread, pen_of, rendered, step_of
 from mandrelgen.page.seen import Seen
+from mandrelgen.paper.pen_drawing.outline import outline
 from mandrelgen.spec.joints import EndRef, other_end
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, dropped_part, small_pen
 from mandrelgen.workflows.alternatives import alternatives
+from mandrelgen.workflows.answers.changes_said import changes_said
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of, look
 from mandrelgen.workflows.dropped_thread import LeftOver, has, left_over, said_of
 from mandrelgen.workflows.dropped_thread import drop_thread as dropped_thread
+from mandrelgen.workflows.edit import Edited
 from mandrelgen.workflows.moved_tolerances import moved
 
 
@@ -111,7 +115,8 @@ def mend(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     for remedy in mine:
         if spoken(remedy.says) == words:
             desk.change(path, functools.partial(patched_text, changes=remedy.changes))
-            return text("done.mended", what=words)
+            was = re.sub(r"\(now ([^()]*)\)", r"(was \1)", words)
+            return text("done.mended", what=was)
     if mine:
         return text("done.other_words")
     return text("done.gone")
@@ -199,8 +204,9 @@ def add_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """A step of a bore."""
     sizes = str(form.get("diameter", "")), str(form.get("depth", ""))
     undercut = form.get("undercut") == "true"
-    desk.change(path, bench_edits.add_hole(*_any_end(seen, form), *sizes, undercut))
-    return ""
+    place = _any_end(seen, form)
+    desk.change(path, bench_edits.add_hole(*place, *sizes, undercut))
+    return _taper(desk, path, seen, place[0])
 
 
 @changing
@@ -211,7 +217,18 @@ def drop_hole(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     if not number.isdigit() or int(number) >= len(seen.pen.parts[part].ends[end].bore):
         raise HTTPException(404)
     desk.change(path, bench_edits.drop_hole(part, end, int(number)))
-    return text("done.hole")
+    return " ".join(t for t in (text("done.hole"), _taper(desk, path, seen, part)) if t)
+
+
+def _taper(desk: Desk, path: Path, seen: Seen, part: str) -> str:
+    """That the outside is drawn otherwise now, where a hole alone was changed."""
+    try:
+        now = look(path, desk.shop, desk.archive)
+    except TOLD:
+        return ""
+    before, after = seen.look.checked.inputs, now.checked.inputs
+    old, new = (outline(part, i.pen.parts[part], i.shop).outer for i in (before, after))
+    return "" if old == new else text("done.taper")
 
 
 @changing
@@ -259,17 +276,27 @@ def make_shop(desk: Desk) -> None:
         files.create_file(desk.shop, bench_edits.NEW_SHOP)
 
 
+def undone(step: Edited | None) -> str:
+    """What was taken back."""
+    what = "" if step is None else changes_said(step.before, step.after)
+    return text("done.undone_what", what=what) if what else text("done.undone")
+
+
+def redone(step: Edited | None) -> str:
+    """What was made again."""
+    what = "" if step is None else changes_said(step.before, step.after)
+    return text("done.redone_what", what=what) if what else text("done.redone")
+
+
 @changing
 def undo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Take back."""
     desk.accept(path)
-    desk.undo(path)
-    return text("done.undone")
+    return undone(desk.undo(path))
 
 
 @changing
 def redo(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
     """Make again."""
     desk.accept(path)
-    desk.redo(path)
-    return text("done.redone")
+    return redone(desk.redo(path))

@@ -6,6 +6,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from mandrelgen.core.clock import plain_day
 from mandrelgen.core.errors import InputError
 from mandrelgen.page import pens
 from mandrelgen.page.fault import TOLD, Fault, fault_of
@@ -82,6 +83,41 @@ async def sent(request: Request) -> Response:
         except TOLD as e:
             return rendered(request, "order", fault_of(e, "whom", whom))
         return rendered(request, "order", notice=text("order.booked"))
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+ANSWERS = ("quoted", "ordered", "declined")
+"""What follows on the page once an order was asked for."""
+_BOXES = {"price": "price", "promised.early": "promised", "date": "promised"}
+
+
+async def answered(request: Request) -> Response:
+    """What the turner answered, or that it is ordered: price and promised day are noted."""
+    desk, id, path = pen_of(request)
+    form = await request.form(max_files=0, max_fields=10)
+    order, state = str(form.get("order", "")), str(form.get("state", ""))
+    typed = {k: str(form.get(k, "")).strip()[:60] for k in ("price", "promised")}
+
+    def work() -> Response:
+        known = {str(o["id"]) for o in orders(desk, Seen(desk, id, path, request)) if o["awaited"]}
+        if order not in known or state not in ANSWERS:
+            raise HTTPException(404)
+        told = BookingSaid(price=typed["price"], promised=plain_day(typed["promised"]))
+        try:
+            book(desk.archive, order, state, None, told)
+            front.refresh(desk.archive)
+        except TOLD as e:
+            lines, key = fault_of(e).lines, ""
+            if isinstance(e, InputError):
+                code = e.findings[0].code
+                key = _BOXES.get(code, "")
+                lines = _day_refused(e) if code == "date" else lines
+            fault = Fault(
+                key=key, typed=typed.get(key, ""), lines=lines, at=f"answered {order}", form=typed
+            )
+            return rendered(request, "order", fault)
+        return rendered(request, "order", notice=text("order.answered", state=state))
 
     return await in_thread(work)  # type: ignore[no-any-return]
 

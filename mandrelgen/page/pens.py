@@ -150,6 +150,7 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
         items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
         out.append({"id": o.id, "date": str(o.date), "items": items,
                     "open": any(x.state is State.DESIGNED for x in lines),
+                    "awaited": any(x.state in (State.ASKED, State.QUOTED) for x in lines),
                     "states": sorted({_stands(x) for x in lines}),
                     "letter": letter.decode("utf-8")})  # fmt: skip
     return out[::-1]
@@ -158,7 +159,14 @@ def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
 def _stands(x: OrderLine) -> str:
     """How a fixture of an order stands: whose work it is, since when."""
     told = ", ".join(
-        t for t in (x.told_whom, text("order.since", day=x.since) if x.since else "") if t
+        t
+        for t in (
+            x.told_whom,
+            text("order.since", day=x.since) if x.since else "",
+            x.price,
+            text("order.promised_for", day=x.promised) if x.promised else "",
+        )
+        if t
     )
     return x.state.said + f" ({told})" * bool(told)
 

@@ -324,7 +324,9 @@ class Title(Strict):
     material: RodName | None = Field(
         default=None, description="what every part is made of that does not say its own"
     )
-    owner: Text = Field(default="", description="who owns the drawings")
+    owner: Text = Field(
+        default="", description="who owns the drawings; left out: the workshop of the shop file"
+    )
     drawn_by: Text = Field(default="", description="who drew them")
     approved_by: Text = Field(default="", description="who approved them")
     number_prefix: Annotated[str, Field(pattern=r"^[A-Z][A-Z0-9]{0,7}$")] | None = Field(

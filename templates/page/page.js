@@ -88,9 +88,9 @@
     if (held && held.at.isConnected) scrollBy(0, held.at.getBoundingClientRect().top - held.top);
     held = null;
   });
-  // Why a button was refused is seen, wherever the page stands.
+  // Why a button was refused, and what it left behind, is seen, wherever the page stands.
   document.addEventListener('htmx:afterSettle', () => {
-    const told = document.querySelector('#work [data-refused]');
+    const told = document.querySelector('#work [data-refused], #work form.left');
     if (!told) return;
     const at = told.getBoundingClientRect();
     if (at.top < 0 || at.bottom > innerHeight) told.scrollIntoView({block: 'center'});

@@ -58,15 +58,25 @@ def check(m: Mandrel) -> None:
             a, b = (m.stations[n] for n in c.between)
             if c.own_id == "thread.depth":
                 continue  # to the end of the full thread, which is no corner of the outline
-            found = {round(abs(u - v), 9) for u in places(pairs, a) for v in places(pairs, b)}
+            at = corners(m, moved)
+            found = {round(abs(u - v), 9) for u in places(at, a) for v in places(at, b)}
             assert round(middle(c), 9) in found, c.id
     assert len(outline(moved).faces) == len(outline(m).faces)
 
 
-def places(pairs: list[tuple[Stretch, Stretch]], z: float) -> set[float]:
+def corners(m: Mandrel, moved: Mandrel) -> list[tuple[float, float]]:
+    """Where each corner was and went; flats begin and end where the outline has none."""
+    rows = zip(
+        (*m.outer, *m.inner, *filter(None, [m.flats])),
+        (*moved.outer, *moved.inner, *filter(None, [moved.flats])),
+        strict=True,
+    )
+    return [ends for s, new in rows for ends in ((s.z0, new.z0), (s.z1, new.z1))]
+
+
+def places(at: list[tuple[float, float]], z: float) -> set[float]:
     """Where the corners at ``z`` went; the seat stays."""
-    ends = [(s.z0, new.z0) for s, new in pairs] + [(s.z1, new.z1) for s, new in pairs]
-    return {new for old, new in ends if abs(old - z) < 1e-6}
+    return {new for old, new in at if abs(old - z) < 1e-6}
 
 
 def lean(s: Stretch) -> float:

@@ -55,7 +55,24 @@ def test_after_making_and_sending_nothing_contradicts_itself_and_the_test_pieces
         assert "Card of the test pieces" in text
         assert page.get("/pens/heron/test-pieces/pdf").content[:5] == b"%PDF-"
         assert "Stands as: asked (the mill, since" in text
-        for state in ("ordered", "arrived", "in-use"):
+        answered = "/pens/heron/answered"
+        wrong = {"order": order, "state": "quoted", "price": "dear", "promised": DAY}
+        text = page.post(answered, data=wrong).text
+        assert "is no price" in text.split('name="price"')[1].split('name="promised"')[0]
+        assert f'name="promised" maxlength="60" autocomplete="off" value="{DAY}"' in text
+        text = page.post(answered, data={**wrong, "price": "48,50 EUR", "promised": "soon"}).text
+        assert "that is no day" in text.split('name="promised"')[1]
+        text = page.post(answered, data={**wrong, "price": "48,50 EUR"}).text
+        told = rf"quoted \(the mill, since [-0-9]+, 48.50 EUR, promised for {DAY}"
+        assert re.search(f"Stands as: {told}", text)
+        for bad in ({"state": "in-use"}, {"order": "../x"}):
+            assert page.post(answered, data={**wrong, **bad}).status_code == 404
+        text = page.post(answered, data={"order": order, "state": "ordered"}).text
+        assert "Booked as ordered." in text
+        assert "Stands as: ordered (the mill, since" in text
+        assert "I have ordered it" not in text
+        assert page.post(answered, data={"order": order, "state": "ordered"}).status_code == 404
+        for state in ("arrived", "in-use"):
             booking.book(folder / "output", order, state, None, Said())
         assert "is in use (made by the mill, since" in page.get("/pens/heron/mandrels").text
 

@@ -7,6 +7,9 @@ from typing import Any
 
 import pytest
 
+pytest.importorskip("selenium")
+from selenium.webdriver.common.keys import Keys
+
 from tests.support.bench_hands import Hands, settled, window
 from tests.support.bench_page import Served
 
@@ -60,3 +63,52 @@ def test_no_pane_of_its_own_hides_what_is_found(tab: Any, page: Served) -> None:
         )
         assert inner == 0
         assert tab.find_elements("css selector", ".found .error")
+
+
+def test_enter_sends_a_refused_value_again(tab: Any, page: Served) -> None:
+    window(tab, 1400)
+    tab.get(f"{page.base}/pens/wren/pen")
+    settled(tab)
+    me = Hands(tab)
+    box = "#f-parts-cap-length"
+    was = tab.find_element("css selector", box).get_attribute("value")
+    me.fill(box, "sixty")
+    assert tab.find_element("css selector", box).get_attribute("aria-invalid") == "true"
+    tab.execute_script(
+        "window.sent = []; document.addEventListener('htmx:configRequest', "
+        "e => window.sent.push(e.detail.parameters.value))"
+    )
+    tab.find_element("css selector", box).send_keys(Keys.ENTER)
+    settled(tab)
+    assert tab.execute_script("return window.sent") == ["sixty"]
+    me.fill(box, was)
+    tab.find_element("css selector", box).send_keys(Keys.ENTER)
+    settled(tab)
+    assert tab.execute_script("return window.sent") == ["sixty", was]
+
+
+def test_what_a_thread_leaves_behind_is_offered_in_sight(tab: Any, page: Served) -> None:
+    window(tab, 1400)
+    tab.get(f"{page.base}/pens/wren/joints")
+    settled(tab)
+    me = Hands(tab)
+    me.click("form[action$=drop-thread]:has([value=barrel]):has([value=external]) button")
+    seen = tab.execute_script(
+        "const r = document.querySelector('form.left').getBoundingClientRect();"
+        "return r.height > 0 && r.top >= 0 && r.bottom <= innerHeight"
+    )
+    assert seen
+    me.click("form.left button")
+    assert not tab.find_elements("css selector", "form.left")
+    me.click("#undo")
+    me.click("#undo")
+
+
+def test_the_sizes_to_tick_follow_the_system(tab: Any, page: Served) -> None:
+    window(tab, 1400)
+    tab.get(f"{page.base}/shop")
+    settled(tab)
+    for system, most in (("ISO 15488-16", "10"), ("ISO 15488-40", "26")):
+        Hands(tab).choose("#s-system", system)
+        sizes = tab.find_elements("css selector", "#s-sizes input")
+        assert sizes[-1].get_attribute("value") == most

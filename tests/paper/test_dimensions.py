@@ -65,7 +65,17 @@ def in_the_solid(mandrel: Mandrel) -> list[tuple[float, float, float, float]]:
     for z0, r0, z1, r1 in lines:
         if abs(z1 - z0) > 1e-6:
             out.append((z0, r0, z1, r1) if z0 < z1 else (z1, r1, z0, r0))
-    return sorted(out)
+    return joined(sorted(out, key=lambda line: (line[1], line[0])))
+
+
+def joined(lines: list[tuple[float, float, float, float]]):
+    """A hole that goes on behind its thread without a step has no edge there, on paper or off."""
+    out = lines[:1]
+    for z0, r0, z1, r1 in lines[1:]:
+        if r0 == r1 == out[-1][1] == out[-1][3] and abs(out[-1][2] - z0) < 1e-6:
+            z0 = out.pop()[0]
+        out.append((z0, r0, z1, r1))
+    return out
 
 
 def close(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
@@ -112,6 +122,9 @@ WISHES = {
     # A through bore cuts the view open along its whole length, flats and all.
     "through": REQUEST + 'holds = "section.rear"\nthrough_bore = 4.0\n',
     "blank": '\n[mandrels.defaults]\nthread_order = "blank"\n',
+    # Taps that run out in the hole behind the thread: its depth ends at no corner.
+    "two tapped cups": REQUEST + 'kind = "double-ended"\nholds = "finial.root"\n'
+    'also_holds = "section.rear"\nshank_diameter = 16.0\nthread_order = "my-tool"\n',
     "no spigot": "\n[mandrels.defaults]\nspigot_length = 0\n",
 }
 

@@ -21,7 +21,7 @@ from mandrelgen.files.writers import pen_svg
 from mandrelgen.files.writers.pdf import pen_page
 from mandrelgen.paper.pen_drawing import labels, states
 from mandrelgen.paper.pen_drawing.drawing import PenDrawing, draw
-from mandrelgen.paper.pen_drawing.outline import outlines
+from mandrelgen.paper.pen_drawing.outline import outline, outlines
 from mandrelgen.paper.pen_drawing.states import Placed
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen, read_shop
@@ -194,3 +194,45 @@ def test_texts_of_one_row_never_touch(row: list[tuple[float, float]]) -> None:
         zip(middles, row, strict=True), list(zip(middles, row, strict=True))[1:], strict=False
     ):
         assert n - v / 2 - (m + w / 2) >= labels.SPACE - 1e-6
+
+
+def test_a_part_keeps_its_colour_when_another_is_taken_out() -> None:
+    tree = tomllib.loads(starter("pen", "heron").decode())
+    shop = pair("heron")[1]
+    tree["parts"]["ring"] = {**tree["parts"]["barrel"], "ends": {"a": {}}}
+
+    def tints() -> dict[str, str]:
+        pen = Pen.model_validate(tree)
+        marks = draw(pen, shop, resolve(pen, shop), "apart").marks
+        return {m.id: m.role for m in marks if m.role.startswith("section ")}
+
+    before = tints()
+    assert len(set(before.values())) == 5
+    del tree["parts"]["finial"]
+    after = tints()
+    assert after == {k: v for k, v in before.items() if k != "parts.finial"}
+
+
+def test_the_outside_is_drawn_as_the_file_says_it_whatever_is_bored() -> None:
+    tree = tomllib.loads(starter("pen", "heron").decode())
+    shop = pair("heron")[1]
+    mouth = tree["parts"]["cap"]["ends"]["mouth"]
+    mouth["outside"] = [
+        {"at": 0, "diameter": 14.2}, {"at": 40, "diameter": 14.6}, {"at": 65, "diameter": 11},
+    ]  # fmt: skip
+
+    def outer() -> dict[float, float]:
+        pen = Pen.model_validate(tree)
+        return {round(z, 6): r for z, r in outline("cap", pen.parts["cap"], shop).outer}
+
+    # The mouth looks to the tail: its face lies at 65.
+    said = outer()
+    assert said[25.0] == pytest.approx(7.3)
+    assert said[0.0] == pytest.approx(5.5 - 0.2)
+    assert max(said.values()) == pytest.approx(7.3)
+    del mouth["bore"][1]
+    assert outer() == said
+    mouth["outside"] = []
+    mouth["body"] = 14.4
+    bodied = outer()
+    assert bodied[round(65 - 9.0, 6)] in (pytest.approx(7.1), pytest.approx(7.2))

@@ -34,8 +34,9 @@ class Reader:
     holes: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     def corner(self, x: float) -> float:
-        """The drawn corner nearest to ``x``."""
+        """The drawn corner nearest to ``x``, the end of flats, or of a thread in full form."""
         every = {v for s in (*self.outer, *self.inner) for v in (s.x0, s.x1)} | set(self.d.flats)
+        every |= {x0 for x0, _, x1, _ in self.d.lines if x0 == x1}
         best = min(every, key=lambda v: abs(v - x))
         if abs(best - x) > NEAR:
             raise UndimensionedError(f"a dimension ends at {x:.3f}, where no edge is drawn")
@@ -60,11 +61,21 @@ def rebuild(data: bytes) -> tuple[list[tuple[float, float, float, float]], dict]
     centre holes by end: pilot and mouth. z = 0 where the drawing has its origin."""
     d = read(data)
     outer, inner = contours(d)
-    reader = Reader(d, outer, inner)
+    reader = Reader(d, outer, _without_seams(inner))
     _centre_holes(reader)
     _sizes(reader, details(d))
     z = _positions(reader)
     return _solve(reader, z), reader.holes
+
+
+def _without_seams(row: list[Side]) -> list[Side]:
+    """A hole that goes on behind its thread without a step is one: the tap's drill made both."""
+    out: list[Side] = []
+    for s in row:
+        if out and not s.cone and not out[-1].cone and (out[-1].x1, out[-1].y1) == (s.x0, s.y0):
+            s = Side(out.pop().x0, s.y0, s.x1, s.y1)
+        out.append(s)
+    return out
 
 
 def _centre_holes(r: Reader) -> None:

@@ -76,13 +76,13 @@ def test_the_packages_are_small() -> None:
 
 
 def test_the_readme_says_how_small() -> None:
-    """Measured with `du` in an environment of its own; here by the files' own sizes, within a
-    fifth, since packages come in other versions."""
+    """Measured with `du` in an environment of its own; here by the files' own sizes, at most a
+    fifth more, since packages come in other versions; the oldest ones are smaller."""
     text = (ROOT / "README.md").read_text("utf-8")
     (told,) = re.findall(r"The (\d+) packages \(mandrelgen itself among them\) take (\d+) MB", text)
     found = closure(NEEDED)
     assert abs(len(found) + 1 - int(told[0])) <= 3
-    assert megabytes(files_of(found)) == pytest.approx(int(told[1]), rel=0.2)
+    assert 0.6 * int(told[1]) < megabytes(files_of(found)) < 1.2 * int(told[1])
 
 
 @pytest.mark.skipif(not LIGHT, reason="only in an environment of its own: MANDRELGEN_LIGHT=1")

@@ -31,6 +31,8 @@ SCALES = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05)
 WIDEST = 277.0
 """Of the drawing on an A4 sheet lying down, mm."""
 TINTS = 6
+USUAL = ("cap", "finial", "barrel", "section")
+"""Parts that keep the first colours to themselves."""
 BALLOON = 2.4
 """Radius of a joint's number, mm on paper."""
 
@@ -149,7 +151,11 @@ class _Layout:
         return sorted(self.row, key=lambda p: inside[p.outline.id])
 
     def _tint(self, p: Placed) -> str:
-        return f"part-{list(self.parts).index(p.outline.id) % TINTS}"
+        """A usual part's own colour; of any other part one that these leave: a part keeps its
+        colour when another is taken out."""
+        others = [name for name in self.parts if name not in USUAL]
+        row = [*USUAL, *others]
+        return f"part-{row.index(p.outline.id) % TINTS}"
 
     # -- the pen
     def _outsides(self) -> Iterator[Mark]:

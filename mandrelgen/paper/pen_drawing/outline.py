@@ -1,7 +1,8 @@
 """One part as a half section at nominal sizes, z from its nib side, mm.
 
-The outside keeps each end's diameter as deep as that end's bore and runs straight between, as the
-walls are judged; a larger diameter of the part is drawn half way along.
+The outside is drawn as the file says it. Where it does not, it keeps each end's diameter as deep as
+that end's bore and runs straight between, as the walls are judged; a larger diameter of the part is
+drawn half way along.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from mandrelgen.design import ends
+from mandrelgen.design import ends, outside
 from mandrelgen.mechanics.joint import drill_point
 from mandrelgen.paper.pen_drawing.profile import Point, Slope, highest, slopes
 from mandrelgen.spec.pen import Bottom, End, Part, Pen, Side
@@ -196,6 +197,8 @@ def _body(part: Part, places: Mapping[str, EndPlace], depths: Mapping[str, float
             breaks[1] = float(e.edge_break)
     if end - start < 1e-6:
         return []
+    if said := _said(part, places, start, end):
+        return slopes(_broken(highest(slopes(said), start, end), breaks))
     keeps, far = min(max(keeps, start), end), max(min(far, end), start)
     if through or keeps >= far - 1e-6:
         keeps, far = start, end
@@ -206,6 +209,17 @@ def _body(part: Part, places: Mapping[str, EndPlace], depths: Mapping[str, float
         row += slopes([(start, r0), (mid, widest), (end, r1)])
     whole = highest(row, start, end)
     return slopes(_broken(whole, breaks))
+
+
+def _said(part: Part, places: Mapping[str, EndPlace], start: float, end: float) -> list[Point]:
+    """The outside as the file says it, from ``start`` to ``end``; empty where it does not. Beyond
+    its last point it goes on as wide."""
+    name, at = next(iter(places.items()))
+    row = [(at.deep(z), d / 2) for z, d in outside.of_part(part, name)]
+    if not row:
+        return []
+    row = row if at.looks < 0 else row[::-1]
+    return [(min(start, row[0][0]), row[0][1]), *row, (max(end, row[-1][0]), row[-1][1])]
 
 
 def _broken(chain: tuple[Point, ...], breaks: list[float]) -> list[Point]:
