@@ -139,6 +139,7 @@ def test_a_reamers_class_is_seen_and_goes_with_the_reamer(page: TestClient, fold
     shown = page.get("/pens/heron/joints").text
     assert 'value="H8"' in shown
     assert "Hole 1: tolerance class" in words(shown)
+    assert "hole 1, ⌀7.761 (the middle of the limits said for ⌀7.75), gives" in words(shown)
     shown = put(page, "parts.barrel.ends.mouth.bore.0.made", "drilled", "joints").text
     assert "The tolerance class H8 of the hole as it was made before is taken out" in words(shown)
     assert "tolerance" not in said(folder)["barrel"]["ends"]["mouth"]["bore"][0]

@@ -35,6 +35,13 @@ def _drill(thread: str) -> str:
     return text_of(sold_drill(wanted, band.min or wanted, band.max or wanted))
 
 
+def _hole(h: TapHole) -> str:
+    """The size that counts; where that is the middle of limits that were said, with the size in
+    the box."""
+    counts, written = text_of(h.bored.given), text_of(h.bored.hole.size.nominal)
+    return counts if counts == written else text("tapping.middle", hole=counts, written=written)
+
+
 def _said(h: TapHole) -> str:
     if h.found.given <= 0:
         key = "gone"
@@ -43,6 +50,6 @@ def _said(h: TapHole) -> str:
     else:
         key = "right" if engagement.level(h.found) is None else "wide"
     return text(
-        f"tapping.{key}", n=int(h.bored.path[-1]) + 1, hole=text_of(h.bored.given),
+        f"tapping.{key}", n=int(h.bored.path[-1]) + 1, hole=_hole(h),
         share=text_of(h.found.percent_given, 0), drill=text_of(h.drill),
     )  # fmt: skip
