@@ -103,5 +103,6 @@ def _explained() -> Iterator[Row]:
            f"the collet's. Without high spots {AMOUNT_ALONE}.")  # fmt: skip
     yield ("the word", "use it / rework / send back. Not before the part screws home by hand in "
            "every start, seats all round and the shank is clamped; without an indicator: use it, "
-           "run-out not known")  # fmt: skip
+           "run-out not known. What does not go is asked about until a reading shows it "
+           "outside")  # fmt: skip
     yield "tried", "on ______________, with the test piece / my part, by ______________"
