@@ -18,8 +18,9 @@ OF_MANNER = ("tolerance", "upper", "lower")
 SIZES = {
     "counterbore": ("diameter", "depth"),
     "measured": ("crest", "pitch_diameter", "pitch", "value"),
+    "nib_unit": ("stick_out",),
 }
-"""Tables of a thread or a hole, and the keys without which the rest of each says nothing."""
+"""Tables of a thread, a hole or the pen, and the keys without which the rest says nothing."""
 FLOOR = DepthFrom.FLOOR.value
 NOTHING = 1e-6
 """Two lengths are one within this, mm: what binary fractions leave."""

@@ -3,6 +3,7 @@ what leaves the pen as it is comes before a change of the pen."""
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -34,3 +35,20 @@ def test_holding_the_section_by_its_front_comes_first_and_tells_of_the_barrels_s
         key = "parts.barrel.ends.tail.edge_break"
         after = page.post("/pens/plover/pen/set", data={"key": key, "value": "0.3"})
         assert "changes with it" not in words(after.text)
+
+
+def test_the_nibs_length_is_asked_and_its_room_told(tmp_path: Path) -> None:
+    """28 in front of the section; an emptied box takes what was said out again."""
+    path = tmp_path / "plover.toml"
+    path.write_text(CLOSING, "utf-8")
+    key = "inside.nib_unit.stick_out"
+    with client_of(tmp_path) as page:
+        assert "the nib not counted" in words(page.get("/pens/plover/pen").text)
+        page.post("/pens/plover/pen/set", data={"key": key, "value": "20"})
+        assert tomllib.loads(path.read_text("utf-8"))["inside"] == {"nib_unit": {"stick_out": 20}}
+        assert "8 mm in front of the nib" in words(page.get("/pens/plover/pen").text)
+        page.post("/pens/plover/pen/set", data={"key": key, "value": "40"})
+        assert "too long for it" in words(page.get("/pens/plover/pen").text)
+        page.post("/pens/plover/pen/set", data={"key": key, "value": ""})
+        assert "stick_out" not in path.read_text("utf-8")
+        assert "the nib not counted" in words(page.get("/pens/plover/pen").text)

@@ -133,7 +133,12 @@ def pen_group(t: Tree, pen: Pen) -> Group:
     whole = t.choice(label("material_of_all_parts"), _rods(), label("cast_acrylic"), *WHOLE_PEN)
     name = t.words(label("name_of_the_pen"), "pen", "name", needed=True)
     both = (name, replace(whole, unsaid=True))
-    more = (t.words(label("drawn_by"), "pen", "drawn_by"), t.words(label("owner"), "pen", "owner"))
+    nib = t.size(label("nib_stands_out"), "inside", "nib_unit", "stick_out")
+    more = (
+        *((nib,) if len(pen.parts) > 1 else ()),
+        t.words(label("drawn_by"), "pen", "drawn_by"),
+        t.words(label("owner"), "pen", "owner"),
+    )
     return Group(label("the_whole_pen"), both if len(pen.parts) > 1 else (name,), more)
 
 
