@@ -293,7 +293,7 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
     tree = Tree(values)
     kinds = tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS)
     each = label("chosen_for_each")
-    turner = label("the_turner_taps_or_screwcuts_it")
+    turner = label("the_turner_cuts_it")
 
     def box(key: str, said: str, taken: str, choices: Choices = ()) -> Field:
         return Field(
