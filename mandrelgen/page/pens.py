@@ -71,6 +71,9 @@ def rendered(
     """A step as the files are now; ``ticked``: what of an order that was refused had been ticked
     (None: what its words say); ``left``: threads that a change has left without counterpart."""
     desk, id, path = pen_of(request)
+    run = desk.runs.get(id) if step == "order" else None
+    # Asked before the archive is read: what ends meanwhile is there at the next answer only.
+    over = not isinstance(run, MakeRun) or run.done
     undo, redo = desk.memory.counts(path.name)
     common: dict[str, Any] = {
         "id": id, "step": step, "pens": sorted(desk.pens()), "undo": undo, "redo": redo,
@@ -99,8 +102,8 @@ def rendered(
         more = shown(request, desk, seen)
         common |= more.pop("common")
     else:
-        run = desk.runs.get(id)
-        more = {"run": run if isinstance(run, MakeRun) else None, "orders": orders(desk, seen),
+        more = {"run": run if isinstance(run, MakeRun) else None, "over": over,
+                "orders": orders(desk, seen),
                 "example": example_day(), "example_said": in_words(example_day()),
                 "ticked": ticked,
                 "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip

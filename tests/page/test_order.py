@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from mandrelgen.page import pens
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.workflows import booking
 from mandrelgen.workflows.booking import Said
@@ -187,3 +188,20 @@ def test_the_shank_that_was_asked_for_can_be_kept_with_one_press(folder: Path) -
     assert "MG-0001 A for this end" not in text
     assert "MG-0001 A, made for this very end, is asked (the mill, since 2026-06-01)" in text
     assert "shank_diameter = 14" in (folder / "heron.toml").read_text()
+
+
+def test_a_run_that_ends_while_its_page_is_put_together_is_asked_for_once_more(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its order was not in the archive yet when the page looked."""
+    run = MakeRun(file=folder / "heron.toml", archive=folder / "output")
+
+    def none_yet(*_: object) -> list[dict[str, object]]:
+        run.done = run.good = True
+        return []
+
+    with client_of(folder) as page:
+        page.app.app.state.desk.runs["heron"] = run  # type: ignore[attr-defined]
+        monkeypatch.setattr(pens, "orders", none_yet)
+        assert 'hx-trigger="load' in page.get(ORDER).text
+        assert 'hx-trigger="load' not in page.get(ORDER).text
