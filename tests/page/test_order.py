@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import datetime
 import re
+import threading
 from pathlib import Path
 
 import pytest
@@ -194,7 +195,7 @@ def test_a_run_that_ends_while_its_page_is_put_together_is_asked_for_once_more(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its order was not in the archive yet when the page looked."""
-    run = MakeRun(file=folder / "heron.toml", archive=folder / "output")
+    run = MakeRun(file=folder / "heron.toml", archive=folder / "output", ending=threading.Event())
 
     def none_yet(*_: object) -> list[dict[str, object]]:
         run.done = run.good = True
