@@ -140,7 +140,7 @@ def joined_up(text: str, part: str) -> str:
     from mandrelgen.spec.pen import Pen
 
     try:
-        pen = Pen.model_validate(tomllib.loads(text.removeprefix(bench_edits.BOM)))
+        pen = Pen.model_validate(tomllib.loads(text))
         pairs = apart(pen)
     except ValueError:  # ValidationError, ThreadTextError
         return text

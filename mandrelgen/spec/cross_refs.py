@@ -8,7 +8,15 @@ from typing import NamedTuple
 
 from mandrelgen.core.errors import Level, Path
 from mandrelgen.spec.glyphs import char_name, foreign_letters
-from mandrelgen.spec.joints import EndRef, Joint, differences, joints, split_place, stated
+from mandrelgen.spec.joints import (
+    OPPOSITE,
+    EndRef,
+    Joint,
+    differences,
+    joints,
+    split_place,
+    stated,
+)
 from mandrelgen.spec.pen import MandrelRequest, MandrelType, Part, Pen
 from mandrelgen.spec.remark import Remark, shown
 from mandrelgen.standards import material_names
@@ -22,7 +30,6 @@ NEAR_DIAMETER = 0.25
 
 _METRIC_CLASS = re.compile(r"^[3-9][a-hA-H](?:[3-9][a-hA-H])?$")
 _INCH_CLASS = re.compile(r"^[123][AB]$")
-_OPPOSITE = {"external": "internal", "internal": "external"}
 
 FEATURES = ("external", "internal", "bore")
 
@@ -126,7 +133,7 @@ def _class_side(path: Path, thread: Designation, side: str) -> Iterator[Remark]:
         yield Remark(
             "thread.class",
             path,
-            f"{klass} is the class of an {_OPPOSITE[side]} thread; this one is {side}",
+            f"{klass} is the class of an {OPPOSITE[side]} thread; this one is {side}",
             f"write a class such as {right}, or leave the class out",
         )
 
@@ -151,7 +158,7 @@ def mate_remarks(pen: Pen, named: Named) -> Iterator[Remark]:
                 "mates.itself", path, f"{ref} cannot mate with itself", "name the end it meets"
             )
         elif side:
-            wanted = _OPPOSITE[side]
+            wanted = OPPOSITE[side]
             if other_side not in ("", wanted) or not named.has(other, wanted):
                 yield Remark(
                     "mates.side",

@@ -259,12 +259,12 @@ def _thread(at: Path, thread: Table, side: str, origins: Origins) -> None:
     if side == "internal":
         _from_floor(at, thread, origins)
         return
-    length, full = _mm(thread.get("length")), _mm(thread.get("full_thread"))
+    length, full = mm_of(thread.get("length")), mm_of(thread.get("full_thread"))
     if "unformed" not in thread and length is not None and full is not None and full <= length:
         thread["unformed"] = round(length - full, 6)
         del thread["full_thread"]
         origins.lines[*at, "unformed"] = origins.place((*at, "full_thread"))
-    begins, crest = _mm(thread.get("chamfer_diameter")), _diameter(thread.get("thread"))
+    begins, crest = mm_of(thread.get("chamfer_diameter")), _diameter(thread.get("thread"))
     if "chamfer" not in thread and begins is not None and crest is not None and begins <= crest:
         thread["chamfer"] = round((crest - begins) / 2, 6)
         del thread["chamfer_diameter"]
@@ -274,10 +274,10 @@ def _thread(at: Path, thread: Table, side: str, origins: Origins) -> None:
 def _from_floor(at: Path, thread: Table, origins: Origins) -> None:
     """Depths from the counterbore's floor, as depths from the face."""
     wide = thread.get("counterbore")
-    floor = _mm(wide.get("depth")) if isinstance(wide, dict) else None
+    floor = mm_of(wide.get("depth")) if isinstance(wide, dict) else None
     if thread.get("depth_from") != "floor" or floor is None:
         return
-    said = {k: _mm(thread[k]) for k in _FLOOR_KEYS if k in thread}
+    said = {k: mm_of(thread[k]) for k in _FLOOR_KEYS if k in thread}
     if any(v is None for v in said.values()):
         return
     for key, value in said.items():
@@ -286,7 +286,7 @@ def _from_floor(at: Path, thread: Table, origins: Origins) -> None:
     del thread["depth_from"]
 
 
-def _mm(value: object) -> float | None:
+def mm_of(value: object) -> float | None:
     """A length as mm; None if it is none."""
     try:
         return None if value is None else float(Length.parse(value))
@@ -311,7 +311,7 @@ def _other_side(at: Path, part: Table, ends: dict[str, Table], origins: Origins)
     ):
         if end.get("bottom") != "through" or "bore" in other or "bottom" in other:
             continue
-        steps = _mirrored(end.get("bore"), _mm(part.get("length")))
+        steps = _mirrored(end.get("bore"), mm_of(part.get("length")))
         if not steps:
             continue
         other["bore"], other["bottom"] = steps, "through"
@@ -326,8 +326,8 @@ def _mirrored(bore: object, length: float | None) -> list[Table] | None:
     start = 0.0
     before: float | None = None
     for step in bore:
-        deep = _mm(step.get("depth")) if isinstance(step, dict) else None
-        wide = _mm(step.get("diameter")) if isinstance(step, dict) else None
+        deep = mm_of(step.get("depth")) if isinstance(step, dict) else None
+        wide = mm_of(step.get("diameter")) if isinstance(step, dict) else None
         if deep is None or wide is None or not start < deep <= length + 1e-9:
             return None
         far = {k: v for k, v in step.items() if k != "undercut"}
@@ -336,7 +336,7 @@ def _mirrored(bore: object, length: float | None) -> list[Table] | None:
     if abs(start - length) > 1e-6:
         return None
     for step in out:
-        wide = _mm(step["diameter"])
+        wide = mm_of(step["diameter"])
         if before is not None and wide is not None and wide > before:
             step["undercut"] = True
         before = wide

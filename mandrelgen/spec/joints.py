@@ -9,6 +9,7 @@ from mandrelgen.spec.pen import End, Part, Pen
 from mandrelgen.standards.designation import Designation, parse
 
 SIDES = ("external", "internal")
+OPPOSITE = {"external": "internal", "internal": "external"}
 
 
 class EndRef(NamedTuple):

@@ -38,6 +38,17 @@ def patched_text(text: str, changes: Iterable[Change]) -> str:
     return out.replace("\n", "\r\n") if crlf else out
 
 
+def value_at(root: Any, path: Path) -> Any:
+    """What stands at a path; None if nothing does."""
+    here = root
+    for step in path:
+        try:
+            here = here[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return here
+
+
 def table_at(root: Any, path: Path) -> Any:
     """The table at a path, made where it is not there yet. Raises NoPlaceError."""
     here, dotted = root, False

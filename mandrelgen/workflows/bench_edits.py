@@ -24,7 +24,6 @@ from mandrelgen.workflows.what_follows import following
 
 NEW_SHOP = b"schema = 1\n"
 """A shop file that says nothing yet."""
-BOM = "\ufeff"
 
 
 class ValueRefusedError(ValueError):
@@ -86,7 +85,7 @@ def set_field(field: Field, text: str) -> Transform:
 
 def _placed(text: str, changes: Sequence[Change]) -> list[Change]:
     """The changes where the file has their values: at an end, or in its joint."""
-    origins = expand(tomllib.loads(text.removeprefix(BOM)))[1]
+    origins = expand(tomllib.loads(text))[1]
     return list(map(origins.change, changes))
 
 

@@ -14,7 +14,6 @@ from mandrelgen.spec.joints import SIDES
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows.edit import Transform
 
-BOM = "\ufeff"
 _PLACED = {"nib_unit": "front", "reservoir": "into", "clip_ring": "on", "posting": "end"}
 """Which key of what goes inside names an end."""
 _OPTIONAL = ("front", "into")
@@ -25,7 +24,7 @@ def drop_part(part: str) -> Transform:
     """Without a part and what names it."""
 
     def transform(text: str) -> str:
-        tree = tomllib.loads(text.removeprefix(BOM))
+        tree = tomllib.loads(text)
         written = expand(tree)[0]
         named = re.compile(rf"(?:^|[-.\s]){re.escape(part)}(?=[.\-\s,]|$)")
         changes = [
@@ -110,15 +109,24 @@ def _wishes(tree: Mapping[str, Any], part: str) -> Iterator[Change]:
         )  # fmt: skip
     if part in wanted.get("hold", {}):
         yield Change(("mandrels", "hold", part), None)
-    asked = wanted.get("requests", [])
-    if asked and all(_of(part, r.get("holds")) for r in asked):
+    yield from requests_out(tree, lambda place, _: _of(part, place))
+
+
+def requests_out(
+    tree: Mapping[str, Any], gone: Callable[[object, object], bool]
+) -> Iterator[Change]:
+    """Mandrels asked for that hold what is ``gone`` (a place, and the kind that is to hold it; no
+    kind for a double-ended one's other end)."""
+    asked = tree.get("mandrels", {}).get("requests", [])
+    lost = [n for n, r in enumerate(asked) if gone(r.get("holds"), r.get("kind"))]
+    if lost and len(lost) == len(asked):
         yield Change(("mandrels", "requests"), None)
         return
     for n in reversed(range(len(asked))):
         at: Path = ("mandrels", "requests", n)
-        if _of(part, asked[n].get("holds")):
+        if n in lost:
             yield Change(at, None)
-        elif _of(part, asked[n].get("also_holds")):
+        elif gone(asked[n].get("also_holds"), None):
             yield Change((*at, "also_holds"), None)
 
 

@@ -11,14 +11,12 @@ from typing import Any
 
 from mandrelgen.core.errors import Change, Path
 from mandrelgen.spec.expand import expand
-from mandrelgen.spec.joints import SIDES, EndRef, joints
+from mandrelgen.spec.joints import OPPOSITE, SIDES, EndRef, joints
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.workflows import dropped_part
 from mandrelgen.workflows.edit import Transform
 
-BOM = "\ufeff"
-OTHER = {"external": "internal", "internal": "external"}
 HELD_BY = {MandrelType.PLUG.value: "internal", MandrelType.CUP.value: "external"}
 """The thread that each kind of mandrel holds."""
 
@@ -27,7 +25,7 @@ def drop_thread(part: str, end: str, side: str) -> Transform:
     """Without a thread and what names it."""
 
     def transform(text: str) -> str:
-        tree = tomllib.loads(text.removeprefix(BOM))
+        tree = tomllib.loads(text)
         written = expand(tree)[0]
         ref = EndRef(part, end)
         changes = [
@@ -100,7 +98,7 @@ def _mates(tree: Mapping[str, Any], ref: EndRef, side: str) -> Iterator[Change]:
         for end_name, end in other.get("ends", {}).items():
             if not isinstance(end, Mapping) or (name, end_name) == ref:
                 continue
-            for way in ((), (OTHER[side],)):
+            for way in ((), (OPPOSITE[side],)):
                 table = end.get(way[0], {}) if way else end
                 if isinstance(table, Mapping) and table.get("mates") in mine:
                     yield Change(("parts", name, "ends", end_name, *way, "mates"), None)
@@ -111,7 +109,7 @@ def _wishes(
 ) -> Iterator[Change]:
     """Mandrels asked for that hold the thread, or an end that has nothing left to be held by."""
     end = written["parts"][ref.part]["ends"][ref.end]
-    bare = OTHER[side] not in end and not end.get("bore")
+    bare = OPPOSITE[side] not in end and not end.get("bore")
     wanted = tree.get("mandrels", {})
     if bare and wanted.get("hold", {}).get(ref.part) == ref.end:
         yield Change(("mandrels", "hold", ref.part), None)
@@ -121,17 +119,7 @@ def _wishes(
             return bare or HELD_BY.get(str(kind)) == side
         return place == f"{ref}.{side}"
 
-    asked = wanted.get("requests", [])
-    lost = [n for n, r in enumerate(asked) if gone(r.get("holds"), r.get("kind"))]
-    if lost and len(lost) == len(asked):
-        yield Change(("mandrels", "requests"), None)
-        return
-    for n in reversed(range(len(asked))):
-        at: Path = ("mandrels", "requests", n)
-        if n in lost:
-            yield Change(at, None)
-        elif gone(asked[n].get("also_holds"), None):
-            yield Change((*at, "also_holds"), None)
+    yield from dropped_part.requests_out(tree, gone)
 
 
 def _joint_of(ref: EndRef, side: str) -> Callable[[str], bool]:

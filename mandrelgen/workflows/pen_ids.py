@@ -23,7 +23,6 @@ DEVICES = re.compile(r"con|prn|aux|nul|(?:com|lpt)\d")
 """What Windows keeps for its devices, whatever stands behind it."""
 LONGEST = 28
 """Letters of an id that a name gives: a number behind it stays within what an id may have."""
-BOM = "\ufeff"
 
 
 def file_name(name: str) -> str:
@@ -70,7 +69,7 @@ def set_name(name: str, file: Path, archive: Path, kept: Callable[[str], bool]) 
 
     def transform(text: str) -> str:
         changes = [Change(("pen", "name"), name)]
-        old = str(tomllib.loads(text.removeprefix(BOM)).get("pen", {}).get("id", ""))
+        old = str(tomllib.loads(text).get("pen", {}).get("id", ""))
         if not kept(old):
             changes.append(Change(("pen", "id"), free_id(file_name(name), file, archive)))
         return patched_text(text, changes)

@@ -8,6 +8,7 @@ from typing import Any
 
 from mandrelgen.core.errors import Path
 from mandrelgen.paper.pen_drawing.facts import dotted
+from mandrelgen.spec.patch import value_at
 
 SIZE, THREAD, TEXT, CHOICE, FLAG = "size", "thread", "text", "choice", "flag"
 WHOLE = "whole"
@@ -59,13 +60,8 @@ class Tree:
 
     def text(self, path: Path) -> str:
         """A value as a person writes it; empty if it is not there."""
-        here: Any = self.values
-        for step in path:
-            try:
-                here = here[step]
-            except (KeyError, IndexError, TypeError):
-                return ""
-        if isinstance(here, bool):
+        here = value_at(self.values, path)
+        if here is None or isinstance(here, bool):
             return "true" if here else ""
         return f"{here:.12g}" if isinstance(here, float) else str(here)
 
