@@ -11,21 +11,9 @@ from pathlib import Path
 import pytest
 
 from mandrelgen.spec.starters import starter
+from tests.support.commands import here, program
 
 STARTERS = {"heron": "bench", "wren": "bench", "bittern": "small"}
-
-
-def run(*args: str, cwd: Path | None = None, **env: str) -> subprocess.CompletedProcess[str]:
-    """Run the command in a process of its own."""
-    return subprocess.run(
-        [sys.executable, "-m", "mandrelgen", *args],
-        capture_output=True,
-        text=True,
-        cwd=cwd,
-        env={**os.environ, "PYTHONIOENCODING": "utf-8", **env},
-        timeout=120,
-        check=False,
-    )
 
 
 @pytest.fixture
@@ -38,12 +26,12 @@ def pen(tmp_path: Path) -> Path:
 
 
 def test_new_copies_a_starter_under_the_makers_name(tmp_path: Path) -> None:
-    done = run("new", "my-pen", cwd=tmp_path)
+    done = here("new", "my-pen", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert 'id = "my-pen"' in (tmp_path / "my-pen.toml").read_text(encoding="utf-8")
     assert (tmp_path / "shop.toml").exists()
     before = (tmp_path / "my-pen.toml").read_bytes()
-    again = run("new", "my-pen", cwd=tmp_path)
+    again = here("new", "my-pen", cwd=tmp_path)
     assert again.returncode == 2
     assert "already there" in again.stderr
     assert (tmp_path / "my-pen.toml").read_bytes() == before
@@ -51,7 +39,7 @@ def test_new_copies_a_starter_under_the_makers_name(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", ["../x", "A", "", "a/b", "con/../x", "x" * 60])
 def test_new_refuses_names_that_lead_elsewhere(tmp_path: Path, name: str) -> None:
-    done = run("new", name, "--to", str(tmp_path / "t"))
+    done = here("new", name, "--to", str(tmp_path / "t"))
     assert done.returncode == 2
     assert not (tmp_path / "t").exists()
 
@@ -60,7 +48,7 @@ def test_new_refuses_names_that_lead_elsewhere(tmp_path: Path, name: str) -> Non
 def test_check_of_every_starter_is_fine_and_keeps_its_contract(tmp_path: Path, name: str) -> None:
     (tmp_path / "shop.toml").write_bytes(starter("shop", STARTERS[name]))
     (tmp_path / "pen.toml").write_bytes(starter("pen", name))
-    done = run("check", str(tmp_path / "pen.toml"), "--json")
+    done = here("check", str(tmp_path / "pen.toml"), "--json")
     assert done.returncode == 0, done.stderr
     view = json.loads(done.stdout)
     assert {"findings", "mandrels", "pen"} <= set(view)
@@ -158,13 +146,13 @@ def test_no_package_beside_it_takes_part_in_reading(pen: Path) -> None:
         [sys.executable, "-c", "import pydantic\nclass A(pydantic.BaseModel):\n    x: int\n"],
         capture_output=True, text=True, check=True, env={**os.environ, **beside},
     ).stdout  # fmt: skip
-    done = run("check", str(pen), **beside)
+    done = program("check", str(pen), **beside)
     assert done.returncode == 0, done.stderr
     assert "foreign code" not in done.stdout
 
 
 def test_thread_json_keeps_its_contract() -> None:
-    done = run("thread", "M12xPh2.4P0.8-6H", "--json")
+    done = here("thread", "M12xPh2.4P0.8-6H", "--json")
     assert done.returncode == 0
     view = json.loads(done.stdout)
     keys = {
@@ -178,7 +166,7 @@ def test_thread_json_keeps_its_contract() -> None:
 
 
 def test_a_thread_nobody_can_read_is_said_in_words() -> None:
-    done = run("thread", "M12x2.4P")
+    done = here("thread", "M12x2.4P")
     assert done.returncode == 2
     assert "Traceback" not in done.stderr
     assert "M9x0.75" in done.stderr
@@ -186,7 +174,7 @@ def test_a_thread_nobody_can_read_is_said_in_words() -> None:
 
 def test_only_gives_no_number_and_makes_no_archive(pen: Path, tmp_path: Path) -> None:
     to = tmp_path / "out"
-    done = run("make", str(pen), "--to", str(to), "--only", "dxf,pdf", "--json")
+    done = here("make", str(pen), "--to", str(to), "--only", "dxf,pdf", "--json")
     assert done.returncode == 0, done.stderr
     view = json.loads(done.stdout)
     assert [p.name for p in to.iterdir()] == ["not-issued"]
@@ -200,17 +188,17 @@ def test_only_gives_no_number_and_makes_no_archive(pen: Path, tmp_path: Path) ->
 def test_make_says_nothing_of_a_mandrel_that_is_not_needed(pen: Path, tmp_path: Path) -> None:
     """As check: the heron's finial is turned screwed into its cap."""
     out = str(tmp_path / "out")
-    done = run("make", str(pen), "--to", out, "--only", "outline")
+    done = here("make", str(pen), "--to", out, "--only", "outline")
     assert done.returncode == 0, done.stderr
     assert "finial-root-cup" in done.stdout
     assert "finial-root-cup" not in done.stderr
     assert done.stderr.count("far_end = ") == 1  # of three mandrels
-    told = json.loads(run("make", str(pen), "--to", out, "--only", "outline", "--json").stdout)
+    told = json.loads(here("make", str(pen), "--to", out, "--only", "outline", "--json").stdout)
     assert "finial-root-cup" in {f["where"] for f in told["findings"]}
 
 
 def test_the_wrong_format_is_told_with_those_there_are(pen: Path, tmp_path: Path) -> None:
-    done = run("make", str(pen), "--to", str(tmp_path / "out"), "--only", "dwg")
+    done = here("make", str(pen), "--to", str(tmp_path / "out"), "--only", "dwg")
     assert done.returncode == 2
     assert "step" in done.stderr
     assert not (tmp_path / "out").exists()
@@ -232,7 +220,7 @@ def test_unreadable_files_are_told_in_words_and_touch_nothing(
 ) -> None:
     path = tmp_path / name
     path.write_bytes(data)
-    done = run("make", str(path), "--to", str(tmp_path / "out"))
+    done = here("make", str(path), "--to", str(tmp_path / "out"))
     assert done.returncode == 2
     assert done.stderr.startswith("error: ")
     assert "Traceback" not in done.stderr
@@ -241,7 +229,7 @@ def test_unreadable_files_are_told_in_words_and_touch_nothing(
 
 def test_a_folder_and_a_missing_file_are_told(tmp_path: Path) -> None:
     for path in (tmp_path, tmp_path / "none.toml"):
-        done = run("check", str(path), "--json")
+        done = here("check", str(path), "--json")
         assert done.returncode == 2
         assert json.loads(done.stdout)["findings"]
         assert "Traceback" not in done.stderr
@@ -254,7 +242,7 @@ def test_every_fault_is_told_in_one_go_with_its_line(pen: Path) -> None:
     )
     text = text.replace("length = 84.0", "length = -84.0")
     pen.write_text(text, encoding="utf-8")
-    done = run("check", str(pen))
+    done = here("check", str(pen))
     assert done.returncode == 2
     for hint in ("length", "M7xx0.5", "-84"):
         assert hint in done.stderr
@@ -266,7 +254,7 @@ def test_a_mandrel_that_cannot_work_is_an_error_and_the_others_are_still_made(
 ) -> None:
     text = pen.read_text(encoding="utf-8").replace("depth = 11.0", "depth = 4.0")
     pen.write_text(text, encoding="utf-8")
-    done = run("make", str(pen), "--to", str(tmp_path / "out"), "--only", "outline", "--json")
+    done = here("make", str(pen), "--to", str(tmp_path / "out"), "--only", "outline", "--json")
     assert done.returncode == 1
     view = json.loads(done.stdout)
     assert any(f["level"] == "error" and f["code"] == "thread.short" for f in view["findings"])
@@ -274,6 +262,6 @@ def test_a_mandrel_that_cannot_work_is_an_error_and_the_others_are_still_made(
 
 
 def test_control_characters_of_a_file_name_do_not_reach_the_terminal(tmp_path: Path) -> None:
-    done = run("check", str(tmp_path / "a\x1b[31m.toml"))
+    done = here("check", str(tmp_path / "a\x1b[31m.toml"))
     assert done.returncode == 2
     assert "\x1b" not in done.stderr + done.stdout

@@ -13,8 +13,8 @@ import pytest
 
 from mandrelgen.cli import commands
 from mandrelgen.cli.app import BY_PURPOSE, main
-from tests.cli.test_cli import run
 from tests.paths import ROOT
+from tests.support.commands import here
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
@@ -45,11 +45,11 @@ def test_every_command_stands_once_under_what_it_is_for() -> None:
         assert found is not None
         assert found.name == name
     assert main.get_command(context, "no-such-command") is None
-    shown = run("--help").stdout
+    shown = here("--help").stdout
     assert all(f"{title}:" in shown for title, _ in BY_PURPOSE)
 
 
 def test_no_printer_named_offers_those_there_are() -> None:
-    done = run("coupon")
+    done = here("coupon")
     assert done.returncode == 2
     assert "fdm-04, fdm-025, resin" in done.stderr

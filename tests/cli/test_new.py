@@ -20,7 +20,7 @@ from mandrelgen.spec.placeholders import STARTERS_NAMES
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.workflows import new_pen
-from tests.cli.test_cli import run
+from tests.support.commands import answered, here
 
 pty = pytest.importorskip("pty", reason="no pseudo-terminals on this system")
 
@@ -127,8 +127,8 @@ def test_a_maker_who_only_has_calipers_is_led_to_the_thread(tmp_path: Path) -> N
     """Read where several threads agree until the pitch is known, over seven crests:
     M9.5x0.75 has crests of 9.338 to 9.5 (ISO 965-1, 6g) and so has M9.5x0.8, 9.326 to 9.5."""
     (tmp_path / "shop.toml").write_text('schema = 1\ndies = [{ thread = "M10x1" }]\n', "utf-8")
-    seen = session(
-        tmp_path, "my-pen",
+    seen = answered(
+        tmp_path, ["new", "my-pen"],
         [
             (r"Name of the pen", ""),
             (r"Which parts", "barrel, section"),
@@ -157,8 +157,92 @@ def test_a_maker_who_only_has_calipers_is_led_to_the_thread(tmp_path: Path) -> N
     assert ends["barrel"]["mouth"]["internal"]["measured"] == {"crest": 8.75}
 
 
+def test_a_part_of_no_usual_name_is_asked_for_its_place_and_a_bought_nib_unit(
+    tmp_path: Path,
+) -> None:
+    seen = answered(
+        tmp_path, ["new", "pen"],
+        [
+            (r"Collets", "mine: 6 8"),                              # no system a shop could hold
+            (r"Collets", "?"),
+            (r"taps for", "M8,5x0,75; M10x1"),
+            (r"dies for", "?"),
+            (r"Name of the pen \[Pen\]", ""),
+            (r"Which parts", "Cap Top!"),                           # no name for a part
+            (r"Which parts", "cap, barrel, section, jewel"),
+            (r"What does the jewel screw into \(cap, barrel, section\)", "cap"),
+            (r"yours: M8,5x0,75, M10x1\s+Thread, cap on the barrel", "M10x1"),
+            (r"(?s)read as: .*How deep is it tapped, cap on the barrel", "-2"),
+            (r"How deep", "9"),
+            (r"How long is its tenon, cap on the barrel", "7"),
+            (r"Thread, section into barrel", "M8.5x0.75"),
+            (r"How deep", "10"), (r"How long", "8"),
+            (r"Thread, jewel into cap", "M6x0.5"),
+            (r"How deep", "6"), (r"How long", "5"),
+            (r"Does a nib unit screw into", "yes"),
+            (r"Thread, nib unit into section", "M6.4x0.5"),
+            (r"How deep is it tapped, nib unit", "8"),
+            *((q, v) for part in ("cap", "barrel", "section", "jewel") for q, v in (
+                (f"Length of the {part}", "500"), (r"500 mm\? Not 50", "y"),
+                (f"Diameter of the {part}", "14"), (f"Which hole does the {part}", "6"),
+                *([] if part == "section" else [(f"How deep is the {part}'s hole", "?")]),
+            )),
+        ],
+    )  # fmt: skip
+    assert "wrote shop.toml" in seen
+    shop = tomllib.loads((tmp_path / "shop.toml").read_text("utf-8"))
+    assert shop == {"schema": 1, "taps": [{"thread": "M8,5x0,75"}, {"thread": "M10x1"}]}
+    written = tomllib.loads((tmp_path / "pen.toml").read_text("utf-8"))
+    assert written["joints"]["section"]["thread"] == "M8.5x0.75"
+    assert written["parts"]["section"]["ends"]["front"]["internal"]["thread"] == "M6.4x0.5"
+    assert written["parts"]["cap"]["length"] == 500
+    read_pen((tmp_path / "pen.toml").read_bytes().replace(b"500", b"50"), "pen.toml")
+
+
+def test_one_part_alone_is_asked_which_side_its_thread_is_on(tmp_path: Path) -> None:
+    (tmp_path / "shop.toml").write_text("schema = 1\n", "utf-8")
+    answered(
+        tmp_path, ["new", "one"],
+        [
+            (r"Name of the pen", ""), (r"Which parts", "section"),
+            (r"Thread, section ", "M9x0.75"),
+            (r"Is the section's thread inside or outside \[inside\]", "external"),
+            (r"How long is its tenon", "7"),
+            (r"Does a nib unit screw into", "no"),
+            (r"Length of the section", "28"), (r"Diameter of the section", "11"),
+            (r"Which hole", "?"),
+        ],
+    )  # fmt: skip
+    end = read_pen((tmp_path / "one.toml").read_bytes(), "one.toml").parts["section"].ends["rear"]
+    assert end.external is not None
+    assert (end.external.thread, end.external.length) == ("M9x0.75", 7.0)
+
+
+def test_readings_that_contradict_one_another_ask_nothing_more_and_may_stay_open(
+    tmp_path: Path,
+) -> None:
+    """Crests of 9.42 are no thread's whose bore is 5."""
+    (tmp_path / "shop.toml").write_text("schema = 1\n", "utf-8")
+    seen = answered(
+        tmp_path, ["new", "one"],
+        [
+            (r"Name of the pen", ""), (r"Which parts", "barrel, section"),
+            (r"Thread, section into barrel", "?"),
+            (r"over the crests", "9.42"), (r"Smallest bore", "5"),
+            (r"Length over ten", "7.5"), (r"Starts", "1"),
+            (r"Which is it .*\[\?\]", "no thread at all"), (r"Which is it", "?"),
+            (r"How deep", "10"), (r"How long", "7"),
+            *((r"(?s)\]", "?") for _ in range(7)),
+        ],
+    )  # fmt: skip
+    assert "It would decide" not in seen
+    text = (tmp_path / "one.toml").read_text("utf-8")
+    assert "# Left open: " in text
+    assert "joints" not in tomllib.loads(text)
+
+
 def test_a_script_gives_readings_for_a_thread(tmp_path: Path) -> None:
-    done = run("new", "one", "--thread", "section=crest=8.95, ten=5.25 over 7, starts=1",
+    done = here("new", "one", "--thread", "section=crest=8.95, ten=5.25 over 7, starts=1",
                "--tenon", "section=7", "--size", "section=24x12", cwd=tmp_path)  # fmt: skip
     assert done.returncode == 0, done.stderr
     end = read_pen((tmp_path / "one.toml").read_bytes(), "one.toml").parts["section"].ends["rear"]
@@ -166,12 +250,12 @@ def test_a_script_gives_readings_for_a_thread(tmp_path: Path) -> None:
     assert end.external.thread == "M9x0.75"
     assert end.external.measured is not None
     assert end.external.measured.crest == 8.95
-    checked = run("check", cwd=tmp_path)
+    checked = here("check", cwd=tmp_path)
     assert checked.returncode == 0, checked.stdout + checked.stderr
 
 
 def test_readings_that_do_not_decide_are_told_with_what_would(tmp_path: Path) -> None:
-    done = run("new", "one", "--thread", "section=crest=9.42", cwd=tmp_path)
+    done = here("new", "one", "--thread", "section=crest=9.42", cwd=tmp_path)
     assert done.returncode == 2
     assert "Cannot decide" in done.stderr
     assert re.search(r"The (length over ten crests|number of starts) parts", done.stderr)
@@ -179,7 +263,7 @@ def test_readings_that_do_not_decide_are_told_with_what_would(tmp_path: Path) ->
 
 
 def test_a_new_shop_file_holds_only_what_was_said(tmp_path: Path) -> None:
-    done = run("new", "one", "--thread", "barrel=M9x0.75", "--collets", "ER 25: 4 to 6, 3/8 in",
+    done = here("new", "one", "--thread", "barrel=M9x0.75", "--collets", "ER 25: 4 to 6, 3/8 in",
                "--die", "M9x0.75", cwd=tmp_path)  # fmt: skip
     assert done.returncode == 0, done.stderr
     text = (tmp_path / "shop.toml").read_text("utf-8")
@@ -188,13 +272,13 @@ def test_a_new_shop_file_holds_only_what_was_said(tmp_path: Path) -> None:
         "dies": [{"thread": "M9x0.75"}],
     }  # fmt: skip
     read_shop(text.encode(), "shop.toml")
-    again = run("new", "two", "--thread", "barrel=M9x0.75", "--tap", "M8x1", cwd=tmp_path)
+    again = here("new", "two", "--thread", "barrel=M9x0.75", "--tap", "M8x1", cwd=tmp_path)
     assert again.returncode == 2
     assert "shop.toml is already there" in again.stderr
 
 
 def test_nothing_said_of_a_shop_leaves_comments_each_a_key_of_it(tmp_path: Path) -> None:
-    run("new", "one", "--thread", "barrel=M9x0.75", cwd=tmp_path)
+    here("new", "one", "--thread", "barrel=M9x0.75", cwd=tmp_path)
     text = (tmp_path / "shop.toml").read_text("utf-8")
     assert tomllib.loads(text) == {"schema": 1}
     uncommented = "\n".join(
@@ -220,7 +304,7 @@ def _paths(tree: dict[str, object], at: str = "") -> Iterator[str]:
      ("ER25 6 60", "60"), ("mine: 6 8", "mine")],
 )  # fmt: skip
 def test_collets_that_cannot_be_read_are_told(tmp_path: Path, collets: str, words: str) -> None:
-    done = run("new", "one", "--thread", "barrel=M9x0.75", "--collets", collets, cwd=tmp_path)
+    done = here("new", "one", "--thread", "barrel=M9x0.75", "--collets", collets, cwd=tmp_path)
     assert done.returncode == 2
     assert words in done.stderr
     assert not list(tmp_path.iterdir())
@@ -235,19 +319,19 @@ FULL = (
 
 
 def test_a_script_says_it_in_options_and_the_pen_can_be_checked(tmp_path: Path) -> None:
-    done = run("new", "my-pen", *FULL, cwd=tmp_path)
+    done = here("new", "my-pen", *FULL, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     lines = (tmp_path / "my-pen.toml").read_text("utf-8").splitlines()
     assert lines[0] == "#:schema ./schema/pen.schema.json"
     assert (tmp_path / "schema" / "pen.schema.json").exists()
     assert all("#" in line or not line or line.startswith("[") for line in lines)
-    checked = run("check", cwd=tmp_path)  # the one pen here
+    checked = here("check", cwd=tmp_path)  # the one pen here
     assert checked.returncode == 0, checked.stdout + checked.stderr
     assert "My pen: 3 to order" in checked.stdout
 
 
 def test_one_thread_alone_is_a_pen_of_one_part(tmp_path: Path) -> None:
-    done = run("new", "one", "--thread", "barrel=M9x0.75", "--depth", "barrel=11",
+    done = here("new", "one", "--thread", "barrel=M9x0.75", "--depth", "barrel=11",
                "--size", "barrel=80x13", cwd=tmp_path)  # fmt: skip
     assert done.returncode == 0, done.stderr
     pen = read_pen((tmp_path / "one.toml").read_bytes(), "one.toml")
@@ -269,7 +353,7 @@ def test_one_thread_alone_is_a_pen_of_one_part(tmp_path: Path) -> None:
 def test_what_cannot_be_read_is_told_and_nothing_is_written(
     tmp_path: Path, args: tuple[str, ...], words: str
 ) -> None:
-    done = run("new", "my-pen", *args, cwd=tmp_path)
+    done = here("new", "my-pen", *args, cwd=tmp_path)
     assert done.returncode == 2
     assert words in done.stderr
     assert not list(tmp_path.iterdir())
@@ -285,24 +369,24 @@ def test_a_starter_under_another_name_carries_nobodys_name(tmp_path: Path, name:
 
 
 def test_an_old_fixture_has_a_starter_that_adopt_takes(tmp_path: Path) -> None:
-    assert run("new", "drawer-plug", "--starter", "old-fixture", cwd=tmp_path).returncode == 0
+    assert here("new", "drawer-plug", "--starter", "old-fixture", cwd=tmp_path).returncode == 0
     assert not (tmp_path / "shop.toml").exists()
-    done = run("adopt", "drawer-plug.toml", cwd=tmp_path)
+    done = here("adopt", "drawer-plug.toml", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "MG-0001" in done.stdout
 
 
 def test_the_thread_for_a_nib_unit_is_the_sections_front(tmp_path: Path) -> None:
-    done = run("new", "my-pen", *FULL, "--thread", "nib=M6.4x0.5", "--depth", "nib=8",
+    done = here("new", "my-pen", *FULL, "--thread", "nib=M6.4x0.5", "--depth", "nib=8",
                cwd=tmp_path)  # fmt: skip
     assert done.returncode == 0, done.stderr
     pen = read_pen((tmp_path / "my-pen.toml").read_bytes(), "my-pen.toml")
     front = pen.parts["section"].ends["front"]
     assert front.internal is not None
     assert (front.internal.thread, front.internal.depth) == ("M6.4x0.5", 8.0)
-    checked = run("check", cwd=tmp_path)
+    checked = here("check", cwd=tmp_path)
     assert checked.returncode == 0, checked.stdout + checked.stderr
-    one = run("new", "one", "--parts", "barrel", "--thread", "nib=M6x0.5", cwd=tmp_path)
+    one = here("new", "one", "--parts", "barrel", "--thread", "nib=M6x0.5", cwd=tmp_path)
     assert "there is no such joint" in one.stderr
 
 

@@ -14,7 +14,7 @@ import pytest
 from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.batch import Meter
-from tests.cli.test_cli import run
+from tests.support.commands import here, program
 from tests.support.killing import hear_ctrl_c
 
 
@@ -52,7 +52,9 @@ def test_time_left_is_judged_from_what_is_done() -> None:
 def test_one_pen_with_a_fault_does_not_stop_the_others(tmp_path: Path, pens: list[str]) -> None:
     bad = tmp_path / "bad.toml"
     bad.write_text("schema = 1\n", encoding="utf-8")
-    done = run("make", str(bad), *pens, "--only", "dxf", "--to", str(tmp_path / "out"), "--json")
+    done = program(
+        "make", str(bad), *pens, "--only", "dxf", "--to", str(tmp_path / "out"), "--json"
+    )
     assert done.returncode == 2
     first, *others = json.loads(done.stdout)
     assert not first["mandrels"]
@@ -66,7 +68,7 @@ def test_one_pen_with_a_fault_does_not_stop_the_others(tmp_path: Path, pens: lis
 
 def test_progress_is_said_on_request(tmp_path: Path, pens: list[str]) -> None:
     out = str(tmp_path / "out")
-    done = run("make", *pens, "--only", "dxf", "--to", out, "--progress")
+    done = program("make", *pens, "--only", "dxf", "--to", out, "--progress")
     assert done.returncode == 0
     assert "[pen 1 of 2, 0/" in done.stderr
     assert "s left" in done.stderr
@@ -101,8 +103,8 @@ def test_ctrl_c_leaves_whole_packages_only(tmp_path: Path, pens: list[str], line
     assert all((p / "manifest.json").exists() for p in whole)
     assert not list(out.glob(f"{TEMP_PREFIX}*"))
     if whole:
-        assert run("verify", str(out)).returncode == 0
-    again = run("make", *pens, "--to", str(out))
+        assert here("verify", str(out)).returncode == 0
+    again = program("make", *pens, "--to", str(out))
     assert again.returncode == 0, again.stderr
     assert [p.parent.name for p in packages(out)] == [f"MG-{n:04d}" for n in range(1, 7)]
-    assert run("verify", str(out)).returncode == 0
+    assert here("verify", str(out)).returncode == 0

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -21,6 +18,7 @@ from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.receive import read_file, receive
 from mandrelgen.workshop.receipt.readings import Given, parse
+from tests.support.commands import here
 
 DAY = "2026-05-31"
 GOOD = ("spigot1.diameter=7.652@micrometer", "shank.diameter=9.99@micrometer")
@@ -199,42 +197,34 @@ def test_faults_of_the_archive_are_told(archive: tuple[Path, str, Path], tmp_pat
         receive(folder, number, readings(*GOOD), DAY)
 
 
-def command(*args: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "mandrelgen", *args],
-        capture_output=True, text=True, timeout=120, check=False, encoding="utf-8",
-        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
-    )  # fmt: skip
-
-
-def test_the_command(archive: tuple[Path, str, Path]) -> None:
+def test_the_here(archive: tuple[Path, str, Path]) -> None:
     folder, number, _ = archive
     where = ("--to", str(folder), "--date", DAY)
-    done = command("receive", number, *where, "--reading", GOOD[0], "--json")
+    done = here("receive", number, *where, "--reading", GOOD[0], "--json")
     assert done.returncode == 0, done.stderr
     view = json.loads(done.stdout)
     assert view["event"] == "received"
     assert {f["code"] for f in view["findings"]} == {"received.missing"}
-    done = command("receive", number, *where, "--reading", BAD[0], "--try")
+    done = here("receive", number, *where, "--reading", BAD[0], "--try")
     assert done.returncode == 1
     assert "reject" in done.stdout
     assert "not stored" in done.stdout
-    done = command("receive", number, *where, "--reading", "x")
+    done = here("receive", number, *where, "--reading", "x")
     assert done.returncode == 2
     assert "Traceback" not in done.stderr
 
 
-def test_the_turner_s_pages_by_command(tmp_path: Path) -> None:
+def test_the_turner_s_pages_by_here(tmp_path: Path) -> None:
     (tmp_path / "heron.toml").write_bytes(starter("pen", "heron"))
     (tmp_path / "shop.toml").write_bytes(starter("shop", "bench"))
     pen = str(tmp_path / "heron.toml")
-    done = command("lathe", pen, "--mandrel", "cap-mouth-plug")
+    done = here("lathe", pen, "--mandrel", "cap-mouth-plug")
     assert done.returncode == 0, done.stderr
     for word in ("24/30", "120°", "towards the seat by hand", "Inspection sheet"):
         assert word in done.stdout
-    done = command("lathe", pen, "--json")
+    done = here("lathe", pen, "--json")
     assert len(json.loads(done.stdout)["turner"]) == 4
-    assert command("lathe", pen, "--mandrel", "x").returncode == 2
-    done = command("papers", pen, "--date", DAY, "--json")
+    assert here("lathe", pen, "--mandrel", "x").returncode == 2
+    done = here("papers", pen, "--date", DAY, "--json")
     assert "EN 10204" in json.loads(done.stdout)["email_strict"]
-    assert "Route card" in command("papers", pen, "--date", DAY).stdout
+    assert "Route card" in here("papers", pen, "--date", DAY).stdout

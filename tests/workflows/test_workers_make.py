@@ -19,8 +19,8 @@ from mandrelgen.archive.disk.files import TEMP_PREFIX
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows.batch import make_all
 from mandrelgen.workflows.make_options import MakeOptions
-from tests.cli.test_cli import run
 from tests.support.archived import DAY
+from tests.support.commands import here, program
 from tests.support.killing import hear_ctrl_c
 from tests.support.renamed import renamed
 from tests.workflows.test_make import state
@@ -69,15 +69,15 @@ def check_nothing_but_whole(out: Path) -> None:
     assert all((p / "manifest.json").exists() for p in whole)
     assert len(whole) in (0, 3)
     if whole:
-        assert run("verify", str(out)).returncode == 0
+        assert here("verify", str(out)).returncode == 0
 
 
 def check_next_run_heals(pen: Path) -> None:
     out = pen.parent / "out"
-    again = run("make", str(pen), "--to", str(out), "--date", DAY)
+    again = program("make", str(pen), "--to", str(out), "--date", DAY)
     assert again.returncode == 0, again.stderr
     assert len(list(out.glob("MG-*/A"))) == 3
-    assert run("verify", str(out)).returncode == 0
+    assert here("verify", str(out)).returncode == 0
 
 
 def test_however_many_workers_the_bytes_and_the_findings_are_the_same(pen: Path) -> None:
@@ -91,8 +91,8 @@ def test_however_many_workers_the_bytes_and_the_findings_are_the_same(pen: Path)
     for count in ("1", "3"):
         to = pen.parent / count
         common = ("--to", str(to), "--date", DAY, "--workers", count)
-        done = run("make", str(pen), str(bad), str(second), *common, "--json")
-        loose = run("make", str(pen), *common, "--only", "outline,pdf,stl,svg")
+        done = program("make", str(pen), str(bad), str(second), *common, "--json")
+        loose = program("make", str(pen), *common, "--only", "outline,pdf,stl,svg")
         assert (done.returncode, loose.returncode) == (2, 0), done.stderr + loose.stderr
         files = {k: v for k, v in state(to).items() if k.startswith(("MG-", "orders"))}
         said = (done.stdout + done.stderr + loose.stdout + loose.stderr).replace(str(to), "TO")
