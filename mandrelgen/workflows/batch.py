@@ -58,21 +58,21 @@ class Meter:
 
 def make_all(
     files: Sequence[Path], options: MakeOptions, tell: Tell, executor: Executor | None = None,
-    same: Ask | None = None,
+    same: Ask | None = None, first: Future[Checked] | None = None,
 ) -> Iterator[Outcome]:  # fmt: skip
     """Make the pens one after the other; ``executor`` draws (None: this process), and designs the
     next pen meanwhile. If its workers are threads, there may be one: the PDF libraries are not made
     for several.
 
     A pen that cannot be made does not stop the next; a disk that refuses does, and a worker that
-    ended. ``same`` asks a person whether a fixture goes on under a changed id. Raises InputError if
-    a date is none.
+    ended. ``same`` asks a person whether a fixture goes on under a changed id. ``first``: the first
+    pen, read and designed ahead. Raises InputError if a date is none.
     """
     options.check_days()
     executor = executor or Here()
     meter = Meter(len(files), tell)
     ask = partial(check_pen, shop=options.shop, archive=options.folder)
-    designed = [Here().submit(ask, file) for file in files[:1]]  # workers load meanwhile
+    designed = [first or Here().submit(ask, file) for file in files[:1]]
     for n, file in enumerate(files):
         meter.pen = n
         try:

@@ -12,6 +12,8 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from functools import partial
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
 from typing import Any, TypeVar
 
 from mandrelgen.core.errors import DesignError, Finding, Level
@@ -97,15 +99,12 @@ def workers(count: int, load: Callable[[], object]) -> Iterator[Executor]:
     gc.freeze()  # what is loaded is not looked through again, and its pages stay shared
     others = multiprocessing.active_children()
     pool = ProcessPoolExecutor(count, multiprocessing.get_context("fork"), _begin)
-    # Ctrl-C, which a terminal sends to every process, is this process's alone.
-    old = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     executor: Executor = pool
     try:
-        pool.submit(os.getpid)  # forked now, before this process has a thread or an index open
+        with _born_deaf():
+            pool.submit(os.getpid)  # forked now, before this process has a thread or an index open
     except OSError:
         executor = Here()
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, old)
     mine = [p for p in multiprocessing.active_children() if p not in others]
     try:
         yield executor
@@ -115,6 +114,67 @@ def workers(count: int, load: Callable[[], object]) -> Iterator[Executor]:
         raise
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+@contextlib.contextmanager
+def ahead(count: int, call: Callable[[], T]) -> Iterator[Future[T]]:
+    """What ``call`` gives, from a process forked now: it works while this one loads what comes
+    after. In this process, when it is asked for, if ``count`` is 1 or there can be no fork. The
+    process ends with the block."""
+    process, mine = _forked(call) if count > 1 and can_fork() else (None, None)
+    if process is None or mine is None:
+        yield Here().submit(call)
+        return
+    try:
+        yield _Asked(partial(_received, mine))
+    finally:
+        process.kill()
+        process.join()
+        mine.close()
+
+
+def _forked(call: Callable[[], T]) -> tuple[BaseProcess, Connection] | tuple[None, None]:
+    """A process that works ``call`` out, and where its answer comes; none if there can be none."""
+    fork = multiprocessing.get_context("fork")
+    mine, theirs = fork.Pipe(duplex=False)
+    process = fork.Process(target=_answer, args=(theirs, call), daemon=True)
+    try:
+        with _born_deaf():
+            process.start()
+    except OSError:
+        mine.close()
+        return None, None
+    finally:
+        theirs.close()  # so that its end is heard of
+    return process, mine
+
+
+def _answer(to: Connection, call: Callable[[], object]) -> None:
+    _begin()
+    try:
+        to.send((call(), None))
+    except Exception as e:
+        to.send((None, e))
+
+
+def _received(answer: Connection) -> Any:
+    try:
+        found, error = answer.recv()
+    except EOFError as e:
+        raise BrokenExecutor("the process ended without an answer") from e
+    if error is not None:
+        raise error
+    return found
+
+
+@contextlib.contextmanager
+def _born_deaf() -> Iterator[None]:
+    """Around a fork: Ctrl-C, which a terminal sends to every process, is this process's alone."""
+    old = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, old)
 
 
 def _begin() -> None:

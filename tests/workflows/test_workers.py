@@ -8,13 +8,14 @@ import sys
 import threading
 import time
 from concurrent.futures import Executor
+from functools import partial
 
 import pytest
 
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 from mandrelgen.files.proof.report import ProofError
 from mandrelgen.workflows import parallel
-from mandrelgen.workflows.parallel import Here, WorkerError, told, workers
+from mandrelgen.workflows.parallel import Here, WorkerError, ahead, told, workers
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 FOUND = (
@@ -168,3 +169,45 @@ def test_workers_need_fork_and_a_process_without_threads(monkeypatch: pytest.Mon
 
 def refused() -> int:
     raise BlockingIOError("no process left")
+
+
+def test_what_is_asked_ahead_comes_from_a_process_of_its_own() -> None:
+    with ahead(2, os.getpid) as found, workers(2, nothing) as pool:
+        one = found.result()
+        assert one not in {os.getpid(), *(pool.submit(os.getpid).result() for _ in range(9))}
+        assert found.result() == one
+    assert not alive(one)
+    with ahead(1, os.getpid) as found:
+        assert found.result() == os.getpid()
+
+
+@pytest.mark.parametrize("error", [InputError(list(FOUND)), DesignError([FOUND[0]])])
+def test_its_errors_arrive_as_they_were_raised(error: Exception) -> None:
+    with ahead(2, partial(failing, error)) as found, pytest.raises(type(error)) as caught:
+        found.result()
+    assert caught.value.findings == error.findings  # type: ignore[attr-defined]
+
+
+def test_its_end_without_an_answer_is_told_like_a_worker_s() -> None:
+    with (
+        ahead(2, dies) as found,
+        pytest.raises(WorkerError, match="a worker process ended"),
+        told(),
+    ):
+        found.result()
+
+
+def test_nobody_waits_for_what_was_asked_ahead() -> None:
+    """As when an option is refused, or Ctrl-C stops the run."""
+    start = time.perf_counter()
+    with pytest.raises(KeyboardInterrupt), ahead(2, partial(slowly, 600.0, 1)):
+        raise KeyboardInterrupt
+    assert time.perf_counter() - start < 300
+
+
+def test_where_no_process_can_be_begun_it_is_worked_out_here(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(os, "fork", refused)
+    with ahead(2, os.getpid) as found:
+        assert found.result() == os.getpid()

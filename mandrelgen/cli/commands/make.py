@@ -63,12 +63,16 @@ def make(
 ) -> int:
     """Design every mandrel of each pen FILE and publish models, drawings and papers."""
     from mandrelgen.workflows import parallel
+    from mandrelgen.workflows.check import check_pen
     from mandrelgen.workflows.kernel_needed import require_kernel
 
     require_kernel(only, prove)
     # First of all, before anything is read or opened.
     count = workers or parallel.cpus()
-    with parallel.workers(count, partial(_load_writers, only, prove)) as executor:
+    with (
+        parallel.ahead(count, partial(check_pen, files[0], shop, folder)) as first,
+        parallel.workers(count, partial(_load_writers, only, prove)) as executor,
+    ):
         from mandrelgen.workflows.batch import make_all
         from mandrelgen.workflows.make_options import MakeOptions, chosen_formats
 
@@ -78,7 +82,8 @@ def make(
         )  # fmt: skip
         tell = say_progress if progress or sys.stderr.isatty() else silent
         same = None if as_json or not (sys.stdin.isatty() and sys.stdout.isatty()) else ask_same
-        return _report(make_all(files, asked, tell, executor, same), len(files), as_json)
+        made = make_all(files, asked, tell, executor, same, first)
+        return _report(made, len(files), as_json)
 
 
 def ask_same(question: str) -> bool:
