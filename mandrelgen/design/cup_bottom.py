@@ -270,12 +270,8 @@ def _tell_groove(draft: Draft, g: Groove, own: ThreadLimits) -> None:
     )
     draft.diameter("relief", g.diameter, r)
     draft.length("relief.width", "relief", ("floor", "relief.start"), g.width, r)
-    draft.angle("relief.flank.angle", "relief.flank", 30.0, r, half(g.loose.flank))
-
-
-def half(tolerance: float) -> float | None:
-    """A tolerance of its own; None: the general one says the same."""
-    return tolerance if tolerance > 1.0 else None
+    # Written even where the general tolerance says the same: the note on chamfers allows more.
+    draft.angle("relief.flank.angle", "relief.flank", 30.0, r, g.loose.flank)
 
 
 def _tell_floor(draft: Draft, g: Groove) -> None:

@@ -102,8 +102,8 @@ def test_the_sheet_says_who_releases_it_what_binds_and_what_comes_along(
     said = words(sheet_of(MANDRELS[name], approved_by=approved))
     for sentence in (
         "Released by a written order, signed or not.",
-        "This drawing takes precedence; the making pages are help",
-        "numbers in circles are the lines of their tables",
+        "This drawing takes precedence; numbers in circles name its sizes, here and on the making",
+        "measuring: help, on request)",
         "Files of its shape: STEP at nominal sizes, threads at mid-limits; outline DXF with every "
         "size at mid-limits.",
         "The customer's sample part and die are supplied on loan."

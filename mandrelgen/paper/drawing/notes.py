@@ -101,10 +101,10 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
     released = "Released by a written order, signed or not. " if mark else ""
     help_ = "cautions, " if mandrel.cautions else ""
     return (
-        f"{released}This drawing takes precedence; the making pages are help ({help_}sequence "
-        "of operations, measuring), numbers in "
-        "circles are the lines of their tables. Files of its shape: STEP at nominal sizes, threads "
-        f"at mid-limits; outline DXF with every size at mid-limits. {_sent_note(mandrel)}"
+        f"{released}This drawing takes precedence; numbers in circles name its sizes, here and on "
+        f"the making pages ({help_}sequence of operations, measuring: help, on request). Files of "
+        "its shape: STEP at nominal sizes, threads at mid-limits; outline DXF with every size at "
+        f"mid-limits. {_sent_note(mandrel)}"
     )
 
 
@@ -205,5 +205,5 @@ def _hole_note(mandrel: Mandrel) -> str:
         where = rear if hole.at == "rear" else "nose"
         said.append(f"{where}: {hole.keep}")
     if not said:
-        return "No centre holes allowed."
+        return "No centre holes in the finished piece."
     return f"Centre hole{'s' * (len(said) > 1)}, {', '.join(said)}; no others."

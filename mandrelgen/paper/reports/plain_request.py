@@ -4,14 +4,14 @@ buyer's check list adds stands in the strict one (`quotation`)."""
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.stock_taps import CLASS
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
-from mandrelgen.model.mandrel import Mandrel, MandrelKind
+from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.reports.grids import Grid, GridPage, pairs
 from mandrelgen.paper.reports.quotation import WIDTH, Item, Request
 from mandrelgen.standards import materials
@@ -21,6 +21,14 @@ OFF = (1, 2)
 """How many of each a price is asked for."""
 
 _AT = {FeatureKind.SEAT: "locating face"}
+_WAYS = {
+    "single-point": "screwcut to the limits on the drawing",
+    "stock-tap": f"tapped with a stock tap of yours, class {CLASS}",
+    "my-tool": "cut with my own {tool}, which I send with the order",
+    "blank": "left as a plain blank: I cut it myself",
+}
+Named = Sequence[tuple[str, Mandrel]]
+"""Mandrels with their number and revision."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +63,10 @@ def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> 
     off = sum(i.quantity for i in r.items)
     part = "turned part" if off == 1 else "turned parts"
     shown = names if len(names) <= 3 else [names[0], "…", names[-1]]
-    said = (f(mandrels) for f in (_thread, _test_pieces, _gauges, _runout))
-    points = [p for p in said if p]
+    named = tuple(zip(names, mandrels, strict=True))
+    points = [
+        p for p in (_thread(named), _test_pieces(mandrels), _gauges(mandrels), _runout(named)) if p
+    ]
     if r.wanted_by:
         points.append(f"I need them by {r.wanted_by}.")
     return PlainRequest(
@@ -90,20 +100,17 @@ def _or(counts: Sequence[int]) -> str:
     return " and for ".join(map(str, counts))
 
 
-def _thread(mandrels: Sequence[Mandrel]) -> str:
-    """How the threads are made, each way once."""
-    orders = {t.order for m in mandrels for t in m.threads}
-    tools = sorted({"die" if t.limits.external else "tap" for m in mandrels for t in m.threads
-                    if t.order == "my-tool"})  # fmt: skip
-    said = []
-    if "single-point" in orders:
-        said.append("screwcut to the limits on the drawing")
-    if "stock-tap" in orders:
-        said.append(f"tapped with a stock tap of yours, class {CLASS}, where the drawing says so")
-    if "my-tool" in orders:
-        said.append(f"cut with my own {' and '.join(tools)}, which I send with the order")
-    if "blank" in orders:
-        said.append("left as a plain blank where the drawing says so: I cut those myself")
+def _thread(named: Named) -> str:
+    """How the threads are made; each way with its parts where there are several."""
+    ways: dict[str, list[str]] = {}
+    for name, m in named:
+        for t in m.threads:
+            tool = "die" if t.limits.external else "tap"
+            ways.setdefault(_WAYS[t.order].format(tool=tool), []).append(name)
+    said = [
+        f"{_and(dict.fromkeys(names))} {way}" if len(ways) > 1 else way
+        for way, names in ways.items()
+    ]
     return f"Threads: {'; '.join(said)}." if said else ""
 
 
@@ -138,32 +145,25 @@ def _gauges(mandrels: Sequence[Mandrel]) -> str:
     )
 
 
-def _runout(mandrels: Sequence[Mandrel]) -> str:
-    """The run-outs asked for, where the drawings of each kind have them."""
-    found: dict[MandrelKind, dict[str, set[float]]] = {}
-    for m in mandrels:
+def _runout(named: Named) -> str:
+    """The run-outs asked for, as the drawings have them; each with its parts where not all have
+    it."""
+    found: dict[tuple[str, float], list[str]] = {}
+    for name, m in named:
         for c in m.characteristics:
             if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT) and c.upper is not None:
                 at = _AT.get(c.subject, c.feature.word)
-                found.setdefault(m.kind, {}).setdefault(at, set()).add(c.upper)
-    if not found:
-        return ""
-    kinds = [m.kind for m in mandrels]
-    said = "; ".join(
-        f"{_plural(kind, kinds.count(kind))}: "
-        + ", ".join(f"{at} {_range(values)}" for at, values in by.items())
-        for kind, by in found.items()
-    )
-    return f"Run-out to the shank at most, as drawn: {said} (mm, TIR)."
+                found.setdefault((at, c.upper), []).append(name)
+    said = [
+        f"{at} {text_of(value)}" + (f" ({_and(names)})" if len(names) < len(named) else "")
+        for (at, value), names in sorted(found.items())
+    ]
+    return f"Run-out to the shank at most, as drawn (mm, TIR): {', '.join(said)}." if said else ""
 
 
-def _plural(kind: MandrelKind, count: int) -> str:
-    return f"{kind.value}{'s' * (count > 1)}"
-
-
-def _range(values: set[float]) -> str:
-    low, high = text_of(min(values)), text_of(max(values))
-    return low if low == high else f"{low} to {high}"
+def _and(names: Iterable[str]) -> str:
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def email(p: PlainRequest) -> str:

@@ -91,8 +91,9 @@ def _instruments(t: ThreadData, ring: str) -> str:
     """What measures an external thread's pitch diameter; ``ring``: the gauge that does as well."""
     if t.limits.designation.starts % 2 == 0:
         return (
-            f"two wires straight opposite one another{ring}; no thread micrometer: with an even "
-            "number of starts groove faces groove"
+            "two wires straight opposite one another, or three, two of them a lead apart: these "
+            f"lie in one start{ring}; no thread micrometer: with an even number of starts groove "
+            "faces groove"
         )
     return (
         f"thread micrometer with small anvils{ring}; wires only where they and the anvils find room"

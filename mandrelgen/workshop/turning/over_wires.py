@@ -64,7 +64,8 @@ def over_wires(thread: ThreadData, owned: Sequence[float] = ()) -> OverWires | N
     even = d.starts % 2 == 0
     setting = (
         "two wires, one each side, straight opposite (the grooves face each other), under a "
-        "micrometer with parallel faces; or three with one groove left free"
+        "micrometer with parallel faces: the mean of two starts; or three, two of them a lead "
+        "apart and one between them on the other side: all in one start"
         if even
         else "three wires: two in neighbouring grooves, one opposite"
     )

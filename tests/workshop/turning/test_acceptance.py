@@ -116,3 +116,19 @@ def test_no_thread_micrometer_where_groove_faces_groove(name: str) -> None:
         assert offered is (moved == 0.5), told
         if moved == 0:
             assert "two wires straight opposite" in told[0]
+
+
+@pytest.mark.parametrize("starts", [1, 2, 3, 4, 5, 6])
+def test_wires_a_lead_apart_and_one_between_them_opposite_lie_in_one_start(starts: int) -> None:
+    """Geometry of the helix: a groove of start s stands at lead x (turn / 360° + s / starts). Two
+    wires straight opposite one another lie in different starts (where their number is even)."""
+    lead = 1.6
+
+    def start_at(z: float, turn: float) -> float:
+        return (z / lead - turn / 360.0) * starts % starts
+
+    assert start_at(0.0, 0.0) == start_at(lead, 0.0) == start_at(lead / 2, 180.0) == 0.0
+    if starts % 2 == 0:
+        assert start_at(0.0, 180.0) == starts / 2
+    else:
+        assert start_at(0.0, 180.0) % 1 == 0.5  # a crest stands there: no wire finds a groove

@@ -9,6 +9,7 @@ import re
 import pytest
 
 from mandrelgen.assess.settled import designs
+from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.paper.reports import plain_request, quotation
 from mandrelgen.paper.reports.plain_request import Contact
@@ -75,8 +76,8 @@ def test_what_the_plain_one_holds() -> None:
     # Ten lines of letter besides greeting and signature, items counted as one each.
     letter = text.partition("Good day,")[2].partition("With thanks")[0]
     assert (
-        len([x for x in letter.splitlines() if x.strip()]) <= 23
-    )  # three of them the sentence on gauges that no shop has
+        len([x for x in letter.splitlines() if x.strip()]) <= 24
+    )  # three of them on gauges that no shop has, one which parts have which run-out
     # The maker's doubts are no business of the turner's.
     assert not re.search(r"mismatch|budget|safety|warning|risk|uncertain", text, re.IGNORECASE)
 
@@ -85,7 +86,7 @@ def test_run_outs_are_those_of_the_drawings() -> None:
     pen, shop, _, _ = starters("heron")
     made = [d.mandrel for d in designs(pen, shop) if d.mandrel is not None]
     text = " ".join(written("heron")[0].split())
-    said = re.search(r"Run-out to the shank at most, as drawn: (.*?) \(mm, TIR\)\.", text)
+    said = re.search(r"Run-out to the shank at most, as drawn \(mm, TIR\): (.*?)\. ", text)
     assert said
     numbers = {float(x) for x in re.findall(r"\d+\.\d+", said[1])}
     drawn = {
@@ -94,12 +95,29 @@ def test_run_outs_are_those_of_the_drawings() -> None:
     }  # fmt: skip
     assert numbers <= drawn
     assert {min(drawn), max(drawn)} <= numbers
-    # Each where it stands: no cup's drawing has a frame on its thread.
-    plug, _, cup = said[1].partition("cups:")
-    assert "thread" in plug
-    assert "counterbore" not in plug
-    assert "counterbore" in cup
-    assert "thread" not in cup
+    # Each as its own drawing has it.
+    for n, m in enumerate(made, 1):
+        asked = {
+            f"{'locating face' if c.subject == 'seat' else c.feature.word} {text_of(c.upper or 0)}"
+            for c in m.characteristics
+            if c.kind in (Kind.RUNOUT, Kind.FACE_RUNOUT)
+        }
+        own = {x[0] for x in re.findall(r"([a-z ]+ \d\.\d+)( \(.*?\))?(?:, |$)", said[1])
+               if not x[1] or f"MG-{n:04d} A" in x[1]}  # fmt: skip
+        assert own == asked
+
+
+def test_each_way_to_cut_a_thread_names_its_parts_where_there_are_several() -> None:
+    """The bittern's barrel mandrel is cut with the maker's die, the other two are screwcut."""
+    text = " ".join(written("bittern")[0].split())
+    said = re.search(r"Threads: (.*?)\.", text)
+    assert said
+    assert set(said[1].split("; ")) == {
+        "MG-0001 A cut with my own die, which I send with the order",
+        "MG-0002 A and MG-0003 A screwcut to the limits on the drawing",
+    }
+    alike = " ".join(written("wren")[0].split())
+    assert "Threads: screwcut to the limits on the drawing." in alike
 
 
 def test_one_part_is_one_and_a_plain_one_has_no_thread() -> None:
