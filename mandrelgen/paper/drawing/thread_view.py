@@ -132,7 +132,9 @@ def _over_wires_row(
 ) -> list[Drawn]:
     """The pitch diameter as it is read over wires: another way to say it, so without a number."""
     base = y - ROW + (ROW - SMALL) / 2
-    out: list[Drawn] = [Text((1.0, base), f"Over ⌀{text_of(over.wire)} wires", SMALL)]
+    # Of an even number of starts two do, or three: the notes say how.
+    few = "3 " if over.count == 3 else ""
+    out: list[Drawn] = [Text((1.0, base), f"Over {few}⌀{text_of(over.wire)} wires", SMALL)]
     for x, limit in ((sum(cols[:2]), over.lower), (sum(cols[:3]), over.upper)):
         text = text_of(limit, 3)
         out.append(Text((x + 1, base), f"({text})" if auxiliary else text, SMALL))
