@@ -69,7 +69,8 @@ def internal(pitch: float) -> Undercut:
 def run_out(pitch: float) -> RunOut:
     """Run-outs for a pitch in mm. Raises NotHeldError outside the table.
 
-    A multi-start thread's tool runs out over its lead, not its pitch.
+    A multi-start thread's tool runs out over its lead, not its pitch. The designer asks for the
+    room that its own dies and taps take (`cutting.rule`), not for these.
     """
     row, source, extended = _lookup("din_76_1_run_out", pitch)
     return RunOut(
