@@ -68,6 +68,9 @@ def _seat_first(s: Situated) -> list[Gap]:
         end = s.upper("thread.end")
         room("thread.end", "mandrel's thread to the end of the part's full thread",
              less(s.tapped.full_min + washer, end))  # fmt: skip
+        if s.tapped.counterbore is not None:
+            room("thread.incomplete", "unfinished turns to the bottom of the counterbore",
+                 less(s.tapped.counterbore.end + washer, s.upper("thread.incomplete")))  # fmt: skip
         room("nose.end", "nose to the bottom of the bore",
              less(s.tapped.bottom_min + washer, s.upper("nose.end")))  # fmt: skip
         if s.tapped.counterbore is not None:

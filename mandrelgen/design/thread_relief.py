@@ -9,15 +9,20 @@ from mandrelgen.spec.pen import ThreadRelief
 NOT_MET = "thread.needs_groove"
 
 
-def keeps_groove(draft: Draft, wishes: Wishes, why: str) -> None:
+CUP = (
+    "have a groove, or a tap whose lead is known: a stock tap, or send your own along "
+    "(thread_order = 'my-tool')"
+)
+
+
+def keeps_groove(draft: Draft, wishes: Wishes, why: str, remedy: str = CUP) -> None:
     """Tell a maker who wants no groove why there is one all the same ("": there is none)."""
     if not why or wishes.thread_relief is not ThreadRelief.NONE:
         return
     draft.warn(
         NOT_MET,
         f"no groove is asked for behind the thread, but {why}: it has one",
-        "have a groove, or a tap whose lead is known: a stock tap, or send your own along "
-        "(thread_order = 'my-tool')",
+        remedy,
     )
 
 

@@ -10,6 +10,8 @@ from mandrelgen.assess.settled import designs
 from mandrelgen.assess.stock_tapped import stock_tapped
 from mandrelgen.core.errors import Finding, InputError
 from mandrelgen.design.designed import Designed
+from mandrelgen.geometry.mesh import exact
+from mandrelgen.geometry.mesh.build import build
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Pen
@@ -19,7 +21,13 @@ from mandrelgen.workflows.check import check
 from mandrelgen.workflows.read_inputs import read_inputs
 from mandrelgen.workflows.remedies import tried
 from mandrelgen.workflows.trial import Bench
+from mandrelgen.workshop.printing import printer, version
+from mandrelgen.workshop.turning.operations import order_of_work
+from mandrelgen.workshop.turning.over_wires import reach
+from mandrelgen.workshop.turning.thread_alternatives import die
 from tests.paths import TEMPLATES
+from tests.support.own_mandrels import cards_of
+from tests.support.printing_parts import EMPTY, assert_sound
 from tests.support.randompens import SHOP
 
 SECTION = """schema = 1
@@ -69,6 +77,7 @@ def with_tap(thread: str, lead: float) -> Shop:
     return SHOP.model_copy(update={"taps": (tap,)})
 
 
+LAND, THREAD = FeatureKind.LAND, FeatureKind.THREAD
 GROOVE, NONE = 'thread_relief = "groove"', 'thread_relief = "none"'
 TAPPED = 'thread_order = "my-tool"\n'
 
@@ -183,3 +192,130 @@ def test_another_word_is_refused_at_its_line() -> None:
     (f,) = caught.value.findings
     assert "thread_relief" in f.where
     assert "groove" in f.message + f.remedy
+
+
+# -- plugs: a die that runs out at the seat --------------------------------------------------------
+BARREL = """schema = 1
+pen = {{ id = "reed", name = "Reed" }}
+
+[parts.barrel]
+length = 82.0
+diameter = 13.2
+
+[parts.barrel.ends.mouth]
+bore = [{{ diameter = 8.3, depth = 66.0 }}]
+internal = {{ thread = "{thread}", depth = 13.0{mouth} }}
+
+[[mandrels.requests]]
+holds = "barrel.mouth"
+{wishes}
+"""
+MOUTH = ", counterbore = { diameter = 9.3, depth = 2.0 }"
+
+
+def barrel(wishes: str, mouth: str = MOUTH, thread: str = "M9x0.75") -> bytes:
+    return BARREL.format(wishes=wishes, mouth=mouth, thread=thread).encode()
+
+
+def plug(wishes: str, mouth: str = MOUTH, thread: str = "M9x0.75", shop: Shop = SHOP) -> Mandrel:
+    return mandrel(designed(read_pen(barrel(wishes, mouth, thread), "reed.toml"), shop))
+
+
+def with_die(thread: str, incomplete: float) -> Shop:
+    die = ThreadTool.model_validate({"thread": thread, "incomplete": incomplete})
+    return SHOP.model_copy(update={"dies": (die,)})
+
+
+def test_a_plugs_die_runs_out_in_the_parts_counterbore() -> None:
+    """A die leaves 2 P unfinished (from memory), 1.5; the counterbore of 2.0 is 1.8 deep where a
+    hand stopped 0.2 early (common practice, no source)."""
+    m = plug(TAPPED + NONE)
+    assert not grooved(m)
+    c = m.characteristic("thread.incomplete")
+    assert (c.nominal, c.upper) == (1.5, 1.5)
+    thread = next(s for s in m.outer if s.thread is not None)
+    land = next(s for s in m.outer if s.feature.kind is FeatureKind.LAND)
+    assert thread.thread is not None
+    assert land.z0 == 0.0
+    assert land.d0 == land.d1 == thread.d0  # the crest's cylinder runs on to the seat
+    assert thread.z0 + thread.thread.fade == pytest.approx(1.5)
+    assert (
+        m.characteristic("thread.end").nominal == plug(TAPPED).characteristic("thread.end").nominal
+    )
+    assert any("unfinished up to 1.5 from the seat" in n for n in m.notes)
+
+
+def test_what_ones_own_die_leaves_counts_and_of_several_starts_must_be_known() -> None:
+    known = plug(TAPPED + NONE, shop=with_die("M9x0.75", 1.15))
+    assert known.characteristic("thread.incomplete").nominal == 1.2  # in tenths, upwards
+    many = "M9xPh1.5P0.75"
+    assert grooved(plug(TAPPED + NONE, thread=many))
+    assert not grooved(plug(TAPPED + NONE, thread=many, shop=with_die(many, 1.6)))
+
+
+@pytest.mark.parametrize(
+    ("wishes", "mouth", "why"),
+    [
+        ("", MOUTH, "a single point needs it"),
+        (TAPPED, "", "counterbore ⌀9.1 × 1.7 in the part (none)"),
+        (TAPPED, ", counterbore = { diameter = 9.3, depth = 1.5 }", "(⌀9.3 × 1.5)"),
+        (TAPPED, ", counterbore = { diameter = 9.05, depth = 2.0 }", "(⌀9.05 × 2)"),
+    ],
+)
+def test_a_plug_whose_part_takes_no_unfinished_turns_keeps_its_groove(
+    tmp_path: Path, wishes: str, mouth: str, why: str
+) -> None:
+    """⌀9.1: the crest of 6g is ⌀8.978 at most, and 0.1 for the burr; 1.7: 1.5 and 0.2 by hand."""
+    assert grooved(plug(wishes + NONE, mouth))
+    (f,) = [
+        f for f in remedied(barrel(wishes + NONE, mouth), tmp_path)
+        if f.code == "thread.needs_groove"
+    ]  # fmt: skip
+    assert why in f.message
+    assert [r.says for r in f.remedies] == ["a groove behind the thread"]
+
+
+def test_a_washer_moves_the_part_off_and_so_gives_room() -> None:
+    shallow = ", counterbore = { diameter = 9.3, depth = 1.4 }"
+    assert grooved(plug(TAPPED + NONE, shallow))
+    assert not grooved(plug(TAPPED + NONE + "\nsoft_washer = 0.5", shallow))
+
+
+def test_a_blank_without_a_groove_is_plain_up_to_the_seat() -> None:
+    m = plug('thread_order = "blank"\n' + NONE)
+    assert not grooved(m)
+    assert next(s for s in m.outer if s.feature == "thread").z0 == 0.0
+    assert "thread.incomplete" not in {c.id for c in m.characteristics}
+
+
+@pytest.mark.parametrize("order", [TAPPED, 'thread_order = "blank"\n'])
+def test_no_paper_speaks_of_a_groove_that_is_not_there(order: str) -> None:
+    m = plug(order + NONE)
+    steps = order_of_work(m)
+    finished = [i for s in steps for i in s.finishes]
+    assert sorted(finished) == sorted(set(finished))
+    assert "relief" not in " ".join(s.what + s.why for s in steps)
+    said = die(m, m.threads[0])
+    assert said.usable
+    assert "1.5 beside the seat may stay unfinished" in said.text
+    assert "relief" not in said.text + said.reach
+    assert "full grooves 2.2 to" in reach(m, m.threads[0]).why or order != TAPPED
+
+
+def test_the_card_of_a_blank_runs_the_die_up_to_the_seat() -> None:
+    p = read_pen(barrel('thread_order = "blank"\n' + NONE), "reed.toml")
+    for left, more in ((1.5, "takes 1.5 of it."), (1.75, "takes 1.8 of it.")):
+        (card,) = cards_of(p, with_die("M9x0.75", left)).values()
+        text = " ".join(s.what for s in card.steps)
+        assert "up to the seat; back off" in text
+        assert more in text
+        assert "groove" not in text
+
+
+def test_a_printed_trial_runs_out_too() -> None:
+    """The crest's cylinder runs on to the seat in plastic as well: the surface closes."""
+    m = plug(TAPPED + NONE)
+    printed = version.of_mandrel(m, printer.printer(EMPTY, "resin"))
+    land, thread = (s for s in printed.shape.outer if s.feature.kind in (LAND, THREAD))
+    assert land.d0 == land.d1 == thread.d0 < plug(TAPPED + NONE).outer[-2].d0
+    assert_sound(build(printed.profile), exact.volume(printed.profile))
