@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from mandrelgen.assess.fitting import fitting
 from mandrelgen.assess.settled import designs
 from mandrelgen.assess.stock_tapped import stock_tapped
 from mandrelgen.core.errors import Finding, InputError
@@ -319,3 +320,22 @@ def test_a_printed_trial_runs_out_too() -> None:
     land, thread = (s for s in printed.shape.outer if s.feature.kind in (LAND, THREAD))
     assert land.d0 == land.d1 == thread.d0 < plug(TAPPED + NONE).outer[-2].d0
     assert_sound(build(printed.profile), exact.volume(printed.profile))
+
+
+@pytest.mark.parametrize(
+    ("mouth", "hindered"),
+    [
+        (MOUTH, False),
+        ("", True),
+        (", counterbore = { diameter = 9.3, depth = 1.2 }", True),
+        (", counterbore = { diameter = 8.9, depth = 2.0 }", True),  # narrower than the crest
+    ],
+)
+def test_one_without_a_groove_serves_no_part_that_its_unfinished_turns_hold_off(
+    mouth: str, hindered: bool
+) -> None:
+    """1.5 from the seat on may be unfinished: it needs so much free mouth in any part."""
+    there = plug(TAPPED + NONE)
+    other = read_pen(barrel("", mouth), "reed.toml")
+    found = fitting(there, other, SHOP, designed(other).planned, {})
+    assert any("unfinished turns" in h for h in found.hinders) is hindered
