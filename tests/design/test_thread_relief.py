@@ -328,7 +328,8 @@ def test_a_printed_trial_runs_out_too() -> None:
         (MOUTH, False),
         ("", True),
         (", counterbore = { diameter = 9.3, depth = 1.2 }", True),
-        (", counterbore = { diameter = 8.9, depth = 2.0 }", True),  # narrower than the crest
+        # Narrower than the crest of 8.978, at its least.
+        (", counterbore = { diameter = 9.0, depth = 2.0, lower = -0.1, upper = 0.1 }", True),
     ],
 )
 def test_one_without_a_groove_serves_no_part_that_its_unfinished_turns_hold_off(
