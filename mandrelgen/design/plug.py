@@ -7,12 +7,12 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import mandrel_thread, plug_run_out, seat, spigot
+from mandrelgen.design import mandrel_thread, seat, spigot, unfinished_turns
 from mandrelgen.design.chosen_tolerances import Centring
 from mandrelgen.design.draft import CHAMFER_HALF, COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
 from mandrelgen.design.options import Wishes
-from mandrelgen.design.plug_run_out import RunOut
+from mandrelgen.design.unfinished_turns import Unfinished
 from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
 from mandrelgen.spec.shop import ThreadTool
@@ -57,13 +57,13 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes, dies: Iterable[ThreadToo
     form = mandrel_thread.form_of(own)
     washer = wishes.soft_washer
     _washer(draft, washer)
-    behind: Relief | RunOut
-    out = plug_run_out.choose(draft, end, own, wishes, dies)
-    if out is None:
+    behind: Relief | Unfinished
+    left = unfinished_turns.choose(draft, end, own, wishes, dies)
+    if left is None:
         front = _register(draft, end, wishes)
         behind, finish = _thread_zone(draft, end, own, form, front, washer)
     else:
-        behind, finish = out, _finish(end, own, form, washer, out.worst)
+        behind, finish = left, _finish(end, own, form, washer, left.worst)
     begins = max(behind.worst, end.start + washer)
     engaged = finish.full_min - begins
     mandrel_thread.check_engagement(
@@ -83,7 +83,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes, dies: Iterable[ThreadToo
     if isinstance(behind, Relief):
         _turn_thread(draft, form, behind, finish, blank)
     else:
-        plug_run_out.turn(draft, end, form, behind, finish.full, blank)
+        unfinished_turns.turn(draft, end, form, behind, finish.full, blank)
     _turn_end(draft, form, finish)
     mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
     seat.thread_runout(draft, wishes)

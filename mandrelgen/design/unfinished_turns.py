@@ -25,7 +25,7 @@ LAND = 0.2
 CLEAR = 0.1
 
 
-class RunOut(NamedTuple):
+class Unfinished(NamedTuple):
     """``full``: where the full thread begins; ``said``: whose unfinished turns lie before it."""
 
     full: Toleranced
@@ -48,7 +48,7 @@ def choose(
     own: ThreadLimits,
     wishes: Wishes,
     dies: Iterable[ThreadTool],
-) -> RunOut | None:
+) -> Unfinished | None:
     """What is left at the seat where no groove is asked for; None: a groove, since it is not, or
     cannot be (which is told)."""
     if wishes.thread_relief is not ThreadRelief.NONE:
@@ -64,14 +64,14 @@ def choose(
 
 def _needs_groove(
     end: TappedEnd, own: ThreadLimits, wishes: Wishes, dies: Iterable[ThreadTool]
-) -> tuple[str, RunOut | None]:
+) -> tuple[str, Unfinished | None]:
     """Why there is a groove ("": none), else what is left."""
     if wishes.thread_order is ThreadOrder.SINGLE_POINT:
         return "a single point needs it", None
     d = own.designation
-    left = {float(t.incomplete) for t in dies if own_tools.cuts(t, d) and t.incomplete}
-    if len(left) == 1:
-        length, said = left.pop(), "your die"
+    known = {float(t.incomplete) for t in dies if own_tools.cuts(t, d) and t.incomplete}
+    if len(known) == 1:
+        length, said = known.pop(), "your die"
     elif d.starts > 1:
         return f"nobody says how much the {d.starts}-start die leaves unfinished", None
     else:
@@ -83,19 +83,19 @@ def _needs_groove(
     if hole is None or hole.size.lower < wide - 1e-9 or hole.end < deep - 1e-9:
         has = "none" if hole is None else f"⌀{text_of(hole.size.lower)} × {text_of(hole.end)}"
         return f"{asks}⌀{text_of(wide)} × {text_of(deep)} in the part ({has})", None
-    return "", RunOut(Toleranced.deviations(reach, LAND - reach, 0.0), said)
+    return "", Unfinished(Toleranced.deviations(reach, LAND - reach, 0.0), said)
 
 
 def turn(
-    draft: Draft, end: TappedEnd, form: ThreadForm, out: RunOut, full: float, blank: bool
+    draft: Draft, end: TappedEnd, form: ThreadForm, left: Unfinished, full: float, blank: bool
 ) -> None:
     """The thread from the seat to its last full turn at ``full``, and what is said of it."""
-    crest, first = form.crest_diameter, out.full.nominal
+    crest, first = form.crest_diameter, left.full.nominal
     d = draft.decide(
         "thread.incomplete",
         "behind the thread",
         f"no groove: full thread from {text_of(first)} on",
-        f"asked for; {out.said} leaves so much unfinished at the seat, and the part's counterbore "
+        f"asked for; {left.said} leaves so much unfinished at the seat, and the part's counterbore "
         "takes it",
         COMMON,
     )
@@ -108,12 +108,12 @@ def turn(
         return
     draft.turn("land", 0.0, LAND, crest)
     seat.decide_corner(draft, end.ring.inner, crest, "the thread")
-    draft.turn("thread", LAND, full, crest, thread=replace(form, fade=out.fade))
+    draft.turn("thread", LAND, full, crest, thread=replace(form, fade=left.fade))
     draft.station("thread.start", LAND)
     draft.station("thread.first", first)
     ends = ("seat", "thread.first")
-    draft.length("thread.incomplete", "thread", ends, out.full, d, COMMON, functional=True)
+    draft.length("thread.incomplete", "thread", ends, left.full, d, COMMON, functional=True)
     draft.notes.append(
-        f"No groove behind the thread: its turns may be unfinished up to {text_of(out.full.upper)} "
-        "from the seat; they stand in the part's counterbore."
+        "No groove behind the thread: its turns may be unfinished up to "
+        f"{text_of(left.full.upper)} from the seat; they stand in the part's counterbore."
     )
