@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.assess.locators import PLAIN, fit_of, hole_at
 from mandrelgen.assess.setup import Situated
+from mandrelgen.design.ends import TappedEnd
 from mandrelgen.mechanics.assessment_types import Gap
 
 
@@ -53,6 +54,14 @@ def _plain(s: Situated) -> list[Gap]:
     return found
 
 
+def _free_mouth(s: Situated, end: TappedEnd) -> float:
+    """How deep, mm, the part's counterbore lets the mandrel's crest stand free; 0 without one."""
+    crest, hole = s.upper("thread.major_diameter"), end.counterbore
+    if hole is None or crest is None or hole.size.lower <= crest:
+        return 0.0
+    return hole.end
+
+
 def _seat_first(s: Situated) -> list[Gap]:
     washer = s.wishes.soft_washer
     found: list[Gap] = []
@@ -68,6 +77,8 @@ def _seat_first(s: Situated) -> list[Gap]:
         end = s.upper("thread.end")
         room("thread.end", "mandrel's thread to the end of the part's full thread",
              less(s.tapped.full_min + washer, end))  # fmt: skip
+        room("thread.incomplete", "unfinished turns to the end of the part's free mouth",
+             less(_free_mouth(s, s.tapped) + washer, s.upper("thread.incomplete")))  # fmt: skip
         room("nose.end", "nose to the bottom of the bore",
              less(s.tapped.bottom_min + washer, s.upper("nose.end")))  # fmt: skip
         if s.tapped.counterbore is not None:

@@ -10,6 +10,7 @@ from mandrelgen.assess.pen_joints import Passage
 from mandrelgen.assess.pen_places import Place, set_outside
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy, Value
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
+from mandrelgen.design import thread_relief
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, possible_holds
 from mandrelgen.design.seat import LEAST_CLEARANCE, PLUG_CLEARANCES
@@ -42,7 +43,10 @@ def proposed(f: Finding, v: Assessment, d: Designed, pen: Pen, shop: Shop) -> tu
 
 def of_design(f: Finding, d: Designed, pen: Pen, passages: Iterable[Passage]) -> tuple[Remedy, ...]:
     """What may mend what the designer found: a wish that cannot be met is taken back, a ring that
-    leaves the seat, a cup's wall or the tool no room gets it."""
+    leaves the seat, a cup's wall or the tool no room gets it, a groove asked for is left out where
+    it takes the room."""
+    from mandrelgen.assess import relief_remedies
+
     hold = d.planned.other if f.where.endswith(", end B") and d.planned.other else d.planned.hold
     if f.code == "button.closed":
         return (_one(option_path(d, pen, "tailstock_button"), False, f"no button: {f.remedy}"),)
@@ -50,13 +54,20 @@ def of_design(f: Finding, d: Designed, pen: Pen, passages: Iterable[Passage]) ->
         return (_one(option_path(d, pen, "spigot_length"), 0.0, "no spigot"),)
     if f.code == "seat.clearance":
         lacks = LEAST_CLEARANCE - min(PLUG_CLEARANCES)
-        return (*_wider(hold, pen, lacks), *_sharper(hold, pen, lacks))
+        return (
+            *relief_remedies.without(hold, d, pen),
+            *_wider(hold, pen, lacks),
+            *_sharper(hold, pen, lacks),
+        )
+    if f.code == thread_relief.NOT_MET:
+        return tuple(relief_remedies.grooved(d, pen))
     if f.code in ("seat.none", "wall.thin") and f.value is not None:
         from mandrelgen.assess.smaller_thread import smaller_thread
 
         # As wide as leaves the tool its usual room, so that no warning follows; then what would do.
         roomy = f.value + LEAST_CLEARANCE - min(PLUG_CLEARANCES)
         return (
+            *relief_remedies.without(hold, d, pen),
             *_other_end(d, pen),
             *_wider(hold, pen, roomy),
             *smaller_thread(hold, pen, f.value, passages),

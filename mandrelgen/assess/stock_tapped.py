@@ -15,9 +15,10 @@ TRIED = "tried beside the stock tap"
 
 
 def stock_tapped(d: Designed) -> bool:
-    """Whether a stock tap cuts it that the maker did not ask for."""
+    """Whether a stock tap cuts it that the maker did not ask for; who wants no groove asks for a
+    tap."""
     w, m = d.wishes, d.mandrel
-    open_ = w is not None and w.thread_open
+    open_ = w is not None and w.screwcutting_open
     return open_ and m is not None and any(t.order == ThreadOrder.STOCK_TAP for t in m.threads)
 
 

@@ -7,7 +7,14 @@ from itertools import product
 from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
-from mandrelgen.design import cup_bottom, making_price, mandrel_thread, seat, stock_taps
+from mandrelgen.design import (
+    cup_bottom,
+    making_price,
+    mandrel_thread,
+    seat,
+    stock_taps,
+    thread_relief,
+)
 from mandrelgen.design.chosen_tolerances import ONE_RULE
 from mandrelgen.design.cup_bottom import CLOSE, LOOSE, Groove, Loose, Tapped
 from mandrelgen.design.draft import COMMON, Draft
@@ -93,22 +100,25 @@ def _chosen(
     wishes: Wishes,
     taps: Iterable[ThreadTool],
 ) -> tuple[Inside, float, str]:
-    """The inside that costs less to make, its largest diameter, mm, and why it has a groove behind
-    the thread ("": drilled deeper, where a tap cuts it)."""
+    """The inside with a groove or without as it is asked for, else the one that costs less to
+    make; its largest diameter, mm, and why it has a groove behind the thread ("": drilled deeper,
+    where a tap cuts it)."""
     grooved = _widest_mouth(end, own, form, wishes.soft_washer, None)
+    why_not = cup_bottom.needs_groove(own, wishes, taps)
+    if why_not:
+        thread_relief.keeps_groove(draft, wishes, why_not)
+        return *grooved, why_not
     deeper = cup_bottom.tapped(end, own, form, wishes, taps)
-    if deeper is None:
-        return *grooved, "a single point needs it"
     drilled = _widest_mouth(end, own, form, wishes.soft_washer, deeper)
     assert isinstance(grooved[0].bottom, Groove)
-    why_not = cup_bottom.too_deep(deeper, grooved[0].bottom, own, bool(wishes.through_bore))
+    why_not = cup_bottom.too_deep(deeper, grooved[0].bottom, own, wishes)
     prices = [_price(i, form, own, wishes) for i in (grooved[0], drilled[0])]
+    thread_relief.keeps_groove(draft, wishes, why_not)
+    why_not = why_not or thread_relief.why_groove(wishes, *(p.minutes for p in prices))
     tapped = "for your tap" if deeper.blank else "and tapped"
     said = f"with a groove {prices[0].said}, drilled deeper {tapped} {prices[1].said}"
-    if prices[1].minutes >= prices[0].minutes:
-        why_not = why_not or "it costs less"
     value = "a groove" if why_not else f"no groove: drilled deeper {tapped}"
-    why = f"{said}; the inside alone, minutes of a jobbing turner (estimate)"
+    why = thread_relief.why_none(wishes, said)
     if why_not:
         why = f"{why_not}: {said}"
     draft.decide("thread.bottom", "behind the thread", value, why)

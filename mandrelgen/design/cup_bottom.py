@@ -17,7 +17,7 @@ from mandrelgen.design.ends import TenonEnd
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plug import FLANK, ROOT_PASS
 from mandrelgen.model.mandrel import ThreadForm
-from mandrelgen.spec.pen import ThreadOrder
+from mandrelgen.spec.pen import ThreadOrder, ThreadRelief
 from mandrelgen.spec.shop import ThreadTool
 from mandrelgen.standards import cutting, din_76
 from mandrelgen.standards.threads import ThreadLimits
@@ -153,17 +153,33 @@ def cone(large: float, small: float, angle: float) -> float:
     return (large - small) / 2 / math.tan(math.radians(angle))
 
 
+def needs_groove(own: ThreadLimits, wishes: Wishes, taps: Iterable[ThreadTool]) -> str:
+    """Why no deeper hole does instead of the groove ("" if one does): a single point must run out
+    somewhere, and a tap of several starts has a lead as long as its maker likes. Who wants no
+    groove says that lead."""
+    if wishes.thread_order is ThreadOrder.SINGLE_POINT:
+        return "a single point needs it"
+    starts = own.designation.starts
+    known = wishes.thread_relief is ThreadRelief.NONE and len(_leads(own, wishes, taps)) == 1
+    return (
+        ""
+        if starts == 1 or known
+        else f"nobody says how long the lead of the {starts}-start tap is"
+    )
+
+
+def _leads(own: ThreadLimits, wishes: Wishes, taps: Iterable[ThreadTool]) -> set[float]:
+    """The leads of the maker's taps that cut it, mm; the turner's own has none of them."""
+    if wishes.thread_order is ThreadOrder.STOCK_TAP:
+        return set()
+    return {float(t.lead) for t in taps if own_tools.cuts(t, own.designation) and t.lead}
+
+
 def tapped(
     end: TenonEnd, own: ThreadLimits, form: ThreadForm, wishes: Wishes, taps: Iterable[ThreadTool]
-) -> Tapped | None:
-    """The hole for a tap, the turner's or the maker's (who taps a blank too); None where none cuts:
-    a single point needs the groove, and so may a tap of several starts, whose lead is as long as
-    its maker likes."""
-    if wishes.thread_order is ThreadOrder.SINGLE_POINT or form.starts > 1:
-        return None
-    if wishes.thread_order is ThreadOrder.STOCK_TAP:
-        taps = ()
-    leads = {float(t.lead) for t in taps if own_tools.cuts(t, own.designation) and t.lead}
+) -> Tapped:
+    """The hole for a tap, the turner's or the maker's, who taps a blank too."""
+    leads = _leads(own, wishes, taps)
     said, lead = C_LEAD, cutting.rule("tool", "tap_c_lead").value * form.pitch
     if len(leads) == 1:
         said, lead = "your tap's lead", leads.pop()
@@ -177,16 +193,18 @@ def tapped(
     )
 
 
-def too_deep(t: Tapped, g: Groove, own: ThreadLimits, through: bool) -> str:
-    """Why the hole cannot be drilled deeper ("" if it can)."""
+def too_deep(t: Tapped, g: Groove, own: ThreadLimits, wishes: Wishes) -> str:
+    """Why the hole cannot be drilled deeper ("" if it can); who wants no groove takes a longer
+    body."""
     d = float(own.designation.diameter)
     if t.full.upper > DEEPEST * d:
         return (
             f"it would be tapped {text_of(t.full.upper)} deep, {text_of(DEEPEST)} diameters are "
             f"{text_of(DEEPEST * d)}"
         )
+    through = bool(wishes.through_bore)
     more = back(t, through) - back(g, through)
-    if more > LONGER:
+    if more > LONGER and wishes.thread_relief is not ThreadRelief.NONE:
         return f"its body would be {text_of(more)} longer, {text_of(LONGER)} at most"
     return ""
 

@@ -103,7 +103,7 @@ def _end(draft: Draft, pen: Pen, shop: Shop, kind: MandrelType, hold: Hold, wish
     if hold.by != "external":
         wishes = stock_taps.screwcut(wishes)
     if hold.by == "internal" and end.internal is not None:
-        ok = plug.build(draft, ends.tapped_end(part, end, shop), wishes)
+        ok = plug.build(draft, ends.tapped_end(part, end, shop), wishes, shop.dies)
     elif hold.by == "external" and end.external is not None:
         ok = cup.build(draft, ends.tenon_end(end, shop), wishes, shop.taps)
     elif hold.by == "bore":

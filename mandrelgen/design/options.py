@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mandrelgen.spec.pen import CentreHoles, Fit, Options, ThreadOrder
+from mandrelgen.spec.pen import CentreHoles, Fit, Options, ThreadOrder, ThreadRelief
 from mandrelgen.spec.shop import Shop
 
 # Stainless where the shop screwcuts: wet sanding rusts free-cutting steel, and aluminium and brass
@@ -43,12 +43,18 @@ class Wishes:
     seat_run_out: float | None = None
     shank_form: float | None = None
     roughness: float | None = None
+    thread_relief: ThreadRelief | None = None
     # What the maker said himself; where he did not, the verdict may settle it.
     fit_asked: bool = False
     flats_asked: bool | None = None
     material_asked: bool = True
     # Nobody said how the thread is cut.
     thread_open: bool = False
+
+    @property
+    def screwcutting_open(self) -> bool:
+        """Whether a stock tap may give way to screwcutting, which leaves a groove."""
+        return self.thread_open and self.thread_relief is not ThreadRelief.NONE
 
 
 def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
@@ -67,7 +73,7 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
 
     order = ThreadOrder(str(pick("thread_order", ThreadOrder.SINGLE_POINT)))
     usual = SCREWCUT_MATERIAL if order in TURNERS else OWN_TOOL_MATERIAL
-    centred = pick("centre_holes", None)
+    centred, relief = pick("centre_holes", None), pick("thread_relief", None)
     return Wishes(
         fit=Fit(str(pick("fit", Fit.NORMAL))),
         thread_class=str(pick("thread_class", "")),
@@ -85,6 +91,7 @@ def merge(request: Options | None, defaults: Options, shop: Shop) -> Wishes:
         through_bore=length("through_bore", 0.0) or 0.0,
         thread_order=order,
         thread_open=pick("thread_order", None) is None,
+        thread_relief=None if relief is None else ThreadRelief(str(relief)),
         soft_washer=length("soft_washer", 0.0) or 0.0,
         marking=str(pick("marking", "")),
         tailstock_button=bool(pick("tailstock_button", fallback=False)),

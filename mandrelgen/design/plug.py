@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import mandrel_thread, seat, spigot
+from mandrelgen.design import mandrel_thread, seat, spigot, unfinished_turns
 from mandrelgen.design.chosen_tolerances import Centring
 from mandrelgen.design.draft import CHAMFER_HALF, COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
 from mandrelgen.design.options import Wishes
+from mandrelgen.design.unfinished_turns import Unfinished
 from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
+from mandrelgen.spec.shop import ThreadTool
 from mandrelgen.standards import din_76, iso_286
 from mandrelgen.standards.threads import ThreadLimits
 
@@ -42,8 +45,9 @@ class Relief(NamedTuple):
     loose: tuple[float, float]
 
 
-def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
-    """Build the plug that enters ``end``; False if an error makes going on pointless."""
+def build(draft: Draft, end: TappedEnd, wishes: Wishes, dies: Iterable[ThreadTool] = ()) -> bool:
+    """Build the plug that enters ``end``; False if an error makes going on pointless. ``dies``: the
+    maker's own."""
     own = mandrel_thread.choose(draft, end.thread, wishes)
     collar = seat.choose(draft, end.ring, end.ring.inner, seat.PLUG_CLEARANCES)
     if own is None or collar is None:
@@ -53,9 +57,15 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     form = mandrel_thread.form_of(own)
     washer = wishes.soft_washer
     _washer(draft, washer)
-    front = _register(draft, end, wishes)
-    relief, finish = _thread_zone(draft, end, own, form, front, washer)
-    engaged = finish.full_min - max(relief.worst, end.start + washer)
+    behind: Relief | Unfinished
+    left = unfinished_turns.choose(draft, end, own, wishes, dies)
+    if left is None:
+        front = _register(draft, end, wishes)
+        behind, finish = _thread_zone(draft, end, own, form, front, washer)
+    else:
+        behind, finish = left, _finish(end, own, form, washer, left.worst)
+    begins = max(behind.worst, end.start + washer)
+    engaged = finish.full_min - begins
     mandrel_thread.check_engagement(
         draft,
         engaged,
@@ -68,8 +78,13 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes) -> bool:
     met = spigot.onto(draft, end, own, wishes, finish.foot, finish.end.nominal, washer)
     if met is not None:
         finish = finish.onto(met)
-        engaged = finish.full_min - max(relief.worst, end.start + washer)
-    _turn_thread(draft, own, form, relief, finish, wishes)
+        engaged = finish.full_min - begins
+    blank = wishes.thread_order is ThreadOrder.BLANK
+    if isinstance(behind, Relief):
+        _turn_thread(draft, form, behind, finish, blank)
+    else:
+        unfinished_turns.turn(draft, end, form, behind, finish.full, blank)
+    _turn_end(draft, form, finish)
     mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
     seat.thread_runout(draft, wishes)
     spigot.build(draft, end, own, wishes, finish.foot, finish.end.nominal, washer)
@@ -234,25 +249,24 @@ def _finish(
 
 
 def _turn_thread(
-    draft: Draft,
-    own: ThreadLimits,
-    form: ThreadForm,
-    relief: Relief,
-    finish: Finish,
-    wishes: Wishes,
+    draft: Draft, form: ThreadForm, relief: Relief, finish: Finish, blank: bool
 ) -> None:
+    """The relief's flank and the thread up to its last full turn."""
     crest = form.crest_diameter
     groove = draft.outer[-1].d1
-    blank = wishes.thread_order is ThreadOrder.BLANK
     draft.turn("relief.flank", relief.z1, relief.z2, groove, crest)
     half = relief.loose[1]
     draft.angle(
         "relief.flank.angle", "relief.flank", 30.0, "relief.width", half if half > 1 else None
     )
     draft.turn("thread", relief.z2, finish.full, crest, thread=None if blank else form)
-    end = finish.end.nominal
-    draft.turn("chamfer", finish.full, end, crest, finish.foot)
     draft.station("thread.start", relief.z2)
+
+
+def _turn_end(draft: Draft, form: ThreadForm, finish: Finish) -> None:
+    """The thread's end on the nose side, and its lead-in chamfer."""
+    end = finish.end.nominal
+    draft.turn("chamfer", finish.full, end, form.crest_diameter, finish.foot)
     draft.station("thread.full", finish.full)
     draft.station("thread.end", end)
     d = draft.decide(

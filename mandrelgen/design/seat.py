@@ -221,18 +221,19 @@ def _without_neck(draft: Draft) -> None:
     draft.decisions[:] = [x for x in draft.decisions if x.id != "neck.diameter"]
 
 
-def decide_corner(draft: Draft, inner: float, groove: float) -> None:
-    """The radius of the corner at the seat, mm: the largest that stays clear of the part's ring."""
+def decide_corner(draft: Draft, inner: float, groove: float, beside: str = "the groove") -> None:
+    """The radius of the corner at the seat, mm: the largest that stays clear of the part's ring;
+    ``groove``: the diameter of what stands ``beside`` the seat."""
     free = floor_to((inner - groove) / 2 - CORNER_CLEAR, 0.1)
     found = corner.up_to(min(CORNER_MOST, max(EDGE, free)))
     draft.decide(
         "seat.corner",
         "corner radius at the seat",
         corner.said(found),
-        f"the part's flat begins at ⌀{text_of(inner)}, the groove has ⌀{text_of(groove)}: a usual "
+        f"the part's flat begins at ⌀{text_of(inner)}, {beside} has ⌀{text_of(groove)}: a usual "
         "tool nose finishes the face, and a sharp corner would break sooner"
         if found[0]
-        else "the part's flat reaches down to the groove",
+        else f"the part's flat reaches down to {beside}",
         COMMON,
     )
     give_corner(draft, found)

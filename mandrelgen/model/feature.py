@@ -59,6 +59,8 @@ class FeatureKind(StrEnum):
     SEAT = "seat"
     UNDERCUT = "undercut"
     RELIEF = "relief"
+    LAND = "land"
+    """What is left plain between a seat and a thread that runs out in front of it."""
     THREAD = "thread"
     RUN_IN = "runin"
     CHAMFER = "chamfer"

@@ -56,6 +56,13 @@ class ThreadOrder(StrEnum):
     BLANK = "blank"
 
 
+class ThreadRelief(StrEnum):
+    """What lies behind a mandrel's thread, where it comes to its end."""
+
+    GROOVE = "groove"
+    NONE = "none"
+
+
 class CentreHoles(StrEnum):
     """What the sheet says of centre holes."""
 

@@ -47,6 +47,9 @@ from mandrelgen.spec.choices import (
 from mandrelgen.spec.choices import (
     ThreadOrder as ThreadOrder,
 )
+from mandrelgen.spec.choices import (
+    ThreadRelief as ThreadRelief,
+)
 from mandrelgen.spec.expand import expand
 from mandrelgen.spec.inside import Inside
 from mandrelgen.spec.wanted import Accepted as Accepted

@@ -18,7 +18,14 @@ from mandrelgen.spec.base import (
     Text,
     Whole,
 )
-from mandrelgen.spec.choices import CentreHoles, FarEnd, Fit, MandrelType, ThreadOrder
+from mandrelgen.spec.choices import (
+    CentreHoles,
+    FarEnd,
+    Fit,
+    MandrelType,
+    ThreadOrder,
+    ThreadRelief,
+)
 
 RunOut = Annotated[Number, Field(ge=0.005, le=0.2)]
 """What may be asked of a run-out, mm: as close as a lathe gives at all, as loose as is felt."""
@@ -58,6 +65,11 @@ class Options(Strict):
         default=None,
         description="how to make the thread; left out: screwcut, but a cup's is tapped where a "
         "turner's stock tap cuts it for less",
+    )
+    thread_relief: ThreadRelief | None = Field(
+        default=None,
+        description="a relief groove behind the thread, or none: the thread runs out; left out: a "
+        "groove, but a cup under a tap has none where that costs less",
     )
     soft_washer: Distance | None = Field(
         default=None, description="thickness of a soft washer on the seat, mm; 0 for none"

@@ -75,6 +75,15 @@ def test_a_way_that_was_never_offered_changes_nothing(page: TestClient, folder: 
     assert (folder / "heron.toml").read_bytes() == before
 
 
+def test_a_groove_behind_the_thread_is_a_box_of_the_wishes(page: TestClient, folder: Path) -> None:
+    key = "mandrels.defaults.thread_relief"
+    assert key in page.get(AT).text
+    for value, written in (("groove", ["groove"]), ("", [])):
+        page.post(f"{AT}/set", data={"key": key, "value": value})
+        text = (folder / "heron.toml").read_text("utf-8")
+        assert re.findall(r'^thread_relief = "(\w+)"', text, re.M) == written
+
+
 def test_a_part_is_left_out_and_put_back(page: TestClient, folder: Path) -> None:
     page.post(f"{AT}/leave", data={"part": "cap", "out": "1"})
     assert "cap-mouth-plug" not in words(page)

@@ -127,6 +127,14 @@ WISHES = {
     # Taps that run out in the hole behind the thread: its depth ends at no corner.
     "two tapped cups": REQUEST + 'kind = "double-ended"\nholds = "finial.root"\n'
     'also_holds = "section.rear"\nshank_diameter = 16.0\nthread_order = "my-tool"\n',
+    # A die that runs out at the seat, in the section's counterbore; a cup's tap into a groove.
+    "no groove": REQUEST + 'holds = "section.front"\nthread_order = "my-tool"\n'
+    'thread_relief = "none"\n',
+    "no groove, at the second end": REQUEST + 'kind = "double-ended"\nholds = "section.rear"\n'
+    'also_holds = "section.front"\nshank_diameter = 16.0\nthread_order = "my-tool"\n'
+    'thread_relief = "none"\n',
+    "groove under a tap": REQUEST + 'holds = "section.rear"\nthread_order = "my-tool"\n'
+    'thread_relief = "groove"\n',
     "no spigot": "\n[mandrels.defaults]\nspigot_length = 0\n",
 }
 
@@ -275,15 +283,16 @@ class Tree:
 
     def conventions(self, sheet: Sheet) -> None:
         """Centre holes are said by their designation; points of drills are not dimensioned."""
-        for s in self.mandrel.inner:
+        for s in (*self.mandrel.outer, *self.mandrel.inner):
             parts = {self.at(s, s.z0), self.at(s, s.z1), *self.radii(s)}
             if s.feature.startswith("centre."):
                 said = {m.id.rsplit(".", 1)[0] for m in sheet.marks("centre hole")}
                 assert s.feature in said
                 self.known |= {p for p in parts if p[1] != "end"}  # type: ignore[index]
             elif s.thread is not None and s.thread.fade:
-                # A tap's run-out is no edge: the hole goes on at the thread's diameter.
-                hole = next(o for o in self.mandrel.inner if o.z1 == s.z0 or o.z0 == s.z1
+                # A run-out is no edge: the hole or the land goes on at the thread's diameter.
+                row = self.mandrel.outer if s in self.mandrel.outer else self.mandrel.inner
+                hole = next(o for o in row if o.z1 == s.z0 or o.z0 == s.z1
                             if o.d0 == o.d1 == s.d0)  # fmt: skip
                 self.known |= {self.at(s, s.z0 if hole.z1 == s.z0 else s.z1), *self.radii(hole)}
             elif min(s.d0, s.d1) < 1e-6:

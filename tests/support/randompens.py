@@ -110,6 +110,8 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
         "thread_order": draw(st.sampled_from(["single-point", "my-tool", "blank"])),
         "centre_holes": draw(st.sampled_from(["both", "nose", "none"])),
     }
+    if relief := draw(st.sampled_from(["", "groove", "none"])):
+        wishes["thread_relief"] = relief
     if draw(st.integers(0, 3)) == 0:
         wishes["soft_washer"] = 0.5
     request: dict[str, Any] = {"holds": "body.mouth"}
@@ -173,6 +175,8 @@ def double_ended_trees(draw: st.DrawFn) -> dict[str, Any]:
         "thread_order": draw(st.sampled_from(["single-point", "my-tool", "blank"])),
         "centre_holes": draw(st.sampled_from(["both", "nose", "none"])),
     }
+    if relief := draw(st.sampled_from(["", "groove", "none"])):
+        wishes["thread_relief"] = relief
     request = {
         "holds": "front.mouth", "also_holds": "back.mouth", "kind": "double-ended",
         "shank_diameter": shank, "soft_washer": draw(st.sampled_from([0.0, 0.5])),

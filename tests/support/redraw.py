@@ -61,7 +61,7 @@ def rebuild(data: bytes) -> tuple[list[tuple[float, float, float, float]], dict]
     centre holes by end: pilot and mouth. z = 0 where the drawing has its origin."""
     d = read(data)
     outer, inner = contours(d)
-    reader = Reader(d, outer, _without_seams(inner))
+    reader = Reader(d, _without_seams(outer), _without_seams(inner))
     _centre_holes(reader)
     _sizes(reader, details(d))
     z = _positions(reader)
@@ -69,7 +69,8 @@ def rebuild(data: bytes) -> tuple[list[tuple[float, float, float, float]], dict]
 
 
 def _without_seams(row: list[Side]) -> list[Side]:
-    """A hole that goes on behind its thread without a step is one: the tap's drill made both."""
+    """What goes on behind its thread without a step is one: one drill made the hole, one cut the
+    outside up to the seat."""
     out: list[Side] = []
     for s in row:
         if out and not s.cone and not out[-1].cone and (out[-1].x1, out[-1].y1) == (s.x0, s.y0):

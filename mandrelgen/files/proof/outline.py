@@ -48,6 +48,10 @@ def check(case: Case) -> dict[str, Any]:
     return {"corners": len(points), "volume_mm3": round(float(volume), 3), "sizes": sizes}
 
 
+# Where a tap's or a die's full thread ends the outline has no corner.
+_NO_CORNER = ("thread.depth", "thread.incomplete")
+
+
 def _at_its_middle(case: Case, c: Characteristic, points: Points) -> bool:
     """Whether ``c`` is a size of the outline; notes one that is not found at the middle of its
     limits, near where its nominal lies."""
@@ -61,8 +65,8 @@ def _at_its_middle(case: Case, c: Characteristic, points: Points) -> bool:
         found = [2 * p[1] for p in points if any(abs(p[0] - z) < _OFF for z in at)]
     elif c.feature == FeatureKind.FLATS.value:
         return False  # milled afterwards: a turned outline knows nothing of them
-    elif c.subject is FeatureKind.THREAD and c.own_id == "thread.depth":
-        return False  # where a tap's full thread ends the outline has no corner
+    elif c.subject is FeatureKind.THREAD and c.own_id in _NO_CORNER:
+        return False
     elif c.kind in (Kind.LENGTH, Kind.CHAMFER) and c.between is not None:
         a, b = (mandrel.stations[n] for n in c.between)
         first = [p[0] for p in points if abs(p[0] - a) < _OFF]

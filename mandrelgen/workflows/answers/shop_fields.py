@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder
+from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder, ThreadRelief
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import ChuckMount, InstrumentKind
 from mandrelgen.standards import iso_15488, materials
@@ -279,6 +279,10 @@ THREADING: Choices = (
     (ThreadOrder.MY_TOOL.value, label("cut_with_my_own_tap_or_die")),
     (ThreadOrder.BLANK.value, label("left_as_a_blank_i_thread_it")),
 )
+RELIEFS: Choices = (
+    (ThreadRelief.GROOVE.value, label("relief_groove")),
+    (ThreadRelief.NONE.value, label("relief_none")),
+)
 FAR_ENDS: Choices = (
     (FarEnd.PIP.value, label("far_end_pip")),
     (FarEnd.BUTTON.value, label("far_end_button")),
@@ -293,7 +297,7 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
     tree = Tree(values)
     kinds = tuple((m, f"{materials.material(m).name} ({m})") for m, _ in METALS)
     each = label("chosen_for_each")
-    turner = label("the_turner_cuts_it")
+    turner, relief = label("the_turner_cuts_it"), label("relief_chosen")
 
     def box(key: str, said: str, taken: str, choices: Choices = ()) -> Field:
         return Field(
@@ -311,5 +315,6 @@ def defaults_fields(values: Mapping[str, Any]) -> tuple[Field, ...]:
         box("mandrels.defaults.material", label("material"), each, kinds),
         box("mandrels.defaults.fit", label("fit_of_the_thread"), each, FITS),
         box("mandrels.defaults.thread_order", label("thread"), turner, THREADING),
+        box("mandrels.defaults.thread_relief", label("behind_the_thread"), relief, RELIEFS),
         box("mandrels.use.far_end", label("far_end"), label("not_said"), FAR_ENDS),
     )

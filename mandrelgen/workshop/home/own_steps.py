@@ -151,22 +151,30 @@ def _foot(w: Work) -> str:
 
 
 def _die(w: Work) -> str:
+    stop = "seat" if "thread.first" in w.mandrel.stations else "groove"
     return (
         f"Spindle locked: run the {w.name} die on by hand, square in the tailstock, up to the "
-        f"groove; back off and clear chips each turn. {_lead(w)}"
+        f"{stop}; back off and clear chips each turn. {_lead(w)}"
     )
 
 
 def _lead(w: Work) -> str:
-    """What the die leaves at the seat, and what the groove takes of it."""
+    """What the die leaves at the seat, and what the groove, or the part, takes of it."""
     width = w.sizes.get("relief.width")
+    left = w.mandrel.stations.get("thread.first")  # of a blank: no groove is drawn behind it
     own = w.tool.incomplete if w.tool is not None else None
     known = own is not None
     lead = float(own) if own is not None else (
         cutting.rule("tool", "die_lead").value * w.thread.form.pitch
     )  # fmt: skip
-    room = width.aim if width is not None else 0.0
+    room = width.aim if width is not None else left or 0.0
     basis = "your shop file" if known else "from memory: measure yours"
+    if left is not None:
+        turned = "" if lead <= room + 1e-9 else ": turn the die round for the last turns"
+        return (
+            f"Its lead ({text_of(lead, 1)}, {basis}) runs out at the seat; the part's counterbore "
+            f"takes {text_of(room, 1)} of it{turned}."
+        )
     if lead <= room + 1e-9:
         return f"Its lead ({text_of(lead, 1)}, {basis}) runs out in the groove."
     return (

@@ -59,7 +59,21 @@ def _outer(s: Stretch, printer: Printer, threads: dict[str, PrintedThread]) -> S
     if s.thread is not None:
         return _threaded(s, threads[s.feature])
     less = printer.outside if held(s.feature) else 2 * printer.external_thread
-    return replace(s, d0=max(0.0, s.d0 - less), d1=max(0.0, s.d1 - less))
+    crests = _crests(threads)
+
+    def moved(d: float) -> float:
+        return crests.get(d, max(0.0, d - less))
+
+    return replace(s, d0=moved(s.d0), d1=moved(s.d1))
+
+
+def _crests(threads: dict[str, PrintedThread]) -> dict[float, float]:
+    """The crests of threads that fade, as designed and as printed: their cylinders run on, mm."""
+    return {
+        t.designed.crest_diameter: t.printed.crest_diameter
+        for t in threads.values()
+        if t.designed.fade
+    }
 
 
 def _inner(
@@ -68,9 +82,7 @@ def _inner(
     if s.thread is not None:
         return _threaded(s, threads[s.feature])
     more = 2 * printer.internal_thread if taking else printer.hole
-    # Where a thread fades its crest's cylinder runs on.
-    crests = {t.designed.crest_diameter: t.printed.crest_diameter
-              for t in threads.values() if taking and t.designed.fade}  # fmt: skip
+    crests = _crests(threads) if taking else {}
 
     def moved(d: float) -> float:
         return crests.get(d, d + more) if d else 0.0

@@ -243,7 +243,14 @@ def _screws(thread: ThreadData, end: MandrelEnd, numbers: Mapping[str, int]) -> 
 
 
 # Not the face's run-out: a part with play in its thread follows a face that is out of square.
-_BEARS = ("thread.end", "thread.depth", "floor.depth", "counterbore.depth", "nose.end")
+_BEARS = (
+    "thread.end",
+    "thread.incomplete",
+    "thread.depth",
+    "floor.depth",
+    "counterbore.depth",
+    "nose.end",
+)
 
 
 def _seats(

@@ -313,6 +313,7 @@ def _cut(end: WorkingEnd, t: ThreadData) -> Operation:
         "lead",
         "starts",
         "depth",
+        "incomplete",
     )
     names = {f"thread.{n}" for n in said} - {f"thread.{crest}_diameter"}
     ids, n = end.ids(names), end.setting

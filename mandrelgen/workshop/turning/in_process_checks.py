@@ -100,6 +100,8 @@ def _how(mandrel: Mandrel, c: Characteristic) -> str:
         return "pin or plug gauges, or a bore gauge; not a caliper"
     if c.own_id == "thread.depth":
         return "by the tap's turns, counted from where its first full tooth enters"
+    if c.own_id == "thread.incomplete":
+        return "by eye, with a caliper from the seat to the first turn that is full"
     if c.own_id in ("thread.end", "register.end", "floor.depth"):
         return "by the carriage's travel from the seat (dial indicator or read-out), as it is cut"
     if c.kind is Kind.LENGTH and c.own_id == "relief.width":

@@ -184,6 +184,8 @@ def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
         if special:
             return f"{by}; or {fit}" if fit else by
         return by + ("; or go and not-go ring gauges" if rings else "")
+    if c.own_id == "thread.incomplete":
+        return "the sample part screwing home, or a caliper to the first full turn"
     if c.own_id == "thread.depth":
         return "the go gauge, by the turns it screws in (common practice)"
     if c.kind is Kind.THREAD_MAJOR and inside:

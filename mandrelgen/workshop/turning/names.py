@@ -14,6 +14,7 @@ _FEATURE = {
     "bore": "through bore",
     "pilot": "pilot hole",
     "chamfer": "lead-in chamfer",
+    "land": "land at the seat",
 }
 # Ids whose kind alone would mislead: what they measure, from where.
 _SAID = {
@@ -23,6 +24,7 @@ _SAID = {
     "nose.end": ("nose", "face from the seat"),
     "floor.depth": ("floor", "depth from the seat"),
     "thread.depth": ("thread", "full to at least, from the seat"),
+    "thread.incomplete": ("thread", "full from at most, from the seat"),
     "pilot.depth": ("pilot hole", "depth from the seat, without the point"),
     "counterbore.depth": ("counterbore", "depth from the seat"),
     "relief.width": ("relief", "straight width"),

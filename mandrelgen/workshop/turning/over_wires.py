@@ -110,11 +110,13 @@ def reach(
     behind, ahead = _walls(row, own, top)
     p = thread.form.pitch
     half = 0.0 if thread.form.starts % 2 == 0 else p / 2  # from the middle to the outer wire
-    first, last = own.z0 + p + half, own.z1 - p - half
+    # Where the thread runs out at the seat its grooves are not full yet.
+    full = own.z0 + (own.thread.fade if own.thread is not None else 0.0)
+    first, last = full + p + half, own.z1 - p - half
     near = anvil / 2 + AIR
     low = first if behind is None else max(first, behind[1] + near)
     high = last if ahead is None else min(last, ahead[1] - near)
-    zone = f"full grooves {own.z0 + p:.1f} to {own.z1 - p:.1f} from the seat"
+    zone = f"full grooves {full + p:.1f} to {own.z1 - p:.1f} from the seat"
     if half:
         zone += f"; the two wires of one side lie {text_of(p)} apart, both in them"
     finds_room = low <= high + 1e-9

@@ -57,7 +57,11 @@ def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
     text = f"die {_name(thread)}: run it on from the nose, held square in the tailstock"
     lead = cutting.rule("tool", "die_lead").value * thread.form.pitch
     reach = f"thread full up to the relief, where the die's lead (about {text_of(lead, 2)}) ends"
-    if wall is not None and row[at].z0 - wall < lead:
+    first = mandrel.stations.get(thread.feature.end.named("thread.first"))
+    if first is not None:
+        seat = mandrel.stations[thread.feature.end.named("seat")]
+        text, reach = _up_to_the_seat(text, abs(first - seat), lead)
+    elif wall is not None and row[at].z0 - wall < lead:
         missing = lead - (row[at].z0 - wall)
         text += (
             f"; the seat's side stops it {text_of(row[at].z0 - wall, 2)} behind the thread while "
@@ -70,6 +74,15 @@ def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
             "remain"
         )
     return ThreadAlternative("die", usable=True, text=text, reach=reach)
+
+
+def _up_to_the_seat(text: str, left: float, lead: float) -> tuple[str, str]:
+    """How a die is run on where nothing but the seat stops it, and how far the thread is full:
+    ``left``, mm, may stay unfinished."""
+    text += f"; up to {text_of(left, 2)} beside the seat may stay unfinished"
+    if lead > left + 1e-9:
+        text += f", and its lead is about {text_of(lead, 2)}: turn it round for the last turns"
+    return text, f"thread full from {text_of(left, 2)} off the seat on: no groove behind it"
 
 
 def tap(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
