@@ -17,14 +17,14 @@ import httpx
 import pytest
 
 from mandrelgen.page import gate, serve
-from tests.support.bench_page import Served, folder_with, served
+from tests.support.bench_page import Address, folder_with, served, served_here
 
 PATHS = ("/", "/health", "/shop", "/archive", "/pens/heron/pen", "/assets/style.css", "/nothing")
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    with served(str(folder_with(tmp_path_factory.mktemp("pens"), "heron"))) as found:
+def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Address]:
+    with served_here(folder_with(tmp_path_factory.mktemp("pens"), "heron")) as found:
         yield found
 
 
@@ -47,13 +47,13 @@ def raw(port: int, text: bytes, wait: float = 5.0) -> bytes:
         return out
 
 
-def test_the_first_line_is_the_address_and_health_answers_ok(page: Served) -> None:
+def test_the_first_line_is_the_address_and_health_answers_ok(page: Address) -> None:
     assert re.fullmatch(r"http://127\.0\.0\.1:\d+/\?key=[\w-]{20,}", page.address)
     answer = httpx.get(f"{page.base}/health", params={"key": page.key}, trust_env=False)
     assert (answer.status_code, answer.text) == (200, "ok")
 
 
-def test_it_listens_on_the_loopback_alone(page: Served) -> None:
+def test_it_listens_on_the_loopback_alone(page: Address) -> None:
     """By what the kernel says (proc(5), net/tcp): 0100007F is 127.0.0.1."""
     table = Path("/proc/net/tcp")
     if not table.exists():
@@ -68,7 +68,7 @@ def test_it_listens_on_the_loopback_alone(page: Served) -> None:
 
 
 @pytest.mark.parametrize("path", PATHS)
-def test_without_key_or_cookie_there_is_nothing(page: Served, path: str) -> None:
+def test_without_key_or_cookie_there_is_nothing(page: Address, path: str) -> None:
     refused(httpx.get(page.base + path, trust_env=False))
     refused(httpx.get(page.base + path, params={"key": "x" * 43}, trust_env=False))
     refused(httpx.get(page.base + path, params={"key": ""}, trust_env=False))
@@ -76,11 +76,11 @@ def test_without_key_or_cookie_there_is_nothing(page: Served, path: str) -> None
 
 
 @pytest.mark.parametrize("path", [p for p in PATHS if p not in ("/", "/health")])
-def test_the_key_opens_the_door_alone(page: Served, path: str) -> None:
+def test_the_key_opens_the_door_alone(page: Address, path: str) -> None:
     refused(httpx.get(page.base + path, params={"key": page.key}, trust_env=False))
 
 
-def test_the_key_becomes_a_cookie_and_leaves_the_address(page: Served) -> None:
+def test_the_key_becomes_a_cookie_and_leaves_the_address(page: Address) -> None:
     answer = httpx.get(page.address, trust_env=False)
     assert answer.status_code == 303
     assert answer.headers["location"] == "/"
@@ -94,7 +94,7 @@ def test_the_key_becomes_a_cookie_and_leaves_the_address(page: Served) -> None:
 
 
 @pytest.mark.parametrize("path", ["/", "/shop", "/pens/heron/pen", "/assets/page.js", "/nothing"])
-def test_every_answer_carries_the_headers_that_close_it(page: Served, path: str) -> None:
+def test_every_answer_carries_the_headers_that_close_it(page: Address, path: str) -> None:
     with page.client() as client:
         answer = client.get(path)
     policy = answer.headers["content-security-policy"]
@@ -114,7 +114,7 @@ def test_every_answer_carries_the_headers_that_close_it(page: Served, path: str)
     ["evil.example", "127.0.0.1", "localhost", "127.0.0.1:1", "0.0.0.0:{port}", "[::1]:{port}",
      "127.0.0.1.evil.example:{port}", "LOCALHOST:{port}", "127.0.0.1:{port}.", ""],
 )  # fmt: skip
-def test_another_host_name_gets_nothing_even_with_the_cookie(page: Served, host: str) -> None:
+def test_another_host_name_gets_nothing_even_with_the_cookie(page: Address, host: str) -> None:
     """DNS rebinding: a foreign name that resolves to this machine."""
     with page.client() as client:
         for path in PATHS:
@@ -123,7 +123,7 @@ def test_another_host_name_gets_nothing_even_with_the_cookie(page: Served, host:
         refused(client.get("/", params={"key": page.key}, headers=named))
 
 
-def test_two_host_headers_get_nothing(page: Served) -> None:
+def test_two_host_headers_get_nothing(page: Address) -> None:
     with page.client() as client:
         cookie = "; ".join(f"{k}={v}" for k, v in client.cookies.items())
     text = (
@@ -140,7 +140,7 @@ FOREIGN = ["null", "http://evil.example", "https://{host}", "http://localhost", 
 
 
 @pytest.mark.parametrize("origin", FOREIGN)
-def test_a_foreign_origin_reads_nothing_and_changes_nothing(page: Served, origin: str) -> None:
+def test_a_foreign_origin_reads_nothing_and_changes_nothing(page: Address, origin: str) -> None:
     head = {"origin": origin.format(host=page.host)}
     with page.client() as client:
         before = client.get("/pens/heron/pen").text
@@ -152,7 +152,7 @@ def test_a_foreign_origin_reads_nothing_and_changes_nothing(page: Served, origin
 
 
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE"])
-def test_a_change_needs_our_origin_and_a_request_from_our_page(page: Served, method: str) -> None:
+def test_a_change_needs_our_origin_and_a_request_from_our_page(page: Address, method: str) -> None:
     with page.client() as client:
         del client.headers["origin"]
         refused(client.request(method, "/shop"))
@@ -163,14 +163,14 @@ def test_a_change_needs_our_origin_and_a_request_from_our_page(page: Served, met
             refused(client.request(method, "/shop", headers={"sec-fetch-site": site}))
 
 
-def test_another_page_of_this_machine_reads_nothing(page: Served) -> None:
+def test_another_page_of_this_machine_reads_nothing(page: Address) -> None:
     with page.client() as client:
         for site in ("cross-site", "same-site"):
             refused(client.get("/pens/heron/pen", headers={"sec-fetch-site": site}))
 
 
 @pytest.mark.parametrize("method", ["OPTIONS", "TRACE", "PATCH", "CONNECT", "WHATEVER"])
-def test_other_methods_get_nothing(page: Served, method: str) -> None:
+def test_other_methods_get_nothing(page: Address, method: str) -> None:
     answer = raw(page.port, f"{method} / HTTP/1.1\r\nHost: {page.host}\r\n\r\n".encode(), 1.0)
     assert answer.split(b" ")[1] in (b"400", b"403")
     assert b"Start" not in answer
@@ -181,7 +181,7 @@ TRAVEL = ["..", "../shop", "..%2fshop", "%2e%2e%2fshop", "....//shop", "heron.to
 
 
 @pytest.mark.parametrize("name", TRAVEL)
-def test_an_id_never_becomes_a_path(page: Served, name: str) -> None:
+def test_an_id_never_becomes_a_path(page: Address, name: str) -> None:
     with page.client() as client:
         for path in (
             f"/pens/{name}/pen", f"/pens/heron/sheet/{name}", f"/pens/heron/drawing/{name}",
@@ -202,7 +202,7 @@ def test_an_id_never_becomes_a_path(page: Served, name: str) -> None:
             "mandrels.requests.0.id", "parts.cap.ends.mouth.bore.99.depth", "__proto__", ""]
 )  # fmt: skip
 def test_only_a_box_of_the_page_can_be_set(
-    page: Served,
+    page: Address,
     key: str,
 ) -> None:
     with page.client() as client:
@@ -210,7 +210,7 @@ def test_only_a_box_of_the_page_can_be_set(
         assert answer.status_code == 404
 
 
-def test_a_body_is_capped_whether_its_length_is_said_or_not(page: Served) -> None:
+def test_a_body_is_capped_whether_its_length_is_said_or_not(page: Address) -> None:
     big = b"key=" + b"x" * (gate.CAP + 10)
     with page.client() as client:
         form = {"content-type": "application/x-www-form-urlencoded"}
@@ -223,7 +223,7 @@ def test_a_body_is_capped_whether_its_length_is_said_or_not(page: Served) -> Non
 
 
 def test_a_body_that_dribbles_and_a_connection_that_says_nothing_are_ended(
-    page: Served,
+    page: Address,
 ) -> None:
     with page.client() as client:
         cookie = f"mandrelgen-{page.port}={client.cookies[f'mandrelgen-{page.port}']}"
@@ -241,7 +241,7 @@ def test_a_body_that_dribbles_and_a_connection_that_says_nothing_are_ended(
     slow.close()
 
 
-def test_connections_are_capped_and_the_page_lives_on(page: Served) -> None:
+def test_connections_are_capped_and_the_page_lives_on(page: Address) -> None:
     many = [
         socket.create_connection(("127.0.0.1", page.port)) for _ in range(serve.CONNECTIONS + 5)
     ]
@@ -265,7 +265,7 @@ def until(true: Callable[[], bool]) -> None:
     raise AssertionError("it never came")
 
 
-def test_two_pages_on_two_ports_do_not_open_one_another(page: Served, tmp_path: Path) -> None:
+def test_two_pages_on_two_ports_do_not_open_one_another(page: Address, tmp_path: Path) -> None:
     with served(str(folder_with(tmp_path, "wren"))) as other, page.client() as mine:
         assert other.port != page.port
         jar = dict(mine.cookies.items())
@@ -296,7 +296,7 @@ def test_a_signal_ends_it_with_exit_code_0_and_nothing_on_stderr(
 
 
 def test_a_port_that_is_taken_and_a_path_that_is_none_are_told(
-    page: Served, tmp_path: Path
+    page: Address, tmp_path: Path
 ) -> None:
     with served("--port", str(page.port), str(tmp_path)) as second:
         assert second.process.wait(30) == 3
@@ -325,7 +325,7 @@ def test_check_and_make_do_not_load_the_page(tmp_path: Path, command: str) -> No
     assert done.returncode == 0, done.stderr
 
 
-def test_the_policy_allows_what_the_page_needs_and_nothing_else(page: Served) -> None:
+def test_the_policy_allows_what_the_page_needs_and_nothing_else(page: Address) -> None:
     with page.client() as client:
         answer = client.get("/pens/heron/pen")
     policy = dict(

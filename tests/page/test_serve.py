@@ -15,28 +15,15 @@ import pytest
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page import serve
-from mandrelgen.page.desk import Desk
-from mandrelgen.page.gate import Door
+from tests.support.bench_page import Address, served_here
 
 PATIENCE = 60.0  # s; a hang is caught, a busy machine is none
 
 
 @pytest.fixture
-def door(folder: Path) -> Iterator[Door]:
-    """A server of the heron's folder, in a thread of its own, until the test is over."""
-    listening = serve.bound(0)
-    found = Door(listening.getsockname()[1])
-    desk = Desk.at(folder, None)
-    server = serve.server_of(found, desk)
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
-    thread.start()
-    until(lambda: server.started)
-    yield found
-    server.should_exit = True
-    thread.join(PATIENCE)
-    desk.stop()
-    listening.close()
-    assert not thread.is_alive()
+def page(folder: Path) -> Iterator[Address]:
+    with served_here(folder) as found:
+        yield found
 
 
 def until(true: object) -> None:
@@ -48,24 +35,23 @@ def until(true: object) -> None:
         time.sleep(0.01)
 
 
-def test_its_address_opens_the_page_and_another_key_does_not(door: Door) -> None:
+def test_its_address_opens_the_page_and_another_key_does_not(page: Address) -> None:
     with httpx.Client(follow_redirects=True) as client:
-        assert client.get(door.address[:-1]).status_code == 403
-        opened = client.get(door.address)
-        assert opened.status_code == 200
-        assert "heron" in client.get(door.address.partition("?")[0]).text
-    assert httpx.get(door.address.partition("?")[0]).status_code == 403
+        assert client.get(page.address[:-1]).status_code == 403
+        assert client.get(page.address).status_code == 200
+        assert "heron" in client.get(page.base).text
+    assert httpx.get(page.base).status_code == 403
 
 
-def test_who_says_nothing_is_not_waited_for(door: Door, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_who_says_nothing_is_not_waited_for(page: Address, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(serve, "HEAD_SECONDS", 0.05)
-    with socket.create_connection((serve.HOST, door.port), timeout=PATIENCE) as silent:
+    with socket.create_connection((serve.HOST, page.port), timeout=PATIENCE) as silent:
         assert silent.recv(1) == b""
 
 
-def test_a_port_that_is_taken_is_told(door: Door) -> None:
-    with pytest.raises(DiskError, match=f"port {door.port} of this machine is not free"):
-        serve.bound(door.port)
+def test_a_port_that_is_taken_is_told(page: Address) -> None:
+    with pytest.raises(DiskError, match=f"port {page.port} of this machine is not free"):
+        serve.bound(page.port)
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])

@@ -1,5 +1,5 @@
-"""The bench page as a person starts it: a process of its own, its address, a client that has its
-cookie."""
+"""The bench page that runs: in a process of its own, as a person starts it, or in a thread of this
+one; its address, a client that has its cookie."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ import os
 import signal
 import subprocess
 import sys
+import threading
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,14 +17,16 @@ from urllib.parse import parse_qs, urlsplit
 
 import httpx
 
+from mandrelgen.page import serve
+from mandrelgen.page.desk import Desk
+from mandrelgen.page.gate import Door
 from mandrelgen.spec.starters import starter
 
 
 @dataclass(frozen=True)
-class Served:
-    """A page that runs. ``base`` without the key."""
+class Address:
+    """Where a page that runs is opened. ``base`` without the key."""
 
-    process: subprocess.Popen[str]
     address: str
 
     @property
@@ -50,6 +54,13 @@ class Served:
             client.headers.update({"origin": self.base, "sec-fetch-site": "same-origin"})
             yield client
 
+
+@dataclass(frozen=True)
+class Served(Address):
+    """A page in a process of its own."""
+
+    process: subprocess.Popen[str]
+
     def end(self, number: int = signal.SIGTERM) -> int:
         """Its exit code after a signal."""
         self.process.send_signal(number)
@@ -66,7 +77,7 @@ def served(*args: str, env: dict[str, str] | None = None) -> Iterator[Served]:
     )  # fmt: skip
     try:
         assert process.stdout is not None
-        yield Served(process, process.stdout.readline().strip())
+        yield Served(process.stdout.readline().strip(), process)
     finally:
         if process.poll() is None:
             process.kill()
@@ -74,6 +85,26 @@ def served(*args: str, env: dict[str, str] | None = None) -> Iterator[Served]:
         for stream in (process.stdout, process.stderr):
             if stream is not None:
                 stream.close()
+
+
+@contextlib.contextmanager
+def served_here(folder: Path) -> Iterator[Address]:
+    """The page of a folder by a server in a thread of this process, until the block ends."""
+    with serve.bound(0) as listening:
+        door, desk = Door(listening.getsockname()[1]), Desk.at(folder, None)
+        server = serve.server_of(door, desk)
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
+        thread.start()
+        try:
+            while not server.started:
+                assert thread.is_alive()
+                time.sleep(0.01)
+            yield Address(door.address)
+        finally:
+            server.should_exit = True
+            thread.join(60.0)
+            desk.stop()
+            assert not thread.is_alive()
 
 
 def folder_with(folder: Path, *names: str) -> Path:
