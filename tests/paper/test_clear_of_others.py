@@ -1,9 +1,18 @@
-"""What a reader must tell apart stands apart: circles and their dimension line."""
+"""What a reader must tell apart stands apart: circles and their dimension line, a frame and the
+extension line it touches."""
 
 from __future__ import annotations
 
 import pytest
 
+from mandrelgen.paper.drawing.dimensions import (
+    OVER,
+    SQUEEZED,
+    UNDER,
+    Flag,
+    Tip,
+    flagged,
+)
 from mandrelgen.paper.drawing.model import Arc, Line, LineStyle, Mark
 from tests.paper.test_dimensions import MANDRELS
 from tests.paper.test_sheet_ink import sheet_of
@@ -33,3 +42,20 @@ def test_a_heavy_circle_does_not_touch_a_dimension_line(name: str) -> None:
             off = [abs(s[1] - y) for s in level if min(s[0], s[2]) < x < max(s[0], s[2])]
             white = min(off, default=99.0) - ring.radius - ring.pen.width / 2
             assert white - LineStyle.DIM.width / 2 > 0.3
+
+
+@pytest.mark.parametrize("angle", [0.0, 180.0])
+def test_a_frame_leaves_air_over_the_extension_line_it_touches(angle: float) -> None:
+    """A frame that stands over it and near costs what one beside it does not; higher up it may."""
+    flag = Flag(name="frame", width=20.0, height=7.0, joint=3.5, draw=lambda at, side: ())
+    tip = Tip((50.0, 20.0), angle, (50.0, 16.0))
+    near, high = 20.0 + OVER + UNDER - 0.1, 20.0 + OVER + UNDER
+    wish = flagged(flag, [tip], [near, high])
+    for c in wish.candidates:
+        left, low, right, _ = c.boxes[0]
+        row = float(low == high)
+        assert c.cost - row - SQUEEZED * (left < 50.0 < right and low == near) < 0.5
+        # The ways are looked at by what they are said to cost at least.
+        assert c.cost in wish.candidates.least
+    over = [c.cost for c in wish.candidates if c.boxes[0][0] < 50.0 < c.boxes[0][2]]
+    assert min(over) < SQUEEZED <= max(over)

@@ -38,6 +38,9 @@ STACK_LOW, STACK_HIGH = 0.6, 3.9
 TAIL = 5.0
 # Lettering beside its dimension line begins so far from the line's end, which others share, mm.
 BESIDE = 1.3
+# A frame over the extension line that its leader touches leaves so much of air above the line, mm;
+# one that does not costs so many rows more: line and arrow would read as a part of its box.
+UNDER, SQUEEZED = 4.0, 3.0
 # Leaders and dimension lines stay this far from one another.
 APART = 3.5
 
@@ -346,7 +349,9 @@ def flagged(
             runs = (5.0, 4.0, 7.0, 10.0) if tip.angle in (0.0, 180.0) else (0.0,)
             for j, run in enumerate(runs):
                 for side in (1, -1):
-                    cost = k + 0.12 * (i + j)
+                    back = tip.angle == (180.0 if side < 0 else 0.0)
+                    squeezed = back and y < tip.at[1] + OVER + UNDER
+                    cost = k + 0.12 * (i + j) + SQUEEZED * squeezed
                     costs.append(cost)
                     ways.append((tip, y, side, cost, run))
     found = Ways(costs, lambda n: _flag(flag, *ways[n]))
