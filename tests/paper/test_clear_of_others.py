@@ -1,5 +1,5 @@
 """What a reader must tell apart stands apart: circles and their dimension line, a frame and the
-extension line it touches."""
+extension line it touches, a diameter and the part's edge."""
 
 from __future__ import annotations
 
@@ -59,3 +59,25 @@ def test_a_frame_leaves_air_over_the_extension_line_it_touches(angle: float) -> 
         assert c.cost in wish.candidates.least
     over = [c.cost for c in wish.candidates if c.boxes[0][0] < 50.0 < c.boxes[0][2]]
     assert min(over) < SQUEEZED <= max(over)
+
+
+@pytest.mark.parametrize("name", sorted(MANDRELS))
+def test_a_diameters_line_does_not_run_along_an_edge(name: str) -> None:
+    """A cone's size at the part's end hangs on an extension line: on the end's own line it would
+    read as a length."""
+    for sheet in sheet_of(MANDRELS[name]).sheets:
+        edges = [
+            (a[0], min(a[1], b[1]), max(a[1], b[1]))
+            for line in sheet.items()
+            if isinstance(line, Line) and line.pen is LineStyle.OUTLINE
+            for a, b in zip(line.points, line.points[1:], strict=False)
+            if abs(a[0] - b[0]) < 0.01
+        ]
+        for d in (d for d in sheet.dimensions() if d.one_sided):
+            (x, one), (_, other) = next(i for i in d.items if isinstance(i, Line)).points[:2]
+            along = [
+                min(high, max(one, other)) - max(low, min(one, other))
+                for at, low, high in edges
+                if abs(at - x) < 0.7
+            ]
+            assert max(along, default=0.0) < 1.0, d.id

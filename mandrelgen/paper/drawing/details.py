@@ -250,7 +250,8 @@ def _wishes(
                 out.append(_angle(c, label, s, row, view, both if outside else rows))
             else:
                 # A bore's size comes through the bore: from below it would cross the cut wall.
-                out.append(_half_diameter(c, label, s, row, view, levels if outside else rows))
+                places = levels if outside else rows
+                out.append(_half_diameter(mandrel, c, label, s, row, view, places))
     return out
 
 
@@ -285,6 +286,7 @@ def _angle(
 
 
 def _half_diameter(
+    mandrel: Mandrel,
     c: Characteristic,
     label: Label,
     s: Stretch,
@@ -298,7 +300,13 @@ def _half_diameter(
     shifts: tuple[float, ...] = (0.0,)
     if abs(s.d1 - s.d0) > TOUCH:
         spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
-        shifts = _off_the_edge(row, spots[0], sign)
+        at = spots[0]
+        level = [b for b in row if abs(b.d0 - c.nominal) + abs(b.d1 - c.nominal) < 1e-4]
+        meet = [b for b in level if min(abs(b.z0 - at), abs(b.z1 - at)) < TOUCH]
+        beside = [e for b in meet for e in _spots(b, view)]
+        # On the ground that goes on level, else off the edge.
+        shifts = (0.0,) if beside else _off_the_edge(mandrel, row, at, sign)
+        spots = beside or spots
     xs = [(e - z) * f for e in spots]
     half = c.nominal / 2 * f
     near, far = axis + sign * half, axis - sign * half
@@ -307,13 +315,18 @@ def _half_diameter(
     )
 
 
-def _off_the_edge(row: list[Stretch], at: float, sign: float) -> tuple[float, ...]:
+def _off_the_edge(
+    mandrel: Mandrel, row: list[Stretch], at: float, sign: float
+) -> tuple[float, ...]:
     """How far beside a corner at z = ``at`` its diameter's line may stand, mm on paper: over the
-    lower ground next to it, where it does not run along the shoulder's own line."""
+    lower ground next to it, or in the air before an end, where it does not run along the
+    shoulder's or the end's own line."""
     here = _surface(row, at, sign)
+    ends = (mandrel.outer[0].z0, mandrel.outer[-1].z1)
+    air = any(abs(at - end) < TOUCH for end in ends)
     for side in (1.0, -1.0):
         beside = _surface(row, at + side * STEP, sign)
-        if -math.inf < beside < here - TOUCH:
+        if beside < here - TOUCH and (air or beside > -math.inf):
             return tuple(side * d for d in (3.5, 5.0, 7.0, 2.0))
     return (0.0,)
 
