@@ -1,10 +1,16 @@
 """What a reader must tell apart stands apart: circles and their dimension line, a frame and the
-extension line it touches, a diameter and the part's edge."""
+extension line it touches, a diameter and the part's edge,
+a bore's lengths and the leaders through it."""
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
+from mandrelgen.model.balloon_numbers import numbered
+from mandrelgen.paper.drawing.details import detail
+from mandrelgen.paper.drawing.dimension_assignment import allot
 from mandrelgen.paper.drawing.dimensions import (
     OVER,
     SQUEEZED,
@@ -13,7 +19,8 @@ from mandrelgen.paper.drawing.dimensions import (
     Tip,
     flagged,
 )
-from mandrelgen.paper.drawing.model import Arc, Line, LineStyle, Mark
+from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Line, LineStyle, Mark
+from mandrelgen.paper.drawing.segments import Segment, cross
 from tests.paper.test_dimensions import MANDRELS
 from tests.paper.test_sheet_ink import sheet_of
 
@@ -33,7 +40,7 @@ def test_a_heavy_circle_does_not_touch_a_dimension_line(name: str) -> None:
             (*a, *b)
             for line in sheet.items()
             if isinstance(line, Line) and line.pen is LineStyle.DIM
-            for a, b in zip(line.points, line.points[1:], strict=False)
+            for a, b in pairwise(line.points)
             if a[1] == b[1]
         ]
         assert rings
@@ -70,7 +77,7 @@ def test_a_diameters_line_does_not_run_along_an_edge(name: str) -> None:
             (a[0], min(a[1], b[1]), max(a[1], b[1]))
             for line in sheet.items()
             if isinstance(line, Line) and line.pen is LineStyle.OUTLINE
-            for a, b in zip(line.points, line.points[1:], strict=False)
+            for a, b in pairwise(line.points)
             if abs(a[0] - b[0]) < 0.01
         ]
         for d in (d for d in sheet.dimensions() if d.one_sided):
@@ -81,3 +88,33 @@ def test_a_diameters_line_does_not_run_along_an_edge(name: str) -> None:
                 if abs(at - x) < 0.7
             ]
             assert max(along, default=0.0) < 1.0, d.id
+
+
+@pytest.mark.parametrize("name", sorted(n for n, m in MANDRELS.items() if "cup" in n))
+def test_no_leader_through_a_bore_crosses_a_length(name: str) -> None:
+    """A bore's lengths hang below its detail, its other sizes stand above it; in the low form,
+    which is for a sheet with no room below, nothing hangs there."""
+    mandrel, seen = MANDRELS[name], 0
+    for window, cs in allot(mandrel, 5.0).details:
+        if window.external or not cs:
+            continue
+        blocks = [
+            detail(mandrel, window, cs, "X", 5.0, numbered(mandrel), low=low)
+            for low in (False, True)
+        ]
+        for d in blocks[0].drawn:
+            if isinstance(d, Dimension) and d.angle == 0.0 and d.kind == "linear":
+                seen += 1
+                line = _dim_lines(d)[0]
+                others = [s for o in blocks[0].drawn if o is not d for s in _dim_lines(o)]
+                assert not any(cross(line, s) for s in others), d.id
+        (ring,) = [d for d in blocks[1].drawn if isinstance(d, Arc)]
+        assert blocks[1].box[1] > ring.centre[1] - ring.radius - 1.0
+    assert seen
+
+
+def _dim_lines(d: Drawn) -> list[Segment]:
+    """The narrow lines of a size, piece by piece."""
+    items = d.items if isinstance(d, Dimension | Mark) else (d,)
+    lines = [i.points for i in items if isinstance(i, Line) and i.pen is LineStyle.DIM]
+    return [(*a, *b) for points in lines for a, b in pairwise(points)]

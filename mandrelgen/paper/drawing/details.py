@@ -20,7 +20,7 @@ from mandrelgen.paper.drawing.label_placement import Annotation, place
 from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, LineStyle, Point, Text
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import width_of
-from mandrelgen.paper.drawing.views import ROOT_GAP, TOUCH, bores
+from mandrelgen.paper.drawing.views import ROOT_GAP, TOUCH, bores, radius_at
 
 SCALES = (20.0, 10.0, 5.0, 2.0)
 RADII = (31.0, 22.0, 15.0, 10.0)
@@ -66,9 +66,10 @@ def detail(
     main: float,
     numbers: dict[str, int],
     largest: float = RADII[0],
+    low: bool = False,
 ) -> Block:
     """The detail as a block; its own origin is z = window's middle, the axis far below (outside)
-    or above (a bore, whose lower side is shown)."""
+    or above (a bore, whose lower side is shown). ``low``: nothing stands below a bore."""
     f = detail_scale(window, main, largest)
     row = _row(mandrel, window)
     z, r = centre_of(mandrel, window)
@@ -78,7 +79,7 @@ def detail(
     outside = _chain(mandrel.outer, z, axis, f, -1.0)
     drawn = _picture(row, outside, (z, axis, f, sign), radius)
     ground = Ground(solids=[(-radius, -radius, radius, radius)])
-    wishes = _wishes(mandrel, cs, numbers, row, (z, axis, f, sign, radius))
+    wishes = _wishes(mandrel, cs, numbers, row, (z, axis, f, sign, radius), low)
     placed = place(ground, wishes)
     for c in placed.chosen:
         drawn += c.build()
@@ -218,8 +219,10 @@ def _wishes(
     numbers: dict[str, int],
     row: list[Stretch],
     view: View,
+    low: bool,
 ) -> list[Annotation]:
-    """How every characteristic of ``cs`` may be drawn; a frame bears its surface's roughness."""
+    """How every characteristic of ``cs`` may be drawn; a frame bears its surface's roughness.
+    ``low``: nothing stands below a bore."""
     radius = view[4]
     rows = [radius + 5 + PITCH * k for k in range(9)]
     levels = [-radius - 5 - PITCH * k for k in range(7)]
@@ -239,7 +242,10 @@ def _wishes(
             if riders.get(c.feature) is c:
                 out.append(roughness_wish(c, _tips(mandrel, c, view), numbers, rows))
         elif c.between is not None and c.kind in (Kind.LENGTH, Kind.CHAMFER):
-            out.append(_length(mandrel, c, c.between, numbers, row, view, rows))
+            # Below a bore, where no leader that comes through it crosses the length's line.
+            under = [-radius - PITCH * (k + 1) for k in range(9)]
+            places = rows if outside or low else under
+            out.append(_length(mandrel, c, c.between, numbers, row, view, places))
         else:
             s = stretch_of(mandrel, c)
             assert s is not None
@@ -264,11 +270,19 @@ def _length(
     view: View,
     rows: list[float],
 ) -> Annotation:
-    """A length over the outline."""
+    """A length over the outline, or through the wall under a bore."""
     z, axis, f, sign, _ = view
     label = dimension_label(mandrel, c, numbers)
     ends = sorted(mandrel.stations[n] for n in between)
-    p, q = (((e - z) * f, axis + _surface(row, e, sign) * f) for e in ends)
+    faces = (mandrel.outer[0].z0, mandrel.outer[-1].z1)
+
+    def start(at: float) -> Point:
+        # On the wall's own end the line would run along the face.
+        face = rows[0] < 0 and any(abs(at - e) < TOUCH for e in faces)
+        r = -radius_at(mandrel, at) if face else _surface(row, at, sign)
+        return (at - z) * f, axis + r * f
+
+    p, q = map(start, ends)
     return horizontal(label, p, q, rows, f, abs(q[0] - p[0]))
 
 
