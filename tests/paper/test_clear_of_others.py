@@ -1,9 +1,10 @@
 """What a reader must tell apart stands apart: circles and their dimension line, a frame and the
 extension line it touches, a diameter and the part's edge,
-a bore's lengths and the leaders through it."""
+a bore's lengths and the leaders through it, an outside size and what is cut open."""
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 import pytest
@@ -21,6 +22,7 @@ from mandrelgen.paper.drawing.dimensions import (
 )
 from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Line, LineStyle, Mark
 from mandrelgen.paper.drawing.segments import Segment, cross
+from mandrelgen.paper.drawing.views import cut_zones
 from tests.paper.test_dimensions import MANDRELS
 from tests.paper.test_sheet_ink import sheet_of
 
@@ -111,6 +113,23 @@ def test_no_leader_through_a_bore_crosses_a_length(name: str) -> None:
         (ring,) = [d for d in blocks[1].drawn if isinstance(d, Arc)]
         assert blocks[1].box[1] > ring.centre[1] - ring.radius - 1.0
     assert seen
+
+
+@pytest.mark.parametrize("name", sorted(n for n, m in MANDRELS.items() if "cup" in n))
+def test_an_outside_size_stands_where_nothing_is_cut_if_that_has_room(name: str) -> None:
+    """Clear of hatching, of the break line and of the step behind, 2 mm at least."""
+    mandrel, sheet = MANDRELS[name], sheet_of(MANDRELS[name])
+    f = sheet.scale
+    ((cut, _),) = cut_zones(mandrel, f)
+    broken = next(s for s in mandrel.outer if s.z0 < cut < s.z1)
+    (size,) = [
+        d for d in sheet.dimensions()
+        if d.angle == 90.0 and not d.one_sided and abs(d.per_mm - f) < 1e-9
+        and abs(math.dist(d.p, d.q) - broken.d0 * f) < 1e-6
+    ]  # fmt: skip
+    x = (size.at[0] - sheet.origin[0]) / f
+    roomy = (cut - broken.z0) * f >= 5.0
+    assert not roomy or broken.z0 * f + 2.0 < x * f < cut * f - 2.0
 
 
 def _dim_lines(d: Drawn) -> list[Segment]:
