@@ -20,7 +20,7 @@ from mandrelgen.paper.drawing.label_placement import Annotation, place
 from mandrelgen.paper.drawing.model import Arc, Drawn, Hatch, Line, LineStyle, Point, Text
 from mandrelgen.paper.drawing.text_block import Block, block
 from mandrelgen.paper.drawing.text_width import width_of
-from mandrelgen.paper.drawing.views import ROOT_GAP, TOUCH, bores, radius_at
+from mandrelgen.paper.drawing.views import ROOT_GAP, TOUCH, bores
 
 SCALES = (20.0, 10.0, 5.0, 2.0)
 RADII = (31.0, 22.0, 15.0, 10.0)
@@ -274,15 +274,7 @@ def _length(
     z, axis, f, sign, _ = view
     label = dimension_label(mandrel, c, numbers)
     ends = sorted(mandrel.stations[n] for n in between)
-    faces = (mandrel.outer[0].z0, mandrel.outer[-1].z1)
-
-    def start(at: float) -> Point:
-        # On the wall's own end the line would run along the face.
-        face = rows[0] < 0 and any(abs(at - e) < TOUCH for e in faces)
-        r = -radius_at(mandrel, at) if face else _surface(row, at, sign)
-        return (at - z) * f, axis + r * f
-
-    p, q = map(start, ends)
+    p, q = (((e - z) * f, axis + _surface(row, e, sign) * f) for e in ends)
     return horizontal(label, p, q, rows, f, abs(q[0] - p[0]))
 
 
@@ -314,13 +306,7 @@ def _half_diameter(
     shifts: tuple[float, ...] = (0.0,)
     if abs(s.d1 - s.d0) > TOUCH:
         spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
-        at = spots[0]
-        level = [b for b in row if abs(b.d0 - c.nominal) + abs(b.d1 - c.nominal) < 1e-4]
-        meet = [b for b in level if min(abs(b.z0 - at), abs(b.z1 - at)) < TOUCH]
-        beside = [e for b in meet for e in _spots(b, view)]
-        # On the ground that goes on level, else off the edge.
-        shifts = (0.0,) if beside else _off_the_edge(mandrel, row, at, sign)
-        spots = beside or spots
+        shifts = _off_the_edge(mandrel, row, spots[0], sign)
     xs = [(e - z) * f for e in spots]
     half = c.nominal / 2 * f
     near, far = axis + sign * half, axis - sign * half
@@ -333,14 +319,14 @@ def _off_the_edge(
     mandrel: Mandrel, row: list[Stretch], at: float, sign: float
 ) -> tuple[float, ...]:
     """How far beside a corner at z = ``at`` its diameter's line may stand, mm on paper: over the
-    lower ground next to it, or in the air before an end, where it does not run along the
-    shoulder's or the end's own line."""
+    ground next to it that is no higher, or in the air before an end, where it does not run along
+    the edge's own line."""
     here = _surface(row, at, sign)
     ends = (mandrel.outer[0].z0, mandrel.outer[-1].z1)
     air = any(abs(at - end) < TOUCH for end in ends)
     for side in (1.0, -1.0):
         beside = _surface(row, at + side * STEP, sign)
-        if beside < here - TOUCH and (air or beside > -math.inf):
+        if beside < here + TOUCH and (air or beside > -math.inf):
             return tuple(side * d for d in (3.5, 5.0, 7.0, 2.0))
     return (0.0,)
 
