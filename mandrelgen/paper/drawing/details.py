@@ -66,9 +66,10 @@ def detail(
     main: float,
     numbers: dict[str, int],
     largest: float = RADII[0],
+    low: bool = False,
 ) -> Block:
     """The detail as a block; its own origin is z = window's middle, the axis far below (outside)
-    or above (a bore, whose lower side is shown)."""
+    or above (a bore, whose lower side is shown). ``low``: nothing stands below a bore."""
     f = detail_scale(window, main, largest)
     row = _row(mandrel, window)
     z, r = centre_of(mandrel, window)
@@ -78,7 +79,7 @@ def detail(
     outside = _chain(mandrel.outer, z, axis, f, -1.0)
     drawn = _picture(row, outside, (z, axis, f, sign), radius)
     ground = Ground(solids=[(-radius, -radius, radius, radius)])
-    wishes = _wishes(mandrel, cs, numbers, row, (z, axis, f, sign, radius))
+    wishes = _wishes(mandrel, cs, numbers, row, (z, axis, f, sign, radius), low)
     placed = place(ground, wishes)
     for c in placed.chosen:
         drawn += c.build()
@@ -218,8 +219,10 @@ def _wishes(
     numbers: dict[str, int],
     row: list[Stretch],
     view: View,
+    low: bool,
 ) -> list[Annotation]:
-    """How every characteristic of ``cs`` may be drawn; a frame bears its surface's roughness."""
+    """How every characteristic of ``cs`` may be drawn; a frame bears its surface's roughness.
+    ``low``: nothing stands below a bore."""
     radius = view[4]
     rows = [radius + 5 + PITCH * k for k in range(9)]
     levels = [-radius - 5 - PITCH * k for k in range(7)]
@@ -239,7 +242,10 @@ def _wishes(
             if riders.get(c.feature) is c:
                 out.append(roughness_wish(c, _tips(mandrel, c, view), numbers, rows))
         elif c.between is not None and c.kind in (Kind.LENGTH, Kind.CHAMFER):
-            out.append(_length(mandrel, c, c.between, numbers, row, view, rows))
+            # Below a bore, where no leader that comes through it crosses the length's line.
+            under = [-radius - PITCH * (k + 1) for k in range(9)]
+            places = rows if outside or low else under
+            out.append(_length(mandrel, c, c.between, numbers, row, view, places))
         else:
             s = stretch_of(mandrel, c)
             assert s is not None
@@ -250,7 +256,8 @@ def _wishes(
                 out.append(_angle(c, label, s, row, view, both if outside else rows))
             else:
                 # A bore's size comes through the bore: from below it would cross the cut wall.
-                out.append(_half_diameter(c, label, s, row, view, levels if outside else rows))
+                places = levels if outside else rows
+                out.append(_half_diameter(mandrel, c, label, s, row, view, places))
     return out
 
 
@@ -263,7 +270,7 @@ def _length(
     view: View,
     rows: list[float],
 ) -> Annotation:
-    """A length over the outline."""
+    """A length over the outline, or through the wall under a bore."""
     z, axis, f, sign, _ = view
     label = dimension_label(mandrel, c, numbers)
     ends = sorted(mandrel.stations[n] for n in between)
@@ -285,6 +292,7 @@ def _angle(
 
 
 def _half_diameter(
+    mandrel: Mandrel,
     c: Characteristic,
     label: Label,
     s: Stretch,
@@ -298,7 +306,7 @@ def _half_diameter(
     shifts: tuple[float, ...] = (0.0,)
     if abs(s.d1 - s.d0) > TOUCH:
         spots = [s.z0 if abs(s.d0 - c.nominal) < 1e-4 else s.z1]
-        shifts = _off_the_edge(row, spots[0], sign)
+        shifts = _off_the_edge(mandrel, row, spots[0], sign)
     xs = [(e - z) * f for e in spots]
     half = c.nominal / 2 * f
     near, far = axis + sign * half, axis - sign * half
@@ -307,13 +315,18 @@ def _half_diameter(
     )
 
 
-def _off_the_edge(row: list[Stretch], at: float, sign: float) -> tuple[float, ...]:
+def _off_the_edge(
+    mandrel: Mandrel, row: list[Stretch], at: float, sign: float
+) -> tuple[float, ...]:
     """How far beside a corner at z = ``at`` its diameter's line may stand, mm on paper: over the
-    lower ground next to it, where it does not run along the shoulder's own line."""
+    ground next to it that is no higher, or in the air before an end, where it does not run along
+    the edge's own line."""
     here = _surface(row, at, sign)
+    ends = (mandrel.outer[0].z0, mandrel.outer[-1].z1)
+    air = any(abs(at - end) < TOUCH for end in ends)
     for side in (1.0, -1.0):
         beside = _surface(row, at + side * STEP, sign)
-        if -math.inf < beside < here - TOUCH:
+        if beside < here + TOUCH and (air or beside > -math.inf):
             return tuple(side * d for d in (3.5, 5.0, 7.0, 2.0))
     return (0.0,)
 

@@ -28,6 +28,9 @@ from mandrelgen.paper.drawing.text_width import width_of
 # Extension lines pass the dimension line by this much; text stands this far above it.
 OVER = 1.5
 LIFT = 1.25
+# A number's circle stands so much higher than the middle of the text before it: else the heavy
+# one's edge would lie on the dimension line.
+RAISED = 0.5
 PITCH = 7.5
 # Stacked deviations: behind the number, their base lines above the dimension line.
 STACK_GAP = 0.8
@@ -35,6 +38,9 @@ STACK_LOW, STACK_HIGH = 0.6, 3.9
 TAIL = 5.0
 # Lettering beside its dimension line begins so far from the line's end, which others share, mm.
 BESIDE = 1.3
+# A frame over the extension line that its leader touches leaves so much of air above the line, mm;
+# one that does not costs so many rows more: line and arrow would read as a part of its box.
+UNDER, SQUEEZED = 4.0, 3.0
 # Leaders and dimension lines stay this far from one another.
 APART = 3.5
 
@@ -84,7 +90,8 @@ class Label:
     @cached_property
     def height(self) -> float:
         """How far the text reaches above its line, mm."""
-        return STACK_HIGH + SMALL if self.stack else LIFT + H / 2 + BALLOON_RADIUS
+        circle = LIFT + H / 2 + RAISED + BALLOON_RADIUS
+        return max(STACK_HIGH + SMALL, circle) if self.stack else circle
 
 
 def _stacked_width(text: str) -> float:
@@ -111,7 +118,7 @@ def written(
     first = x + label.text_width + 1 + BALLOON_RADIUS if text_first else x + BALLOON_RADIUS
     more: list[Drawn] = []
     if label.number:
-        more.append(balloon(label.number, (first, y + LIFT + H / 2), label.id))
+        more.append(balloon(label.number, (first, y + LIFT + H / 2 + RAISED), label.id))
     if label.also:
         more.append(Mark("angle", label.also, ()))
     return tuple(texts), tuple(more)
@@ -341,8 +348,10 @@ def flagged(
         for i, tip in enumerate(spots):
             runs = (5.0, 4.0, 7.0, 10.0) if tip.angle in (0.0, 180.0) else (0.0,)
             for j, run in enumerate(runs):
-                cost = k + 0.12 * (i + j)
                 for side in (1, -1):
+                    back = tip.angle == (180.0 if side < 0 else 0.0)
+                    squeezed = back and y < tip.at[1] + OVER + UNDER
+                    cost = k + 0.12 * (i + j) + SQUEEZED * squeezed
                     costs.append(cost)
                     ways.append((tip, y, side, cost, run))
     found = Ways(costs, lambda n: _flag(flag, *ways[n]))

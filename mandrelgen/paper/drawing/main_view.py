@@ -38,6 +38,8 @@ LEVELS = 13
 SHORT = 2.0
 # What a text costs that stands towards the middle of the view.
 INWARDS = 1.3
+# What a cut leaves of a stretch holds a dimension from this length on, mm on paper.
+ROOM = 5.0
 # Short stretches between callouts whose diameter may be written below the view.
 CROSSED = frozenset({"neck", "collar"})
 
@@ -233,11 +235,22 @@ def _spots(
     edges = [z * f for e in [*mandrel.outer, *mandrel.inner] for z in (e.z0, e.z1)]
     # Outside sizes stand clear of what is cut open, where they would read as a bore's.
     cut = cut_zones(mandrel, f) if s in mandrel.outer else []
+    xs = [*_uncut(s, cut, f), *xs]
 
     def bad(x: float) -> tuple[bool, bool]:
         return any(a * f <= x <= b * f for a, b in cut), any(abs(x - e) <= 1.2 for e in edges)
 
     return sorted(xs, key=bad)
+
+
+def _uncut(s: Stretch, cut: list[tuple[float, float]], f: float) -> list[float]:
+    """The middle of what a cut leaves of a stretch at either end, where a dimension has room."""
+    out = []
+    for a, b in cut:
+        for left, right in ((s.z0, min(a, s.z1)), (max(b, s.z0), s.z1)):
+            if (s.z0 < left or right < s.z1) and (right - left) * f >= ROOM:
+                out.append((left + right) / 2 * f)
+    return out
 
 
 def _designation(

@@ -70,9 +70,8 @@ def arranged(views: Views, stands: Sequence[MainStand], title: Box) -> Arranged:
     as one of these allows; among equals with the thread's table where every sheet has it (on the
     ``title`` block), then with the picture of use at full size."""
     places = [p for p in stands if not p.crowded]
-    sizes = [(d, GAP) for d in views.details] + [(views.details[-1], NARROW_GAP)]
     # Where the main view has no room, nothing beside it needs any.
-    for (details, gap), section in _choices(sizes, views) if places else ():
+    for (details, gap), section in _choices(views) if places else ():
         reading = [*details, *section]
         failed = [n for b in reading for n in b.failed]
         for full in (*[[b] for b in views.full_pictures], []):
@@ -96,13 +95,16 @@ def _sections(views: Views) -> list[list[Block]]:
     return [[views.section], *[[b] for b in views.smaller_sections]]
 
 
-def _choices(
-    sizes: list[tuple[tuple[Block, ...], float]], views: Views
-) -> Iterator[tuple[tuple[tuple[Block, ...], float], list[Block]]]:
+def _choices(views: Views) -> Iterator[tuple[tuple[tuple[Block, ...], float], list[Block]]]:
     """Details with their gap and the section, the largest first."""
     first, *smaller = _sections(views)
-    yield from ((size, first) for size in sizes)
-    yield from ((sizes[-1], section) for section in smaller)
+    yield from (((details, GAP), first) for details in views.details)
+    last = (views.details[-1], NARROW_GAP)
+    yield last, first
+    if views.low_details:
+        last = (views.low_details, NARROW_GAP)
+        yield from (((last[0], gap), first) for gap in (GAP, NARROW_GAP))
+    yield from ((last, section) for section in smaller)
 
 
 @dataclass(frozen=True)

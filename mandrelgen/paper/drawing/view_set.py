@@ -39,7 +39,7 @@ def scale_text(f: float) -> str:
 
 
 # What a detail shows: its letter, its window, the sizes in it, its scale.
-Seen = tuple[str, Window, tuple[str, ...], float]
+Seen = tuple[str, Window, tuple[str, ...], float, bool]
 
 
 class Views:
@@ -158,15 +158,33 @@ class Views:
                 break
         return tuple(out)
 
+    @cached_property
+    def low_details(self) -> tuple[Block, ...]:
+        """The smallest details with the bores' lengths above them, where leaders cross them but
+        need no row of their own; none where no bore is shown."""
+        shown = [(w, cs) for w, cs in self.parts.details if cs]
+        if all(w.external for w, _ in shown):
+            return ()
+        return tuple(
+            self._detail(letter, window, cs, RADII[-1], low=True)
+            for letter, (window, cs) in zip(LETTERS, shown, strict=False)
+        )
+
     def _detail(
-        self, letter: str, window: Window, cs: tuple[Characteristic, ...], radius: float
+        self,
+        letter: str,
+        window: Window,
+        cs: tuple[Characteristic, ...],
+        radius: float,
+        low: bool = False,
     ) -> Block:
         """A detail in a circle of at most ``radius`` mm. It depends on its own scale, not on the
         main view's: in a smaller circle or beside another main view it may be the same."""
         size = detail_scale(window, self.f, radius)
-        key = (letter, window, tuple(c.id for c in cs), size)
+        low = low and not window.external
+        key = (letter, window, tuple(c.id for c in cs), size, low)
         if key not in self._known:
-            made = detail(self.mandrel, window, cs, letter, self.f, self.numbers, radius)
+            made = detail(self.mandrel, window, cs, letter, self.f, self.numbers, radius, low)
             self._known[key] = made
         return self._known[key]
 
