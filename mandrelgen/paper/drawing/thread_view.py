@@ -142,7 +142,7 @@ def _over_wires_row(
 
 
 _ORDERS = {
-    "single-point": "screwcut to the limits",
+    "single-point": "screwcut; judged as the notes say",
     "stock-tap": "tapped with a stock tap, to the limits",
     "my-tool": "cut with the customer's {tool}; in brackets: information",
     "blank": "not cut: blank at the crest",
@@ -166,14 +166,13 @@ def _facts(data: ThreadData) -> list[str]:
     )
     if data.order == "ground":
         root = "Crest flat; root of any form within its limit"
-    if data.order == "my-tool":
-        root = f"({root})"
     order = _ORDERS.get(data.order) or clean(data.order)
     limits_by = [clean(data.limits.source)] if data.limits.extended else []
     return [
         f"{'External' if data.limits.external else 'Internal'} thread, {hand} hand",
         f"Profile 60° ({profile})",
-        root,
+        # The customer's own tool brings its form.
+        *([] if data.order == "my-tool" else [root]),
         f"Thread: {order.format(tool='die' if data.limits.external else 'tap')}",
         *limits_by,
         *_starts_facts(data),
