@@ -57,6 +57,9 @@ def guarded(command: Callable[[], int | None], as_json: bool) -> int:
             sys.stdout.flush()
         return code
     except (KeyboardInterrupt, click.Abort) as e:
+        # Where Ctrl-C came in a text that was executed (a dataclass in the making), CPython ends
+        # `python -m` by SIGINT, whatever the exit code: the next text that is executed resets it.
+        exec("")
         code, by = EXIT_STOPPED, ""
         if isinstance(e, Stopped):
             code, by = 128 + e.number, f" by {e}"

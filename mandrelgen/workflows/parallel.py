@@ -103,6 +103,7 @@ def workers(count: int, load: Callable[[], object]) -> Iterator[Executor]:
     try:
         with _born_deaf():
             pool.submit(os.getpid)  # forked now, before this process has a thread or an index open
+        _only_workers_answer(pool)
     except OSError:
         executor = Here()
     mine = [p for p in multiprocessing.active_children() if p not in others]
@@ -116,17 +117,26 @@ def workers(count: int, load: Callable[[], object]) -> Iterator[Executor]:
         pool.shutdown(cancel_futures=True)
 
 
+def _only_workers_answer(pool: ProcessPoolExecutor) -> None:
+    """Close this process's end of the pipe for answers, where it never writes: else who reads there
+    would wait for ever for the rest of an answer in whose midst all workers were killed (CPython's
+    pool keeps it open; its name is not public)."""
+    writer = getattr(getattr(pool, "_result_queue", None), "_writer", None)
+    if writer is not None:
+        writer.close()
+
+
 @contextlib.contextmanager
 def ahead(count: int, call: Callable[[], T]) -> Iterator[Future[T]]:
     """What ``call`` gives, from a process forked now: it works while this one loads what comes
-    after. In this process, when it is asked for, if ``count`` is 1 or there can be no fork. The
-    process ends with the block."""
+    after. In this process, when it is asked for, if ``count`` is 1, if there can be no fork, or if
+    the other ended without an answer. The other ends with the block."""
     process, mine = _forked(call) if count > 1 and can_fork() else (None, None)
     if process is None or mine is None:
         yield Here().submit(call)
         return
     try:
-        yield _Asked(partial(_received, mine))
+        yield _Asked(partial(_received, mine, call))
     finally:
         process.kill()
         process.join()
@@ -157,14 +167,15 @@ def _answer(to: Connection, call: Callable[[], object]) -> None:
         to.send((None, e))
 
 
-def _received(answer: Connection) -> Any:
+def _received(answer: Connection, call: Callable[[], T]) -> T:
     try:
         found, error = answer.recv()
-    except EOFError as e:
-        raise BrokenExecutor("the process ended without an answer") from e
+    except EOFError:
+        return call()
     if error is not None:
         raise error
-    return found
+    value: T = found
+    return value
 
 
 @contextlib.contextmanager

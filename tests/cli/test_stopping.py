@@ -5,15 +5,18 @@ from __future__ import annotations
 import io
 import os
 import signal
+import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from pathlib import Path
 
 import click
 import pytest
 
 from mandrelgen.cli.errors import guarded
 from mandrelgen.cli.stopping import Stopped, stoppable
+from tests.paths import ROOT
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="POSIX signals")
 
@@ -110,6 +113,21 @@ def test_each_end_has_its_exit_code_and_its_words(
         monkeypatch.setattr(sys, "stdout", output)
         assert guarded(raising(error), False) == code
     assert words in capsys.readouterr().err
+
+
+def test_ctrl_c_while_a_class_is_made_ends_with_the_same_code(tmp_path: Path) -> None:
+    """As dataclasses and named tuples are, by executing a text (Python's own way: CPython would end
+    by the signal, -2 to who waits for it)."""
+    (tmp_path / "stopped.py").write_text(
+        "import sys\nfrom mandrelgen.cli.errors import guarded\n"
+        "sys.exit(guarded(lambda: exec('raise KeyboardInterrupt'), False))\n",
+        "utf-8",
+    )
+    done = subprocess.run(
+        [sys.executable, "-m", "stopped"], cwd=tmp_path, capture_output=True, text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)}, check=False,
+    )  # fmt: skip
+    assert done.returncode == 130, done.stderr
 
 
 def test_a_misuse_is_told_as_json_where_that_was_asked_for(
