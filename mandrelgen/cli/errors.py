@@ -13,7 +13,7 @@ from typing import Any
 
 import click
 
-from mandrelgen.cli.stopping import Stopped, stoppable
+from mandrelgen.cli.stopping import Stopped, asked_to_stop, stoppable
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 
 EXIT_FINDINGS, EXIT_INPUT, EXIT_DISK, EXIT_STOPPED = 1, 2, 3, 130
@@ -57,15 +57,7 @@ def guarded(command: Callable[[], int | None], as_json: bool) -> int:
             sys.stdout.flush()
         return code
     except (KeyboardInterrupt, click.Abort) as e:
-        # Where Ctrl-C came in a text that was executed (a dataclass in the making), CPython ends
-        # `python -m` by SIGINT, whatever the exit code: the next text that is executed resets it.
-        exec("")
-        code, by = EXIT_STOPPED, ""
-        if isinstance(e, Stopped):
-            code, by = 128 + e.number, f" by {e}"
-        with contextlib.suppress(OSError):  # the terminal may be gone
-            click.echo(f"stopped{by}; what was published is whole, run it again to go on", err=True)
-        return code
+        return _stopped(e)
     except BrokenPipeError:
         _close_output()
         return 0
@@ -74,6 +66,24 @@ def guarded(command: Callable[[], int | None], as_json: bool) -> int:
         with contextlib.suppress(OSError):
             say([_output(e)])
         return EXIT_DISK
+    except Exception:
+        asked = asked_to_stop()
+        if asked is None:
+            raise
+        return _stopped(asked)
+
+
+def _stopped(e: BaseException) -> int:
+    """The exit code of a run that was asked to stop, which is said."""
+    # Where Ctrl-C came in a text that was executed (a dataclass in the making), CPython ends
+    # `python -m` by SIGINT, whatever the exit code: the next text that is executed resets it.
+    exec("")
+    code, by = EXIT_STOPPED, ""
+    if isinstance(e, Stopped):
+        code, by = 128 + e.number, f" by {e}"
+    with contextlib.suppress(OSError):  # the terminal may be gone
+        click.echo(f"stopped{by}; what was published is whole, run it again to go on", err=True)
+    return code
 
 
 def _code(command: Callable[[], int | None], as_json: bool) -> int:

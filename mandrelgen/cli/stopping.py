@@ -25,10 +25,20 @@ class Stopped(KeyboardInterrupt):
         super().__init__(signal.Signals(number).name)
 
 
+_asked: list[KeyboardInterrupt] = []
+
+
+def asked_to_stop() -> KeyboardInterrupt | None:
+    """What asked the run to stop since the last `stoppable` began, if anything did: a library that
+    is written in another language may tell it as an error of its own."""
+    return _asked[-1] if _asked else None
+
+
 @contextlib.contextmanager
 def stoppable() -> Iterator[None]:
     """In the body a signal that would end the process raises `Stopped` instead, once: those that
     follow do not disturb the clearing up. A signal that is ignored (``nohup``) stays ignored."""
+    _asked.clear()
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -38,10 +48,14 @@ def stoppable() -> Iterator[None]:
     def stop(number: int, frame: FrameType | None) -> None:
         for n in mine:
             signal.signal(n, signal.SIG_IGN)
-        raise Stopped(number)
+        _asked.append(Stopped(number))
+        raise _asked[-1]
 
     for n in mine:
         signal.signal(n, stop)
+    ctrl_c = signal.getsignal(signal.SIGINT)
+    if ctrl_c is signal.default_int_handler:
+        signal.signal(signal.SIGINT, _interrupted)
     before = sys.unraisablehook
     sys.unraisablehook = lambda lost: _again(lost.exc_value) or before(lost)
     try:
@@ -50,6 +64,14 @@ def stoppable() -> Iterator[None]:
         sys.unraisablehook = before
         for n in mine:
             signal.signal(n, signal.SIG_DFL)
+        if ctrl_c is signal.default_int_handler:
+            signal.signal(signal.SIGINT, ctrl_c)
+
+
+def _interrupted(number: int, frame: FrameType | None) -> None:
+    """As Python does by itself, and kept."""
+    _asked.append(KeyboardInterrupt())
+    raise _asked[-1]
 
 
 def _again(lost: BaseException | None) -> bool:

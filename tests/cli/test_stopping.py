@@ -130,6 +130,33 @@ def test_ctrl_c_while_a_class_is_made_ends_with_the_same_code(tmp_path: Path) ->
     assert done.returncode == 130, done.stderr
 
 
+@pytest.mark.parametrize(
+    ("number", "code"), [(signal.SIGINT, 130), (signal.SIGTERM, 143), (None, None)]
+)
+def test_a_stop_that_a_library_tells_as_its_own_error_is_one(
+    number: int | None, code: int | None, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As pydantic's core does while it builds a model; without a signal an error stays one."""
+
+    def command() -> int:
+        try:
+            if number is not None:
+                os.kill(os.getpid(), number)
+                threading.Event().wait(60.0)
+        except KeyboardInterrupt:
+            pass
+        raise ValueError("Error building a validator: KeyboardInterrupt")
+
+    before = signal.getsignal(signal.SIGINT)
+    if code is None:
+        with pytest.raises(ValueError, match="building"):
+            guarded(command, False)
+    else:
+        assert guarded(command, False) == code
+        assert "stopped" in capsys.readouterr().err
+    assert signal.getsignal(signal.SIGINT) is before
+
+
 def test_a_misuse_is_told_as_json_where_that_was_asked_for(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
