@@ -54,8 +54,14 @@ def stoppable() -> Iterator[None]:
     for n in mine:
         signal.signal(n, stop)
     ctrl_c = signal.getsignal(signal.SIGINT)
-    if ctrl_c is signal.default_int_handler:
-        signal.signal(signal.SIGINT, _interrupted)
+
+    def interrupted(number: int, frame: FrameType | None) -> None:
+        _asked.append(KeyboardInterrupt())
+        if callable(ctrl_c):  # as it is, or this would not be here
+            ctrl_c(number, frame)
+
+    if callable(ctrl_c):
+        signal.signal(signal.SIGINT, interrupted)
     before = sys.unraisablehook
     sys.unraisablehook = lambda lost: _again(lost.exc_value) or before(lost)
     try:
@@ -64,14 +70,8 @@ def stoppable() -> Iterator[None]:
         sys.unraisablehook = before
         for n in mine:
             signal.signal(n, signal.SIG_DFL)
-        if ctrl_c is signal.default_int_handler:
+        if callable(ctrl_c):
             signal.signal(signal.SIGINT, ctrl_c)
-
-
-def _interrupted(number: int, frame: FrameType | None) -> None:
-    """As Python does by itself, and kept."""
-    _asked.append(KeyboardInterrupt())
-    raise _asked[-1]
 
 
 def _again(lost: BaseException | None) -> bool:

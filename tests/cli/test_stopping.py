@@ -148,6 +148,7 @@ def test_a_stop_that_a_library_tells_as_its_own_error_is_one(
         raise ValueError("Error building a validator: KeyboardInterrupt")
 
     before = signal.getsignal(signal.SIGINT)
+    assert callable(before)
     if code is None:
         with pytest.raises(ValueError, match="building"):
             guarded(command, False)
