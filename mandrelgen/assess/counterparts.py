@@ -13,7 +13,8 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics import remedy
 from mandrelgen.spec.joints import EndRef, joints, other_end
 from mandrelgen.spec.pen import BoreStep, End, Pen, Side
-from mandrelgen.standards.designation import Designation, parse
+from mandrelgen.standards.designation import Designation
+from mandrelgen.standards.thread_spelling import read_thread
 
 SHOULDER = 0.5
 """Least step of a tenon's shoulder, on the diameter, mm (common practice, no source)."""
@@ -46,7 +47,7 @@ def counterparts(pen: Pen, ref: EndRef, other: str) -> Iterator[Remedy]:
     thread = mine.internal if other == "external" else mine.external
     if thread is None or deep <= 0:
         return
-    named = replace(parse(thread.thread), tolerance_class="")
+    named = replace(read_thread(thread.thread), tolerance_class="")
     first = USUAL.get(_kind(ref.part), ())
 
     def far(r: _Room) -> tuple[int, float]:
@@ -70,13 +71,13 @@ def _kind(part: str) -> str:
 def _reach(mine: End, other: str) -> float:
     """How long the tenon may be, or how deep the hole is to be tapped, mm; 0 if it is not known."""
     if other == "external" and mine.internal is not None:
-        pitch = float(parse(mine.internal.thread).pitch)
+        pitch = float(read_thread(mine.internal.thread).pitch)
         if mine.internal.full_thread is not None:
             return remedy.at_most(float(mine.internal.full_thread), remedy.DEPTH_STEP)
         deep = float(mine.internal.depth or 0.0)
         return remedy.at_most(deep - LEAD * pitch, remedy.DEPTH_STEP)
     if other == "internal" and mine.external is not None:
-        pitch = float(parse(mine.external.thread).pitch)
+        pitch = float(read_thread(mine.external.thread).pitch)
         return remedy.at_least(float(mine.external.length) + LEAD * pitch, remedy.DEPTH_STEP)
     return 0.0
 
@@ -140,7 +141,7 @@ def _cut(at: EndRef, to: EndRef, thread: Designation, other: str, deep: float) -
 
 def _alike(r: _Room, to: EndRef, thread: Designation, other: str) -> Remedy:
     """The thread that is there as this one, and both joined."""
-    own = parse(r.there)
+    own = read_thread(r.there)
     klass = own.tolerance_class if own.system == thread.system else ""
     key = ("parts", r.ref.part, "ends", r.ref.end, other)
     changes = (

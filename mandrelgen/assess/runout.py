@@ -22,7 +22,7 @@ from mandrelgen.mechanics.practice import judged
 from mandrelgen.spec.joints import EndRef, Joint, end_of, joints
 from mandrelgen.spec.pen import End, Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 
 
 class Meeting(NamedTuple):
@@ -73,7 +73,7 @@ def meeting(s: Situated, pen: Pen, shop: Shop) -> Meeting | None:
 def face_outside(nut: End) -> float:
     """Outside of the face that a shoulder shuts on: the end's own thread there, or its body, mm."""
     if nut.external is not None:
-        return parse(nut.external.thread).diameter
+        return read_thread(nut.external.thread).diameter
     return float(nut.diameter)
 
 

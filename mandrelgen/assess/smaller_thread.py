@@ -14,7 +14,7 @@ from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.design.plan import Hold
 from mandrelgen.spec.joints import EndRef, joints
 from mandrelgen.spec.pen import Pen
-from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 
 STEP = 0.5
 """Diameters of threads as makers own taps and dies for them, mm (common practice, no source)."""
@@ -33,7 +33,7 @@ def smaller_thread(
     end = pen.parts[hold.part].ends[hold.end]
     if joint is None or end.external is None:
         return
-    outer = parse(end.external.thread)
+    outer = read_thread(end.external.thread)
     inner = pen.parts[joint.internal.part].ends[joint.internal.end].internal
     slim = {
         path: floor_to(p.free - SPARE, 0.05)
@@ -51,7 +51,7 @@ def smaller_thread(
         (joint.external, "external", end.external.thread),
         (joint.internal, "internal", inner.thread),
     ):
-        named = replace(parse(text), diameter=Length.parse(size)).text
+        named = replace(read_thread(text), diameter=Length.parse(size)).text
         changes.append(Change(("parts", ref.part, "ends", ref.end, side, "thread"), named))
     bare = replace(outer, diameter=Length.parse(size), tolerance_class="").text
     says = f"{bare} for {joint.external} and {joint.internal}"

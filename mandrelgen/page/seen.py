@@ -24,7 +24,7 @@ from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
 from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.spec.taken import taken
-from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
 from mandrelgen.workflows.answers.boxes import Field, Tree
@@ -167,7 +167,7 @@ class Seen:
         out = []
         for j in joints(self.pen):
             f = told[j.id]
-            d = parse(Tree(self.tree).text(fields.mates_of(j.external, "external")))
+            d = read_thread(Tree(self.tree).text(fields.mates_of(j.external, "external")))
             back = text("joints.back", d.starts, pitch=f"{float(d.pitch):g}",
                         lead=f"{float(d.lead):g}")  # fmt: skip
             out.append(

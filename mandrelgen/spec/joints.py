@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from mandrelgen.spec.pen import End, Part, Pen
-from mandrelgen.standards.designation import Designation, parse
+from mandrelgen.standards.designation import Designation
+from mandrelgen.standards.thread_spelling import read_thread
 
 SIDES = ("external", "internal")
 OPPOSITE = {"external": "internal", "internal": "external"}
@@ -144,7 +145,7 @@ def _free(pen: Pen, side: str, taken: set[EndRef]) -> Iterator[tuple[EndRef, Des
             thread = end.external if side == "external" else end.internal
             ref = EndRef(part_id, end_id)
             if thread is not None and ref not in taken:
-                yield ref, parse(thread.thread)
+                yield ref, read_thread(thread.thread)
 
 
 OTHER = {"cap": "crown", "barrel": "tail", "section": "front", "finial": "top"}

@@ -13,8 +13,8 @@ from mandrelgen.core.lengths import Length
 from mandrelgen.spec.expand import expand
 from mandrelgen.spec.joints import Joint
 from mandrelgen.spec.patch import patched_text, table_at
-from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_finder import Reading
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers.bench_fields import mates_of
 from mandrelgen.workflows.answers.boxes import CHOICE, FLAG, SIZE, THREAD, WHOLE, Field, Tree
 from mandrelgen.workflows.answers.texts import label
@@ -99,7 +99,7 @@ def set_joint(values: Mapping[str, Any], joint: Joint, text: str) -> Transform:
     changes, classes = [], []
     for ref, side in ((joint.internal, "internal"), (joint.external, "external")):
         path = mates_of(ref, side)
-        old = parse(Tree(values).text(path))
+        old = read_thread(Tree(values).text(path))
         same = old.system == wanted.system
         classes.append(old.tolerance_class if same else "")
         changes.append(Change(path, replace(wanted, tolerance_class=classes[-1]).text))

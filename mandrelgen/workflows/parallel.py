@@ -170,7 +170,7 @@ def _answer(to: Connection, call: Callable[[], object]) -> None:
 def _received(answer: Connection, call: Callable[[], T]) -> T:
     try:
         found, error = answer.recv()
-    except EOFError:
+    except Exception:  # it ended without one, or with one that no other process can read
         return call()
     if error is not None:
         raise error

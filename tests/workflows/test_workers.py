@@ -207,6 +207,22 @@ def test_where_it_ends_without_an_answer_it_is_worked_out_here() -> None:
         assert found.result() == os.getpid()
 
 
+class OddError(Exception):
+    """Cannot be made again from what a pickle keeps of it."""
+
+    def __init__(self, one: str, two: str) -> None:
+        super().__init__(one + two)
+
+
+def odd() -> None:
+    raise OddError("a", "b")
+
+
+def test_an_error_that_no_other_process_can_read_is_raised_here() -> None:
+    with ahead(2, odd) as found, pytest.raises(OddError, match="ab"):
+        found.result()
+
+
 def test_nobody_waits_for_what_was_asked_ahead() -> None:
     """As when an option is refused, or Ctrl-C stops the run."""
     start = time.perf_counter()

@@ -21,7 +21,7 @@ from mandrelgen.paper.pen_drawing.profile import cut_out
 from mandrelgen.paper.pen_drawing.states import Placed
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 
 MARGIN = 10.0
 ROW = 5.5
@@ -314,7 +314,7 @@ class _Layout:
                 x = self.at(p.z(p.outline.ends[name].face), 0.0)[0]
                 for side, t in (("external", end.external), ("internal", end.internal)):
                     if t is not None:
-                        said = f"{facts.thread_name(parse(t.thread))} {side}"
+                        said = f"{facts.thread_name(read_thread(t.thread))} {side}"
                         out.append((f"{at}.{side}.thread", x, said))
         return out
 

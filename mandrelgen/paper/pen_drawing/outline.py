@@ -16,7 +16,7 @@ from mandrelgen.mechanics.joint import drill_point
 from mandrelgen.paper.pen_drawing.profile import Point, Slope, highest, slopes
 from mandrelgen.spec.pen import Bottom, End, Part, Pen, Side
 from mandrelgen.spec.shop import Shop
-from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import limits
 
 
@@ -171,10 +171,10 @@ def _tenon(end: End) -> tuple[list[Slope], list[tuple[float, float, float]]]:
     spec = end.external
     if spec is None:
         return [], []
-    basic = limits(parse(spec.thread), True).basic
+    basic = limits(read_thread(spec.thread), True).basic
     length, crest, root = float(spec.length), basic.major / 2, basic.minor / 2
     chamfer = min(float(spec.chamfer) if spec.chamfer is not None else 0.65 * float(
-        parse(spec.thread).pitch), length / 2, crest - 0.1)  # fmt: skip
+        read_thread(spec.thread).pitch), length / 2, crest - 0.1)  # fmt: skip
     row = [Slope(0.0, chamfer, crest - chamfer, crest), _straight(chamfer, length, crest)]
     return [s for s in row if s.z1 > s.z0], [(chamfer, length, root)]
 

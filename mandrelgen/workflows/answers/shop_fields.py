@@ -12,7 +12,6 @@ from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder, ThreadRelief
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import ChuckMount, InstrumentKind
 from mandrelgen.standards import iso_15488, materials
-from mandrelgen.standards.designation import parse
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows.answers.boxes import CHOICE, WHOLE, Choices, Field, Tree
 from mandrelgen.workflows.answers.texts import label
@@ -235,7 +234,7 @@ def _set_tools(document: Any, key: str, wanted: list[str]) -> None:
     """The list of taps or dies: what is there keeps its note, what is gone goes."""
     import tomlkit
 
-    old = {parse(str(x["thread"])).text: x for x in document.get(key, [])}
+    old = {read_thread(str(x["thread"])).text: x for x in document.get(key, [])}
     if list(old) == wanted and key in document:
         return
     row = tomlkit.aot()

@@ -11,7 +11,7 @@ from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics import engagement
 from mandrelgen.mechanics.remedy import sold_drill
 from mandrelgen.spec.pen import Pen
-from mandrelgen.standards.designation import parse
+from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.standards.threads import limits
 from mandrelgen.workflows.answers.texts import text
 
@@ -30,7 +30,7 @@ def tapping(pen: Pen, resolved: ResolvedPen) -> Mapping[tuple[str, str], str]:
 
 
 def _drill(thread: str) -> str:
-    d = parse(thread)
+    d = read_thread(thread)
     band, wanted = limits(d, False).minor, float(d.diameter - d.pitch)
     return text_of(sold_drill(wanted, band.min or wanted, band.max or wanted))
 
