@@ -77,7 +77,7 @@ def _seat_first(s: Situated) -> list[Gap]:
         end = s.upper("thread.end")
         room("thread.end", "mandrel's thread to the end of the part's full thread",
              less(s.tapped.full_min + washer, end))  # fmt: skip
-        room("thread.incomplete", "unfinished turns to the end of the part's free mouth",
+        room("thread.incomplete", "incomplete threads to the end of the part's free mouth",
              less(_free_mouth(s, s.tapped) + washer, s.upper("thread.incomplete")))  # fmt: skip
         room("nose.end", "nose to the bottom of the bore",
              less(s.tapped.bottom_min + washer, s.upper("nose.end")))  # fmt: skip

@@ -7,12 +7,12 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
-from mandrelgen.design import mandrel_thread, seat, spigot, unfinished_turns
+from mandrelgen.design import incomplete_threads, mandrel_thread, seat, spigot
 from mandrelgen.design.chosen_tolerances import Centring
 from mandrelgen.design.draft import CHAMFER_HALF, COMMON, Draft
 from mandrelgen.design.ends import TappedEnd
+from mandrelgen.design.incomplete_threads import Incomplete
 from mandrelgen.design.options import Wishes
-from mandrelgen.design.unfinished_turns import Unfinished
 from mandrelgen.model.mandrel import ThreadForm
 from mandrelgen.spec.pen import Fit, ThreadOrder
 from mandrelgen.spec.shop import ThreadTool
@@ -57,8 +57,8 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes, dies: Iterable[ThreadToo
     form = mandrel_thread.form_of(own)
     washer = wishes.soft_washer
     _washer(draft, washer)
-    behind: Relief | Unfinished
-    left = unfinished_turns.choose(draft, end, own, wishes, dies)
+    behind: Relief | Incomplete
+    left = incomplete_threads.choose(draft, end, own, wishes, dies)
     if left is None:
         front = _register(draft, end, wishes)
         behind, finish = _thread_zone(draft, end, own, form, front, washer)
@@ -83,7 +83,7 @@ def build(draft: Draft, end: TappedEnd, wishes: Wishes, dies: Iterable[ThreadToo
     if isinstance(behind, Relief):
         _turn_thread(draft, form, behind, finish, blank)
     else:
-        unfinished_turns.turn(draft, end, form, behind, finish.full, blank)
+        incomplete_threads.turn(draft, end, form, behind, finish.full, blank)
     _turn_end(draft, form, finish)
     mandrel_thread.record(draft, own, end.thread, engaged, wishes.thread_order)
     seat.thread_runout(draft, wishes)
@@ -255,10 +255,8 @@ def _turn_thread(
     crest = form.crest_diameter
     groove = draft.outer[-1].d1
     draft.turn("relief.flank", relief.z1, relief.z2, groove, crest)
-    half = relief.loose[1]
-    draft.angle(
-        "relief.flank.angle", "relief.flank", 30.0, "relief.width", half if half > 1 else None
-    )
+    # Written even where the general tolerance says the same: the note on chamfers allows more.
+    draft.angle("relief.flank.angle", "relief.flank", 30.0, "relief.width", relief.loose[1])
     draft.turn("thread", relief.z2, finish.full, crest, thread=None if blank else form)
     draft.station("thread.start", relief.z2)
 

@@ -7,8 +7,6 @@ from mandrelgen.design.options import Wishes
 from mandrelgen.spec.pen import ThreadRelief
 
 NOT_MET = "thread.needs_groove"
-
-
 CUP = (
     "have a groove, or a tap whose lead is known: a stock tap, or send your own along "
     "(thread_order = 'my-tool')"

@@ -130,7 +130,7 @@ def _only_workers_answer(pool: ProcessPoolExecutor) -> None:
 def ahead(count: int, call: Callable[[], T]) -> Iterator[Future[T]]:
     """What ``call`` gives, from a process forked now: it works while this one loads what comes
     after. In this process, when it is asked for, if ``count`` is 1, if there can be no fork, or if
-    the other ended without an answer. The other ends with the block."""
+    the other gave no answer that can be read. The other ends with the block."""
     process, mine = _forked(call) if count > 1 and can_fork() else (None, None)
     if process is None or mine is None:
         yield Here().submit(call)

@@ -228,7 +228,7 @@ def with_die(thread: str, incomplete: float) -> Shop:
 
 
 def test_a_plugs_die_runs_out_in_the_parts_counterbore() -> None:
-    """A die leaves 2 P unfinished (from memory), 1.5; the counterbore of 2.0 is 1.8 deep where a
+    """A die leaves 2 P incomplete (from memory), 1.5; the counterbore of 2.0 is 1.8 deep where a
     hand stopped 0.2 early (common practice, no source)."""
     m = plug(TAPPED + NONE)
     assert not grooved(m)
@@ -243,7 +243,7 @@ def test_a_plugs_die_runs_out_in_the_parts_counterbore() -> None:
     assert (
         m.characteristic("thread.end").nominal == plug(TAPPED).characteristic("thread.end").nominal
     )
-    assert any("unfinished up to 1.5 from the seat" in n for n in m.notes)
+    assert any("incomplete threads up to 1.5 from the seat allowed" in n for n in m.notes)
 
 
 def test_what_ones_own_die_leaves_counts_and_of_several_starts_must_be_known() -> None:
@@ -263,7 +263,7 @@ def test_what_ones_own_die_leaves_counts_and_of_several_starts_must_be_known() -
         (TAPPED, ", counterbore = { diameter = 9.05, depth = 2.0 }", "(⌀9.05 × 2)"),
     ],
 )
-def test_a_plug_whose_part_takes_no_unfinished_turns_keeps_its_groove(
+def test_a_plug_whose_part_takes_no_incomplete_threads_keeps_its_groove(
     tmp_path: Path, wishes: str, mouth: str, why: str
 ) -> None:
     """⌀9.1: the crest of 6g is ⌀8.978 at most, and 0.1 for the burr; 1.7: 1.5 and 0.2 by hand."""
@@ -298,7 +298,7 @@ def test_no_paper_speaks_of_a_groove_that_is_not_there(order: str) -> None:
     assert "relief" not in " ".join(s.what + s.why for s in steps)
     said = die(m, m.threads[0])
     assert said.usable
-    assert "1.5 beside the seat may stay unfinished" in said.text
+    assert "incomplete threads up to 1.5 from the seat are allowed" in said.text
     assert "relief" not in said.text + said.reach
     assert "full grooves 2.2 to" in reach(m, m.threads[0]).why or order != TAPPED
 
@@ -332,11 +332,11 @@ def test_a_printed_trial_runs_out_too() -> None:
         (", counterbore = { diameter = 9.0, depth = 2.0, lower = -0.1, upper = 0.1 }", True),
     ],
 )
-def test_one_without_a_groove_serves_no_part_that_its_unfinished_turns_hold_off(
+def test_one_without_a_groove_serves_no_part_that_its_incomplete_threads_hold_off(
     mouth: str, hindered: bool
 ) -> None:
-    """1.5 from the seat on may be unfinished: it needs so much free mouth in any part."""
+    """1.5 from the seat on may be incomplete: it needs so much free mouth in any part."""
     there = plug(TAPPED + NONE)
     other = read_pen(barrel("", mouth), "reed.toml")
     found = fitting(there, other, SHOP, designed(other).planned, {})
-    assert any("unfinished turns" in h for h in found.hinders) is hindered
+    assert any("incomplete threads" in h for h in found.hinders) is hindered

@@ -7,7 +7,7 @@ import signal
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import httpx
@@ -26,9 +26,8 @@ def page(folder: Path) -> Iterator[Address]:
         yield found
 
 
-def until(true: object) -> None:
+def until(true: Callable[[], object]) -> None:
     """Wait for it; a second thread does the work."""
-    assert callable(true)
     end = time.monotonic() + PATIENCE
     while not true():
         assert time.monotonic() < end

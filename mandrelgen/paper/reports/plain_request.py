@@ -13,7 +13,7 @@ from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.paper.reports.grids import Grid, GridPage, pairs
-from mandrelgen.paper.reports.quotation import WIDTH, Item, Request
+from mandrelgen.paper.reports.quotation import ORDERED, WIDTH, Item, Request
 from mandrelgen.standards import materials
 from mandrelgen.workshop.turning.acceptance import go_gauge, special_gauge
 
@@ -22,7 +22,7 @@ OFF = (1, 2)
 
 _AT = {FeatureKind.SEAT: "locating face"}
 _WAYS = {
-    "single-point": "screwcut to the limits on the drawing",
+    "single-point": ORDERED["single-point"],
     "stock-tap": f"tapped with a stock tap of yours, class {CLASS}",
     "my-tool": "cut with my own {tool}, which I send with the order",
     "blank": "left as a plain blank: I cut it myself",

@@ -78,8 +78,8 @@ def die(mandrel: Mandrel, thread: ThreadData) -> ThreadAlternative:
 
 def _up_to_the_seat(text: str, left: float, lead: float) -> tuple[str, str]:
     """How a die is run on where nothing but the seat stops it, and how far the thread is full:
-    ``left``, mm, may stay unfinished."""
-    text += f"; up to {text_of(left, 2)} beside the seat may stay unfinished"
+    ``left``, mm, may stay incomplete."""
+    text += f"; incomplete threads up to {text_of(left, 2)} from the seat are allowed"
     if lead > left + 1e-9:
         text += f", and its lead is about {text_of(lead, 2)}: turn it round for the last turns"
     return text, f"thread full from {text_of(left, 2)} off the seat on: no groove behind it"

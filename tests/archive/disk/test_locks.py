@@ -6,6 +6,7 @@ import errno
 import fcntl
 import os
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import filelock
@@ -15,6 +16,15 @@ from mandrelgen.archive.disk import locks
 from mandrelgen.core.errors import DiskError
 
 WORDS = r"(?i)no permission for|input/output error"
+
+
+def refusing(number: int) -> Callable[..., None]:
+    """A call of the system that ends with this error."""
+
+    def refuses(*args: object, **named: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    return refuses
 
 
 def test_a_process_is_alive_until_it_is_gone() -> None:
@@ -51,9 +61,7 @@ def test_a_folder_is_locked_for_one_at_a_time_and_the_other_is_told(
 def test_a_disk_that_knows_no_locks_is_worked_on_without(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
 ) -> None:
-    def refuses(*args: object, **named: object) -> None:
-        raise OSError(number, os.strerror(number))
-
+    refuses = refusing(number)
     monkeypatch.setattr(filelock.FileLock, "acquire", refuses)
     monkeypatch.setattr(fcntl, "flock", refuses)
     monkeypatch.setattr(filelock, "lock_descriptor", refuses)
@@ -82,9 +90,7 @@ def test_a_disk_that_knows_no_locks_is_worked_on_without(
 def test_another_refusal_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
 ) -> None:
-    def refuses(*args: object, **named: object) -> None:
-        raise OSError(number, os.strerror(number))
-
+    refuses = refusing(number)
     monkeypatch.setattr(filelock.FileLock, "acquire", refuses)
     monkeypatch.setattr(fcntl, "flock", refuses)
     with pytest.raises(DiskError, match=WORDS), locks.locked(tmp_path):

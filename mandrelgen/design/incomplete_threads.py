@@ -1,5 +1,5 @@
-"""A plug's thread without a groove: the turns that a die leaves unfinished at the seat stand in the
-part's counterbore. Positions from the seat, diameters, mm."""
+"""A plug's thread without a groove: the incomplete threads that a die leaves at the seat stand in
+the part's counterbore. Positions from the seat, diameters, mm."""
 
 from __future__ import annotations
 
@@ -21,12 +21,12 @@ from mandrelgen.standards.threads import ThreadLimits
 # The plain stretch that the die's face leaves in front of the seat, at least (estimate).
 LAND = 0.2
 # Kept between the mandrel's crest and the part's counterbore, on the diameter (common practice, no
-# source): unfinished turns have a burr.
+# source): incomplete threads have a burr.
 CLEAR = 0.1
 
 
-class Unfinished(NamedTuple):
-    """``full``: where the full thread begins; ``said``: whose unfinished turns lie before it."""
+class Incomplete(NamedTuple):
+    """``full``: where the full thread begins; ``said``: whose incomplete threads lie before it."""
 
     full: Toleranced
     said: str
@@ -48,7 +48,7 @@ def choose(
     own: ThreadLimits,
     wishes: Wishes,
     dies: Iterable[ThreadTool],
-) -> Unfinished | None:
+) -> Incomplete | None:
     """What is left at the seat where no groove is asked for; None: a groove, since it is not, or
     cannot be (which is told)."""
     if wishes.thread_relief is not ThreadRelief.NONE:
@@ -64,7 +64,7 @@ def choose(
 
 def _needs_groove(
     end: TappedEnd, own: ThreadLimits, wishes: Wishes, dies: Iterable[ThreadTool]
-) -> tuple[str, Unfinished | None]:
+) -> tuple[str, Incomplete | None]:
     """Why there is a groove ("": none), else what is left."""
     if wishes.thread_order is ThreadOrder.SINGLE_POINT:
         return "a single point needs it", None
@@ -73,21 +73,21 @@ def _needs_groove(
     if len(known) == 1:
         length, said = known.pop(), "your die"
     elif d.starts > 1:
-        return f"nobody says how much the {d.starts}-start die leaves unfinished", None
+        return f"nobody says how long the incomplete threads of the {d.starts}-start die are", None
     else:
         length, said = cutting.rule("tool", "die_lead").value * float(d.pitch), "a usual die"
     reach = ceil_to(max(length, 2 * LAND), 0.1)
     hole, deep = end.counterbore, ceil_to(reach + DEPTH_BY_HAND - wishes.soft_washer, 0.1)
     wide = ceil_to((own.major.max or float(d.diameter)) + CLEAR, 0.05)
-    asks = f"the {text_of(reach)} that {said} leaves unfinished at the seat asks for a counterbore "
+    asks = f"{text_of(reach)} of incomplete threads ({said}) at the seat ask for a counterbore "
     if hole is None or hole.size.lower < wide - 1e-9 or hole.end < deep - 1e-9:
         has = "none" if hole is None else f"⌀{text_of(hole.size.lower)} × {text_of(hole.end)}"
         return f"{asks}⌀{text_of(wide)} × {text_of(deep)} in the part ({has})", None
-    return "", Unfinished(Toleranced.deviations(reach, LAND - reach, 0.0), said)
+    return "", Incomplete(Toleranced.deviations(reach, LAND - reach, 0.0), said)
 
 
 def turn(
-    draft: Draft, end: TappedEnd, form: ThreadForm, left: Unfinished, full: float, blank: bool
+    draft: Draft, end: TappedEnd, form: ThreadForm, left: Incomplete, full: float, blank: bool
 ) -> None:
     """The thread from the seat to its last full turn at ``full``, and what is said of it."""
     crest, first = form.crest_diameter, left.full.nominal
@@ -95,8 +95,8 @@ def turn(
         "thread.incomplete",
         "behind the thread",
         f"no groove: full thread from {text_of(first)} on",
-        f"asked for; {left.said} leaves so much unfinished at the seat, and the part's counterbore "
-        "takes it",
+        f"asked for; {left.said} leaves incomplete threads as far as that, and the part's "
+        "counterbore takes them",
         COMMON,
     )
     if blank:
@@ -114,6 +114,6 @@ def turn(
     ends = ("seat", "thread.first")
     draft.length("thread.incomplete", "thread", ends, left.full, d, COMMON, functional=True)
     draft.notes.append(
-        "No groove behind the thread: its turns may be unfinished up to "
-        f"{text_of(left.full.upper)} from the seat; they stand in the part's counterbore."
+        "No groove behind the thread: incomplete threads up to "
+        f"{text_of(left.full.upper)} from the seat allowed; they stand in the part's counterbore."
     )
