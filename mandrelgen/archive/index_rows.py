@@ -15,7 +15,7 @@ from mandrelgen.archive.reading_history import checks, readings
 from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.records import Event, Manifest, load
 from mandrelgen.archive.root import Archive
-from mandrelgen.archive.states import OWNED, history
+from mandrelgen.archive.states import history, owned
 from mandrelgen.core.errors import DiskError
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import ADOPTED, Mandrel, Ordering
@@ -55,7 +55,7 @@ class SizeRow:
 class IndexRow(NamedTuple):
     """One revision, as the index's columns hold it. ``folder`` relative to the archive;
     ``checked``: day and ``verdict`` of the last readings (empty: none); ``owned``: it exists or is
-    on its way (asked to in use, `states.OWNED`); ``state``: a `State`'s word; ``pen_hash``:
+    on its way (asked to in use, `states.owned`); ``state``: a `State`'s word; ``pen_hash``:
     SHA-256 of the pen file stored with it; ``text``: the words it is found by; the last two hold
     threads and sizes as JSON, read only when they are asked for."""
 
@@ -151,7 +151,7 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
     record = entry.record
     mandrel = read_mandrel(entry.folder) if exists(entry.folder / NAME) else None
     status = status_of_entry(archive, entry)
-    state = history(happened, entry)[-1][0]
+    past = history(happened, entry)
     done = checks(happened, entry.revision, entry.draft)
     ordering = Ordering("") if mandrel is None else mandrel.ordering
     threads: tuple[ThreadRow, ...] = ()
@@ -188,8 +188,8 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
         collet=ordering.collet,
         checked=done[-1].date if done else "",
         verdict=str(done[-1].data.get("verdict", "")) if done else "",
-        owned=status in (Status.RELEASED, Status.IN_PREPARATION) and state in OWNED,
-        state=state.value,
+        owned=status in (Status.RELEASED, Status.IN_PREPARATION) and owned(past),
+        state=past[-1][0].value,
         design_hash=record.design_hash,
         pen_hash=_pen_hash(entry),
         text=" ".join(w for w in words if w).casefold(),

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 from mandrelgen.archive.index_rows import IndexRow
 
-VERSION = 6
+VERSION = 7
 # Of the alias ``f``: what `Row` is made from.
 COLUMNS = ", ".join(f"f.{name}" for name in IndexRow._fields)
 # Revisions and drafts of one number that keys have room for.

@@ -10,11 +10,12 @@ from __future__ import annotations
 import contextlib
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from mandrelgen.archive import rounds
 from mandrelgen.archive.design_hash import canonical_hash
 from mandrelgen.archive.disk.files import (
     create_file,
@@ -33,7 +34,7 @@ from mandrelgen.archive.naming import ORDERED, ORDERS, revision_folder
 from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import EventKind, Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
-from mandrelgen.archive.states import OWNED, State, state_of
+from mandrelgen.archive.states import OWNED, State, history, owned
 from mandrelgen.core.errors import DiskError
 
 ORDER = "order.json"
@@ -182,10 +183,9 @@ def asked_for(
     sent. The largest quantity counts. Raises DiskError."""
     found: Counter[tuple[str, str]] = Counter()
     for e in entries:
-        if state_of(archive, e) in OWNED:
+        if owned(history(events_of(archive, e.number), e)):
             found[e.number, e.record.design_hash] = 1
-    for order in (o for pen in pens for o in live_orders(archive, pen)):
-        states = {item.number: item_state(archive, item) for item in order.items}
+    for order, states in _standing(archive, pens):
         sent = any(s is not State.DESIGNED for s in states.values())
         for item in order.items:
             state = states[item.number]
@@ -195,13 +195,42 @@ def asked_for(
     return found
 
 
-def item_state(archive: Archive, item: OrderItem) -> State:
-    """How a fixture that an order names stands; designed, if its folder is gone. Raises
-    DiskError."""
+def item_history(archive: Archive, item: OrderItem) -> rounds.Past:
+    """The states of a fixture that an order names, whatever order they belong to; designed, if its
+    folder is gone. Raises DiskError."""
     place = archive.root / item.number / revision_folder(item.revision, item.draft)
     if not exists(place / RECORD):
-        return State.DESIGNED
-    return state_of(archive, Entry(place, load(Record, place / RECORD)))
+        return ((State.DESIGNED, None),)
+    entry = Entry(place, load(Record, place / RECORD))
+    return history(events_of(archive, item.number), entry)
+
+
+def past_in(
+    archive: Archive, order: str, item: OrderItem, shared: Mapping[rounds.Item, Sequence[str]]
+) -> rounds.Past:
+    """The states of a fixture as far as they belong to the order of that id; ``shared``: as
+    `rounds.shared` gives it. Raises DiskError."""
+    past, holding = item_history(archive, item), shared.get(rounds.item_key(item), ())
+    return rounds.by_order(past, holding)[order] if order in holding else past
+
+
+def _standing(archive: Archive, pens: Sequence[str]) -> Iterator[tuple[Order, dict[str, State]]]:
+    """The live orders of these pens and how each one's fixtures stand in it, by number."""
+    live = [o for pen in pens for o in live_orders(archive, pen)]
+    shared = rounds.shared(live, ())
+    for o in live:
+        yield o, {i.number: past_in(archive, o.id, i, shared)[-1][0] for i in o.items}
+
+
+def repeats(archive: Archive, pens: Sequence[str], items: Iterable[OrderItem]) -> int:
+    """How many live orders of these pens hold one of the fixtures and were ordered: another order
+    of them is a new one, be it for the very same. Raises DiskError."""
+    wanted = {rounds.item_key(i) for i in items}
+    open_ = (State.DESIGNED, State.ASKED, State.QUOTED, State.DECLINED)
+    return sum(
+        any(rounds.item_key(i) in wanted and states[i.number] not in open_ for i in o.items)
+        for o, states in _standing(archive, pens)
+    )
 
 
 def of_pen(archive: Archive, pen: str) -> tuple[Order, ...]:
@@ -219,10 +248,24 @@ def live_orders(archive: Archive, pen: str) -> tuple[Order, ...]:
 def unsent(archive: Archive, pens: Sequence[str]) -> tuple[str, ...]:
     """The live orders of these pens of which nothing was asked for yet: a new one takes their
     place. Raises DiskError."""
+    return tuple(o.id for o in _unsent(archive, pens))
+
+
+def replaced_by(archive: Archive, pens: Sequence[str], plan: OrderPlan) -> tuple[str, ...]:
+    """The unsent orders whose place a new one takes: all, but where one of the two orders
+    something again, only those of which it holds all. Raises DiskError."""
+    mine = {rounds.item_key(i) for i in plan.items}
+    anew = bool(plan.facts.get(rounds.AGAIN))
     return tuple(
-        o.id for pen in pens for o in live_orders(archive, pen)
-        if all(item_state(archive, i) is State.DESIGNED for i in o.items)
+        o.id for o in _unsent(archive, pens)
+        if not (anew or rounds.again(o)) or {rounds.item_key(i) for i in o.items} <= mine
     )  # fmt: skip
+
+
+def _unsent(archive: Archive, pens: Sequence[str]) -> Iterator[Order]:
+    for o, states in _standing(archive, pens):
+        if all(s is State.DESIGNED for s in states.values()):
+            yield o
 
 
 def order_holding(archive: Archive, pen: str, number: str, revision: str, draft: int) -> str:

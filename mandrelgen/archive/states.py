@@ -50,8 +50,11 @@ _MADE = (_S.ARRIVED, _S.IN_USE, _S.REWORKED, _S.SENT_BACK, _S.LOST)
 OF_ORDER = (_S.ASKED, _S.QUOTED, _S.DECLINED)
 """The states that belong to the order; the others belong to the fixture."""
 
-OWNED = frozenset({_S.ASKED, _S.QUOTED, _S.ORDERED, _S.ARRIVED, _S.IN_USE, _S.REWORKED})
-"""The states in which a fixture counts as owned: it is there, or on its way."""
+OWNED = frozenset(
+    {_S.ASKED, _S.QUOTED, _S.ORDERED, _S.ARRIVED, _S.IN_USE, _S.REWORKED, _S.SENT_BACK}
+)
+"""The states in which a fixture counts as owned: it is there, on its way, or at the turner's to be
+mended."""
 
 AWAITED = frozenset({_S.ASKED, _S.QUOTED, _S.ORDERED})
 """Of these, it is on its way: somebody was asked and it is not there yet."""
@@ -73,6 +76,8 @@ MOVES: Mapping[State, tuple[State, ...]] = {
 again what is owned needs ``again``."""
 
 _KINDS = {EventKind(s.value): s for s in State if s is not _S.DESIGNED}
+HAD = (_S.ARRIVED, _S.IN_USE, _S.REWORKED, _S.SENT_BACK)
+"""It has come: it is there, or back at the turner's."""
 BEFORE_ARRIVAL = (*OF_ORDER, _S.DESIGNED, _S.ORDERED, _S.SENT_BACK)
 
 
@@ -90,6 +95,20 @@ def history(events: Iterable[Event], entry: Entry) -> tuple[tuple[State, Event |
         elif e.kind is EventKind.RECEIVED and found[-1][0] in BEFORE_ARRIVAL:
             found.append((_S.ARRIVED, e))
     return tuple(found)
+
+
+def had_before(past: Sequence[tuple[State, Event | None]]) -> State | None:
+    """How the one stands that is had while another is asked for, is ordered or was declined; None
+    if there is none, or no other was asked for."""
+    for state, _ in reversed(past) if past[-1][0] in (*AWAITED, _S.DECLINED) else ():
+        if state not in (*AWAITED, _S.DECLINED):
+            return state if state in HAD else None
+    return None
+
+
+def owned(past: Sequence[tuple[State, Event | None]]) -> bool:
+    """Whether a fixture of this history counts as owned, be it that another one is asked for."""
+    return past[-1][0] in OWNED or had_before(past) is not None
 
 
 def state_of(archive: Archive, entry: Entry) -> State:

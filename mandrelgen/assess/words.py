@@ -73,7 +73,7 @@ class Answer:
 class Owned(NamedTuple):
     """A fixture that is there and does as well as a new one: its number, how well it fits.
     ``own``: it was made for this very place, to this very design. ``state``: how it stands while
-    it is not there yet (asked, quoted, ordered)."""
+    it is not there (asked, quoted, ordered, sent back)."""
 
     number: str
     says: str

@@ -81,6 +81,7 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/arrived/again", arriving.again, methods=["POST"]),
         Route(at + "/arrived/back", arriving.book_back, methods=["POST"]),
         Route(at + "/arrived/{way:str}", arriving.step_back, methods=["POST"]),
+        Route(at + "/name", making.name, methods=["POST"]),
         Route(at + "/sent", making.sent, methods=["POST"]),
         Route(at + "/answered", making.answered, methods=["POST"]),
         Route(at + "/make", making.begin, methods=["POST"]),

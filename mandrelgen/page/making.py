@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
+from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
@@ -9,10 +13,14 @@ from starlette.responses import Response
 from mandrelgen.core.clock import plain_day
 from mandrelgen.core.errors import InputError
 from mandrelgen.page import pens
+from mandrelgen.page.desk import Desk
+from mandrelgen.page.edits import make_shop
 from mandrelgen.page.fault import TOLD, Fault, fault_of
-from mandrelgen.page.pens import in_thread, orders, pen_of, rendered
+from mandrelgen.page.ordering import orders
+from mandrelgen.page.pens import in_thread, pen_of, rendered
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import Seen
+from mandrelgen.workflows.answers.shop_fields import set_shop
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.booking import Said as BookingSaid
 from mandrelgen.workflows.booking import book
@@ -21,13 +29,17 @@ from mandrelgen.workflows.make_options import OVER, MakeOptions
 
 
 async def begin(request: Request) -> Response:
-    """Start making what the pen needs."""
+    """Start making what was ticked; of what is had, another one."""
     desk, id, path = pen_of(request)
-    form = await request.form(max_files=0, max_fields=10)
+    form = await request.form(max_files=0, max_fields=40)
     day = str(form.get("wanted_by", "")).strip()
     taken = {str(v) for v in form.getlist("take")}
 
     def work() -> Response:
+        try:
+            _keep_name(desk, form)
+        except TOLD as e:
+            return _name_refused(request, e, form)
         try:
             MakeOptions(folder=desk.archive, wanted_by=day or None).check_days()
         except InputError as e:
@@ -36,17 +48,53 @@ async def begin(request: Request) -> Response:
         run = desk.runs.get(id)
         if not isinstance(run, MakeRun) or run.done:
             seen = Seen(desk, id, path, request)
-            if not taken & {c.id for c in seen.to_order}:
+            had = {c.id for c in seen.repeatable}
+            if not taken & {*had, *(c.id for c in seen.to_order)}:
                 return rendered(request, "order", Fault("", "", (text("order.tick"),)))
             out = frozenset(c.id for c in seen.cards if c.id not in taken)
             run = MakeRun(
-                file=path, archive=desk.archive, ending=desk.ending, wanted_by=day, leave_out=out
-            )
+                file=path, archive=desk.archive, ending=desk.ending, wanted_by=day, leave_out=out,
+                again_for=frozenset(taken & had),
+            )  # fmt: skip
             desk.runs[id] = run
             run.begin()
         return rendered(request, "order")
 
     return await in_thread(work)  # type: ignore[no-any-return]
+
+
+async def name(request: Request) -> Response:
+    """Whose name signs the requests; what else was typed beside it stays."""
+    desk, _, _ = pen_of(request)
+    form = await request.form(max_files=0, max_fields=40)
+
+    def work() -> Response:
+        try:
+            _keep_name(desk, form)
+        except TOLD as e:
+            return _name_refused(request, e, form)
+        kept = str(form.get("name", "")).strip()
+        notice = text("order.name_kept", name=kept) if kept else ""
+        return rendered(request, "order", notice=notice, **_typed(form))
+
+    return await in_thread(work)  # type: ignore[no-any-return]
+
+
+def _keep_name(desk: Desk, form: FormData) -> None:
+    """A name that was typed, into the shop's file. Raises as `Desk.change`."""
+    if said := str(form.get("name", "")).strip():
+        make_shop(desk)
+        desk.change(desk.shop, set_shop({"name": [said]}))
+
+
+def _typed(form: FormData) -> dict[str, Any]:
+    """What stands in the order's form."""
+    boxes = {k: str(form.get(k, "")).strip()[:80] for k in ("name", "wanted_by")}
+    return {"ticked": {str(v) for v in form.getlist("take")}, "typed": boxes}
+
+
+def _name_refused(request: Request, error: Exception, form: FormData) -> Response:
+    return rendered(request, "order", fault_of(error, "name"), **_typed(form))
 
 
 def _day_refused(e: InputError) -> tuple[str, ...]:
@@ -75,13 +123,17 @@ async def sent(request: Request) -> Response:
     def work() -> Response:
         whom = str(form.get("whom", "")).strip()
         try:
-            known = {str(o["id"]) for o in orders(desk, Seen(desk, id, path, request))}
-            if form.get("order") not in known:
+            known = {o.id: o for o in orders(desk, Seen(desk, id, path, request))}
+            order = known.get(str(form.get("order", "")))
+            if order is None:
                 raise HTTPException(404)
-            book(desk.archive, str(form["order"]), "asked", None, BookingSaid(whom=whom))
+            # Of what is had another one is asked for.
+            told = BookingSaid(whom=whom, again=not order.sent)
+            book(desk.archive, order.id, "asked", None, told)
             front.refresh(desk.archive)
         except TOLD as e:
-            return rendered(request, "order", fault_of(e, "whom", whom))
+            at = f"sent {form.get('order')}"
+            return rendered(request, "order", replace(fault_of(e, "whom", whom), at=at))
         return rendered(request, "order", notice=text("order.booked"))
 
     return await in_thread(work)  # type: ignore[no-any-return]
@@ -100,7 +152,7 @@ async def answered(request: Request) -> Response:
     typed = {k: str(form.get(k, "")).strip()[:60] for k in ("price", "promised")}
 
     def work() -> Response:
-        known = {str(o["id"]) for o in orders(desk, Seen(desk, id, path, request)) if o["awaited"]}
+        known = {o.id for o in orders(desk, Seen(desk, id, path, request)) if o.awaited}
         if order not in known or state not in ANSWERS:
             raise HTTPException(404)
         told = BookingSaid(price=typed["price"], promised=plain_day(typed["promised"]))
@@ -132,9 +184,9 @@ async def zipped(request: Request) -> Response:
 
         seen = Seen(desk, id, path, request)
         for o in orders(desk, seen):
-            if o["id"] == request.path_params["order"]:
-                name = f"{o['id']}.zip"
-                return name, files.read_file(desk.archive / ORDERS / str(o["id"]) / name)
+            if o.id == request.path_params["order"]:
+                name = f"{o.id}.zip"
+                return name, files.read_file(desk.archive / ORDERS / o.id / name)
         return None
 
     found = await in_thread(work)

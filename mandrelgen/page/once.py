@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from mandrelgen.page.seen import Card, Said
+from mandrelgen.page.shown import Card, Said
 
 
 def once(cards: Sequence[Card], found: Sequence[Said]) -> tuple[tuple[Card, ...], tuple[Said, ...]]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import anyio.to_thread
@@ -12,12 +13,12 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from mandrelgen.archive.disk import files
 from mandrelgen.core.clock import date_of
 from mandrelgen.page.called import called
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, in_file
 from mandrelgen.page.once import once
+from mandrelgen.page.ordering import another, orders, wished_day
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
@@ -26,7 +27,8 @@ from mandrelgen.workflows.answers import bench_fields
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.bench_look import bytes_of
-from mandrelgen.workflows.booking import OrderLine
+
+EMPTY: Mapping[str, str] = MappingProxyType({})
 
 
 def desk_of(request: Request) -> Desk:
@@ -67,9 +69,11 @@ async def show(request: Request) -> Response:
 def rendered(
     request: Request, step: str, fault: Fault | None = None, notice: str = "",
     ticked: Collection[str] | None = None, left: Collection[object] = (),
+    typed: Mapping[str, str] = EMPTY,
 ) -> Response:  # fmt: skip
     """A step as the files are now; ``ticked``: what of an order that was refused had been ticked
-    (None: what its words say); ``left``: threads that a change has left without counterpart."""
+    (None: what its words say), ``typed``: what else stands in its boxes; ``left``: threads that a
+    change has left without counterpart."""
     desk, id, path = pen_of(request)
     run = desk.runs.get(id) if step == "order" else None
     # Asked before the archive is read: what ends meanwhile is there at the next answer only.
@@ -102,8 +106,13 @@ def rendered(
         more = shown(request, desk, seen)
         common |= more.pop("common")
     else:
-        more = {"run": run if isinstance(run, MakeRun) else None, "over": over,
-                "orders": orders(desk, seen),
+        known = run if isinstance(run, MakeRun) else None
+        wanted = request.query_params.get("another", "")
+        made = sorted(orders(desk, seen), key=lambda o: known is None or o.id != known.order)
+        more = {"run": known, "over": over, "orders": made,
+                "wanted": wanted, "another": another(seen, wanted) if wanted else None,
+                "day": typed.get("wanted_by", "" if wanted else wished_day(known, made)),
+                "typed": typed,
                 "example": example_day(), "example_said": in_words(example_day()),
                 "ticked": ticked,
                 "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip
@@ -129,49 +138,6 @@ def in_words(day: str) -> str:
     """A day (ISO 8601) with its month's name."""
     said = datetime.date.fromisoformat(day)
     return f"{said.day} {said:%B %Y}"
-
-
-def orders(desk: Desk, seen: Seen) -> list[dict[str, Any]]:
-    """The orders of this pen that are in the archive, newest first."""
-    from mandrelgen.archive import orders as archived
-    from mandrelgen.archive import root
-    from mandrelgen.archive.naming import MARKER, ORDERS
-    from mandrelgen.archive.states import State
-    from mandrelgen.workflows.booking import standing
-
-    if not files.exists(desk.archive / MARKER):
-        return []
-    archive = root.open_root(desk.archive)
-    out = []
-    pen = seen.pen.pen.id
-    states = {s.order.id: s.lines for s in standing(desk.archive, pen, told=False)}
-    for o in archived.of_pen(archive, pen):
-        lines = states.get(o.id, ())
-        place = archive.root / ORDERS / o.id / "request.txt"
-        # An order of an older version has none.
-        letter = files.read_file(place) if files.exists(place) else b""
-        items = [f"{i.number} {i.revision}, {i.quantity} off" for i in o.items]
-        out.append({"id": o.id, "date": str(o.date), "items": items,
-                    "open": any(x.state is State.DESIGNED for x in lines),
-                    "awaited": any(x.state in (State.ASKED, State.QUOTED) for x in lines),
-                    "states": sorted({_stands(x) for x in lines}),
-                    "letter": letter.decode("utf-8")})  # fmt: skip
-    return out[::-1]
-
-
-def _stands(x: OrderLine) -> str:
-    """How a fixture of an order stands: whose work it is, since when."""
-    told = ", ".join(
-        t
-        for t in (
-            x.told_whom,
-            text("order.since", day=x.since) if x.since else "",
-            x.price,
-            text("order.promised_for", day=x.promised) if x.promised else "",
-        )
-        if t
-    )
-    return x.state.said + f" ({told})" * bool(told)
 
 
 SMALL = ("kind", "thread", "diameter", "length", "crest", "minor", "ten", "starts")

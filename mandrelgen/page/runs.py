@@ -25,6 +25,7 @@ class MakeRun:
     ending: threading.Event
     wanted_by: str = ""
     leave_out: frozenset[str] = frozenset()
+    again_for: frozenset[str] = frozenset()
     said: str = "starting"
     done: bool = False
     good: bool = False
@@ -68,8 +69,9 @@ class MakeRun:
         from mandrelgen.workflows.make_options import MakeOptions
 
         asked = MakeOptions(
-            folder=self.archive, wanted_by=self.wanted_by or None, leave_out=self.leave_out
-        )
+            folder=self.archive, wanted_by=self.wanted_by or None, leave_out=self.leave_out,
+            again_for=self.again_for,
+        )  # fmt: skip
         (outcome,) = make_all([self.file], asked, tell)
         self.lines = tuple(said(f) for f in outcome.findings if f.level is not Level.NOTE)
         result = outcome.result
@@ -77,7 +79,8 @@ class MakeRun:
             return
         self.good = bool(result.made)
         self.order = "" if result.order is None else result.order.name
-        made = ", ".join(f"{m.number} {m.revision}" for m in result.made)
-        kept = all(m.existed for m in result.made)
+        mine = [m for m in result.made if m.id not in self.leave_out]
+        made = ", ".join(f"{m.number} {m.revision} ({m.id})" for m in mine)
+        kept = all(m.existed for m in mine) and not self.again_for
         head = text("order.kept" if kept else "order.done", made=made)
         self.lines = (head if made else text("order.nothing"), *self.lines)

@@ -5,18 +5,20 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from starlette.requests import Request
 
+from mandrelgen.archive.states import State
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers import pen_svg
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.page.desk import Desk
+from mandrelgen.page.shown import Card, JointRow, OwnedRow, Said
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
@@ -33,76 +35,13 @@ from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.asked_before import asked_before
 from mandrelgen.workflows.bench_look import Look, look
+from mandrelgen.workflows.booking import unsent_orders
 from mandrelgen.workflows.reuse import unsent
 
 NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
 SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
 """Warnings of what gives way in the part itself, screwed home on its mandrel."""
 STEPS = ("pen", "joints", "mandrels", "order", "arrived")
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
-    ``buttons``: what its remedies say, ``to``: where on the page it is mended by hand, and
-    ``to_says`` which words lead there."""
-
-    level: str
-    where: str
-    place: str
-    message: str
-    advice: str
-    code: str
-    buttons: tuple[str, ...]
-    reason: str
-    to: str = ""
-    to_says: str = "counterpart"
-
-
-@dataclass(frozen=True, slots=True)
-class Card:
-    """A mandrel on the page. ``issued``: the archive holds it, made for this very end; ``but``:
-    what would spoil the part on it; ``pieces``: the threads, as a part's, for which the turner gets
-    a test piece; ``before``: one was asked for, and the pen needs another since."""
-
-    id: str
-    what: str
-    word: str
-    said: str
-    reason: str
-    held: str
-    drawn: bool
-    lines: tuple[str, ...]
-    found: tuple[Said, ...]
-    part: str = ""
-    owned: tuple[OwnedRow, ...] = ()
-    issued: bool = False
-    but: tuple[str, ...] = ()
-    pieces: str = ""
-    before: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class OwnedRow:
-    """A fixture of the archive that would hold the part too: as well as a new one, or less well."""
-
-    number: str
-    says: str
-    good: bool
-
-
-@dataclass(frozen=True, slots=True)
-class JointRow:
-    """A joint with its one box."""
-
-    key: str
-    id: str
-    value: str
-    external: str
-    internal: str
-    back: str
-    says: tuple[str, ...]
-    grade: str
 
 
 class Seen:
@@ -250,6 +189,9 @@ class Seen:
                     part=d.planned.hold.part,
                     owned=self._owned(a),
                     issued=a.own,
+                    fixture=a.uses if a.own else "",
+                    state=a.state,
+                    away=a.state == State.SENT_BACK.said,
                     but=tuple(s.message for s in own if s.code in SPOILS and not s.reason),
                     pieces=_pieces(m),
                     before=before[a.planned].says if a.planned in before else "",
@@ -263,6 +205,16 @@ class Seen:
 
         mine = (o for o in self.look.offers if o.planned == a.planned and o.row.number != a.uses)
         return tuple(OwnedRow(o.row.number, said(o), o.as_good) for o in mine)
+
+    @property
+    def repeatable(self) -> tuple[Card, ...]:
+        """What is had and can be ordered once more."""
+        return tuple(c for c in self.cards if c.repeatable)
+
+    @property
+    def away(self) -> tuple[Card, ...]:
+        """What was sent back: it may be ordered new instead."""
+        return tuple(c for c in self.repeatable if c.away)
 
     @property
     def left_out(self) -> tuple[str, ...]:
@@ -328,6 +280,8 @@ class Seen:
             return text("steps.not_yet", len(self.stops))
         if not self.ordered:
             asked = [c.said for c in self.cards if c.issued]
+            if anew := self._unsent:
+                asked = [text("steps.again_made", anew), *asked]
             return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
         made = len({c.id for c in self.ordered} & unsent(self.look.checked, self.desk.archive))
         if made == len(self.ordered):
@@ -338,6 +292,11 @@ class Seen:
             says = text("steps.can" if self.doubts else "steps.ready")
         look = [text("steps.look_first", len(self.doubts))] if self.doubts else []
         return "; ".join([says, *look])
+
+    @cached_property
+    def _unsent(self) -> int:
+        """The orders of this pen that are made and that nobody has yet."""
+        return unsent_orders(self.desk.archive, str(self.pen.pen.id))
 
     @property
     def loose(self) -> int:

@@ -45,11 +45,11 @@ class Alternative:
 
 def alternatives(seen: Look, planned: str, archive: Path) -> tuple[Alternative, ...]:
     """The ways that change the word of the mandrel ``planned`` and hold back no other; none for
-    one that is not planned. Raises DiskError."""
+    one that is not planned, or had. Raises DiskError."""
     by_id = {d.planned.id: d for d in seen.checked.designed}
     now = next((a for a in seen.answers if a.planned == planned), None)
-    if now is None:
-        return ()
+    if now is None or (now.word is Word.HAVE and not now.state):
+        return ()  # what is there is not to be made another way
     d = by_id[planned]
     stuck = sum(a.word is Word.CHANGE for a in seen.answers)
     found = []

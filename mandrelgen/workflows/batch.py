@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mandrelgen.assess.words import Word
+from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
 from mandrelgen.workflows import reuse
 from mandrelgen.workflows.check import Checked, check_pen, worded
@@ -107,12 +107,8 @@ def _make(
         from mandrelgen.workflows import same_as
 
         same_as.settle(checked, file, options, same)
-    looked = reuse.look(checked, options.folder, options.again)
-    words = tuple(
-        replace(a, word=Word.SKIP, reason="left out, as you asked")
-        if a.planned in options.leave_out else a
-        for a in worded(checked, looked.serving)
-    )  # fmt: skip
+    looked = reuse.look(checked, options.folder, options.again, but=options.again_for)
+    words = tuple(_chosen(a, options) for a in worded(checked, looked.serving))
     if options.formats is not None:
         from mandrelgen.workflows.loose import make_loose
 
@@ -123,6 +119,15 @@ def _make(
         result = make(checked, options, executor, meter, words)
     findings = (*checked.findings, *looked.findings, *result.findings)
     return Outcome(file, result, findings, FAILED if checked.failed else 0)
+
+
+def _chosen(a: Answer, options: MakeOptions) -> Answer:
+    """The word for a mandrel, after what was asked of this run alone."""
+    if a.planned in options.leave_out:
+        return replace(a, word=Word.SKIP, reason="left out, as you asked")
+    if a.planned in options.again_for and a.word is not Word.CHANGE:
+        return replace(a, word=Word.ORDER, reason="another one, as you asked")
+    return a
 
 
 def _duration(seconds: float) -> str:

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from mandrelgen.archive import events, index, orders, states
+from mandrelgen.archive import events, index, orders, rounds, states
 from mandrelgen.archive.disk.files import exists
-from mandrelgen.archive.naming import ORDERS, number_count, revision_folder
+from mandrelgen.archive.naming import MARKER, ORDERS, number_count, revision_folder
 from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Event, Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive
@@ -51,7 +51,8 @@ class Booked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderLine:
-    """A fixture of an order; ``whom``, ``since``, ``promised``, ``price``: as last said of it."""
+    """A fixture of an order; ``whom``, ``since``, ``promised``, ``price``: as last said of it;
+    ``price_of_all``: said of the whole order."""
 
     number: str
     revision: str
@@ -62,6 +63,7 @@ class OrderLine:
     since: str = ""
     promised: str = ""
     price: str = ""
+    price_of_all: bool = False
 
     @property
     def name(self) -> str:
@@ -187,20 +189,42 @@ def standing(folder: Path, pen: str = "", told: bool = True) -> tuple[OrderStand
     ``told``, what was said is read only of what is outstanding. Raises InputError, DiskError."""
     archive = archive_of(folder)
     read = orders.of_pen(archive, pen) if pen else orders.orders(archive)
-    every = sorted(read, key=lambda o: (o.date, o.id))
+    every = sorted(read, key=lambda o: (o.date, rounds.again(o), o.id))
     gone = {old: o.id for o in every for old in o.replaces}
+    shared = rounds.shared(every, gone)
     if told:
-        rows = [tuple(line(archive, i) for i in o.items) for o in every]
+        rows = [tuple(line(archive, o, i, shared) for i in o.items) for o in every]
     else:
         with index.opened(archive) as known:
             states = states_of(known)
-        rows = [lines_of(archive, o, o.id not in gone, states) for o in every]
+        rows = [lines_of(archive, o, o.id not in gone, states, shared) for o in every]
     return tuple(
         OrderStanding(o, lines, gone.get(o.id, "")) for o, lines in zip(every, rows, strict=True)
     )
 
 
-Known = Mapping[tuple[str, str, int], State]
+def unsent_orders(folder: Path, pen: str) -> int:
+    """How many orders of a pen are made and not sent yet. Raises InputError, DiskError."""
+    if not exists(folder / MARKER):
+        return 0
+    return len(orders.unsent(archive_of(folder), [pen]))
+
+
+def titles(folder: Path, order: Order) -> tuple[str, ...]:
+    """What each fixture of an order is, in words: its title and its thread; empty where its folder
+    is gone. Raises InputError, DiskError."""
+    root, out = archive_of(folder).root, []
+    threads = {i["number"]: i["thread"] for i in order.facts.get("items", ())}
+    for i in order.items:
+        place = root / i.number / revision_folder(i.revision, i.draft) / RECORD
+        title = load(Record, place).title if exists(place) else ""
+        thread = threads.get(i.number, "plain")
+        out.append(title if thread == "plain" else f"{title}, {thread}".removeprefix(", "))
+    return tuple(out)
+
+
+Known = Mapping[rounds.Item, State]
+Shared = Mapping[rounds.Item, Sequence[str]]
 
 
 def states_of(known: index.Index) -> Known:
@@ -211,33 +235,34 @@ def states_of(known: index.Index) -> Known:
     }
 
 
-def lines_of(archive: Archive, order: Order, live: bool, states: Known) -> tuple[OrderLine, ...]:
+def lines_of(
+    archive: Archive, order: Order, live: bool, states: Known, shared: Shared
+) -> tuple[OrderLine, ...]:
     """The fixtures of an order; what was said is read of those that are outstanding, if the order
-    is ``live``. One that ``states`` lacks counts as designed. Raises DiskError."""
+    is ``live``, and of those that stand in several orders (``shared``: see `rounds`). One that
+    ``states`` lacks counts as designed. Raises DiskError."""
 
     def row(i: OrderItem) -> OrderLine:
-        state = states.get((i.number, i.revision, i.draft), State.DESIGNED)
-        if state in OUTSTANDING and live:
-            return line(archive, i)
+        state = states.get(rounds.item_key(i), State.DESIGNED)
+        if live and (state in OUTSTANDING or rounds.item_key(i) in shared):
+            return line(archive, order, i, shared)
         return OrderLine(number=i.number, revision=i.revision, draft=i.draft,
                          quantity=i.quantity, state=state)  # fmt: skip
 
     return tuple(map(row, order.items))
 
 
-def line(archive: Archive, item: OrderItem) -> OrderLine:
-    """A fixture of an order as it stands, with what was last said of it. Raises DiskError."""
-    place = archive.root / item.number / revision_folder(item.revision, item.draft)
-    past: Sequence[tuple[State, Event | None]] = ((State.DESIGNED, None),)
-    if exists(place / RECORD):
-        entry = Entry(place, load(Record, place / RECORD))
-        past = states.history(events.events_of(archive, item.number), entry)
+def line(archive: Archive, order: Order, item: OrderItem, shared: Shared) -> OrderLine:
+    """A fixture as it stands in an order, with what was last said of it there. Raises DiskError."""
+    past = orders.past_in(archive, order.id, item, shared)
     told = [e for _, e in past if e is not None]
+    priced = [e for e in told if e.data.get("price")]
     state, last = past[-1]
     return OrderLine(
         number=item.number, revision=item.revision, draft=item.draft, quantity=item.quantity,
         state=state, whom=_last(told, "whom"), since="" if last is None else last.date,
         promised=_promised(told), price=_last(told, "price"),
+        price_of_all=bool(priced and priced[-1].data.get("order")),
     )  # fmt: skip
 
 

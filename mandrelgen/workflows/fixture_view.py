@@ -35,6 +35,11 @@ class FixtureView:
     kept: tuple[Kept, ...]
     build: Build | None
 
+    @property
+    def repeatable(self) -> bool:
+        """Whether it has come, so that another one may be ordered."""
+        return self.row.newest and not self.row.adopted and self.row.state in states.HAD
+
 
 def fixture_view(folder: Path, number: str, revision: str) -> FixtureView:
     """A revision of the archive. Raises InputError (there is none), DiskError."""

@@ -19,7 +19,8 @@ class MakeOptions(NamedTuple):
     ``folder``: the archive. ``shop``: shop file (None: beside each pen, else beside the archive).
     ``formats``: those of `make_loose` (None: all, numbered and published). ``date``: on the paper,
     ISO 8601 (None: the pen's, else today). ``reason``: why a released fixture changes. ``prove``:
-    the kernel proves the files too. ``again``: nothing is left out that is there or was ordered.
+    the kernel proves the files too. ``again``: nothing is left out that is there or was ordered;
+    ``again_for``: nor these mandrels (ids): another of each is ordered of a turner.
     ``wanted_by``: the day the set is wanted by, as a person writes it (`plain_day`).
     ``same_as``: numbers of fixtures that go on under an id that was changed. ``leave_out``: ids of
     mandrels that are not made.
@@ -35,6 +36,7 @@ class MakeOptions(NamedTuple):
     wanted_by: str | None = None
     same_as: tuple[str, ...] = ()
     leave_out: frozenset[str] = frozenset()
+    again_for: frozenset[str] = frozenset()
 
     def day(self, own: datetime.date | None = None) -> str:
         """The date on the paper, ISO 8601; ``own``: the pen file's. Raises InputError."""

@@ -9,7 +9,7 @@ from concurrent.futures import Executor
 from dataclasses import replace
 from pathlib import Path
 
-from mandrelgen.archive import messages, orders, root
+from mandrelgen.archive import messages, orders, root, rounds
 from mandrelgen.archive.manifest import MANIFEST, make_manifest
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.states import State, state_of
@@ -89,27 +89,28 @@ def publish_order(
     if not pairs:
         return None, ()
     request, whole = _plan(archive, checked, pairs, options, day)
-    if whole.existing is not None:
-        return whole.folder, ()
     pens = orders.pens_of(archive, whole.pen, [e for _, e in pairs])
     asked = orders.asked_for(archive, pens, [e for _, e in pairs])
     kept = [
         (b, e) for b, e in pairs
-        if options.again
+        if options.again or b.mandrel.id in options.again_for
         or asked[e.number, e.record.design_hash] < b.mandrel.ordering.quantity
     ]  # fmt: skip
     # What is lost is asked for again by the same drawing; what was withdrawn needs the next one.
     kept = [(b, e) for b, e in kept if state_of(archive, e) is not State.WITHDRAWN]
+    count = orders.repeats(archive, pens, [orders.order_item(e) for _, e in kept])
+    if whole.existing is not None and not count:
+        return whole.folder, ()
     said = tuple(messages.not_ordered(archive, [e for b, e in pairs if (b, e) not in kept]))
     if not kept:
         return None, said
-    request, plan = _plan(archive, checked, kept, options, day)
+    request, plan = _plan(archive, checked, kept, options, day, count)
     files = {}
     if not plan.existing:
         named = [b for b, _ in kept], [e for _, e in kept]
         files = order_files(checked, *named, request, plan.id, executor)
         said = (*said, *_unsigned(checked, plan.id))
-    replaces = () if options.again else orders.unsent(archive, pens)
+    replaces = () if options.again else orders.replaced_by(archive, pens, plan)
     order = orders.make_order(plan, day, program, replaces)
     return orders.publish_order(archive, plan, files, order), said
 
@@ -126,16 +127,18 @@ def _unsigned(checked: Checked, order: str) -> Iterator[Finding]:
 
 def _plan(
     archive: root.Archive, checked: Checked, pairs: Sequence[tuple[Build, Entry]],
-    options: MakeOptions, day: str,
+    options: MakeOptions, day: str, count: int = 0,
 ) -> tuple[quotation.Request, orders.OrderPlan]:  # fmt: skip
-    """What is asked for of these fixtures, and under which id."""
+    """What is asked for of these fixtures, and under which id; ``count``: how often one of them was
+    ordered before."""
     title = checked.inputs.pen.pen
     asked = [(b.mandrel, e.number, e.revision) for b, e in pairs]
     request = quotation.request(
         title.name, title.owner, day, asked, checked.inputs.shop, options.wanted_day
     )
     items = [orders.order_item(e, b.mandrel.ordering.quantity) for b, e in pairs]
-    return request, orders.assign_order(archive, title.id, items, quotation.facts(request), day)
+    facts = quotation.facts(request) | ({rounds.AGAIN: count} if count else {})
+    return request, orders.assign_order(archive, title.id, items, facts, day)
 
 
 def order_files(

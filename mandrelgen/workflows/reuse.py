@@ -54,9 +54,13 @@ class Looked:
         return best
 
 
-def look(checked: Checked, folder: Path, again: bool = False, near: bool = False) -> Looked:
+def look(
+    checked: Checked, folder: Path, again: bool = False, near: bool = False,
+    but: frozenset[str] = frozenset(),
+) -> Looked:  # fmt: skip
     """Look in the archive ``folder``, if there is one; ``again``: nothing shall be left out;
-    ``near``: also what would not do, with the reason.
+    ``but``: nor these mandrels (ids), which are wanted again; ``near``: also what would not do, and
+    why.
 
     Raises DiskError.
     """
@@ -71,8 +75,8 @@ def look(checked: Checked, folder: Path, again: bool = False, near: bool = False
         unread: list[str] = []
         found = reuse_judging.offers(index, pen, shop, checked.designed, unread)
         waiting = {} if again else _in_order(index, found)
-        owned = frozenset() if again else _owned(checked, index, found, waiting)
-        own = {} if again else _own(checked, index)
+        owned = frozenset() if again else _owned(checked, index, found, waiting) - but
+        own = {} if again else {k: v for k, v in _own(checked, index).items() if k not in but}
         missed: tuple[Miss, ...] = ()
         if near:
             missed = reuse_judging.misses(index, pen, shop, checked.designed, found, unread)
@@ -155,21 +159,29 @@ def unsent(checked: Checked, folder: Path) -> frozenset[str]:
 
 
 def _mine(row: IndexRow, past: Sequence[tuple[State, Event | None]]) -> Owned:
-    """A fixture of the pen's own: how it stands, of whom it was asked, since when."""
+    """A fixture of the pen's own: how it stands, of whom it was asked, since when; where another
+    one is asked for, how both stand."""
+    from mandrelgen.archive.states import State, had_before
+
     state, event = past[-1]
+    had = had_before(past)
     whom = next((str(e.data["whom"]) for _, e in reversed(past) if e and e.data.get("whom")), "")
     since = "" if event is None else f"since {event.date}"
     told = ", ".join(x for x in (state.told_of(whom), since) if x)
-    says = f"{row.number} {row.revision}, made for this very end, is {state.said}"
+    says = f"{row.number} {row.revision}, made for this very end, is "
+    says += state.said if had is None else f"{had.said}; another is {state.said}"
+    says += ", at the turner's" * (state is State.SENT_BACK)
     says += f" ({told})" * bool(told)
-    return Owned(row.number, says, own=True, state=_waits(state.value))
+    away = had is State.SENT_BACK and state is not State.DECLINED
+    return Owned(row.number, says, own=True, state=_waits(state if away else had or state))
 
 
-def _waits(state: str) -> str:
-    """The state's word while a fixture is on its way; empty once it is there."""
-    from mandrelgen.archive.states import AWAITED
+def _waits(state: State | str) -> str:
+    """The state's word while a fixture is on its way or sent back; empty once it is there."""
+    from mandrelgen.archive.states import AWAITED, State
 
-    return state if state in AWAITED else ""
+    found = State(state)
+    return found.said if found in (*AWAITED, State.SENT_BACK) else ""
 
 
 def _owned(

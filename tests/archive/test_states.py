@@ -48,7 +48,7 @@ def test_the_table_says_what_the_trade_says() -> None:
         s: set(row.split()) for s, row in NEXT.items()
     }
     assert {s.value for s in OWNED} == {
-        "asked", "quoted", "ordered", "arrived", "in-use", "reworked"
+        "asked", "quoted", "ordered", "arrived", "in-use", "reworked", "sent-back"
     }  # fmt: skip
     assert {s.value for s in OF_ORDER} == {"asked", "quoted", "declined"}
 

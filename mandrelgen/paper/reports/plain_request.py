@@ -68,7 +68,7 @@ def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> 
         p for p in (_thread(named), _test_pieces(mandrels), _gauges(mandrels), _runout(named)) if p
     ]
     if r.wanted_by:
-        points.append(f"I need them by {r.wanted_by}.")
+        points.append(f"I need {'it' if off == 1 else 'them'} by {r.wanted_by}.")
     return PlainRequest(
         subject=f"Price for {off} {part}: {', '.join(shown)}",
         items=tuple(
@@ -77,7 +77,7 @@ def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> 
         ),
         points=tuple(points),
         questions=(
-            f"your price for {_or(OFF)} off of each",
+            f"your price for {_or(OFF)} off" + " of each" * (len(r.items) > 1),
             "your lead time",
             "what you would change to make it cheaper",
         ),
@@ -175,16 +175,57 @@ def email(p: PlainRequest) -> str:
         "(PDF), a STEP model (nominal, threads at mid-limits) and an outline DXF (mid-limits) "
         f"{'are' if one else 'of each are'} enclosed. The drawing takes precedence."
     )
-    out.append("")
-    for n, (name, title, thread, material, quantity) in enumerate(p.items, 1):
-        thread = "no thread" if thread == "plain" else thread
-        out += _wrap(f"{n}. {name}: {title}, {thread}, {material}, {quantity} off", "   ")
-    out.append("")
+    out += _listed(p.items)
     for point in p.points:
         out += _wrap(point)
     *first, last = p.questions
     out += _wrap(f"Please tell me {', '.join(first)}, and {last}.")
     out += ["", "With thanks", *p.contact.lines, p.date]
+    return "\n".join(out) + "\n"
+
+
+def _listed(items: Sequence[tuple[str, str, str, str, str]]) -> list[str]:
+    """The parts, numbered, between empty lines."""
+    out = [""]
+    for n, (name, title, thread, material, quantity) in enumerate(items, 1):
+        thread = "no thread" if thread == "plain" else thread
+        out += _wrap(f"{n}. {name}: {title}, {thread}, {material}, {quantity} off", "   ")
+    return [*out, ""]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Agreed:
+    """What was agreed on before an order, as it was booked: ``price`` and day ``promised`` in words
+    (empty: not said), ``date``: of the order (ISO 8601)."""
+
+    order: str
+    price: str
+    promised: str
+    date: str
+
+
+def order_email(r: Request, mandrels: Sequence[Mandrel], contact: Contact, agreed: Agreed) -> str:
+    """What orders the parts of the request ``r``, as plain text: it releases their drawings."""
+    p = plain_request(r, mandrels, contact)
+    names = [i.name for i in r.items]
+    named = tuple(zip(names, mandrels, strict=True))
+    one = len(names) == 1
+    out = [f"Subject: Order {agreed.order}", "", "Good day,", ""]
+    out += _wrap(f"I order, by my request of {r.date} and the papers sent with it:")
+    out += _listed(p.items)
+    if agreed.price:
+        out += _wrap(f"Price as agreed: {agreed.price}.")
+    if agreed.promised:
+        out += _wrap(f"Delivery as agreed: {agreed.promised}.")
+    elif r.wanted_by:
+        out += _wrap(f"Required by {r.wanted_by}.")
+    out += _wrap(
+        f"This order releases the {'drawing' if one else 'drawings'} {_and(names)}, in "
+        f"{'this revision' if one else 'these revisions'} and no other."
+    )
+    for point in (_thread(named), _test_pieces(mandrels), _gauges(mandrels)):
+        out += _wrap(point)
+    out += ["Please confirm it.", "", "With thanks", *p.contact.lines, agreed.date]
     return "\n".join(out) + "\n"
 
 

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
+from mandrelgen.archive import rounds
 from mandrelgen.archive.disk.files import exists, is_folder, list_folder
 from mandrelgen.archive.disk.messages import name_fault
 from mandrelgen.archive.naming import CARDS, ORDERS
 from mandrelgen.archive.records import Order
 from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import State
-from mandrelgen.workflows.booking import Known, OrderLine, lines_of
+from mandrelgen.workflows.booking import Known, OrderLine, Shared, lines_of
 from mandrelgen.workflows.catalogue.cards import Link
 
 
@@ -44,14 +45,17 @@ def ordered(
 ) -> list[Ordered]:
     """The orders, newest first. ``gone``: those that another took the place of, and which.
     Raises DiskError."""
+    shared = rounds.shared(every, gone)
     newest = sorted(every, key=lambda o: (o.date, o.id), reverse=True)
-    return [_ordered(archive, o, gone.get(o.id, ""), states) for o in newest]
+    return [_ordered(archive, o, gone.get(o.id, ""), states, shared) for o in newest]
 
 
-def _ordered(archive: Archive, order: Order, superseded_by: str, states: Known) -> Ordered:
+def _ordered(
+    archive: Archive, order: Order, superseded_by: str, states: Known, shared: Shared
+) -> Ordered:
     parcel = f"{ORDERS}/{order.id}/{order.id}.zip"
     there = exists(archive.root / parcel)
-    lines = lines_of(archive, order, not superseded_by, states)
+    lines = lines_of(archive, order, not superseded_by, states, shared)
     return Ordered(
         id=order.id, pen=order.pen, lines=lines, superseded_by=superseded_by,
         parcel=quote(parcel) if there else "",

@@ -12,7 +12,7 @@ from mandrelgen.assess.settled import designs
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.paper.reports import plain_request, quotation
-from mandrelgen.paper.reports.plain_request import Contact
+from mandrelgen.paper.reports.plain_request import Agreed, Contact, order_email
 from mandrelgen.workshop.turning import names
 from tests.support.archived import starters
 
@@ -129,6 +129,49 @@ def test_one_part_is_one_and_a_plain_one_has_no_thread() -> None:
     said = " ".join(text.split())
     assert "this turned part; the drawing (PDF), a STEP model (nominal, threads at mid-" in said
     assert text.endswith("With thanks\n2026-05-31\n")  # nobody named: no blanks to fill
+
+
+def test_one_part_is_asked_for_as_one_and_several_as_several() -> None:
+    p, shop, _, _ = starters("heron")
+    made = [d.mandrel for d in designs(p, shop) if d.mandrel is not None]
+
+    def text(count: int) -> str:
+        named = [(m, f"MG-{n:04d}", "A") for n, m in enumerate(made[:count], 1)]
+        asked = quotation.request(p.pen.name, "", "2026-05-31", named, shop, "2026-07-15")
+        found = plain_request.email(plain_request.plain_request(asked, made[:count], WHO))
+        return " ".join(found.split())
+
+    assert "I need it by 2026-07-15." in text(1)
+    assert "your price for 1 and for 2 off, your lead time" in text(1)
+    assert "I need them by 2026-07-15." in text(2)
+    assert "your price for 1 and for 2 off of each, your lead time" in text(2)
+
+
+def test_the_order_in_writing_releases_its_drawings_and_says_no_number_that_was_not_said() -> None:
+    p, shop, _, _ = starters("heron")
+    made = [d.mandrel for d in designs(p, shop) if d.mandrel is not None]
+
+    def text(count: int, price: str, promised: str, wanted: str) -> str:
+        named = [(m, f"MG-{n:04d}", "B") for n, m in enumerate(made[:count], 1)]
+        asked = quotation.request(p.pen.name, "", "2026-05-31", named, shop, wanted)
+        agreed = Agreed(order="2026-05-31_heron_1", price=price, promised=promised,
+                        date="2026-06-09")  # fmt: skip
+        found = order_email(asked, made[:count], WHO, agreed)
+        assert all(len(line) <= 76 for line in found.splitlines())
+        return " ".join(found.split())
+
+    one = text(1, "48.50 EUR", "2026-07-08", "2026-07-01")
+    assert one.startswith("Subject: Order 2026-05-31_heron_1 Good day, I order, by my request of")
+    assert "1. MG-0001 B: Plug mandrel for cap" in one
+    assert "Price as agreed: 48.50 EUR. Delivery as agreed: 2026-07-08." in one
+    assert "This order releases the drawing MG-0001 B, in this revision and no other." in one
+    assert "2026-07-01" not in one
+    assert one.endswith("00 12 34 2026-06-09")
+    bare = text(2, "", "", "")
+    assert "agreed" not in bare
+    assert "Required by" not in bare
+    assert "releases the drawings MG-0001 B and MG-0002 B, in these revisions" in bare
+    assert "A test piece (the sample part of the drawings) for each thread, cut with my" in bare
 
 
 def test_names_read_aloud() -> None:
