@@ -94,7 +94,7 @@ class Arrival:
     def lacking(self) -> str:
         """The instruments that the folded ones need, in words."""
         kinds = dict.fromkeys(b.lacks for b in self.folded)
-        return " or ".join(text(f"arrived.needs_{k}") for k in kinds)
+        return " or ".join(text(f"arrived.needs.{k}") for k in kinds)
 
     @property
     def wrong(self) -> tuple[Box, ...]:
