@@ -146,13 +146,18 @@ def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
         )
     )
     draft.decide("collar.diameter", "seat collar", value, why, COMMON)
-    if seat.clearance < LEAST_CLEARANCE and not ring.threaded:
+    told_clearance(draft, seat.clearance, ring)
+
+
+def told_clearance(draft: Draft, clearance: float, ring: Ring) -> None:
+    """Warn where a tool that runs past the part's edge can touch the collar."""
+    if clearance < LEAST_CLEARANCE - 1e-9 and not ring.threaded:
         draft.warn(
             "seat.clearance",
-            f"only {text_of(seat.clearance)} a side between the mandrel's collar and the part's "
+            f"only {text_of(clearance)} a side between the mandrel's collar and the part's "
             "finished edge: a tool that runs past the edge can touch the collar",
             "take the last cut at the edge by hand, or give the part a wider ring",
-            f"{text_of(seat.clearance)} a side beside the mandrel's collar",
+            f"{text_of(clearance)} a side beside the mandrel's collar",
         )
 
 
@@ -327,7 +332,7 @@ def test_piece(draft: Draft, tool: str) -> None:
     """With die or tap crest and flanks may part: a test piece cut with the same tool, screwed home,
     is read at its seat and further out, where the seat's own run-out adds."""
     value = text_of(RUN_OUT)
-    collar = next(s.d0 for s in draft.outer if s.feature == "collar")
+    collar = next(s.d0 for s in draft.outer if s.feature in ("collar", "shank"))
     out = RUN_OUT + 2 * TEST_REACH * draft.settled.seat / collar
     far = text_of(ceil_to(out, 0.01))
     draft.decide(

@@ -59,9 +59,10 @@ async def in_thread(work: Callable[[], Any]) -> Any:
 
 async def show(request: Request) -> Response:
     """A step of a pen."""
-    pen_of(request)
+    desk, _, path = pen_of(request)
     step = step_of(request)
-    return await in_thread(lambda: rendered(request, step))  # type: ignore[no-any-return]
+    notice = desk.told(path)
+    return await in_thread(lambda: rendered(request, step, notice=notice))  # type: ignore[no-any-return]
 
 
 def rendered(
