@@ -69,8 +69,7 @@ def nearest(text: str) -> str:
         return USUAL
     import difflib
 
-    looks = difflib.get_close_matches(text.upper(), usual(), n=1, cutoff=0.0)
-    return looks[0]
+    return difflib.get_close_matches(text.upper(), usual(), cutoff=0.0)[0]
 
 
 def _of_sizes(numbers: list[str], text: str) -> Iterator[str]:
@@ -79,14 +78,14 @@ def _of_sizes(numbers: list[str], text: str) -> Iterator[str]:
         return
     if m := re.search(rf"{_N}\s*x?\s*ph\s*{_N}\s*p\s*{_N}", text, re.IGNORECASE):
         yield "M{}xPh{}P{}".format(*m.groups())
-    first, second = numbers[0], numbers[1] if len(numbers) > 1 else ""
-    inch = "/" in first or re.search(r"un|tpi|inch|\bin\b|\"", text, re.IGNORECASE)
-    if second and not inch:
-        yield f"M{first}x{second}"
-    if second:
+    first = numbers[0]
+    inch = re.search(r"un|tpi|inch|\bin\b|\"", text, re.IGNORECASE)
+    for second in numbers[1:2]:
+        if not inch:
+            yield f"M{first}x{second}"
         yield f"{first}-{second}"
         yield f"#{first}-{second}"
-        if inch and "/" not in first:
+        if inch:
             yield _near_inch(Fraction(first), second)
     coarse: dict[str, dict[str, float]] = load("asme_b1_1_series")
     if first in coarse["UNC"]:
@@ -99,8 +98,7 @@ def _of_sizes(numbers: list[str], text: str) -> Iterator[str]:
 
 def _near_inch(size: Fraction, tpi: str) -> str:
     """The sixteenth of an inch nearest to ``size`` mm, with that many threads."""
-    sixteenths = max(1, round(size / MM_PER_INCH * 16))
-    return f"{Fraction(sixteenths, 16)}-{tpi}"
+    return f"{Fraction(round(size / MM_PER_INCH * 16), 16)}-{tpi}"
 
 
 def _near_metric(size: Fraction) -> str:

@@ -47,7 +47,11 @@ def test_threads_of_no_series(text: str) -> None:
         ("12.5", "M12.5x1"),
         ("3/8", "3/8-16 UNC"), ("1/4", "1/4-20 UNC"),
         # A size that no pitch goes with: the nearest of the series, M1 with 0.25.
-        ("0.4", "M1x0.25"),
+        ("0.4", "M1x0.25"), ("1.12", "M1.1x0.25"),
+        # Only the second number could be a pitch; in inches neither is taken for mm.
+        ("9 x 32", "M9x1.25"), ("0.5 in x 0.05 in", "M1x0.25"), ("10 x 0.75 x 32", "M10x0.75"),
+        # A fraction no coarse inch thread has: the series that looks most like it (UNEF).
+        ("13/16 UNEF", "13/16-20 UNEF"), ("11/16 unef", "11/16-24 UNEF"),
         # No size at all.
         ("wibble", "M9x0.75"),
     ],
