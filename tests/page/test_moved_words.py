@@ -136,3 +136,18 @@ def test_the_colour_of_another_way_says_better_or_worse(page: TestClient, tmp_pa
     assert re.findall(r'class="way (\w+)".*?value="many".*?"word">(\w+)', ways, re.DOTALL) == [
         ("worse", "order")
     ]
+
+
+def test_the_pens_steps_name_the_mandrel_that_has_no_room_and_why_in_short(
+    page: TestClient,
+) -> None:
+    """(10.25 − 9.3) / 2 = 0.475 of seat and of wall; the card tells it once, with its buttons."""
+    for step in ("pen", "joints"):
+        text = page.get(f"/pens/heron/{step}").text
+        assert "Must be mended section-rear-cup: the mandrel's seat too narrow (0.475 of" in words(
+            text
+        )
+        assert '<a href="/pens/heron/mandrels#m-section-rear-cup">' in text
+    shown = words(page.get(AT).text)
+    assert shown.count("leaves a seat of 0.475") == 1
+    assert "1 to change first, 1 to order" in shown
