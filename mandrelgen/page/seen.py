@@ -33,7 +33,6 @@ from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.asked_before import asked_before
 from mandrelgen.workflows.bench_look import Look, look
-from mandrelgen.workflows.reuse import unsent
 
 NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
 SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
@@ -80,6 +79,11 @@ class Card:
     but: tuple[str, ...] = ()
     pieces: str = ""
     before: str = ""
+
+    @property
+    def reason_found(self) -> bool:
+        """Whether the reason stands among what is found on it."""
+        return any(self.reason.startswith(s.message) for s in self.found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +214,22 @@ class Seen:
         asked = [n for n, t in forms if t.asks and t.part != part]
         return f"/pens/{self.id}/joints#t{asked[0]}-external" if asked else ""
 
+    @cached_property
+    def stuck(self) -> tuple[Said, ...]:
+        """The mandrels for which the pen must be changed first, each with the reason in short; not
+        where the pen's own findings tell it."""
+        told = {(s.code, s.where) for s in self.found}
+        first: dict[str, Said] = {}
+        for f in self._sorted():
+            head = f.where.split(",")[0]
+            if f.level is Level.ERROR and self._of_mandrel(f) and f.key not in told:
+                to = f"/pens/{self.id}/mandrels#m-{head}"
+                short = replace(_said(f), message=spoken(f.brief or f.message), advice="",
+                                buttons=(), to=to, to_says="card")  # fmt: skip
+                first.setdefault(head, short)
+        held_back = {a.planned for a in self.look.answers if a.word is Word.CHANGE}
+        return tuple(s for head, s in first.items() if head in held_back)
+
     def _sorted(self) -> list[Finding]:
         order = (Level.ERROR, Level.WARNING, Level.NOTE)
         return sorted(self.look.checked.findings, key=lambda f: order.index(f.level))
@@ -317,66 +337,10 @@ class Seen:
         """This pen's fixtures in the archive."""
         return arrived.pieces(self.desk.archive, str(self.pen.pen.id))
 
-    def _arrived(self) -> str:
-        waiting = sum(not p.checked for p in self.pieces)
-        if not self.pieces:
-            return text("steps.nothing_made")
-        return text("steps.to_check", waiting) if waiting else text("steps.all_checked")
-
-    def _order(self) -> str:
-        if self.stops:
-            return text("steps.not_yet", len(self.stops))
-        if not self.ordered:
-            asked = [c.said for c in self.cards if c.issued]
-            return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
-        made = len({c.id for c in self.ordered} & unsent(self.look.checked, self.desk.archive))
-        if made == len(self.ordered):
-            says = text("steps.made")
-        elif made:
-            says = text("steps.part_made", n=made, of=len(self.ordered))
-        else:
-            says = text("steps.can" if self.doubts else "steps.ready")
-        look = [text("steps.look_first", len(self.doubts))] if self.doubts else []
-        return "; ".join([says, *look])
-
     @property
     def loose(self) -> int:
         """Threads that belong together and are not joined, nor left apart on purpose."""
         return sum(s.code == NOT_JOINED and s.level != Level.NOTE.value for s in self.found)
-
-    def _joints(self) -> str:
-        """How the joints stand: those that the file does not join count before those that close."""
-        loose = self.loose
-        open_ = sum(j.grade != facts.GOOD for j in self.joints)
-        if loose:
-            return text("steps.to_join", loose)
-        if open_:
-            taken = {s.where for s in self.found if s.reason}
-            known = all(j.id in taken for j in self.joints if j.grade != facts.GOOD)
-            stuck = any(j.grade == Level.ERROR.value for j in self.joints)
-            word = (
-                ("accepted" if known else "open")
-                if stuck
-                else ("may_accepted" if known else "may_open")
-            )
-            return text(f"steps.{word}", open_, of=len(self.joints))
-        return text("steps.closed", len(self.joints)) if self.joints else text("steps.no_joint")
-
-    @property
-    def steps(self) -> tuple[tuple[str, str, str], ...]:
-        """Each step: id, name, its state in a word or two."""
-        errors = sum(s.level == "error" for s in self.found)
-        counts: dict[str, int] = {}
-        for c in self.cards:
-            counts[c.said] = counts.get(c.said, 0) + 1
-        says = {
-            "pen": text("steps.parts", len(self.pen.parts)),
-            "joints": text("steps.mend", errors) if errors else self._joints(),
-            "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or text("steps.none_yet"),
-            "arrived": self._arrived(),
-            "order": self._order(),
-        }
-        return tuple((id, text(f"steps.{id}"), says[id]) for id in STEPS)
 
 
 def _pieces(m: Mandrel | None) -> str:
