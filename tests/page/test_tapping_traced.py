@@ -1,6 +1,6 @@
 """What is said of a tapping hole can be traced: with which crest, what a drill chart says, and
-whether the hole is over the class's limit. ISO 965-1 for P 0.75: 6g has es 22 µm and Td 140 µm, 6H's
-minor diameter is D − 1.0825 P and 190 µm more at the most."""
+whether the hole is over the class's limit. ISO 965-1 for P 0.75: 6g has es 22 µm and Td 140 µm,
+6H's minor diameter is D − 1.0825 P and 190 µm more at the most."""
 
 from __future__ import annotations
 
