@@ -87,7 +87,7 @@ def read_thread(text: str) -> Designation:
 def _loose(text: str, tidy: str, refused: ThreadTextError) -> Designation:
     """Taken apart, put together as the grammar has it."""
     seen = _Seen(text)
-    told: ThreadTextError | None = None
+    told: ThreadTextError
     try:
         if _take_apart(seen, tidy) and (put := _together(seen)):
             return parse(put)
@@ -95,7 +95,8 @@ def _loose(text: str, tidy: str, refused: ThreadTextError) -> Designation:
         raise
     except ThreadTextError as error:
         told = error
-    told = told or other_system(text) or refused
+    else:
+        told = other_system(text) or refused
     raise ThreadTextError(_as_typed(told.message, text), _remedy(told.remedy, tidy)) from told
 
 
@@ -305,13 +306,10 @@ def _ask_two(s: _Seen) -> None:
         s.pitch, s.lead, s.plain = low, high, []  # they agree with the number of starts
         return
     meanings = []
-    if s.starts is None and low and high % low == 0 and 1 < high / low <= MAX_STARTS:
+    if s.starts is None:
         meanings.append((_metric_text(s, low, high, None), f"if {_n(high)} is the lead"))
     if s.starts is None and len(s.plain) == 2:
-        if b.denominator == 1 and 2 <= b <= MAX_STARTS:
-            meanings.append(
-                (_metric_text(s, a, a * b, None), f"if {_n(b)} is the number of starts")
-            )
+        meanings.append((_metric_text(s, a, a * b, None), f"if {_n(b)} is the number of starts"))
         if 3 * a <= Fraction(s.size):
             alone = _metric_text(s, a, a, None)
             meanings.append((alone, f"if {_n(b)} is something else, such as a length"))

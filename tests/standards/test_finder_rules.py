@@ -119,6 +119,7 @@ def test_the_best_two_are_parted_and_one_alone_is_not() -> None:
     nothing = {"crest": Reading(60.0, 0.03)}
     assert not find(nothing).within
     assert find(nothing, most=1).decides is None
+    assert find(nothing, most=2).decides is not None
 
 
 def test_the_best_two_are_parted_not_the_best_and_a_third() -> None:

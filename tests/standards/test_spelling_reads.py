@@ -7,6 +7,8 @@ series on ISO 261; the rest common practice, no source.
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from mandrelgen.standards.designation import ThreadTextError, parse
@@ -70,7 +72,9 @@ REFUSED = [
     ("M12 lead 0.5 pitch 0.5, 3 starts", "is 1 starts"),
     # Too coarse for every meaning: 7.8 / 3.9 = 2, 12 / 3.9 = 3.07.
     ("M7.8x2.02 3 starts", "2 mm at most"), ("12x3.5 single start", "3.07 mm at most"),
-    ("M4x3", "lead of a multi-start"),
+    ("M4x3", "lead of a multi-start"), ("M12x0.8x1", "one size too many"),
+    ("M12x0.8x13", "one size too many"), ("M12x0x3", "one size too many"),
+    ("M12x1.5x0.8x0.8", "one size too many"),
     # A class of the other system.
     ("M12x2.4 2A", "coarser"), ("M9x0.75 2A", "'2A'"),
 ]  # fmt: skip
@@ -122,3 +126,17 @@ def test_readings_are_sent_to_the_calipers_and_no_thread_is_proposed() -> None:
     with pytest.raises(ThreadTextError) as e:
         read_thread("?")
     assert e.value.remedy == told.remedy
+
+
+@pytest.mark.parametrize(
+    ("typed", "numbers"),
+    # 5 / 2: what the pitch would be, told where there are starts to share a lead.
+    [("M12x5 2 starts", "5 12 3.07 2.5"), ("M12x5 3 starts", "5 12 3.07 1.667"),
+     ("M12x5 1 start", "5 12 3.07")],
+)  # fmt: skip
+def test_too_coarse_a_pitch_is_told_with_the_coarsest(typed: str, numbers: str) -> None:
+    with pytest.raises(ThreadTextError) as e:
+        read_thread(typed)
+    told = e.value.message.removeprefix(f"'{typed}': ")
+    assert re.findall(r"\d+(?:\.\d+)?", told) == numbers.split()
+    assert told.endswith("at most)") == (len(numbers.split()) == 3)
