@@ -21,6 +21,7 @@ from mandrelgen.page.once import once
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
+from mandrelgen.page.step_states import steps
 from mandrelgen.workflows import small_pen
 from mandrelgen.workflows.answers import bench_fields
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
@@ -59,9 +60,10 @@ async def in_thread(work: Callable[[], Any]) -> Any:
 
 async def show(request: Request) -> Response:
     """A step of a pen."""
-    pen_of(request)
+    desk, _, path = pen_of(request)
     step = step_of(request)
-    return await in_thread(lambda: rendered(request, step))  # type: ignore[no-any-return]
+    notice = desk.told(path)
+    return await in_thread(lambda: rendered(request, step, notice=notice))  # type: ignore[no-any-return]
 
 
 def rendered(
@@ -93,7 +95,7 @@ def rendered(
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
-        cards, found = once(seen.cards, seen.found)
+        cards, found = once(seen.cards, seen.to_mend)
         more = {"defaults": defaults_fields(seen.tree), "shop": shop_form(bytes_of(desk.shop)),
                 "cards": cards, "found": found}  # fmt: skip
     elif step == "arrived":
@@ -109,7 +111,13 @@ def rendered(
                 "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
-        request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
+        request,
+        f"{step}.html",
+        title=f"{seen.name}: {name.lower()}",
+        seen=seen,
+        steps=steps(seen),
+        **common,
+        **more,
     )
 
 

@@ -1,7 +1,7 @@
 """What a test by hand that fails leaves to be asked before a piece is sent back.
 
-Where the drawing lets the limits decide, or a gauge beside the sample part, a piece that does not
-go is the turner's only once something shows it outside its limits; where the sample part decides,
+Where the drawing lets the limits decide, or a gauge beside the test piece, a piece that does not
+go is the turner's only once something shows it outside its limits; where the test piece decides,
 or the maker's own tool made it, the test itself is the proof.
 """
 

@@ -73,7 +73,7 @@ def is_inside(mandrel: Mandrel, c: Characteristic) -> bool:
 
 def informative(mandrel: Mandrel, c: Characteristic) -> bool:
     """True for a thread cut with the customer's own tool: its limits are for information, the
-    sample part decides."""
+    test piece decides."""
     return c.kind in _OF_THREAD and any(
         t.feature == c.feature and t.order == "my-tool" for t in mandrel.threads
     )
@@ -168,7 +168,7 @@ def elsewhere(
     mandrel: Mandrel, c: Characteristic, sample: bool = True, value: float | None = None
 ) -> str:
     """What would prove a characteristic that home instruments cannot; ``sample``: whether the
-    sample part is named where it judges too; ``value``: about how large it is, mm, so that the
+    test piece is named where it judges too; ``value``: about how large it is, mm, so that the
     coarsest usual instrument is named that decides it (None: the finest)."""
     inside = is_inside(mandrel, c)
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
@@ -177,7 +177,7 @@ def elsewhere(
             for t in mandrel.threads
             if t.feature == c.feature and special_gauge(t, mandrel)
         ]
-        home = ("the sample part screwing home",) if sample else ()
+        home = ("the test piece screwing home",) if sample else ()
         fit = " or ".join(x for x in (*special, *home) if x)
         if inside:
             return fit if special else "go and not-go plug gauges with this lead and these starts"
@@ -189,7 +189,7 @@ def elsewhere(
             return f"{by}; or {fit}" if fit else by
         return by + ("; or go and not-go ring gauges" if rings else "")
     if c.own_id == "thread.incomplete":
-        return "the sample part screwing home, or a caliper to the first full turn"
+        return "the test piece screwing home, or a caliper to the first full turn"
     if c.own_id == "thread.depth":
         return "the go gauge, by the turns it screws in (common practice)"
     if c.kind is Kind.THREAD_MAJOR and inside:
