@@ -100,7 +100,10 @@ def _with(e: Evidence, c: Characteristic) -> str:
     for tool in instruments.advised(e.shop, e.drawn, c):
         if zone(c.lower, c.upper, tool.uncertainty) is not None:
             return tool.name.replace("-", " ")
-    return instruments.elsewhere(e.drawn, c, sample=False)
+    read = [r.value for r in e.of(c.id) if r.value is not None]
+    middle = None if c.lower is None or c.upper is None else (c.lower + c.upper) / 2
+    about = read[-1] if read else middle
+    return instruments.elsewhere(e.drawn, c, sample=False, value=about)
 
 
 def _named(e: Evidence, c: Characteristic) -> str:

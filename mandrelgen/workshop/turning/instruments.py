@@ -14,6 +14,7 @@ from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards import measuring
+from mandrelgen.standards.iso_14253 import Conformity, decide
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.workshop.turning.acceptance import go_gauge, in_the_way, special_gauge
 
@@ -163,9 +164,12 @@ def named(shop: Shop, name: str, where: str = "") -> Tool:
     raise NotHeldError(f"there is no instrument '{name[:40]}'", f"use {', '.join(known)}")
 
 
-def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
+def elsewhere(
+    mandrel: Mandrel, c: Characteristic, sample: bool = True, value: float | None = None
+) -> str:
     """What would prove a characteristic that home instruments cannot; ``sample``: whether the
-    test piece is named where it judges too."""
+    test piece is named where it judges too; ``value``: about how large it is, mm, so that the
+    coarsest usual instrument is named that decides it (None: the finest)."""
     inside = is_inside(mandrel, c)
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
         special = [
@@ -196,8 +200,16 @@ def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
         if inside:
             return "a groove caliper" if _hidden(c) else "pin gauges, or a bore gauge"
         wide = _gets_in(mandrel, c.feature, _K.MICROMETER)
-        return "micrometer reading 0.001" if wide else "blade micrometer (groove micrometer)"
+        return _micrometer(c, value) if wide else "blade micrometer (groove micrometer)"
     return _ELSEWHERE.get(c.kind, "")
+
+
+def _micrometer(c: Characteristic, value: float | None) -> str:
+    """The plain one, if what is reckoned with for it decides a size of about ``value``."""
+    usual = measuring.uncertainty(_K.MICROMETER.value, OUTSIDE)
+    if value is None or decide(value, c.lower, c.upper, usual) is Conformity.UNDECIDED:
+        return "micrometer reading 0.001"
+    return "micrometer reading 0.01"
 
 
 def _u(kind: str, where: str, own: float | None) -> float:
