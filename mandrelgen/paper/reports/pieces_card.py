@@ -8,7 +8,7 @@ from mandrelgen.paper.reports.grids import Grid, GridPage, Row
 from mandrelgen.paper.reports.route_card import MADE
 from mandrelgen.workshop.home.reference_pieces import HEAD, Piece, ReferencePieces, ThreadPieces
 
-HEADS = ("make two: a", "of", "how", "measure before", "tries")
+HEADS = ("make two", "of", "how", "measure before", "tries")
 WIDTHS = (0.1, 0.17, 0.4, 0.15, 0.18)
 
 
