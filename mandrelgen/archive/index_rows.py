@@ -18,7 +18,7 @@ from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import history, owned
 from mandrelgen.core.errors import DiskError
 from mandrelgen.model.feature import FeatureKind
-from mandrelgen.model.mandrel import ADOPTED, Mandrel, Ordering
+from mandrelgen.model.mandrel import ADOPTED, Mandrel, Ordering, body_is_bar, collar_diameter
 from mandrelgen.standards.threads import ThreadLimits
 from mandrelgen.workshop.receipt.as_made import as_made
 from mandrelgen.workshop.receipt.readings import Reading
@@ -212,7 +212,7 @@ def _thread(limits: ThreadLimits) -> ThreadRow:
 
 
 def _sizes(mandrel: Mandrel, read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
-    wanted = []
+    wanted, body = [], collar_diameter(mandrel) if body_is_bar(mandrel) else None
     for c in mandrel.characteristics:
         if c.id == c.feature.size("diameter") and c.feature.kind in SIZES:
             wanted.append(c)
@@ -220,6 +220,8 @@ def _sizes(mandrel: Mandrel, read: tuple[Reading, ...]) -> tuple[SizeRow, ...]:
     for c in as_made(wanted, read):
         if c.lower is not None and c.upper is not None:
             found.append(SizeRow(c.feature.kind.value, c.lower, c.upper))
+            if body is not None and c.id == body.id:
+                found.append(SizeRow(_K.COLLAR.value, c.lower, c.upper))
     return tuple(found)
 
 

@@ -22,7 +22,7 @@ from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.model.characteristic import MEASURED, size_text
 from mandrelgen.model.feature import Feature, FeatureKind
-from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch, ThreadData
+from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch, ThreadData, shank_front
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import iso_15488
@@ -210,7 +210,7 @@ def _grip(
 ) -> tuple[shank.Grip | None, list[str]]:
     """The collet on the shelf that takes it."""
     c = next((c for c in original.characteristics if c.id == "shank.diameter"), None)
-    front = next((s for s in m.outer if s.feature == "shank"), None)
+    front = shank_front(m)
     if c is None or front is None:
         return None, ["it has no shank"]
     # A measured shank may read above its size by the instrument's uncertainty.
@@ -220,8 +220,8 @@ def _grip(
     if grip is None:
         shelf = ", ".join(f"{x:g}" for x in sorted({g.size for g in shank.grips(shop)})) or "none"
         return None, [f"no collet on the shelf ({shelf}) takes its shank of ⌀{text_of(c.nominal)}"]
-    free = shank.free_length(grip, wishes, front.z1)
-    length = front.z1 - min(s.z0 for s in m.outer if s.feature in ("shank", "rear"))
+    free = shank.free_length(grip, wishes, front)
+    length = front - min(s.z0 for s in m.outer if s.feature in ("shank", "rear"))
     if length - free < grip.length * iso_15488.LEAST_INSERTED - _NOISE:
         least = free + grip.length * iso_15488.LEAST_INSERTED
         return None, [
@@ -233,7 +233,7 @@ def _grip(
 
 def _seat(s: Situated, shop: Shop) -> Iterator[str]:
     """The ring both share, and collar and neck under the part's finished edge."""
-    collar = s.size("collar.diameter")
+    collar = s.collar
     if collar is None or collar.lower is None or collar.upper is None:
         yield "it has no seat"
         return

@@ -46,7 +46,7 @@ def holding(s: Situated, settled: ToleranceChoice | None = None) -> Holding:
     seat_c = s.upper("seat.runout")
     seat_runout = settled.seat if settled and seat_c is not None else seat_c
     locators = [*_thread_locator(s, settled), *_bore_locators(s, settled)]
-    collar = s.size("collar.diameter")
+    collar = s.collar
     collet = None
     if s.grip is not None and s.collet_face is not None:
         collet = lathe_measured.collet(s.grip, -s.collet_face, s.lathe)

@@ -14,7 +14,7 @@ from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.holding import Surface
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.feature import Feature, MandrelEnd, from_the_second
-from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
+from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData, collar_diameter, shank_front
 from mandrelgen.spec.pen import End, Manner, Part, Pen
 from mandrelgen.spec.shop import Lathe, Shop
 from mandrelgen.standards.threads import ThreadLimits
@@ -45,6 +45,11 @@ class Situated:
     def size(self, id: str) -> Characteristic | None:
         """A characteristic of the mandrel, None if it has none of that id."""
         return next((c for c in self.mandrel.characteristics if c.id == id), None)
+
+    @property
+    def collar(self) -> Characteristic | None:
+        """The diameter the seat ends at: the collar's, or the shank's whose bar a cup's body is."""
+        return collar_diameter(self.mandrel)
 
     def upper(self, id: str) -> float | None:
         """Upper limit of a characteristic, mm."""
@@ -93,7 +98,7 @@ def situate(
     said = list(use.said)
     face = None
     if grip is not None:
-        front = next(s.z1 for s in m.outer if s.feature == "shank")
+        front = shank_front(m) or 0.0
         face = front - shank.free_length(grip, wishes, front)
         said += lathe_measured.collet_said(grip, shop.lathe)
     return Situated(

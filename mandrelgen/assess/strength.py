@@ -52,7 +52,7 @@ def screw_of(s: Situated) -> Screw | None:
 
 def seat_ring(s: Situated) -> tuple[float, float] | None:
     """Inner and outer diameter of the ring that bears, at worst limits, mm."""
-    collar = s.lower("collar.diameter")
+    collar = s.collar.lower if s.collar is not None else None
     ring = s.tapped.ring if s.tapped else s.tenon.ring if s.tenon else None
     if collar is None or ring is None:
         return None
@@ -175,7 +175,7 @@ def _walls(
         found = burst_check(force, d2, length, outer, root, of_part.tensile_strength)
         return [replace(found, label=label)]
     inside = max(s.upper("relief.diameter") or 0.0, thread.limits.major_max_worst)
-    collar = s.lower("collar.diameter") or 0.0
+    collar = (s.collar.lower if s.collar is not None else None) or 0.0
     burst = burst_check(force, d2, length, collar, inside, own.yield_strength, id="cup.wall")
     found_walls = [replace(burst, label="the cup's wall gives way")]
     tenon = _tenon_squeezed(s, force, d2, length, of_part)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from mandrelgen.core.tolerance import Toleranced, ceil_to, text_of
 from mandrelgen.design import (
+    cup_body,
     cup_bottom,
     making_price,
     mandrel_thread,
@@ -58,9 +59,13 @@ def build(draft: Draft, end: TenonEnd, wishes: Wishes, taps: Iterable[ThreadTool
     wishes = stock_taps.tried(draft, own, wishes)
     inside, widest, groove = _chosen(draft, end, own, form, wishes, taps)
     wishes = stock_taps.decide(draft, own, wishes, groove)
-    chosen = seat.choose(
-        draft, end.ring, max(inside.mouth.upper, end.ring.inner), seat.CUP_CLEARANCES, widest
-    )
+    inner = max(inside.mouth.upper, end.ring.inner)
+    draft.body = cup_body.allowed(end.ring, inner, widest)
+    chosen: seat.Seat | None
+    if wishes.body is not None:
+        chosen = cup_body.choose(draft, wishes.body, end.ring, inner, widest)
+    else:
+        chosen = seat.choose(draft, end.ring, inner, seat.CUP_CLEARANCES, widest)
     draft.assume(end.assumptions, end.known)
     p = float(own.designation.pitch)
     engaged = _engaged(inside, end, wishes.soft_washer)
@@ -233,16 +238,18 @@ def _outside(draft: Draft, chosen: seat.Seat, i: Inside, wishes: Wishes) -> None
         back = max(back, hollow + 1.0 + FLATS_LENGTH + seat.FLATS_OFF)
     back = ceil_to(back, 1.0)
     draft.station("collar.start", -back)
-    draft.turn("collar", -back, 0.0, chosen.collar.nominal)
-    draft.diameter("collar", chosen.collar, "collar.diameter", COMMON)
-    draft.length("collar.length", "collar", ("collar.start", "seat"), None, "collar.diameter")
+    whole = wishes.body is not None and wishes.body.bar
+    draft.turn("shank" if whole else "collar", -back, 0.0, chosen.collar.nominal)
+    if not whole:
+        draft.diameter("collar", chosen.collar, "collar.diameter", COMMON)
+        draft.length("collar.length", "collar", ("collar.start", "seat"), None, "collar.diameter")
     seat.seat_needs(draft)
     if wishes.flats:
         start = -back + seat.FLATS_OFF
         seat.flats(draft, start, start + FLATS_LENGTH, chosen.collar.nominal)
         if draft.flats is not None:
             # No step of the body holds their place: neither end lies at one.
-            ends = ("collar.start", "flats.start")
+            ends = ("flats.start", "seat") if whole else ("collar.start", "flats.start")
             draft.length("flats.start", "flats", ends, None, "flats.across")
     if wishes.thread_order in (ThreadOrder.MY_TOOL, ThreadOrder.STOCK_TAP):
         # A tap follows its own start: the counterbore would tell nothing of the thread.

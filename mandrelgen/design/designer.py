@@ -8,6 +8,7 @@ from dataclasses import replace
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design import (
     cup,
+    cup_body,
     ends,
     held,
     plug,
@@ -41,23 +42,22 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
     if p.kind is MandrelType.BUTTON:
         # The wishes are its mandrel's; a button has no shank, flats or bore of its own.
         wishes = replace(wishes, through_bore=0.0, flats=False, soft_washer=0.0)
-    draft = Draft(p.id, settled=asked(wishes, settled))
-    draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
-    _material(draft, wishes)
-    if p.kind is not MandrelType.BUTTON and wishes.tailstock_button and far_end(pen, p) is None:
-        draft.warn(
-            "button.closed",
-            f"a tailstock button is asked for, but no other end of {p.hold.part} is open",
-            "leave a pip on the closed end, centre it, and take it off last without the tailstock",
-        )
+    draft = _begun(pen, p, wishes, settled)
     grip: shank.Grip | None = None
     try:
         ok = _end(draft, pen, shop, p.kind, p.hold, wishes)
         if ok and p.kind is not MandrelType.BUTTON:
             grip = shank.choose(draft, shop, wishes, draft.outer[0].d0)
             if grip is not None:
+                body = cup_body.beside(draft, grip, wishes, single=p.other is None)
+                if body is not None:
+                    draft = _begun(pen, p, wishes, settled)
+                    again = replace(wishes, body=body, shank_diameter=grip.shank)
+                    ok = _end(draft, pen, shop, p.kind, p.hold, again)
+                    grip = shank.choose(draft, shop, again, grip.shank)
+            if grip is not None:
                 seat.meet_shank(draft, grip.shank, wishes)
-            ok = grip is not None and _shank(draft, pen, shop, p, grip, wishes)
+            ok = ok and grip is not None and _shank(draft, pen, shop, p, grip, wishes)
         elif ok:
             _nose(draft, p.hold, wishes, draft.outer[0].d0)
         ok = ok and _through(draft, wishes)
@@ -80,6 +80,20 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
         wishes=wishes,
         settled=settled,
     )
+
+
+def _begun(pen: Pen, p: Planned, wishes: Wishes, settled: ToleranceChoice) -> Draft:
+    """A draft that says what is held and what it is made of."""
+    draft = Draft(p.id, settled=asked(wishes, settled))
+    draft.decide("holding", "what is held", f"{p.hold.text}, by {p.hold.by}", p.why)
+    _material(draft, wishes)
+    if p.kind is not MandrelType.BUTTON and wishes.tailstock_button and far_end(pen, p) is None:
+        draft.warn(
+            "button.closed",
+            f"a tailstock button is asked for, but no other end of {p.hold.part} is open",
+            "leave a pip on the closed end, centre it, and take it off last without the tailstock",
+        )
+    return draft
 
 
 def _material(draft: Draft, wishes: Wishes) -> None:

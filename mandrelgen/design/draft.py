@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.core.tolerance import Toleranced
@@ -16,6 +17,14 @@ GENERAL = "ISO 2768-m"
 # A chamfer only breaks an edge or leads in: ISO 2768-m's ±1° for short legs would ask closer than
 # its use, so a note of the sheet says ±5° (common practice, no source).
 CHAMFER_HALF, CHAMFERS = 5.0, "note on chamfers"
+
+
+class BodyRoom(NamedTuple):
+    """Least and greatest diameter of a cup's body, and the largest cut into it, mm."""
+
+    least: float
+    greatest: float
+    inside: float
 
 
 @dataclass
@@ -39,6 +48,8 @@ class Draft:
     notes: list[str] = field(default_factory=list)
     flats: tuple[float, float, float] | None = None
     settled: ToleranceChoice = field(default_factory=ToleranceChoice)
+    # What a cup's body has room for; None: no cup.
+    body: BodyRoom | None = None
 
     # -- geometry -------------------------------------------------------------------------------
     def turn(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mandrelgen.spec.pen import CentreHoles, Fit, Options, ThreadOrder, ThreadRelief
 from mandrelgen.spec.shop import Shop
@@ -15,6 +16,13 @@ SCREWCUT_MATERIAL, OWN_TOOL_MATERIAL = "1.4305", "CW614N"
 TURNERS = (ThreadOrder.SINGLE_POINT, ThreadOrder.STOCK_TAP)
 # Nut face to seat: room for a narrow tool rest and a hand (common practice, no source).
 DEFAULT_STAND_OFF = 15.0
+
+
+class Body(NamedTuple):
+    """A cup's body as the shank beside it settles it: ⌀ in mm; ``bar``: it is the shank's bar."""
+
+    diameter: float
+    bar: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +58,8 @@ class Wishes:
     material_asked: bool = True
     # Nobody said how the thread is cut.
     thread_open: bool = False
+    # Settled by the designer once it knows the shank (None: by the part's ring alone).
+    body: Body | None = None
 
     @property
     def screwcutting_open(self) -> bool:

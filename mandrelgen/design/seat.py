@@ -94,30 +94,38 @@ def choose(
         if _stands(seat):
             _report(draft, seat, ring)
             return seat
-    best = tries[-1]
+    _no_room(draft, tries[-1], inner, ring)
+    return None
+
+
+def _no_room(draft: Draft, best: Seat, inner: float, ring: Ring) -> None:
+    """The error that says what is lacking of seat and wall; the larger lack is what the diameter
+    needs."""
+    thin = best.wall is not None and best.wall < MIN_WALL - 1e-9
+    narrow = best.width < MIN_SEAT - 1e-9
     lacks = max(MIN_SEAT - best.width, 0.0 if best.wall is None else MIN_WALL - best.wall)
-    if best.width < MIN_SEAT - 1e-9:
+    wall = f"{text_of(best.wall or 0)} of the {MIN_WALL} needed"
+    seat = f"{text_of(best.width)} of the {MIN_SEAT} needed"
+    more = f"at worst limits; {text_of(2 * lacks)} is lacking in diameter"
+    if narrow:
+        both = f" and a cup's wall of {wall}" if thin else ""
         draft.error(
             "seat.none",
-            f"the ring the part can bear on (⌀{text_of(inner)} to ⌀{text_of(ring.outer)}) leaves a "
-            f"seat {text_of(best.width)} wide at worst limits; {MIN_SEAT} is needed, "
-            f"{text_of(lacks)} more a side"
-            + ("" if lacks <= MIN_SEAT - best.width + 1e-9 else ", with the cup's wall"),
+            f"the flat of the part's face (⌀{text_of(inner)} to ⌀{text_of(ring.outer)}) leaves a "
+            f"seat of {seat}{both}, {more}",
             "a smaller countersink, counterbore or edge break, a shorter thread chamfer, or a "
             "larger part diameter at this end",
             lacks,
-            f"the mandrel's seat too narrow ({text_of(best.width, 2)}, {MIN_SEAT} is needed)",
+            f"the mandrel's seat too narrow ({seat})" + f", its wall too thin ({wall})" * thin,
         )
     else:
         draft.error(
             "wall.thin",
-            f"the cup's wall is {text_of(best.wall or 0)} mm at worst limits, {MIN_WALL} is "
-            f"needed, {text_of(lacks)} more a side",
+            f"the cup's wall is {wall}, {more}",
             "a larger part diameter at the shoulder, or a smaller thread",
             lacks,
-            f"the cup's wall too thin ({text_of(best.wall or 0, 2)}, {MIN_WALL} is needed)",
+            f"the cup's wall too thin ({wall})",
         )
-    return None
 
 
 def _seat(
@@ -146,13 +154,18 @@ def _report(draft: Draft, seat: Seat, ring: Ring) -> None:
         )
     )
     draft.decide("collar.diameter", "seat collar", value, why, COMMON)
-    if seat.clearance < LEAST_CLEARANCE and not ring.threaded:
+    told_clearance(draft, seat.clearance, ring)
+
+
+def told_clearance(draft: Draft, clearance: float, ring: Ring) -> None:
+    """Warn where a tool that runs past the part's edge can touch the collar."""
+    if clearance < LEAST_CLEARANCE - 1e-9 and not ring.threaded:
         draft.warn(
             "seat.clearance",
-            f"only {text_of(seat.clearance)} a side between the mandrel's collar and the part's "
+            f"only {text_of(clearance)} a side between the mandrel's collar and the part's "
             "finished edge: a tool that runs past the edge can touch the collar",
             "take the last cut at the edge by hand, or give the part a wider ring",
-            f"{text_of(seat.clearance)} a side beside the mandrel's collar",
+            f"{text_of(clearance)} a side beside the mandrel's collar",
         )
 
 
@@ -327,7 +340,7 @@ def test_piece(draft: Draft, tool: str) -> None:
     """With die or tap crest and flanks may part: a test piece cut with the same tool, screwed home,
     is read at its seat and further out, where the seat's own run-out adds."""
     value = text_of(RUN_OUT)
-    collar = next(s.d0 for s in draft.outer if s.feature == "collar")
+    collar = next(s.d0 for s in draft.outer if s.feature in ("collar", "shank"))
     out = RUN_OUT + 2 * TEST_REACH * draft.settled.seat / collar
     far = text_of(ceil_to(out, 0.01))
     draft.decide(

@@ -175,8 +175,10 @@ def free_length(grip: Grip, wishes: Wishes, front: float) -> float:
 
 
 def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) -> None:
-    """Add the shank behind what is there; its front is the draft's present rear."""
+    """Add the shank behind what is there; its front is the draft's present rear, or, where a cup's
+    body is the same bar, its seat."""
     front = draft.outer[0].z0
+    whole = draft.outer[0].feature == "shank"
     size = iso_286.tolerance(grip.shank, SHANK_CLASS)
     free = free_length(grip, wishes, front)
     length = wishes.shank_length or ceil_to(free + grip.length, 1.0)
@@ -184,14 +186,17 @@ def build(draft: Draft, grip: Grip, wishes: Wishes, rear_centre: bool = True) ->
     _inserted(draft, grip, free, inside)
     draft.station("rear", front - length)
     start = "neck.start" if "neck.start" in draft.stations else _front_station(draft, front)
-    widest = max(max(s.d0, s.d1) for s in draft.outer)
+    over_all = length
+    if whole:
+        start, over_all = "seat", length + draft.outer.pop(0).z1 - front
+    widest = max((max(s.d0, s.d1) for s in draft.outer), default=grip.shank)
     true = form(grip, wishes)
     bar = is_bar(grip.shank, widest, wishes.material, true, draft.settled.roughness)
-    _turn(draft, front, length, grip.shank)
+    _turn(draft, front - length, over_all, grip.shank)
     d = draft.decide(
         "shank.diameter",
         "shank",
-        f"⌀{text_of(grip.shank)} {SHANK_CLASS} × {text_of(length)}",
+        f"⌀{text_of(grip.shank)} {SHANK_CLASS} × {text_of(over_all)}",
         f"nominal equal to the collet's ({grip.collet}), which runs truest at its own size and "
         f"only closes; {text_of(min(inside, grip.length))} of the collet's {text_of(grip.length)} "
         f"are filled; the seat stands {text_of(free - grip.nut - front)} in front of the nut"
@@ -257,14 +262,14 @@ def is_bar(shank: float, widest: float, material: str, true: float, rough: float
         return False
 
 
-def _turn(draft: Draft, front: float, length: float, d: float) -> None:
-    rear = front - length
+def _turn(draft: Draft, rear: float, length: float, d: float) -> None:
+    """The shank of ``d`` mm from ``rear``, chamfered."""
     draft.station("rear.chamfer", rear + REAR_CHAMFER)
     draft.outer[:0] = [
         Stretch(
             feature=Feature("rear"), z0=rear, z1=rear + REAR_CHAMFER, d0=d - 2 * REAR_CHAMFER, d1=d
         ),
-        Stretch(feature=Feature("shank"), z0=rear + REAR_CHAMFER, z1=front, d0=d, d1=d),
+        Stretch(feature=Feature("shank"), z0=rear + REAR_CHAMFER, z1=rear + length, d0=d, d1=d),
     ]
     size = Toleranced.symmetric(REAR_CHAMFER, 0.2)
     draft.chamfer("rear.chamfer", "rear", ("rear", "rear.chamfer"), 45.0, size, "shank.diameter")

@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from mandrelgen.model.characteristic import Characteristic, Decision
 from mandrelgen.model.corner import Corner
-from mandrelgen.model.feature import Feature
+from mandrelgen.model.feature import Feature, MandrelEnd
 from mandrelgen.standards.threads import ThreadLimits
 
 FLANK_HALF_ANGLE = 30.0
@@ -185,6 +185,28 @@ class Mandrel:
             if c.id == id:
                 return c
         raise KeyError(id)
+
+
+def shank_front(mandrel: Mandrel) -> float | None:
+    """z in front of which no collet is to come, mm: where the shank ends; where a cup's body is
+    the same bar, behind what is bored into it. None: it has no shank."""
+    shank = next((s for s in mandrel.outer if s.feature == "shank"), None)
+    if shank is None:
+        return None
+    return mandrel.stations["collar.start"] if body_is_bar(mandrel) else shank.z1
+
+
+def body_is_bar(mandrel: Mandrel) -> bool:
+    """Whether a cup's body is the shank's own bar: one diameter from end to end."""
+    shank = next((s for s in mandrel.outer if s.feature == "shank"), None)
+    start = mandrel.stations.get("collar.start")
+    return shank is not None and start is not None and shank.z0 < start < shank.z1
+
+
+def collar_diameter(mandrel: Mandrel, end: MandrelEnd = MandrelEnd.FIRST) -> Characteristic | None:
+    """The diameter that ends a seat: its collar's, or the shank's whose bar a cup's body is."""
+    own = "shank.diameter" if body_is_bar(mandrel) else end.named("collar.diameter")
+    return next((c for c in mandrel.characteristics if c.id == own), None)
 
 
 # In place of a number, on whatever was not published.

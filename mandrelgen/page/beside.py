@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -14,7 +15,7 @@ from starlette.responses import RedirectResponse, Response
 
 from mandrelgen.core.errors import DiskError, InputError
 from mandrelgen.page.desk import Desk
-from mandrelgen.page.edits import make_shop, redone, undone, wanted_of
+from mandrelgen.page.edits import make_shop, redone, undone, wanted_of, with_moved
 from mandrelgen.page.fault import TOLD, Fault, fault_of, form_of, in_file
 from mandrelgen.page.pens import SMALL, desk_of, in_thread
 from mandrelgen.page.render import page
@@ -23,7 +24,7 @@ from mandrelgen.spec.starters import starter_names
 from mandrelgen.workflows import new_pen, pen_ids, small_pen
 from mandrelgen.workflows.answers import shop_fields
 from mandrelgen.workflows.answers.texts import text
-from mandrelgen.workflows.bench_look import bytes_of
+from mandrelgen.workflows.bench_look import Look, bytes_of, look
 
 WHOLE = ("heron", "wren", "bittern")
 """Starters of a whole pen."""
@@ -138,20 +139,35 @@ async def set_shop(request: Request) -> Response:
     given = {k: [str(v)[:4000] for v in form.getlist(k)] for k in form}
 
     def work() -> Response:
+        way = _step_of(desk, back) or _step_of(desk, str(form.get("came", "")))
+        pen = desk.pen(way.partition("/")[0])
+        before = None if pen is None else _look(desk, pen)
         try:
             make_shop(desk)
             desk.change(desk.shop, shop_fields.set_shop(given))
         except TOLD as e:
             at, said = form_of("shop", form)
             return shop_page(request, desk, replace(fault_of(e), at=at, form=said), given=given)
-        if _step_of(desk, back):
+        notice = text("done.shop")
+        if pen is not None and before is not None:
+            notice = with_moved(desk, pen, before, notice)
+        if _step_of(desk, back) and pen is not None:
+            desk.tell(pen, notice)
             where = f"/pens/{back}"
             if request.headers.get("hx-request") == "true":
                 return Response(status_code=204, headers={"hx-redirect": where})
             return RedirectResponse(where, 303)
-        return shop_page(request, desk, notice=text("done.shop"), given=given)
+        return shop_page(request, desk, notice=notice, given=given)
 
     return await in_thread(work)  # type: ignore[no-any-return]
+
+
+def _look(desk: Desk, path: Path) -> Look | None:
+    """A pen as it is judged now; None where it cannot be."""
+    try:
+        return look(path, desk.shop, desk.archive)
+    except TOLD:
+        return None
 
 
 async def sizes(request: Request) -> Response:

@@ -24,6 +24,7 @@ class Desk:
         self._lock = threading.Lock()
         self._turns: dict[str, int] = {}
         self._refused: dict[str, dict[str, Fault]] = {}
+        self._to_tell: dict[str, str] = {}
         self.memory = Memory(folder)
         self.runs: dict[str, object] = {}
         self.ending = threading.Event()
@@ -140,6 +141,17 @@ class Desk:
         """What was refused, by the box's key."""
         with self._lock:
             return dict(self._refused.get(path.name, {}))
+
+    # -- what is to be said where a person goes next
+    def tell(self, path: Path, said: str) -> None:
+        """Say it on the file's page that is shown next."""
+        with self._lock:
+            self._to_tell[path.name] = said
+
+    def told(self, path: Path) -> str:
+        """What is to be said there, once; empty if nothing is."""
+        with self._lock:
+            return self._to_tell.pop(path.name, "")
 
     # -- answers that are not kept yet
     def set_draft(self, name: str, data: bytes, key: str) -> None:

@@ -16,25 +16,24 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from mandrelgen.archive.disk import files
-from mandrelgen.core.tolerance import text_of
 from mandrelgen.page import trying
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, fault_of, form_of
 from mandrelgen.page.pens import SMALL, in_thread, pen_of, rendered, step_of
-from mandrelgen.page.seen import Seen
+from mandrelgen.page.seen import Seen, may_leave
 from mandrelgen.paper.pen_drawing.outline import outline
 from mandrelgen.spec.joints import EndRef, other_end
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.workflows import bench_edits, dropped_part, small_pen
 from mandrelgen.workflows.alternatives import alternatives
 from mandrelgen.workflows.answers.changes_said import changes_said
+from mandrelgen.workflows.answers.moved_said import moved_said
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
-from mandrelgen.workflows.bench_look import bytes_of, look
+from mandrelgen.workflows.bench_look import Look, bytes_of, look
 from mandrelgen.workflows.dropped_thread import LeftOver, has, left_over, said_of
 from mandrelgen.workflows.dropped_thread import drop_thread as dropped_thread
 from mandrelgen.workflows.edit import Edited
-from mandrelgen.workflows.moved_tolerances import moved
 
 
 class Done(NamedTuple):
@@ -70,7 +69,8 @@ def changing(change: Change) -> Callable[[Request], Any]:
                 tried = trying.again(
                     desk, path, lambda: Seen(desk, request.path_params["pen"], path, request)
                 )
-                notice = " ".join(t for t in (notice, tried, _moved(desk, path, seen)) if t)
+                notice = " ".join(t for t in (notice, tried) if t)
+                notice = with_moved(desk, path, seen.look, notice)
                 if before != seen.stamp and not notice:
                     notice = text("done.elsewhere")
             except TOLD as e:
@@ -86,18 +86,15 @@ def changing(change: Change) -> Callable[[Request], Any]:
     return handler
 
 
-def _moved(desk: Desk, path: Path, seen: Seen) -> str:
-    """What the change asks of other sheets, in words; the look at the file now is kept, and shown
-    next. Nothing where the file has another name now or cannot be judged."""
+def with_moved(desk: Desk, path: Path, before: Look, notice: str) -> str:
+    """What a change did: the mandrels whose word changed, then ``notice``, then what else it asks
+    of sheets; the look at the file now is kept, and shown next. The notice alone where the file
+    has another name now or cannot be judged."""
     try:
-        now = look(path, desk.shop, desk.archive)
+        words, runs = moved_said(before, look(path, desk.shop, desk.archive))
     except TOLD:
-        return ""
-    return " ".join(
-        text("done.run_out", part=spoken(m.part), what=m.what, now=text_of(m.now),
-             was=text_of(m.was))
-        for m in moved(seen.look, now)
-    )  # fmt: skip
+        return notice
+    return "\n".join(t for t in (words, notice, runs) if t)
 
 
 @changing
@@ -119,6 +116,17 @@ def mend(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
             return text("done.mended", what=was)
     if mine:
         return text("done.other_words")
+    return text("done.gone")
+
+
+@changing
+def accept(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A warning that the maker knows of and leaves."""
+    key = str(form.get("code", "")), str(form.get("where", ""))
+    for f in seen.look.checked.findings:
+        if f.key == key and may_leave(f):
+            desk.change(path, bench_edits.accept(f, text("found.reason")))
+            return text("done.accepted")
     return text("done.gone")
 
 

@@ -55,6 +55,7 @@ async def begin(request: Request) -> Response:
             run = MakeRun(
                 file=path, archive=desk.archive, ending=desk.ending, wanted_by=day, leave_out=out,
                 again_for=frozenset(taken & had),
+                known=frozenset(f.key for f in seen.look.checked.findings),
             )  # fmt: skip
             desk.runs[id] = run
             run.begin()

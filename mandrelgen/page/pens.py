@@ -22,6 +22,7 @@ from mandrelgen.page.ordering import another, orders, wished_day
 from mandrelgen.page.render import page
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import STEPS, Seen
+from mandrelgen.page.step_states import steps
 from mandrelgen.workflows import small_pen
 from mandrelgen.workflows.answers import bench_fields
 from mandrelgen.workflows.answers.shop_fields import defaults_fields, shop_form
@@ -61,9 +62,10 @@ async def in_thread(work: Callable[[], Any]) -> Any:
 
 async def show(request: Request) -> Response:
     """A step of a pen."""
-    pen_of(request)
+    desk, _, path = pen_of(request)
     step = step_of(request)
-    return await in_thread(lambda: rendered(request, step))  # type: ignore[no-any-return]
+    notice = desk.told(path)
+    return await in_thread(lambda: rendered(request, step, notice=notice))  # type: ignore[no-any-return]
 
 
 def rendered(
@@ -97,7 +99,7 @@ def rendered(
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
-        cards, found = once(seen.cards, seen.found)
+        cards, found = once(seen.cards, seen.to_mend)
         more = {"defaults": defaults_fields(seen.tree), "shop": shop_form(bytes_of(desk.shop)),
                 "cards": cards, "found": found}  # fmt: skip
     elif step == "arrived":
@@ -118,7 +120,13 @@ def rendered(
                 "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip
     name = text(f"steps.{step}")
     return page(
-        request, f"{step}.html", title=f"{seen.name}: {name.lower()}", seen=seen, **common, **more
+        request,
+        f"{step}.html",
+        title=f"{seen.name}: {name.lower()}",
+        seen=seen,
+        steps=steps(seen),
+        **common,
+        **more,
     )
 
 

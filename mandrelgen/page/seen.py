@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -16,7 +16,6 @@ from mandrelgen.archive.states import State
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers import pen_svg
-from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.shown import Card, JointRow, OwnedRow, Said
 from mandrelgen.paper.pen_drawing import facts, states
@@ -24,20 +23,19 @@ from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
-from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.spec.taken import taken
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
 from mandrelgen.workflows.answers.boxes import Field, Tree
+from mandrelgen.workflows.answers.sent_pieces import said, sent_pieces
 from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.asked_before import asked_before
 from mandrelgen.workflows.bench_look import Look, look
-from mandrelgen.workflows.booking import unsent_orders
-from mandrelgen.workflows.reuse import unsent
 
+IDLE = "accept.idle"
 NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
 SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
 """Warnings of what gives way in the part itself, screwed home on its mandrel."""
@@ -149,6 +147,32 @@ class Seen:
         asked = [n for n, t in forms if t.asks and t.part != part]
         return f"/pens/{self.id}/joints#t{asked[0]}-external" if asked else ""
 
+    @property
+    def to_mend(self) -> tuple[Said, ...]:
+        """What must be mended of the pen itself."""
+        return tuple(s for s in self.found if s.level == Level.ERROR.value)
+
+    @property
+    def to_look(self) -> int:
+        """How many doubts there are of the pen itself."""
+        return sum(s.level == Level.WARNING.value for s in self.found)
+
+    @cached_property
+    def stuck(self) -> tuple[Said, ...]:
+        """The mandrels for which the pen must be changed first, each with the reason in short; not
+        where the pen's own findings tell it."""
+        told = {(s.code, s.where) for s in self.found}
+        first: dict[str, Said] = {}
+        for f in self._sorted():
+            head = f.where.split(",")[0]
+            if f.level is Level.ERROR and self._of_mandrel(f) and f.key not in told:
+                to = f"/pens/{self.id}/mandrels#m-{head}"
+                short = replace(_said(f), message=spoken(f.brief or f.message), advice="",
+                                buttons=(), to=to, to_says="card")  # fmt: skip
+                first.setdefault(head, short)
+        held_back = {a.planned for a in self.look.answers if a.word is Word.CHANGE}
+        return tuple(s for head, s in first.items() if head in held_back)
+
     def _sorted(self) -> list[Finding]:
         order = (Level.ERROR, Level.WARNING, Level.NOTE)
         return sorted(self.look.checked.findings, key=lambda f: order.index(f.level))
@@ -193,7 +217,7 @@ class Seen:
                     state=a.state,
                     away=a.state == State.SENT_BACK.said,
                     but=tuple(s.message for s in own if s.code in SPOILS and not s.reason),
-                    pieces=_pieces(m),
+                    pieces=sent_pieces(m),
                     before=before[a.planned].says if a.planned in before else "",
                 )
             )
@@ -264,89 +288,19 @@ class Seen:
         """What still stops an order."""
         return tuple(f"{c.id}: {c.reason}" for c in self.cards if c.word == Word.CHANGE.value)
 
+    def sends(self, cards: Iterable[Card]) -> str:
+        """The test pieces that go to the turner with mandrels, in words."""
+        return said(p for c in cards for p in c.pieces)
+
     @cached_property
     def pieces(self) -> tuple[arrived.Piece, ...]:
         """This pen's fixtures in the archive."""
         return arrived.pieces(self.desk.archive, str(self.pen.pen.id))
 
-    def _arrived(self) -> str:
-        waiting = sum(not p.checked for p in self.pieces)
-        if not self.pieces:
-            return text("steps.nothing_made")
-        return text("steps.to_check", waiting) if waiting else text("steps.all_checked")
-
-    def _order(self) -> str:
-        if self.stops:
-            return text("steps.not_yet", len(self.stops))
-        if not self.ordered:
-            asked = [c.said for c in self.cards if c.issued]
-            if anew := self._unsent:
-                asked = [text("steps.again_made", anew), *asked]
-            return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
-        made = len({c.id for c in self.ordered} & unsent(self.look.checked, self.desk.archive))
-        if made == len(self.ordered):
-            says = text("steps.made")
-        elif made:
-            says = text("steps.part_made", n=made, of=len(self.ordered))
-        else:
-            says = text("steps.can" if self.doubts else "steps.ready")
-        look = [text("steps.look_first", len(self.doubts))] if self.doubts else []
-        return "; ".join([says, *look])
-
-    @cached_property
-    def _unsent(self) -> int:
-        """The orders of this pen that are made and that nobody has yet."""
-        return unsent_orders(self.desk.archive, str(self.pen.pen.id))
-
     @property
     def loose(self) -> int:
         """Threads that belong together and are not joined, nor left apart on purpose."""
         return sum(s.code == NOT_JOINED and s.level != Level.NOTE.value for s in self.found)
-
-    def _joints(self) -> str:
-        """How the joints stand: those that the file does not join count before those that close."""
-        loose = self.loose
-        open_ = sum(j.grade != facts.GOOD for j in self.joints)
-        if loose:
-            return text("steps.to_join", loose)
-        if open_:
-            taken = {s.where for s in self.found if s.reason}
-            known = all(j.id in taken for j in self.joints if j.grade != facts.GOOD)
-            stuck = any(j.grade == Level.ERROR.value for j in self.joints)
-            word = (
-                ("accepted" if known else "open")
-                if stuck
-                else ("may_accepted" if known else "may_open")
-            )
-            return text(f"steps.{word}", open_, of=len(self.joints))
-        return text("steps.closed", len(self.joints)) if self.joints else text("steps.no_joint")
-
-    @property
-    def steps(self) -> tuple[tuple[str, str, str], ...]:
-        """Each step: id, name, its state in a word or two."""
-        errors = sum(s.level == "error" for s in self.found)
-        counts: dict[str, int] = {}
-        for c in self.cards:
-            counts[c.said] = counts.get(c.said, 0) + 1
-        says = {
-            "pen": text("steps.parts", len(self.pen.parts)),
-            "joints": text("steps.mend", errors) if errors else self._joints(),
-            "mandrels": ", ".join(f"{n} {w}" for w, n in counts.items()) or text("steps.none_yet"),
-            "arrived": self._arrived(),
-            "order": self._order(),
-        }
-        return tuple((id, text(f"steps.{id}"), says[id]) for id in STEPS)
-
-
-def _pieces(m: Mandrel | None) -> str:
-    """The counter thread of each thread that a turner cuts, and what the maker cuts it with."""
-    if m is None:
-        return ""
-    tried = [t.limits for t in m.threads if t.order != ThreadOrder.BLANK.value]
-    return ", ".join(
-        text("order.piece_tap" if t.external else "order.piece_die", thread=t.designation.name)
-        for t in tried
-    )
 
 
 def _said(f: Finding) -> Said:
@@ -354,4 +308,10 @@ def _said(f: Finding) -> Said:
         level=f.level.value, where=f.where, place=place(f.where), message=spoken(f.message),
         advice="" if f.remedies else spoken(f.remedy), code=f.code,
         buttons=tuple(spoken(r.says) for r in f.remedies), reason=f.reason,
+        may_leave=may_leave(f),
     )  # fmt: skip
+
+
+def may_leave(f: Finding) -> bool:
+    """Whether a maker may know of it and leave it: what cannot be built or would hurt stays."""
+    return f.level is Level.WARNING and not f.firm and f.code != IDLE

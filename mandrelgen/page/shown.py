@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mandrelgen.assess.words import Word
+from mandrelgen.workflows.answers.sent_pieces import SentPiece
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
     """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
     ``buttons``: what its remedies say, ``to``: where on the page it is mended by hand, and
-    ``to_says`` which words lead there."""
+    ``to_says`` which words lead there; ``may_leave``: the maker may know of it and leave it."""
 
     level: str
     where: str
@@ -23,13 +24,14 @@ class Said:
     reason: str
     to: str = ""
     to_says: str = "counterpart"
+    may_leave: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
     """A mandrel on the page. ``issued``: the archive holds it, made for this very end; ``but``:
-    what would spoil the part on it; ``pieces``: the threads, as a part's, for which the turner gets
-    a test piece; ``before``: one was asked for, and the pen needs another since; ``fixture``: the
+    what would spoil the part on it; ``pieces``: the test pieces that the turner gets;
+    ``before``: one was asked for, and the pen needs another since; ``fixture``: the
     number of the pen's own one of this very design, there or on its way, ``away``: it was sent
     back."""
 
@@ -46,11 +48,16 @@ class Card:
     owned: tuple[OwnedRow, ...] = ()
     issued: bool = False
     but: tuple[str, ...] = ()
-    pieces: str = ""
+    pieces: tuple[SentPiece, ...] = ()
     state: str = ""
     before: str = ""
     fixture: str = ""
     away: bool = False
+
+    @property
+    def reason_found(self) -> bool:
+        """Whether the reason stands among what is found on it."""
+        return any(self.reason.startswith(s.message) for s in self.found)
 
     @property
     def repeatable(self) -> bool:

@@ -382,7 +382,9 @@ def _numbered(text: str, number: int) -> Fraction:
 
 def _metric_text(d: Designation) -> str:
     pitch = f"{float(d.pitch):.10g}"
-    lead = f"Ph{d.lead:.10g}P{pitch}" if d.starts > 1 else pitch
+    # Coarser than usual, the pitch alone would be asked for: it could be a lead.
+    alone = d.starts == 1 and d.pitch <= largest_usual_pitch(float(d.diameter)) + 1e-9
+    lead = pitch if alone else f"Ph{d.lead:.10g}P{pitch}"
     parts = [f"M{float(d.diameter):.10g}x{lead}", d.tolerance_class, "LH" if d.left_hand else ""]
     return "-".join(p for p in parts if p)
 

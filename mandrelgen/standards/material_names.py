@@ -72,7 +72,7 @@ def common(key: str) -> str:
     name is given back."""
     table = load(TABLE)
     for group in ("rods", "bars"):
-        names = table[group].get(key, {}).get("names", ())
+        names = table[group].get(key, {}).get("names")
         if names:
             return str(names[0])
     return key

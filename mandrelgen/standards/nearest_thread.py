@@ -58,19 +58,14 @@ def other_system(text: str) -> ThreadTextError | None:
 
 def nearest(text: str) -> str:
     """A designation near to ``text``: its own first sizes if they make a thread in either system,
-    else one of its size, else that of the standard series which looks most like it. Never empty."""
-    numbers = [n for n in _NUM.findall(text) if not n.endswith("/0")]
+    else one of its size, else that of the standard series nearest in diameter. Never empty."""
+    numbers = [n for n in _NUM.findall(text) if not re.search("/0+$", n)]
     for written in _of_sizes(numbers, text):
         try:
             return parse(written).text
         except (ThreadTextError, ZeroDivisionError):
             continue
-    if not numbers:
-        return USUAL
-    import difflib
-
-    looks = difflib.get_close_matches(text.upper(), usual(), n=1, cutoff=0.0)
-    return looks[0]
+    return USUAL
 
 
 def _of_sizes(numbers: list[str], text: str) -> Iterator[str]:
@@ -79,34 +74,35 @@ def _of_sizes(numbers: list[str], text: str) -> Iterator[str]:
         return
     if m := re.search(rf"{_N}\s*x?\s*ph\s*{_N}\s*p\s*{_N}", text, re.IGNORECASE):
         yield "M{}xPh{}P{}".format(*m.groups())
-    first, second = numbers[0], numbers[1] if len(numbers) > 1 else ""
-    inch = "/" in first or re.search(r"un|tpi|inch|\bin\b|\"", text, re.IGNORECASE)
-    if second and not inch:
-        yield f"M{first}x{second}"
-    if second:
+    first = numbers[0]
+    inch = re.search(r"un|tpi|inch|\bin\b|\"", text, re.IGNORECASE)
+    for second in numbers[1:]:
+        if not inch:
+            yield f"M{first}x{second}"
         yield f"{first}-{second}"
         yield f"#{first}-{second}"
-        if inch and "/" not in first:
+        if inch:
             yield _near_inch(Fraction(first), second)
     coarse: dict[str, dict[str, float]] = load("asme_b1_1_series")
     if first in coarse["UNC"]:
         yield f"{first}-{coarse['UNC'][first]} UNC"
-    if "/" not in first:
+    if "/" in first:
+        yield _near_in_size(Fraction(first) * MM_PER_INCH, "UN")
+    else:
         yield f"M{first}"
         yield f"M{first}x{1 if Fraction(first) >= 12 else 0.75:g}"
-        yield _near_metric(Fraction(first))
+        yield _near_in_size(Fraction(first), "M")
 
 
 def _near_inch(size: Fraction, tpi: str) -> str:
     """The sixteenth of an inch nearest to ``size`` mm, with that many threads."""
-    sixteenths = max(1, round(size / MM_PER_INCH * 16))
-    return f"{Fraction(sixteenths, 16)}-{tpi}"
+    return f"{Fraction(round(size / MM_PER_INCH * 16), 16)}-{tpi}"
 
 
-def _near_metric(size: Fraction) -> str:
-    """The usual metric thread nearest in diameter."""
-    metric = [t for t in usual() if t.startswith("M")]
-    return min(metric, key=lambda t: abs(parse(t).diameter.exact - size))
+def _near_in_size(size: Fraction, system: str) -> str:
+    """The usual thread of a system (M, UN) nearest in diameter, mm."""
+    held = (d for d in map(parse, usual()) if d.system == system)
+    return min(held, key=lambda d: abs(d.diameter.exact - size)).text
 
 
 def in_series(d: Designation) -> bool:

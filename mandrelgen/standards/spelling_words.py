@@ -73,9 +73,8 @@ _FINE = _re(rf"{_EDGE}fine{_END}")
 _METRIC = _re(rf"{_EDGE}(?:metric|iso){_END}")
 _FILLER = _re(
     rf"{_EDGE}(?:threads?|coarse|external|internal|male|female|diameter|dia\.?|with|and|of|"
-    rf"major|unified|the){_END}"
+    rf"major|unified|the|by){_END}|(?<=[\d\"m])by{_END}"
 )
-_BY = _re(rf"(?<=[\d\s\"m])by{_END}")
 
 
 def take(s: Seen, text: str) -> str:
@@ -83,8 +82,8 @@ def take(s: Seen, text: str) -> str:
 
     Words that are said twice stay in the text, where they are refused.
     """
-    rest = _BY.sub("x", take_class(s, text))
-    rest = _once(_SERIES, rest, lambda m: setattr(s, "series", m["s"].upper()))
+    rest = take_class(s, text)
+    rest = _once(_SERIES, rest, lambda m: setattr(s, "series", m["s"]))
     rest = _once(_TPI, rest, lambda m: setattr(s, "tpi", Fraction(m["v"])))
     rest = _first(_LEAD, rest, lambda m: setattr(s, "lead", Fraction(m["v"])))
     rest = _first(_PITCH, rest, lambda m: setattr(s, "pitch", Fraction(m["v"])))
@@ -97,13 +96,8 @@ def take(s: Seen, text: str) -> str:
 
 
 def take_class(s: Seen, text: str) -> str:
-    """Tolerance class and hand."""
-
-    def keep(m: re.Match[str]) -> None:
-        c = m["c"]
-        s.klass = c.upper() if c[1] in "AB" and c[0] in "12" else c[:2] if c[:2] == c[2:] else c
-
-    rest = _once(_CLASS, text, keep)
+    """Tolerance class (6g6g is written 6g) and hand."""
+    rest = _once(_CLASS, text, lambda m: setattr(s, "klass", re.sub(r"(..)\1", r"\1", m["c"])))
     rest = _once(_LEFT, rest, lambda m: setattr(s, "left", True))
     return rest if s.left else _once(_RIGHT, rest, lambda m: None)
 

@@ -7,8 +7,8 @@
   4 to 20 mm by 0.5 mm, pitches 0.5, 0.7, 0.75, 0.8 and 1 mm;
 * several starts, ours: diameters 8 to 16 mm by 0.5 mm, pitches 0.7, 0.75, 0.8 and 1 mm, 2, 3 and
   4 starts;
-* inch: UNC, UNF, UNEF (ASME B1.1), and constant pitch 20, 28 and 32 threads per inch from 1/8 to
-  3/4 inch by 1/64 (UN or UNS).
+* inch: UNC, UNF, UNEF (ASME B1.1), and constant pitch 20, 28 and 32 threads per inch from 5/32
+  to 3/4 inch by 1/64 (UN or UNS).
 
 A pitch coarser than a fifth of the diameter is left out of the families without a table.
 
@@ -167,16 +167,12 @@ def _counted(c: Candidate, readings: Mapping[str, Reading]) -> bool:
 
 
 def _match(c: Candidate, readings: Mapping[str, Reading]) -> Match:
-    worst, z, off = "", 0.0, 0.0
-    for kind, r in readings.items():
-        if kind == "starts":
-            continue
-        here = c.predicted[kind].distance(r.value) / r.u
-        off += ((r.value - c.predicted[kind].middle) / r.u) ** 2
-        if not worst or here > z:
-            worst, z = kind, here
+    sizes = {kind: r for kind, r in readings.items() if kind != "starts"}
+    z = {kind: c.predicted[kind].distance(r.value) / r.u for kind, r in sizes.items()}
+    worst = max(z, key=z.__getitem__)
+    off = sum(((r.value - c.predicted[kind].middle) / r.u) ** 2 for kind, r in sizes.items())
     # A reading at its very uncertainty counts as within, whatever binary fractions make of it.
-    return Match(c, round(z, 9), worst, off)
+    return Match(c, round(z[worst], 9), worst, off)
 
 
 def _order(m: Match) -> tuple[float, int, float]:
@@ -237,7 +233,7 @@ def _metric(
 
 
 def _inch_constant() -> Iterator[Designation]:
-    for n in range(8, 49):
+    for n in range(49):  # of those below 5/32 every pitch is coarser than a fifth
         for tpi in (20, 28, 32):
             if Fraction(5, tpi) <= Fraction(n, 64):
                 yield _named(f"{Fraction(n, 64)}-{tpi}")

@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -32,6 +33,7 @@ _SIZE = rf"(?:\d{{1,2}}[\s-]+\d{{1,2}}/\d{{1,3}}|\d{{1,3}}/\d{{1,3}}|{_NUM})"
 _UNIT = r"(?P<unit>mm|inch|in|\")?"
 _HEAD = rf"^\s*(?P<m>m)?\s*(?P<number>(?:#|no\.?)\s*)?(?P<d>{_SIZE})\s*{_UNIT}(?![\d.])"
 _REST = rf"(?i:({_NUM})\s*(mm|inch|in|\")?)"
+_SLIP = r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$"
 
 
 class ThreadAskedError(ThreadTextError):
@@ -46,7 +48,7 @@ class ThreadAskedError(ThreadTextError):
 class _Seen:
     """What stood in a text. Sizes as they were written, in mm unless ``tpi``."""
 
-    text: str
+    text: str = ""
     metric: bool = False
     inch: bool = False
     size: str = ""
@@ -85,22 +87,23 @@ def read_thread(text: str) -> Designation:
 def _loose(text: str, tidy: str, refused: ThreadTextError) -> Designation:
     """Taken apart, put together as the grammar has it."""
     seen = _Seen(text)
+    told: ThreadTextError
     try:
-        if not _take_apart(seen, tidy):
-            raise ThreadTextError("", "")
-        return parse(_together(seen))
+        if _take_apart(seen, tidy) and (put := _together(seen)):
+            return parse(put)
     except ThreadAskedError:
         raise
     except ThreadTextError as error:
-        told = error if error.message else other_system(text) or refused
-        raise ThreadTextError(_as_typed(told.message, text), _remedy(told, tidy, text)) from error
+        told = error
+    else:
+        told = other_system(text) or refused
+    raise ThreadTextError(_as_typed(told.message, text), _remedy(told.remedy, tidy)) from told
 
 
-def _remedy(told: ThreadTextError, tidy: str, text: str) -> str:
-    near = "" if MEASURED in told.remedy else nearest(tidy)
-    remedy = _as_typed(told.remedy, text)
+def _remedy(remedy: str, tidy: str) -> str:
+    near = "" if MEASURED in remedy else nearest(tidy)
     if not near or near in remedy:
-        return remedy or f"write {near}"
+        return remedy
     return f"{remedy}; nearest spelling that is read: {near}" if remedy else f"write {near}"
 
 
@@ -124,38 +127,27 @@ def _tidy(text: str) -> str:
 
 def _ask_old_lead(text: str, tidy: str) -> None:
     """``M12x2.4P0.8``: by DIN 103's manner a lead, but the Ph is left out; both are shown."""
+    from mandrelgen.standards import spelling_words as words
+
     m = re.match(rf"^(?:[Mm]\s*)?({_NUM})\s*[xX]\s*({_NUM})\s*[Pp]\s*({_NUM})(?![\d.])", tidy)
     if not m:
         return
-    d, a, p = m[1], Fraction(m[2]), Fraction(m[3])
-    kept = _kept(tidy)
-    if p and a % p == 0 and a > p:
-        coarse = float(a) > largest_usual_pitch(float(d))
-        alone = f"Ph{m[2]}P{m[2]}" if coarse else m[2]
-        _ask(text, f"{m[2]} could be a lead without its Ph, or a pitch with {m[3]} spare",
-             [(f"M{d}xPh{m[2]}P{m[3]}{kept}", f"if {m[2]} is the lead"),
-              (f"M{d}x{alone}{kept}", f"if {m[2]} is the pitch")])  # fmt: skip
+    seen = _Seen(size=m[1])
+    words.take_class(seen, tidy)
+    a, p = Fraction(m[2]), Fraction(m[3])
+    _ask(text, f"{_n(a)} could be a lead without its Ph, or a pitch with {_n(p)} spare",
+         [(_metric_text(seen, p, a, None), f"if {_n(a)} is the lead"),
+          (_metric_text(seen, a, a, None), f"if {_n(a)} is the pitch")])  # fmt: skip
 
 
 def _ask_exchanged(text: str, tidy: str, read: Designation) -> Designation:
     """``0.75x9``: an inch thread that no series lists, or a metric one written the wrong way."""
     m = re.fullmatch(rf"({_NUM})\s*[xX]\s*(\d{{1,2}}(?:\.\d+)?)", tidy)
-    if m and read.series in ("UN", "UNS") and Fraction(m[1]) < 3:
-        size = float(Fraction(m[2]))
-        if size >= 3 and float(Fraction(m[1])) <= largest_usual_pitch(size):
-            _ask(text, f"{m[2]} could be threads per inch, or the diameter in mm",
-                 [(read.text, f"if it is {m[1]} inch with {m[2]} threads per inch"),
-                  (f"M{m[2]}x{m[1]}", f"if {m[1]} mm is the pitch")])  # fmt: skip
+    if m and read.series in ("UN", "UNS"):
+        _ask(text, f"{m[2]} could be threads per inch, or the diameter in mm",
+             [(read.text, f"if it is {m[1]} inch with {m[2]} threads per inch"),
+              (f"M{m[2]}x{m[1]}", f"if {m[1]} mm is the pitch")])  # fmt: skip
     return read
-
-
-def _kept(tidy: str) -> str:
-    """Class and hand of a text, as the tail of a designation."""
-    from mandrelgen.standards import spelling_words as words
-
-    seen = _Seen(tidy)
-    words.take_class(seen, tidy)
-    return _tail(seen)
 
 
 def _tail(s: _Seen) -> str:
@@ -164,14 +156,15 @@ def _tail(s: _Seen) -> str:
 
 def _ask(text: str, why: str, meanings: Iterable[tuple[str, str]]) -> None:
     """Raise with every meaning; nothing if fewer than two of them are threads."""
-    held: dict[str, str] = {}
+    held: dict[Designation, tuple[str, str]] = {}
     for spelling, when in meanings:
-        held.setdefault(spelling, when)
+        with suppress(ThreadTextError):
+            held.setdefault(parse(spelling), (spelling, when))
     if len(held) > 1:
         raise ThreadAskedError(
             f"'{text}': {why}",
-            "write " + ", ".join(f"{s} {when}" for s, when in held.items()),
-            tuple(held),
+            "write " + ", ".join(" ".join(meaning) for meaning in held.values()),
+            tuple(spelling for spelling, _ in held.values()),
         )
 
 
@@ -179,31 +172,31 @@ def _take_apart(s: _Seen, tidy: str) -> bool:
     """Fill ``s``; False if something stands there that means nothing, or a slip of the finger."""
     from mandrelgen.standards import spelling_words as words
 
-    if re.search(r"[xX]\s*[xX]|--|\.\.|\d\s*[xX/-]$", tidy):
-        return False
     rest = words.take(s, tidy).lstrip(" |,:-")
     head = re.match(_HEAD, rest, re.IGNORECASE)
-    if head is None:
+    if head is None or re.search(_SLIP, tidy):
         return False
-    s.size = re.sub(r"[\s-]+", " ", head["d"]).strip()
-    s.metric = s.metric or bool(head["m"]) or (head["unit"] or "").lower() == "mm"
-    s.inch = s.inch or "/" in s.size or bool(head["number"])
-    s.inch = s.inch or (head["unit"] or "").lower() in ("in", "inch", '"')
-    if head["number"]:
-        s.size = f"#{s.size}"
     rest = rest[head.end() :]
-    for number, unit in re.findall(_REST, rest):
-        s.plain.append(Fraction(number))
-        s.metric = s.metric or unit.lower() == "mm"
+    sizes: list[tuple[str, str]] = re.findall(_REST, rest)
+    s.plain = [Fraction(number) for number, _ in sizes]
+    units = {unit.lower() for unit in (head["unit"], *(u for _, u in sizes)) if unit}
+    s.size = f"#{head['d']}" if head["number"] else head["d"]
+    s.metric = s.metric or bool(head["m"]) or "mm" in units
+    s.inch = "#" in s.size or "/" in s.size or bool(units - {"mm"})
     return not re.search(r"[^\sxX\-.,;:()\[\]|=/*]", re.sub(_REST, " ", rest))
 
 
 def _together(s: _Seen) -> str:
-    """The designation as the grammar writes it. Raises ThreadTextError."""
+    """The designation as the grammar writes it; empty for a number alone, of which the grammar
+    says it better. Raises ThreadTextError."""
     if s.metric and s.inch:
         raise ThreadTextError(
             f"'{s.text}' mixes inches and millimetres",
             "an inch thread is size and threads per inch, a metric one both sizes in mm",
+        )
+    if 0 in (s.starts, s.starts_or_lead):
+        raise ThreadTextError(
+            f"'{s.text}': 0 starts are not possible", f"use 1 to {MAX_STARTS} starts"
         )
     if s.series or s.tpi is not None or s.inch:
         return _inch(s)
@@ -230,21 +223,19 @@ def _inch(s: _Seen) -> str:
         raise ThreadTextError(
             f"'{s.text}': {s.size} is no size in inches, and in mm a thread has a pitch in mm", ""
         )
-    count = f" ({starts} starts)" if starts and starts > 1 else ""
-    return f"{s.size}-{_n(tpi)} {s.series}{_tail(s)}{count}".replace(" -", "-")
+    count = f" ({starts} starts)" if starts else ""
+    return f"{s.size}-{_n(tpi)} {s.series}{_tail(s)}{count}"
 
 
 def _metric(s: _Seen) -> str:
-    if "/" in s.size:
-        raise ThreadTextError(f"'{s.text}': a metric size is a number in mm", "")
     if len(s.plain) > 1:
         _ask_two(s)
     if s.starts_or_lead is not None:
-        _settle_lead_word(s)
+        _settle_lead_word(s, s.starts_or_lead)
     if s.plain:
         _place_plain(s, s.plain[0])
     if s.pitch is None and s.lead is None and not s.metric:
-        raise ThreadTextError("", "")  # a number alone: the grammar says it better
+        return ""
     if s.pitch is None and s.lead is None and s.fine:
         _ask_fine(s)
     return _metric_text(s, s.pitch, s.lead, s.starts)
@@ -266,40 +257,42 @@ def _place_plain(s: _Seen, a: Fraction) -> None:
 
 def _ask_if_coarse(s: _Seen, a: Fraction) -> None:
     """Coarser than coarse is the lead of several starts, or a slip."""
-    d, limit = float(Fraction(s.size)), largest_usual_pitch(float(Fraction(s.size)))
-    if float(a) <= limit + 1e-9:
+    size, limit = Fraction(s.size), _usual(s)
+    if a <= limit:
         return
-    if a >= Fraction(s.size):
+    if a >= size:
         raise ThreadTextError(
             f"'{s.text}': a pitch of {_n(a)} mm at diameter {s.size} mm is none; "
             "it could be threads per inch, or the two sizes were exchanged",
             "",
         )
-    counts = (s.starts,) if s.starts and s.starts > 1 else (2, 3, 4)
     meanings = [
-        (_metric_text(s, a / n, a, n), f"if {_n(a)} is the lead of {n} starts")
-        for n in counts
-        if n and 0.25 <= float(a / n) <= limit and (a * 1000 / n).denominator == 1
+        (_metric_text(s, None, a, n), f"if {_n(a)} is the lead of {n} starts")
+        for n in ((s.starts,) if s.starts else (2, 3, 4))
+        if Fraction("0.25") <= a / n <= limit and (a * 1000 / n).denominator == 1
     ]
-    if a * 3 < Fraction(s.size) * 2 and (s.starts or 1) == 1 and float(a) <= d / 3:
-        meanings.append((_metric_text(s, a, a, 1), f"if {_n(a)} is the pitch"))
-    elif a * 3 < Fraction(s.size) * 2 and s.starts:
-        meanings.append((_metric_text(s, a, a * s.starts, s.starts), f"if {_n(a)} is the pitch"))
+    if s.starts or a * 3 <= size:
+        meanings.append((_metric_text(s, a, a * (s.starts or 1), None), f"if {_n(a)} is the pitch"))
     _ask(s.text, f"{_n(a)} could be the lead of several starts, or the pitch "
-         f"(coarser than the coarse {limit:g})", meanings)  # fmt: skip
+         f"(coarser than the coarse {_n(limit)})", meanings)  # fmt: skip
     _refuse_too_coarse(s, a)
 
 
+def _usual(s: _Seen) -> Fraction:
+    return Fraction(f"{largest_usual_pitch(float(Fraction(s.size))):g}")
+
+
 def _refuse_too_coarse(s: _Seen, a: Fraction) -> None:
-    """What is left of several starts is the pitch: none where no limits are given for it."""
+    """Where the number of starts was said, what is left is the pitch: none where no limits are
+    given for it."""
     from mandrelgen.standards.threads import coarsest_pitch
 
-    starts = s.starts or 1
     most = coarsest_pitch(float(Fraction(s.size))) * 100 // 1 / 100  # rounded inwards
-    if starts > 1 and a > most:
+    if s.starts and a > most:
+        lead = f"as a lead it gives a pitch of {float(a) / s.starts:.4g} mm, not a usual one"
         raise ThreadTextError(
             f"'{s.text}': {_n(a)} mm is too coarse a pitch at diameter {s.size} mm ({most:g} mm at "
-            f"most), and as a lead it gives a pitch of {float(a) / starts:.4g} mm, not a usual one",
+            "most)" + (f", and {lead}" if s.starts > 1 else ""),
             "measure over several crests again, and write lead and pitch as in M12xPh2.4P0.8",
         )
 
@@ -313,32 +306,25 @@ def _ask_two(s: _Seen) -> None:
         s.pitch, s.lead, s.plain = low, high, []  # they agree with the number of starts
         return
     meanings = []
-    if low and high % low == 0 and 1 < high / low <= MAX_STARTS and s.starts is None:
+    if s.starts is None:
         meanings.append((_metric_text(s, low, high, None), f"if {_n(high)} is the lead"))
-    if len(s.plain) == 2 and a:
-        if s.starts is None and b.denominator == 1 and 2 <= b <= MAX_STARTS:
-            meanings.append(
-                (_metric_text(s, a, a * b, None), f"if {_n(b)} is the number of starts")
-            )
-        limit = largest_usual_pitch(float(Fraction(s.size)))
-        if float(a) <= limit or 3 * a <= Fraction(s.size):
-            alone = a if float(a) > limit and not s.starts else None
-            text = _metric_text(s, a, alone, s.starts)
-            meanings.append((text, f"if {_n(b)} is something else, such as a length"))
+    if s.starts is None and len(s.plain) == 2:
+        meanings.append((_metric_text(s, a, a * b, None), f"if {_n(b)} is the number of starts"))
+        if 3 * a <= Fraction(s.size):
+            alone = _metric_text(s, a, a, None)
+            meanings.append((alone, f"if {_n(b)} is something else, such as a length"))
     _ask(s.text, f"{_n(a)} and {_n(b)} stand without saying which is pitch, lead or starts",
          meanings)  # fmt: skip
     raise ThreadTextError(f"'{s.text}': {_n(b)} is one size too many", "name each size: Ph2.4P0.8")
 
 
-def _settle_lead_word(s: _Seen) -> None:
+def _settle_lead_word(s: _Seen, n: int) -> None:
     """``3 lead``: three leads, or a lead of 3 mm."""
-    n, pitch = s.starts_or_lead, s.pitch or (s.plain[0] if s.plain else None)
-    if n is None:
-        return
+    pitch = s.pitch or (s.plain[0] if s.plain else None)
     if pitch is None:
         raise ThreadTextError(f"'{s.text}' gives a lead but no pitch", "")
     meanings = [(_metric_text(s, pitch, None, n), f"if it has {n} starts (a {n}-lead thread)")]
-    if n % pitch == 0 and n > pitch:
+    if n > pitch:
         meanings.append((_metric_text(s, pitch, Fraction(n), None), f"if the lead is {n} mm"))
     _ask(s.text, f"'{n} lead' could be {n} starts or a lead of {n} mm", meanings)
     s.starts = n
@@ -365,12 +351,14 @@ def _metric_text(s: _Seen, pitch: Fraction | None, lead: Fraction | None, n: int
         coarse = coarse_pitch(float(Fraction(s.size)))
         pitch = Fraction(str(coarse)) if coarse else None
     count = f" ({n} starts)" if n and lead is not None and pitch and lead != n * pitch else ""
-    if pitch is not None and lead is None and n and n > 1:
+    if pitch is not None and lead is None and n:
         lead = pitch * n
-    if lead is not None:
+    if pitch is not None and not count and (lead is None or lead == pitch <= _usual(s)):
+        size = f"x{_n(pitch)}"
+    elif lead is not None:
         size = f"xPh{_n(lead)}" + (f"P{_n(pitch)}" if pitch is not None else "")
     else:
-        size = f"x{_n(pitch)}" if pitch is not None else ""
+        size = ""
     return f"M{_n(Fraction(s.size))}{size}{_tail(s)}{count}"
 
 

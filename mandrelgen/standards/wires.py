@@ -69,7 +69,7 @@ def pitch_diameter(reading: float, wire: float, pitch: float, lead: float | None
 
     Raises ValueError if the reading is no reading over these wires.
     """
-    e = reading - 3 * wire + _H * pitch
+    e = reading
     for _ in range(30):
         if e <= pitch:
             raise ValueError(

@@ -22,6 +22,8 @@ from mandrelgen.workflows.bench_look import Look, look_at
 from mandrelgen.workflows.edit import Transform
 
 FEW = "pens_on_own"
+EASE = (Word.CHANGE, Word.ORDER, Word.MAKE, Word.HAVE, Word.SKIP)
+"""The words, the one that leaves the most to be done first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +39,12 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """A way that holds: the word it leads to, and why."""
+    """A way that holds: the word it leads to, and why; ``better``: whether that leaves less to be
+    done than the word now."""
 
     way: Way
     answer: Answer
+    better: bool
 
 
 def alternatives(seen: Look, planned: str, archive: Path) -> tuple[Alternative, ...]:
@@ -60,7 +64,8 @@ def alternatives(seen: Look, planned: str, archive: Path) -> tuple[Alternative, 
         parts = {o.planned.id: o.planned.hold.part for o in after.checked.designed}
         answer = next((a for a in after.answers if parts[a.planned] == d.planned.hold.part), None)
         if answer is not None and answer.word not in (now.word, Word.CHANGE):
-            found.append(Alternative(way, answer))
+            better = EASE.index(answer.word) > EASE.index(now.word)
+            found.append(Alternative(way, answer, better))
     return tuple(found)
 
 
@@ -86,8 +91,9 @@ def _ways(seen: Look, d: Designed, now: Answer) -> Iterator[Way]:
         yield _wish("all", ("mandrels", "all_needed"), True)
     if pen.mandrels.all_needed:
         yield _wish("needed", ("mandrels", "all_needed"), None)
-    yield from _threading(seen, d, few)
-    if now.word is Word.MAKE:
+    yield from _threading(seen, d)
+    # A number of pens that the maker has said is not talked out of.
+    if now.word is Word.MAKE and (d.wishes is None or d.wishes.pens is None):
         yield _default("many", "pens", few + 1, n=few)
     part = d.planned.hold.part
     for name, end in pen.parts[part].ends.items():
@@ -104,7 +110,7 @@ def _as_asked_for(seen: Look, planned: str, archive: Path) -> Iterator[Way]:
         yield _default("shank", "shank_diameter", value, size=text_of(size))
 
 
-def _threading(seen: Look, d: Designed, few: int) -> Iterator[Way]:
+def _threading(seen: Look, d: Designed) -> Iterator[Way]:
     """Who cuts the thread, and with what."""
     wishes, hold = d.wishes, d.planned.hold
     pen = seen.checked.inputs.pen
@@ -114,8 +120,6 @@ def _threading(seen: Look, d: Designed, few: int) -> Iterator[Way]:
         yield _default("one", "quantity", None)
     if wishes.thread_order is not ThreadOrder.SINGLE_POINT:
         yield _default("turner", "thread_order", None)
-    elif wishes.pens is not None and wishes.pens > few:
-        yield _default("few", "pens", few, n=few)
     end = pen.parts[hold.part].ends[hold.end]
     thread = end.internal if hold.by == "internal" else end.external
     if thread is None:

@@ -245,6 +245,8 @@ def overlap(tree: Tree, outer: str, inner: str) -> tuple[float, float]:
 
 
 def _overlap(tree: Tree, outer: str, inner: str) -> Iterator[Fault]:
+    if not end_of(tree, inner).get("bore"):
+        return  # drilled as the thread wants it: nothing else is said
     given, worst = overlap(tree, outer, inner)
     level = graded(given, OVERLAP_ERROR, OVERLAP_WARNING)
     level = "error" if worst < OVERLAP_WORST else level
@@ -257,13 +259,17 @@ def _passes(tree: Tree) -> Iterator[Fault]:
     for outer, cap in pairs.items():
         for passing in (o for o, i in pairs.items() if i == outer):
             part, end = tree["parts"][passing.split(".")[0]], end_of(tree, cap)
+            inside = end_of(tree, outer)["external"]["length"] + part["length"]
+            inside -= end_of(tree, passing)["external"]["length"]
+            if not end.get("bore"):
+                room = end["internal"]["depth"] - inside
+                yield Fault("cap-bore", "warning" if room < 0 else "", (cap,), room)
+                continue
             # "judged by the hole that is there": the hole's lower limit
             hole = end["bore"][0]
             least = min(hole["diameter"] + hole["lower"], end["bore"][-1]["diameter"])
             spare = least - part["diameter"]
             places = (passing.split(".")[0], cap)
             yield Fault("passes", "error" if spare < SPARE else "", places, spare)
-            inside = end_of(tree, outer)["external"]["length"] + part["length"]
-            inside -= end_of(tree, passing)["external"]["length"]
             room = end["bore"][-1]["depth"] - inside
             yield Fault("too-long", "error" if room < 0 else "", places, room)

@@ -31,6 +31,7 @@ CODES: dict[str, tuple[str, ...] | None] = {
     "thread.none-external": ("size.contradiction",),
     "passes.diameter": ("pen.passage",),
     "passes.length": ("pen.cap_depth",),
+    "cap.unsaid": ("pen.cap_bore",),
     "mate.pitch": ("joint.differs",),
     "mate.starts": ("joint.differs",),
     "mate.hand": ("joint.differs",),
@@ -50,6 +51,7 @@ CODES: dict[str, tuple[str, ...] | None] = {
     "double.wide": ("double.wide",),
     "left-hand": ("use.sense",),
     "tool.steel": ("thread.own_tool",),
+    "relief.none": ("thread.needs_groove",),
     "strength.mandrel": ("use.mandrel_weak",),
     "strength.part": ("use.part_weak",),
 }

@@ -116,6 +116,17 @@ def too_long(s: Sizes) -> Iterator[Row]:
         yield level, ("section", "cap.mouth"), room, tree, bench()
 
 
+@kind("cap.unsaid", "cap-bore", "the cap's thread alone holds what screws into it [A]")
+def cap_unsaid(s: Sizes) -> Iterator[Row]:
+    """No bore is said of the cap: where its thread ends, what screws into it has to end."""
+    for level, room in (("warning", -8.0), ("warning", -0.3), ("warning", -0.05), ("", 0.6)):
+        tree = base_pen(s, "section.rear")
+        mouth = a.end_of(tree, "cap.mouth")
+        del mouth["bore"]
+        mouth["internal"]["depth"] = r(s.tenon + s.exposed + room)
+        yield level, ("cap.mouth", "cap"), room, tree, bench()
+
+
 MATES = "threads that screw together are alike: an error by definition"
 
 

@@ -302,3 +302,18 @@ def tool_steel(s: Sizes) -> Iterator[Row]:
         sizes = s.but(cap_thread=name(s.cap.d, s.cap.p, starts))
         tree = base_pen(sizes, CAP, thread_order="my-tool", material=material)
         yield level, ("cap",), float(starts), tree, bench()
+
+
+def nowhere_to_run_out(tree: Tree, _: Tree) -> float:
+    """1 where no groove is asked for and the turner's single point cuts the thread."""
+    wish = tree["mandrels"]["requests"][0]
+    return float(wish["thread_relief"] == "none" and wish["thread_order"] == "single-point")
+
+
+@kind("relief.none", "relief", "trade, a threading tool needs a groove to run out into [no source]")
+def relief_none(s: Sizes) -> Iterator[Row]:
+    """No groove asked for where a single point cuts the thread."""
+    for holds in (CAP, BARREL, SECTION):
+        for level, relief in (("warning", "none"), ("", "groove")):
+            tree = base_pen(s, holds, thread_relief=relief, thread_order="single-point")
+            yield level, (holds.split(".")[0],), float(relief == "none"), tree, bench()

@@ -31,6 +31,7 @@ FIGURES = {
     "double.wide": m.widest_over,
     "left-hand": m.runs_back,
     "tool.steel": m.steel_die,
+    "relief.none": m.nowhere_to_run_out,
     "strength.mandrel": w.plug_bears,
     "strength.part": w.cap_bears,
 }
@@ -61,6 +62,7 @@ JUDGED: dict[str, Any] = {
     "double.wide": lambda v: "error" if v > 0 else "",
     "left-hand": lambda v: "warning" if v else "",
     "tool.steel": lambda v: "warning" if v >= 2 else "",
+    "relief.none": lambda v: "warning" if v else "",
     "strength.mandrel": lambda v: "warning" if v < w.UNSUPPORTED else "",
     "strength.part": lambda v: (
         "warning" if v < w.UNSUPPORTED else "" if v >= w.UNSUPPORTED * w.NOTCH else "?"

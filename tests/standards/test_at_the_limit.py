@@ -89,6 +89,8 @@ def test_a_wire_stands_above_the_crest_and_below_its_edge() -> None:
     assert not wires.fits(7 * h / 12 - 1e-6, 1.0)
     assert wires.fits(7 * h / 6 - 1e-6, 1.0)
     assert not wires.fits(7 * h / 6 + 1e-6, 1.0)
+    assert not wires.fits(wires.LEAST, 1.0)
+    assert not wires.fits(wires.MOST, 1.0)
 
 
 @pytest.mark.parametrize(

@@ -275,3 +275,11 @@ def test_series_table_has_every_size_once_per_pitch() -> None:
     assert standard_series("1/4", Fraction(28)) == "UNF"
     assert standard_series("1/4", Fraction(32)) == "UNEF"
     assert standard_series("1/4", Fraction(27)) == ""
+
+
+@pytest.mark.parametrize("text", ["M12xPh2.4P2.4", "M4xPh0.8P0.8", "M12xPh2.4P2.4-6H-LH"])
+def test_one_start_coarser_than_coarse_is_written_as_it_is_read(text: str) -> None:
+    """M12x2.4 alone is asked: 2.4 could be a lead. So the canonical text says lead and pitch."""
+    assert parse(text).starts == 1
+    assert parse(text).text == text
+    assert parse(parse(text).text) == parse(text)

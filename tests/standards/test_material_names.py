@@ -20,6 +20,7 @@ from mandrelgen.standards.tables import NotHeldError, load
         ("casein", "casein"), ("acetal", "acetal"), ("POM", "acetal"),
         ("stabilised wood", "stabilised-wood"), ("stabilized wood", "stabilised-wood"),
         ("wood", "wood"), ("casting-resin", "casting-resin"), ("brass", "CW614N"),
+        ("hard_rubber", "ebonite"), ("hard   rubber", "ebonite"), ("6082 T6", "6082-T6"),
     ],
 )  # fmt: skip
 def test_a_rod_by_the_name_on_it(name: str, key: str) -> None:
@@ -52,11 +53,48 @@ def test_every_old_key_keeps_its_meaning() -> None:
 def test_resin_alone_is_asked(name: str) -> None:
     with pytest.raises(MaterialAskedError) as e:
         rod(name)
+    assert f"'{name}'" in e.value.message
     assert len(e.value.meanings) > 1
     for meaning in e.value.meanings:
         assert meaning in e.value.remedy
         assert rod(meaning) == meaning
         assert materials.material(meaning).kind != "printed"
+
+
+@pytest.mark.parametrize(
+    ("name", "meanings"),
+    [
+        ("steel", {"11SMn30", "11SMnPb30", "1.4305", "C45", "1.2210"}),
+        ("Plastic bar", {"cast-acrylic", "polyester-resin", "urethane-resin", "acetal"}),
+    ],
+)
+def test_a_bar_that_could_be_several_is_asked_with_each(name: str, meanings: set[str]) -> None:
+    with pytest.raises(MaterialAskedError) as e:
+        bar(name)
+    assert f"'{name}'" in e.value.message
+    assert set(e.value.meanings) == meanings
+    assert all(bar(meaning) == meaning for meaning in meanings)
+
+
+@pytest.mark.parametrize(
+    ("name", "is_one"),
+    # Of a rod resin is asked, but the key itself is a printed material's.
+    [("resin", True), ("PLA", True), ("tough resin", True), ("acetal", False), ("brass", False)],
+)
+def test_whether_a_name_is_a_printers(name: str, is_one: bool) -> None:
+    assert material_names.is_printers(name) is is_one
+
+
+def test_what_is_held_instead_is_listed_by_its_keys() -> None:
+    kinds = {key: materials.material(key).kind for key in materials.names()}
+    for ask, keys in (
+        (rod, set(load(material_names.TABLE)["rods"])),
+        (bar, {key for key, kind in kinds.items() if kind == "printed"}),
+    ):
+        with pytest.raises(NotHeldError) as e:
+            ask("ABS")
+        first, *others = e.value.remedy.split(", ")
+        assert {first.split()[-1], *others} == keys
 
 
 @pytest.mark.parametrize("name", ["PLA", "petg", "ABS", "ASA", "photopolymer", "printer resin"])

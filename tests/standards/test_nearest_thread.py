@@ -47,7 +47,16 @@ def test_threads_of_no_series(text: str) -> None:
         ("12.5", "M12.5x1"),
         ("3/8", "3/8-16 UNC"), ("1/4", "1/4-20 UNC"),
         # A size that no pitch goes with: the nearest of the series, M1 with 0.25.
-        ("0.4", "M1x0.25"),
+        ("0.4", "M1x0.25"), ("1.12", "M1.1x0.25"),
+        # Only the second number could be a pitch; in inches neither is taken for mm.
+        ("9 x 32", "M9x1.25"), ("0.5 in x 0.05 in", "M1x0.25"), ("10 x 0.75 x 32", "M10x0.75"),
+        ("9 x 20, 0.75 pitch", "M9x0.75"),
+        # A fraction that no coarse inch thread has: the nearest in diameter (ASME B1.1: 11/16 and
+        # 13/16 are UNEF alone, #5 is 1/8 inch).
+        ("13/16 UNEF", "13/16-20 UNEF"), ("11/16 unc", "11/16-24 UNEF"), ("1/8", "#5-40 UNC"),
+        ("15/64 unf", "1/4-20 UNC"), ("9/8 in, 1 tpi", "1 1/8-7 UNC"),
+        # Nothing is divided by.
+        ("3/00 inch", "M9x0.75"), ("3/0", "M9x0.75"),
         # No size at all.
         ("wibble", "M9x0.75"),
     ],

@@ -120,6 +120,8 @@ def test_what_is_not_held_is_refused_with_what_is(
         (lambda: gears.lead_of("0 " + " " * 30 + "mm"), "'0" + " " * 19 + "' is not a lead screw"),
         (lambda: iso_965_1.diameter_range(46), "diameter 46 mm is outside 0.99 to 45 mm"),
         (lambda: wires.over_wires(8.5, 0, 0.75), "wire, pitch and lead must be above 0"),
+        (lambda: wires.over_wires(8.5, 0.455, 0, 0.75), "wire, pitch and lead must be above 0"),
+        (lambda: wires.over_wires(8.5, 0.455, 0.75, 0), "wire, pitch and lead must be above 0"),
         (lambda: wires.pitch_diameter(1.0, 0.455, 0.75),
          "1 over wires of 0.455 is no reading of a thread of pitch 0.75"),
     ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.cup import COUNTERSINK
+from mandrelgen.design.cup_body import THIN
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.workshop.turning.working_end import Operation, WorkingEnd
 
@@ -19,9 +20,9 @@ _MOUTH_TEXT = f"counterbore and countersink {text_of(2 * COUNTERSINK)}° include
 # A threading tool that leaves a cut passes what stands further off than this without care, mm on
 # the radius (common practice, no source).
 CARELESS = 0.5
-# A cup's wall below this moves while its inside is cut, mm: its outside is finished afterwards,
-# from a diameter so much larger (estimates).
-THIN, LATE = 1.0, 0.3
+# What is left, mm on diameter, on the outside of a cup with so thin a wall that it is finished
+# after the inside (estimate).
+LATE = 0.3
 
 
 def bored(end: WorkingEnd) -> Operation | None:
@@ -45,8 +46,8 @@ def bored(end: WorkingEnd) -> Operation | None:
 def thin_walled(end: WorkingEnd) -> bool:
     """Whether a screwcut cup's outside is better finished after its inside."""
     t = end.thread
-    collar = end.size("collar.diameter")
-    if t is None or t.limits.external or t.order != "single-point" or collar is None:
+    collar = end.collar
+    if end.plain or t is None or t.limits.external or t.order != "single-point" or collar is None:
         return False
     inside = [t.limits.major_max_worst]
     for name in ("relief.diameter", "counterbore.diameter"):

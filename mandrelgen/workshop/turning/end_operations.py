@@ -177,8 +177,9 @@ def _seat(end: WorkingEnd) -> Operation:
     late, collar = thin_walled(end), end.ids(("collar.diameter",))
     if late and back:
         back += f", {text_of(LATE)} over: it is finished when the inside is cut"
-    turn = "" if back else "Turn the collar; " if ahead else "turn the collar; "
-    text = f"{turn}face" if ahead else f"{_rough(end)}; {turn}face"
+    turn = "" if back or end.plain else "Turn the collar; " if ahead else "turn the collar; "
+    rough = "" if ahead or end.plain else f"{_rough(end)}; "
+    text = f"{rough}{turn}face"
     return Operation(
         end.setting,
         f"{text[0].upper()}{text[1:]} the {face} {where}, but leave it {proud} proud. Zero the "
@@ -345,7 +346,7 @@ def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
         starts = "each start" if t.form.starts > 1 else "the thread"
         with_ = "a file" if t.limits.external else "a scraper or a small stone"
         text = f"Deburr the incomplete first turn of {starts} with {with_}; wire-brush"
-        tried = ", try the sample part"
+        tried = ", try the test piece"
         why = f"{_FACE_LAST}; once out of the collet the thread cannot be picked up truly again"
     last, thin = _seat_last(end), ""
     if thin_walled(end):

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
-from mandrelgen.model.mandrel import Mandrel, MandrelKind
+from mandrelgen.model.mandrel import Mandrel, MandrelKind, shank_front
 from mandrelgen.standards import stock
 from mandrelgen.workshop.turning.bar_stock import from_bar, parted
 from mandrelgen.workshop.turning.end_operations import SHOWN, true_to, worked
@@ -52,7 +52,7 @@ def _in_one_chucking(mandrel: Mandrel) -> list[Operation]:
     rear, front = mandrel.outer[0].z0, mandrel.outer[-1].z1
     size = next(s for s in mandrel.outer if s.feature == "shank").d0
     facing = stock.allowance("facing")
-    out = front - next(s for s in mandrel.outer if s.feature == "shank").z1 + SHOWN + facing
+    out = front - (shank_front(mandrel) or 0.0) + SHOWN + facing
     return [
         Operation(
             1,

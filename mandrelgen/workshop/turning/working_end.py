@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
-from mandrelgen.model.mandrel import Mandrel, ThreadData
+from mandrelgen.model.mandrel import Mandrel, ThreadData, body_is_bar, collar_diameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +53,16 @@ class WorkingEnd:
     def at(self, station: str) -> float:
         """z of a station of this end."""
         return self.mandrel.stations[self.end.named(station)]
+
+    @property
+    def plain(self) -> bool:
+        """True if its outside is the shank's own bar: nothing is turned on it."""
+        return body_is_bar(self.mandrel)
+
+    @property
+    def collar(self) -> Characteristic | None:
+        """The diameter the seat ends at: the collar's, or the shank's whose bar a cup's body is."""
+        return collar_diameter(self.mandrel, self.end)
 
     def size(self, id: str) -> Characteristic | None:
         """A characteristic of this end, or None."""
