@@ -83,7 +83,6 @@ def rods(pen: Pen) -> Iterator[Finding]:
             code="material.caution",
             where=f"parts.{name}.material",
             message=f"{material_names.spoken(part.material)}: {'; '.join(cautions)}",
-            remedy="keep to local rules; if in doubt ask a qualified person",
         )
 
 

@@ -161,10 +161,10 @@ def _spacing(draft: Draft, own: ThreadLimits, part: ThreadLimits) -> None:
         f"play, {text_of(room)}; the other half is left to the part's own starts"
     )
     if allowed < LEAST_SPACING:
-        value = "the sample part screws home in every start"
+        value = "the test piece screws home in every start"
         why = (
             f"the least play on the pitch diameter, {text_of(room)}, leaves nothing that could be "
-            "measured, so the sample part decides"
+            "measured, so the test piece decides"
         )
     source = "60° flanks: cot 30°; the halves: common practice, no source"
     draft.decide("thread.spacing", "spacing of the starts", value, why, source)

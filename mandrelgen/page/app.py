@@ -49,7 +49,8 @@ def application(desk: Desk) -> Starlette:
     at = "/pens/{pen}"
     step = at + "/{step}"
     changes = {
-        "set": edits.set_value, "mend": edits.mend, "undo": edits.undo, "redo": edits.redo,
+        "set": edits.set_value, "mend": edits.mend, "accept": edits.accept, "undo": edits.undo,
+        "redo": edits.redo,
         "part": edits.add_part, "drop-part": edits.drop_part, "hole": edits.add_hole,
         "drop-hole": edits.drop_hole, "thread": edits.add_thread, "drop-thread": edits.drop_thread,
         "leave": edits.leave, "take": edits.take, "measured": calipers.take,

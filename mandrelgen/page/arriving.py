@@ -15,7 +15,7 @@ from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.pens import in_thread, pen_of, rendered
 from mandrelgen.page.seen import Seen
-from mandrelgen.workflows import arrived, corrected
+from mandrelgen.workflows import arrived, arrived_boxes, corrected
 from mandrelgen.workflows.answers import shop_fields
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.arrived import Piece
@@ -97,10 +97,10 @@ async def answer(request: Request) -> Response:
         box = next((b for b in (*at.boxes, *at.more) if b.question.id == key), None)
         if box is None:
             raise HTTPException(404)
-        answers = typed(desk, piece)
-        answers.pop(key, None)
-        if said := joined(box.question.takes, form):
-            answers[key] = said
+        said = joined(box.question.takes, form)
+        answers = arrived_boxes.answered(
+            [b.question for b in at.boxes], typed(desk, piece), key, said
+        )
         data = json.dumps(answers).encode() if answers else b""
         desk.set_draft(draft_of(piece), data, key)
         return ""

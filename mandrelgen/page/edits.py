@@ -20,7 +20,7 @@ from mandrelgen.page import trying
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, fault_of, form_of
 from mandrelgen.page.pens import SMALL, in_thread, pen_of, rendered, step_of
-from mandrelgen.page.seen import Seen
+from mandrelgen.page.seen import Seen, may_leave
 from mandrelgen.paper.pen_drawing.outline import outline
 from mandrelgen.spec.joints import EndRef, other_end
 from mandrelgen.spec.patch import patched_text
@@ -116,6 +116,17 @@ def mend(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
             return text("done.mended", what=was)
     if mine:
         return text("done.other_words")
+    return text("done.gone")
+
+
+@changing
+def accept(desk: Desk, path: Path, seen: Seen, form: FormData) -> str:
+    """A warning that the maker knows of and leaves."""
+    key = str(form.get("code", "")), str(form.get("where", ""))
+    for f in seen.look.checked.findings:
+        if f.key == key and may_leave(f):
+            desk.change(path, bench_edits.accept(f, text("found.reason")))
+            return text("done.accepted")
     return text("done.gone")
 
 

@@ -40,8 +40,9 @@ async def begin(request: Request) -> Response:
                 return rendered(request, "order", Fault("", "", (text("order.tick"),)))
             out = frozenset(c.id for c in seen.cards if c.id not in taken)
             run = MakeRun(
-                file=path, archive=desk.archive, ending=desk.ending, wanted_by=day, leave_out=out
-            )
+                file=path, archive=desk.archive, ending=desk.ending, wanted_by=day, leave_out=out,
+                known=frozenset(f.key for f in seen.look.checked.findings),
+            )  # fmt: skip
             desk.runs[id] = run
             run.begin()
         return rendered(request, "order")

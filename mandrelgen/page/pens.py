@@ -95,7 +95,7 @@ def rendered(
     elif step == "joints":
         more = {"forms": bench_fields.thread_forms(seen.said, seen.pen)}
     elif step == "mandrels":
-        cards, found = once(seen.cards, seen.found)
+        cards, found = once(seen.cards, seen.to_mend)
         more = {"defaults": defaults_fields(seen.tree), "shop": shop_form(bytes_of(desk.shop)),
                 "cards": cards, "found": found}  # fmt: skip
     elif step == "arrived":

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from mandrelgen.core.errors import DesignError, DiskError, InputError, Level
+from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 from mandrelgen.page.fault import said
 from mandrelgen.workflows.answers.texts import text
 
@@ -18,13 +18,15 @@ class StoppedError(Exception):
 
 @dataclass
 class MakeRun:
-    """One run for one pen. ``said``: what it does now; ``lines``: how it ended."""
+    """One run for one pen. ``said``: what it does now; ``lines``: how it ended; ``known``: the
+    doubts that the page has told already."""
 
     file: Path
     archive: Path
     ending: threading.Event
     wanted_by: str = ""
     leave_out: frozenset[str] = frozenset()
+    known: frozenset[tuple[str, str]] = frozenset()
     said: str = "starting"
     done: bool = False
     good: bool = False
@@ -71,7 +73,7 @@ class MakeRun:
             folder=self.archive, wanted_by=self.wanted_by or None, leave_out=self.leave_out
         )
         (outcome,) = make_all([self.file], asked, tell)
-        self.lines = tuple(said(f) for f in outcome.findings if f.level is not Level.NOTE)
+        self.lines = tuple(said(f) for f in outcome.findings if self._new(f))
         result = outcome.result
         if result is None:
             return
@@ -81,3 +83,6 @@ class MakeRun:
         kept = all(m.existed for m in result.made)
         head = text("order.kept" if kept else "order.done", made=made)
         self.lines = (head if made else text("order.nothing"), *self.lines)
+
+    def _new(self, f: Finding) -> bool:
+        return f.level is Level.ERROR or (f.level is Level.WARNING and f.key not in self.known)

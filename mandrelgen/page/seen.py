@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -15,25 +15,25 @@ from starlette.requests import Request
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.files.writers import pen_svg
-from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.page.desk import Desk
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import draw
 from mandrelgen.paper.reports.summary import paragraph
 from mandrelgen.spec.expand import with_joints
 from mandrelgen.spec.joints import joints
-from mandrelgen.spec.pen import ThreadOrder
 from mandrelgen.spec.taken import taken
 from mandrelgen.standards.thread_spelling import read_thread
 from mandrelgen.workflows import arrived
 from mandrelgen.workflows.answers import bench_fields as fields
 from mandrelgen.workflows.answers.boxes import Field, Tree
+from mandrelgen.workflows.answers.sent_pieces import SentPiece, said, sent_pieces
 from mandrelgen.workflows.answers.spoken import place, spoken
 from mandrelgen.workflows.answers.tapping import tapping
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.asked_before import asked_before
 from mandrelgen.workflows.bench_look import Look, look
 
+IDLE = "accept.idle"
 NOT_JOINED, NO_COUNTERPART = "pen.not_joined", "pen.no_counterpart"
 SPOILS = frozenset({"use.lip", "use.tenon", "use.strip", "use.seat"})
 """Warnings of what gives way in the part itself, screwed home on its mandrel."""
@@ -44,7 +44,7 @@ STEPS = ("pen", "joints", "mandrels", "order", "arrived")
 class Said:
     """A finding on the page. ``where``: as the program knows it, ``place``: as a person says it;
     ``buttons``: what its remedies say, ``to``: where on the page it is mended by hand, and
-    ``to_says`` which words lead there."""
+    ``to_says`` which words lead there; ``may_leave``: the maker may know of it and leave it."""
 
     level: str
     where: str
@@ -56,13 +56,14 @@ class Said:
     reason: str
     to: str = ""
     to_says: str = "counterpart"
+    may_leave: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
     """A mandrel on the page. ``issued``: the archive holds it, made for this very end; ``but``:
-    what would spoil the part on it; ``pieces``: the threads, as a part's, for which the turner gets
-    a test piece; ``before``: one was asked for, and the pen needs another since."""
+    what would spoil the part on it; ``pieces``: the test pieces that the turner gets; ``before``:
+    one was asked for, and the pen needs another since."""
 
     id: str
     what: str
@@ -77,7 +78,7 @@ class Card:
     owned: tuple[OwnedRow, ...] = ()
     issued: bool = False
     but: tuple[str, ...] = ()
-    pieces: str = ""
+    pieces: tuple[SentPiece, ...] = ()
     before: str = ""
 
     @property
@@ -214,6 +215,16 @@ class Seen:
         asked = [n for n, t in forms if t.asks and t.part != part]
         return f"/pens/{self.id}/joints#t{asked[0]}-external" if asked else ""
 
+    @property
+    def to_mend(self) -> tuple[Said, ...]:
+        """What must be mended of the pen itself."""
+        return tuple(s for s in self.found if s.level == Level.ERROR.value)
+
+    @property
+    def to_look(self) -> int:
+        """How many doubts there are of the pen itself."""
+        return sum(s.level == Level.WARNING.value for s in self.found)
+
     @cached_property
     def stuck(self) -> tuple[Said, ...]:
         """The mandrels for which the pen must be changed first, each with the reason in short; not
@@ -271,7 +282,7 @@ class Seen:
                     owned=self._owned(a),
                     issued=a.own,
                     but=tuple(s.message for s in own if s.code in SPOILS and not s.reason),
-                    pieces=_pieces(m),
+                    pieces=sent_pieces(m),
                     before=before[a.planned].says if a.planned in before else "",
                 )
             )
@@ -332,6 +343,10 @@ class Seen:
         """What still stops an order."""
         return tuple(f"{c.id}: {c.reason}" for c in self.cards if c.word == Word.CHANGE.value)
 
+    def sends(self, cards: Iterable[Card]) -> str:
+        """The test pieces that go to the turner with mandrels, in words."""
+        return said(p for c in cards for p in c.pieces)
+
     @cached_property
     def pieces(self) -> tuple[arrived.Piece, ...]:
         """This pen's fixtures in the archive."""
@@ -343,20 +358,15 @@ class Seen:
         return sum(s.code == NOT_JOINED and s.level != Level.NOTE.value for s in self.found)
 
 
-def _pieces(m: Mandrel | None) -> str:
-    """The counter thread of each thread that a turner cuts, and what the maker cuts it with."""
-    if m is None:
-        return ""
-    tried = [t.limits for t in m.threads if t.order != ThreadOrder.BLANK.value]
-    return ", ".join(
-        text("order.piece_tap" if t.external else "order.piece_die", thread=t.designation.name)
-        for t in tried
-    )
-
-
 def _said(f: Finding) -> Said:
     return Said(
         level=f.level.value, where=f.where, place=place(f.where), message=spoken(f.message),
         advice="" if f.remedies else spoken(f.remedy), code=f.code,
         buttons=tuple(spoken(r.says) for r in f.remedies), reason=f.reason,
+        may_leave=may_leave(f),
     )  # fmt: skip
+
+
+def may_leave(f: Finding) -> bool:
+    """Whether a maker may know of it and leave it: what cannot be built or would hurt stays."""
+    return f.level is Level.WARNING and not f.firm and f.code != IDLE

@@ -21,33 +21,27 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.states import State
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError
-from mandrelgen.core.tolerance import text_of
-from mandrelgen.model.balloon_numbers import numbered
-from mandrelgen.model.characteristic import Characteristic
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Title
-from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows import receive, receive_home
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
+from mandrelgen.workflows.arrived_boxes import Box, lacks, named, others, tools, was_said
 from mandrelgen.workflows.build import Build, issue_of, signed, wires_of
-from mandrelgen.workflows.kept import KeptAnswer, answers
+from mandrelgen.workflows.kept import answers
 from mandrelgen.workflows.receive import fixture
 from mandrelgen.workflows.receive_home import HomeVerdict
 from mandrelgen.workflows.rejudge import inputs_of
-from mandrelgen.workshop.receipt.home_answers import Answer
+from mandrelgen.workshop.receipt.home_answers import Answer, moot
 from mandrelgen.workshop.receipt.home_faults import Fault
 from mandrelgen.workshop.receipt.home_form import Answers, Form, Question
 from mandrelgen.workshop.receipt.home_tests import HomeTest, Standing
-from mandrelgen.workshop.receipt.home_word import Word
-from mandrelgen.workshop.turning import instruments
-from mandrelgen.workshop.turning.inspection_plan import limits_text
-from mandrelgen.workshop.turning.names import what
+from mandrelgen.workshop.receipt.home_word import Word, told
 
 ORIGIN = "answer"
-GOOD, HALF, BAD, OPEN = "good", "half", "bad", "open"
-"""``half``: tried by hand and holds, but not measured."""
+GOOD, HALF, BAD, OPEN, NOTED = "good", "half", "bad", "open", "noted"
+"""``half``: tried by hand and holds, but not measured; ``noted``: read, and nothing hangs on it."""
 _GRADES = {
     Conformity.ACCEPT.value: GOOD, Conformity.REJECT.value: BAD, Conformity.UNDECIDED.value: OPEN,
     Standing.HOLDS.value: GOOD, Standing.FAILS.value: BAD, Standing.OPEN.value: OPEN,
@@ -69,26 +63,9 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
-    """A question with what is typed for it, its faults, and what the answer shows (``grade`` good,
-    half, bad or open, ``word`` which of its words); ``name``: what it is called, ``tools``: what a
-    size can be read with, as it is typed and as it is said, the first taken where nothing is
-    chosen; ``was``: the answer that was kept, with its day."""
-
-    question: Question
-    name: str
-    typed: str
-    faults: tuple[str, ...]
-    grade: str
-    word: str
-    says: str
-    was: str
-    tools: tuple[tuple[str, str], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Arrival:
-    """A piece at the bench. ``boxes`` in the order of the work, ``more``: the sizes that only finer
+    """A piece at the bench. ``boxes`` in the order of the work, with those that are ``folded`` away
+    for want of an instrument; ``more``: the sizes that only finer
     instruments read; ``verdict``: None until something was answered; ``grades``: good, half, bad or
     open by characteristic; ``cautions`` what to heed first; ``indicator``: whether one is owned,
     ``instruments``: whether the shop lists any."""
@@ -102,6 +79,22 @@ class Arrival:
     build: Build
     indicator: bool
     instruments: bool
+
+    @property
+    def plain(self) -> tuple[Box, ...]:
+        """The boxes that are asked straight away."""
+        return tuple(b for b in self.boxes if not b.lacks and not b.moot)
+
+    @property
+    def folded(self) -> tuple[Box, ...]:
+        """Those that need an instrument the shop does not list."""
+        return tuple(b for b in self.boxes if b.lacks and not b.moot)
+
+    @property
+    def lacking(self) -> str:
+        """The instruments that the folded ones need, in words."""
+        kinds = dict.fromkeys(b.lacks for b in self.folded)
+        return " or ".join(text(f"arrived.needs.{k}") for k in kinds)
 
     @property
     def wrong(self) -> tuple[Box, ...]:
@@ -130,11 +123,18 @@ class Arrival:
         return tuple(f for f in faults if f.harms and f.asks is not None) if self.waits else ()
 
     @property
+    def stands_out(self) -> tuple[str, ...]:
+        """What is wrong and does no harm, in words: while the word is still to come it is said
+        first; later it stands in its reason."""
+        faults = () if self.verdict is None else self.verdict.decision.faults
+        return tuple(told(f) for f in faults if not f.harms) if self.waits else ()
+
+    @property
     def mood(self) -> str:
         """How the word looks: good only where nothing is open, "" where it is still to come."""
         v = self.verdict
         if v is None or self.waits:
-            return OPEN if self.asks else ""
+            return OPEN if self.asks or self.stands_out else ""
         if v.decision.word is Word.SEND_BACK:
             return BAD
         open_ = any(t.state is Standing.OPEN for t in v.tests)
@@ -183,7 +183,8 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
     verdict, faults = _judged(folder, piece, form, typed, shop_path)
     found = {} if verdict is None else _found(verdict)
     asked = {q.id for q in form.questions}
-    more = [q for q in _others(drawn, form) if q.id not in asked]
+    more = [q for q in others(drawn, form) if q.id not in asked]
+    gone = moot(form.questions, typed)
     own = receive.shop_of(entry, shop_path)
     before = answers(folder, number, revision, own)
 
@@ -191,9 +192,10 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
         grade, word, says = found.get(q.id, ("", "", ""))
         return Box(
             question=q, name=named(q), typed=typed.get(q.id, ""), grade=grade, word=word,
-            says=says, was=_was(q, before.get(q.id)),
+            says=says, was=was_said(q, before.get(q.id)),
             faults=tuple(faults.get(q.id, ())),
             tools=tools(own, drawn, drawn.characteristic(q.id)) if q.takes is Answers.SIZE else (),
+            moot=q.id in gone, lacks=lacks(own, q),
         )  # fmt: skip
 
     return Arrival(
@@ -207,34 +209,6 @@ def arrival(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) ->
         indicator=receive_home.has_indicator(own),
         instruments=bool(own.instruments),
     )
-
-
-def _was(q: Question, a: KeptAnswer | None) -> str:
-    """A kept answer in words."""
-    if a is None:
-        return ""
-    read = a.text.replace("@", ", ") if q.takes is Answers.SIZE else a.text.replace("@", " at ")
-    return text("arrived.was", day=a.day, answer=read)
-
-
-def named(q: Question) -> str:
-    """What a question is called on the page, which asks for the instrument beside it."""
-    return q.text.partition(", with ")[0] if q.takes is Answers.SIZE else q.text
-
-
-def tools(shop: Shop, drawn: Mandrel, c: Characteristic) -> tuple[tuple[str, str], ...]:
-    """What a size can be read with: as it is typed and as it is said; what is trusted here first,
-    then what else is owned, then what could be borrowed."""
-    owned = [*instruments.advised(shop, drawn, c), *instruments.at_home(shop, drawn, c)]
-    kinds = {t.kind for t in owned}
-    lent = [
-        instruments.named(shop, k.value, where)
-        for k, where in instruments.suited(drawn, c)
-        if k.value not in kinds and k is not InstrumentKind.WIRES  # a wire's own size goes with it
-    ]
-    said = {t.name: f"{t.name.replace('-', ' ')}, ± {text_of(t.uncertainty)}"
-            for t in (*owned, *lent)}  # fmt: skip
-    return tuple(said.items())
 
 
 def issued(folder: Path, number: str) -> Build:
@@ -255,21 +229,6 @@ def build_of(entry: Entry, drawn: Mandrel) -> Build:
         # Sheets from before the workshop stood in for an owner left the place empty.
         issue = replace(issue, owner=signed(title, known[1]).owner)
     return Build(drawn, issue, wires=wires)
-
-
-def _others(drawn: Mandrel, form: Form) -> list[Question]:
-    """A box for every size with limits that the form does not ask for."""
-    numbers = numbered(drawn)
-    return [
-        Question(id=c.id, test="", text=what(c), takes=Answers.SIZE, unit=c.unit,
-                 stands_for=(c.id,), balloons=(numbers[c.id],), note=limits_text(c))
-        for c in drawn.characteristics
-        if _limited(c)
-    ]  # fmt: skip
-
-
-def _limited(c: Characteristic) -> bool:
-    return c.lower is not None or c.upper is not None
 
 
 def _judged(
@@ -319,8 +278,8 @@ def _found(v: HomeVerdict) -> dict[str, tuple[str, str, str]]:
     found: dict[str, tuple[str, str, str]] = {}
     for j in v.judgement.judged:
         if j.readings:
-            grade = _GRADES[j.verdict.value]
-            found[j.id] = (grade, grade, j.open_says)
+            grade = NOTED if v.noted(j) else _GRADES[j.verdict.value]
+            found[j.id] = (grade, grade, v.open_says(j))
     for t in v.tests:
         grade = _grade(t)
         word = "fails" if grade == BAD and not t.measures else grade
@@ -343,7 +302,8 @@ def _grades(v: HomeVerdict) -> dict[str, str]:
             rows.setdefault(id, set()).add(_grade(t))
     for j in v.judgement.judged:
         served = j.never and HALF in rows.get(j.id, ())
-        if j.readings and not (served and j.verdict is Conformity.UNDECIDED):
+        spared = v.noted(j) or (served and j.verdict is Conformity.UNDECIDED)
+        if j.readings and not spared:
             rows.setdefault(j.id, set()).add(_GRADES[j.verdict.value])
     return {id: next(g for g in _WORST if g in found) for id, found in rows.items()}
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from mandrelgen.core.errors import Change, Value
+from mandrelgen.core.errors import Change, Finding, Value
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.expand import expand
 from mandrelgen.spec.joints import Joint
@@ -236,6 +236,28 @@ def add_tool(key: str, thread: str) -> Transform:
         if not document.get(key):  # an empty list says that there is none
             document[key] = tomlkit.aot()
         document[key].append(table)
+        return tomlkit.dumps(document)
+
+    return transform
+
+
+def accept(f: Finding, reason: str) -> Transform:
+    """A finding that the maker lives with, in the pen's file; an older entry for it is replaced."""
+
+    def transform(text: str) -> str:
+        import tomlkit
+
+        document: Any = tomlkit.parse(text)
+        rows = document.get("accept") or []
+        old = next((a for a in rows if (a.get("code"), a.get("where")) == f.key), None)
+        table = tomlkit.table() if old is None else old
+        table.update({"code": f.code, "where": f.where, "reason": reason})
+        if f.value is not None:
+            table["value"] = f.value
+        if old is None:
+            if not document.get("accept"):
+                document["accept"] = tomlkit.aot()
+            document["accept"].append(table)
         return tomlkit.dumps(document)
 
     return transform

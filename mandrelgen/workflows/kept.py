@@ -39,13 +39,14 @@ class KeptRow:
 @dataclass(frozen=True, slots=True)
 class Kept:
     """A check that was kept: its ``day``, by whom, its ``word`` and reason (empty: sizes alone were
-    judged), and every row of it."""
+    judged), every row of it, and the ``sentence`` to the turner that it led to, if any."""
 
     day: str
     by: str
     word: str
     reason: str
     rows: tuple[KeptRow, ...]
+    sentence: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ def _kept(e: Event, drawn: Mandrel) -> Kept:
     tests = [_test(t, e.date) for t in reading_history.latest_tests([e]).values()]
     return Kept(
         day=e.date, by=e.by, word=str(home.get("word", "")), reason=str(home.get("reason", "")),
-        rows=(*sizes, *tests),
+        rows=(*sizes, *tests), sentence=str(home.get("sentence", "")),
     )  # fmt: skip
 
 

@@ -29,7 +29,7 @@ from mandrelgen.workshop.receipt import as_made, home_faults, home_word, reading
 from mandrelgen.workshop.receipt.home_answers import Answer, split, understand
 from mandrelgen.workshop.receipt.home_evidence import Evidence
 from mandrelgen.workshop.receipt.home_form import Form, form_of
-from mandrelgen.workshop.receipt.home_tests import HomeTest, readings_of, results
+from mandrelgen.workshop.receipt.home_tests import HomeTest, Standing, readings_of, results
 from mandrelgen.workshop.receipt.home_word import Decision, Word
 from mandrelgen.workshop.receipt.reading_file import lines_of
 
@@ -70,6 +70,16 @@ class HomeVerdict:
     def sentence(self) -> str:
         """What to write to the turner; empty where it need not go back."""
         return self.decision.sentence
+
+    def noted(self, j: readings.Judged) -> bool:
+        """Whether a size stays undecided and nothing hangs on it: a shank that the collet decides,
+        unless it did not go in, when its size is asked for."""
+        refused = any(t.id == "clamps" and t.state is Standing.FAILS for t in self.tests)
+        return j.collet_decides and not refused
+
+    def open_says(self, j: readings.Judged) -> str:
+        """Why a size is not decided and what would decide; "" where it is decided."""
+        return "the collet decides; no size needed" if self.noted(j) else j.open_says
 
     @property
     def findings(self) -> tuple[Finding, ...]:

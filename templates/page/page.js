@@ -83,10 +83,30 @@
       return false;
     };
   }
+  // What a change did is told where one is: at the window's foot if its own place is out of sight,
+  // until the next press. What is typed in does not lie under it.
+  const root = document.documentElement;
+  const tellHere = () => {
+    root.removeAttribute('data-told');
+    const said = document.getElementById('said');
+    if (!said?.textContent || said.getBoundingClientRect().bottom > 0) return;
+    root.dataset.told = 'here';
+  };
+  const uncover = () => {
+    const at = document.activeElement;
+    if (root.dataset.told !== 'here' || !at?.matches('#work *')) return;
+    const box = at.getBoundingClientRect();
+    const over = box.bottom + 8 - document.getElementById('said').getBoundingClientRect().top;
+    if (over > 0 && box.top < innerHeight) scrollBy(0, over);
+  };
+  for (const press of ['pointerdown', 'keydown'])
+    document.addEventListener(press, () => { if (root.dataset.told) root.dataset.told = 'past'; }, true);
   // What is typed in stays under the hand, whatever grows above it.
   document.addEventListener('htmx:afterSwap', () => {
+    tellHere();
     if (held && held.at.isConnected) scrollBy(0, held.at.getBoundingClientRect().top - held.top);
     held = null;
+    uncover();
   });
   // Why a button was refused, and what it left behind, is seen, wherever the page stands.
   document.addEventListener('htmx:afterSettle', () => {
@@ -192,7 +212,10 @@
     if (copy) {
       const text = document.getElementById(copy.dataset.copy);
       navigator.clipboard.writeText(text.value).then(
-        () => { document.getElementById('said').textContent = document.body.dataset.copied; },
+        () => {
+          document.getElementById('said').textContent = document.body.dataset.copied;
+          tellHere();
+        },
         () => { text.select(); });
       return;
     }
@@ -212,7 +235,8 @@
       boxes.find(b => b.dataset.key.startsWith(key + '.'));
     if (!box) {
       const way = location.pathname.split('/');
-      if (way[3] === 'pen') location.href = `/pens/${way[2]}/joints#${encodeURIComponent('f-' + key.replaceAll('.', '-'))}`;
+      const other = {pen: 'joints', joints: 'pen'}[way[3]];
+      if (other) location.href = `/pens/${way[2]}/${other}#${encodeURIComponent('f-' + key.replaceAll('.', '-'))}`;
       return;
     }
     showBox(box);

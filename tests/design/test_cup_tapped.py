@@ -274,7 +274,7 @@ def test_the_papers_of_a_blank_cup_treat_no_thread_as_cut() -> None:
     assert "minor diameter for M9x0.75-6H" in said
     assert "Thread's blank" in said
     steps = order_of_work(m)
-    assert not any("sample part" in s.what for s in steps)  # it screws into nothing yet
+    assert not any("test piece" in s.what for s in steps)  # it screws into nothing yet
     assert not any("flanks" in c.what for c in in_process_checks.checks(m, steps))
 
 

@@ -24,8 +24,8 @@ READING.json, all lengths in mm, angles in degrees; every part but ``points`` ma
                    "pitch": 0.8, "lead": 2.4, "major": [11.812, 11.962],
                    "pitch_diameter": [11.336, 11.442], "minor": [10.844, 11.096],
                    "judged_by": "limits"}],
-                                   a missing limit is null; "judged_by": "limits", "sample part", or
-                                   "go gauge or sample part"
+                                   a missing limit is null; "judged_by": "limits", "test piece", or
+                                   "go gauge or test piece"
       "centre_holes": [{"end": "nose", "size": "A1.6/3.35", "keep": "may remain"}],
                                    "end" is "nose" or "shank"
       "flats": {"across": 9, "from": -7.5, "to": -1.5},
@@ -61,10 +61,10 @@ def _judge(mandrel: dict[str, Any], t: dict[str, Any]) -> str:
     """What decides, by the order and the design's word on gauges; a ring that cannot pass is told
     by the reader."""
     if t["order"] == SAMPLE:
-        return "sample part"
+        return "test piece"
     end = "b." if t["feature"].startswith("b.") else ""
     special = any(d["id"] == f"{end}thread.gauge" for d in mandrel["decisions"])
-    return "go gauge or sample part" if special else "limits"
+    return "go gauge or test piece" if special else "limits"
 
 
 def compare(reading: dict[str, Any], mandrel: dict[str, Any]) -> Report:

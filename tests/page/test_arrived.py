@@ -198,20 +198,26 @@ def test_before_a_part_was_on_it_nothing_is_green_and_no_button_says_use_it(
 
 
 def test_the_instrument_is_chosen_beside_each_reading(page: TestClient) -> None:
-    """13.98 in ⌀14 h9 (0/−0.043): a caliper's 0.03 does not decide it, a micrometer does."""
+    """13.98 in ⌀14 h9 (0/−0.043): a caliper's 0.03 never decides it, the collet does; a micrometer
+    decides the size too."""
     text = page.get(AT).text
     assert re.search(r'<select id="q-shank-diameter-t".*?</select>', text, re.DOTALL)
     assert ", with caliper" not in text
     text = say(page, "shank.diameter", "", "micrometer")
     assert grade(text, "shank.diameter") == ""  # chosen before it was read
     text = say(page, "shank.diameter", "13.98", "caliper")
+    assert grade(text, "shank.diameter") == "noted"
+    assert "<b>noted</b>: the collet decides; no size needed" in text
+    assert "never decides" not in text
+    assert balloon(text, "shank.diameter") == ""
+    text = say(page, "clamps", "yes")
+    assert grade(text, "shank.diameter") == "noted"
+    assert balloon(text, "shank.diameter") == "half"
+    text = say(page, "clamps", "no")  # now its size is asked for
     assert grade(text, "shank.diameter") == "open"
     assert "± 0.03 never decides limits 0.043 apart; what would decide: micrometer" in text
-    assert balloon(text, "shank.diameter") == "open"
-    text = say(page, "clamps", "yes")  # what counts at home: both boxes say so, and the balloon
-    assert grade(text, "shank.diameter") == "open"
-    assert "for use it counts that the collet clamps it" in text
-    assert balloon(text, "shank.diameter") == "half"
+    assert balloon(text, "shank.diameter") == "bad"
+    say(page, "clamps", "yes")
     text = say(page, "shank.diameter", "13.98", "micrometer")
     assert grade(text, "shank.diameter") == "good"
     assert re.search(r'<option value="micrometer" selected>', text)

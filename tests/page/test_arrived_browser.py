@@ -82,6 +82,28 @@ def test_nothing_that_is_typed_in_moves_while_the_word_comes(
         settled(tab)
 
 
+def test_a_choice_is_taken_back_by_keys_alone(tab: Any, page: Served) -> None:
+    tab.get(f"{page.base}/pens/heron/arrived?piece=MG-0001-A")
+    settled(tab)
+
+    def chosen() -> str:
+        found = "return document.querySelector('[name=rocks]:checked').value"
+        return str(tab.execute_script(found))
+
+    tab.find_element(By.ID, "q-rocks-none").send_keys(Keys.ARROW_LEFT)
+    WebDriverWait(tab, 120).until(
+        lambda t: t.find_elements(By.CSS_SELECTOR, ".answer.half[data-q='rocks'] b")
+    )
+    assert chosen() == "no"
+    assert tab.switch_to.active_element.get_attribute("id") == "q-rocks-no"
+    tab.switch_to.active_element.send_keys(Keys.ARROW_RIGHT)
+    WebDriverWait(tab, 120).until(
+        lambda t: not t.find_elements(By.CSS_SELECTOR, ".answer[data-q='rocks'] .says b")
+    )
+    assert chosen() == ""
+    assert tab.switch_to.active_element.get_attribute("id") == "q-rocks-none"
+
+
 def test_at_the_bench_everything_is_large_enough_for_a_thumb(tab: Any, page: Served) -> None:
     window(tab, 390)
     tab.get(f"{page.base}/pens/heron/arrived?piece=MG-0001-A")

@@ -41,8 +41,7 @@ def test_after_making_and_sending_nothing_contradicts_itself_and_the_test_pieces
     with client_of(folder) as page:
         text = page.get(ORDER).text
         takes = re.findall(r'name="take" value="([^"]+)" checked', text)
-        which = re.search(r"cut as your pen&#39;s part is \(([^)]*)\)", text)
-        assert which
+        assert "You will send a test piece for each thread with the order (" in text
         assert "it signs the e-mail" in text
         page.post("/pens/heron/make", data={"take": takes, "wanted_by": DAY})
         ended(page)
@@ -127,7 +126,8 @@ def test_what_my_shop_does_not_list_is_not_called_unowned(folder: Path) -> None:
     assert "no die for M8.5x0.75 is listed under" in mandrels
     assert "no tap for M8.5x0.75 is listed under" in mandrels  # for the section's cup
     assert "you have no" not in mandrels
-    assert "a nut of M8.5x0.75, with the tap that cuts it in your pen" in order
+    assert "(M12xPh2.4P0.8, M8.5x0.75): a ring with the thread, cut with the tap" in order
+    assert "or a stud with the thread, cut with the die that cuts it on your pen." in order
 
 
 def test_many_pens_on_a_thread_wear_out_a_mandrel_of_ones_own_in_plain_words(folder: Path) -> None:

@@ -168,10 +168,10 @@ def test_only_what_is_to_be_ordered_is_ticked_and_what_one_makes_has_its_card(
     assert ticks == {"cap-mouth-plug": True, "barrel-mouth-plug": False}
     assert "To make yourself, nothing to order" in words(shown)
     # The mandrel has the cap's counter thread.
-    piece = "a nut of M13.5xPh2.4P0.8, with the tap that cuts it in your pen"
     assert (
-        "You will send with the order: a test piece for each thread, cut as your pen's part "
-        f"is ({piece})" in words(shown)
+        "You will send a test piece for each thread with the order (M13.5xPh2.4P0.8): a ring with "
+        "the thread, cut with the tap that cuts it in your pen. The turner tries the mandrel with "
+        "it. Your taps and dies stay with you." in words(shown)
     )
     for where in ("card/barrel-mouth-plug/pdf", "test-pieces/pdf"):
         assert f"/pens/reed/{where}" in shown

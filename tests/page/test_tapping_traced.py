@@ -1,5 +1,5 @@
 """What is said of a tapping hole can be traced: with which crest, what a drill chart says, and
-whether the hole is over the class's limit. ISO 965-1 for P 0.75: 6g has es 22 µm and Td 140 µm,
+whether the hole is over the class's limit. ISO 965-1 for P 0.75: 6g has es 22 µm and Td 140 µm;
 6H's minor diameter is D − 1.0825 P and 190 µm more at the most."""
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ def test_a_hole_over_the_class_s_greatest_says_so_with_the_pitches_that_hold(
     limits 8 − 1.5 − 0.49 is what holds at the most."""
     assert round(MOST, 3) == 8.378
     said = told(tmp_path, "8.4")
-    assert "⌀8.4 is over 6H's greatest, ⌀8.378: less thread than standard; " in said
+    assert "⌀8.4 is over 6H's greatest minor diameter, ⌀8.378: less thread than standard; " in said
     pitches = float(said.partition("standard; ")[2].partition(" pitches hold.")[0])
     assert 7 <= pitches <= (8 - 1.5 - 0.65 * 0.75) / 0.75
-    assert "over 6H" not in told(tmp_path, "8.35")
+    assert "over 6H's" not in told(tmp_path, "8.35")

@@ -55,7 +55,7 @@ READING: dict[str, Any] = {
             "name": "M12xPh2.4P0.8-6f", "external": True, "hand": "right", "starts": 3,
             "pitch": 0.8, "lead": 2.4, "major": [11.812, 11.962],
             "pitch_diameter": [11.336, 11.442], "minor": [10.844, 11.096],
-            "judged_by": "go gauge or sample part",
+            "judged_by": "go gauge or test piece",
         }
     ],
     "centre_holes": [],  # note 9: none allowed
@@ -161,7 +161,7 @@ def thread(**new: Any) -> Any:
         (number(20, max=0.02), "(20) thread.runout, largest: the design has 0.03", 1),
         (number(22, balloon=23), "sizes: no circled number 23", 1),
         (thread(starts=1, lead=0.8), "thread, starts: the design has 3, read 1", 2),
-        (thread(judged_by="sample part"), "judged_by", 1),
+        (thread(judged_by="test piece"), "judged_by", 1),
         (thread(minor=[10.844, None]), "thread, minor, largest: the design has 11.096", 1),
         (thread(name="M12x0.8-6f"), "it is not named 'M12x0.8-6f'", 1),
         (thread(name="M12×Ph2.4P0.8-6g"), "it is not named 'M12×Ph2.4P0.8-6g'", 1),

@@ -106,9 +106,9 @@ def test_the_sheet_says_who_releases_it_what_binds_and_what_comes_along(
         "measuring: help, on request)",
         "Files of its shape: STEP at nominal sizes, threads at mid-limits; outline DXF with every "
         "size at mid-limits.",
-        "The customer's sample part and die are supplied on loan."
+        "The customer's test piece and die are supplied on loan."
         if name == "bittern-barrel-plug"
-        else "The customer's sample part is supplied on loan.",
+        else "The customer's test piece is supplied on loan.",
     ):
         assert sentence in said
     assert ("Approved by by written order" in said) is not approved

@@ -107,7 +107,7 @@ def test_the_spacing_of_several_starts_is_half_of_what_the_least_play_bears() ->
     assert "0.038" in decided.why
     # A pair without play, the customer's own die and one start have no such limit.
     none = replace(data, partner=data.limits)
-    assert "sample part screws home in every one" in words(thread_table(none, (), {}))
+    assert "test piece screws home in every one" in words(thread_table(none, (), {}))
     assert "Spacing" not in words(thread_table(replace(data, order="my-tool"), (), {}))
     assert "Spacing" not in words(thread_table(plug().threads[0], (), {}))
 

@@ -244,6 +244,10 @@ def test_everything_wrong_is_told_at_once_and_nothing_is_written(archive: Path) 
         ({"seats.follows": "part"}, "how many places hold is missing"),
         ({"screws.1": "no", "seats": "all"}, "strips hold under the face"),
         ({"clamps": "no", "runout.seat.1": "0", "runout.seat.2": "0"}, "is read in the collet"),
+        (
+            {"screws.1": "yes", "thread.major_diameter": "12.3@caliper"},
+            "the part's root reaches at most ⌀12.14, and a crest of ⌀12.3 does not go into it",
+        ),
         ({"runout.seat.1": "0/0.1/0/0.1", "runout.seat.2": "0"}, "opposite readings differ"),
         ({}, "no answer was given"),
         ({"shank.diameter": "wide"}, "is not a reading"),
@@ -251,6 +255,30 @@ def test_everything_wrong_is_told_at_once_and_nothing_is_written(archive: Path) 
 )
 def test_contradictions_are_told(heron: Path, answers: dict[str, str], part: str) -> None:
     assert part in said(heron, answers)
+
+
+def test_a_crest_is_doubted_only_where_a_part_is_said_to_go_on_and_none_could(heron: Path) -> None:
+    """A part's root by hand: the pitch diameter of M12x0.8-6H is at most 11.480 + 0.140;
+    0.6495 · 0.8 = 0.520 above that is 12.140."""
+    on, large = {"screws.1": "yes"}, {"thread.major_diameter": "12.3@caliper"}
+    for answers, wanted in (
+        ({"screws.1": "no", **large}, "send back"), (large, "send back"),
+        ({**on, "screws.2": "no", **large}, "send back"),
+        ({**HAND, "thread.major_diameter": "12.13@caliper"}, "use it, run-out not known"),
+    ):  # fmt: skip
+        assert judge_home(heron, "MG-0001", answers, DAY).word == wanted
+    with pytest.raises(InputError, match="measure it again"):
+        judge_home(heron, "MG-0001", {**HAND, "thread.major_diameter": "12.15@caliper"}, DAY)
+    with pytest.raises(InputError):  # by its balloon too
+        judge_home(heron, "MG-0001", {"screws.1": "yes", "16": "12.3@caliper"}, DAY)
+
+
+def test_a_reading_that_does_no_harm_comes_before_what_is_still_to_try(heron: Path) -> None:
+    found = judge_home(heron, "MG-0001", {"collar.diameter": "13.3@caliper"}, DAY)
+    assert found.word == "not yet"
+    assert found.reason.startswith("Balloon 8: collar: diameter, 13.5 to 13.6: I read 13.3 ± 0.03")
+    said = "no harm: the use hangs on the thread, the locating face and the shank. Still to try"
+    assert said in found.reason
 
 
 def test_pins_bracket_a_hole_and_contradict_one_another(heron: Path) -> None:

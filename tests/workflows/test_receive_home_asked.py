@@ -73,7 +73,7 @@ NONE = {f"screws.{n}": "no" for n in (1, 2, 3)}
 def test_a_thread_that_does_not_go_is_asked_about_while_nothing_shows_it_outside(
     heron: Path,
 ) -> None:
-    """The note of the heron's thread: GO ring or sample part; within the limits the customer's
+    """The note of the heron's thread: GO ring or test piece; within the limits the customer's
     risk."""
     found = judge_home(heron, "MG-0001", NONE, DAY)
     assert found.word == "not yet"
@@ -143,9 +143,9 @@ def test_the_letter_says_of_each_thread_what_its_drawing_says() -> None:
         found = alone(name, **no)
         if m.threads[0].order == "my-tool":
             assert (found.word, rule.binds) == ("rework", "")  # brass, with the maker's own die
-        elif rule.judge == "sample part":
+        elif rule.judge == "test piece":
             assert found.word == "send back"
-            assert "the customer's sample part decides; if you find the piece" in found.sentence
+            assert "the customer's test piece decides; if you find the piece" in found.sentence
             assert "make it as drawn" in found.sentence
         else:
             assert found.word == "not yet"

@@ -40,7 +40,9 @@ def home_text(v: HomeVerdict) -> str:
             value = f"by {x.instrument}" if x.value is None else (
                 f"{text_of(x.value)} ± {text_of(x.uncertainty)}, {x.instrument}")  # fmt: skip
             out.append(f"  {j.number:>3} {j.id}: {value}: {x.verdict.value}")
-        out += textwrap.wrap(j.open_says, WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
+        out += textwrap.wrap(
+            v.open_says(j), WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6
+        )
     out.append(f"stored as '{v.event}' of {v.date}" if v.event else "not stored")
     if v.states:
         out.append(f"booked: {', '.join(s.replace('-', ' ') for s in v.states)}")

@@ -110,7 +110,7 @@ def _standing_note(mandrel: Mandrel, mark: str) -> str:
 
 def _sent_note(mandrel: Mandrel) -> str:
     """What of the customer's is supplied."""
-    samples = "sample parts" if len(mandrel.held) > 1 else "sample part"
+    samples = "test pieces" if len(mandrel.held) > 1 else "test piece"
     own = {t.limits.external for t in mandrel.threads if t.order == "my-tool"}
     tools = [("die" if external else "tap") for external in sorted(own, reverse=True)]
     several = bool(tools) or len(mandrel.held) > 1

@@ -200,9 +200,9 @@ def _spacing_facts(data: ThreadData) -> list[str]:
     pair = (data.limits, data.partner) if data.limits.external else (data.partner, data.limits)
     allowed = spacing_limit(thread_play(*pair).pitch_min)
     if allowed < LEAST_SPACING:
-        return ["Spacing of starts: the sample part screws home in every one"]
+        return ["Spacing of starts: the test piece screws home in every one"]
     return [
-        f"Spacing of starts within {text_of(allowed)} along the axis; proof: the sample part "
+        f"Spacing of starts within {text_of(allowed)} along the axis; proof: the test piece "
         "screws on by hand in every start"
     ]
 

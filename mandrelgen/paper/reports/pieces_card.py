@@ -49,7 +49,7 @@ def _row(p: Piece) -> Row:
 
 
 def _long(p: Piece) -> str:
-    return f"{text_of(p.length)} ({text_of(p.pitches, 1)} P)"
+    return f"{text_of(p.length)} ({text_of(p.pitches, 1)} pitches)"
 
 
 def _ring(p: Piece) -> str:
@@ -76,21 +76,23 @@ def _tries(p: Piece) -> str:
     said = [f"one goes with {', '.join(sent)}, one stays"] if sent else []
     if own:
         said.append(f"{', '.join(own)}: yours, both stay" if not sent else f"and {', '.join(own)}")
-    return "; ".join(said) or "no mandrel: both stay, for the joint"
+    return "; ".join(said) or "no mandrel needs it: leave it out, or keep both to compare later"
 
 
 def _how(r: ReferencePieces) -> tuple[str, ...]:
     """How to cut, mark, keep and use them."""
     starts = " in every start" if any(t.starts > 1 for t in r.threads) else ""
     return (
+        "A test piece is a ring with the thread, cut with the tap that cuts it in your pen, or a "
+        "stud, cut with the die. A pitch is from one crest to the next.",
         "Cut both in one go, with the tool, lubricant and guidance you use for the parts; face and "
         "thread in one chucking. Deburr; polish nothing.",
         "Mark the back, never the face that seats: scratch thread, date and 1 or 2. No spirit pen "
         "on resin. Keep the second in a labelled bag, with its own counterpart, dry and cool.",
-        f"A mandrel that arrives: the piece screws on by hand{starts}, comes up to the seat, and "
-        "four strips of cigarette paper are held all round. Then your own piece does the same. "
-        "If only one does, the pieces differ: try the part.",
-        "Later: a new piece beside the old one tells a worn die (loose in the old ring) and "
+        f"A mandrel that arrives: the test piece screws on by hand{starts}, comes up to the seat, "
+        "and four strips of cigarette paper are held all round. Then your own test piece does the "
+        "same. If only one does, the test pieces differ: try the part.",
+        "Later: a new test piece beside the old one tells a worn die (loose in the old ring) and "
         "another batch of rod (tight). They are no gauges: they prove no size.",
         f"Sequence of operations and lengths: {r.source}.",
     )

@@ -114,6 +114,12 @@ def _thread(named: Named) -> str:
     return f"Threads: {'; '.join(said)}." if said else ""
 
 
+_PIECE = {
+    "tap": "a ring with the thread cut with my tap",
+    "die": "a stud with the thread cut with my die",
+}
+
+
 def _test_pieces(mandrels: Sequence[Mandrel]) -> str:
     """What the thread is tried with: pieces cut as the pen's parts are."""
     tried = [t for m in mandrels for t in m.threads if t.order != "blank"]
@@ -123,9 +129,8 @@ def _test_pieces(mandrels: Sequence[Mandrel]) -> str:
     which = "the thread" if len(tried) == 1 else "each thread"
     starts = " in every start" if any(t.form.starts > 1 for t in tried) else ""
     return (
-        f"A test piece (the sample part of the drawings) for {which}, cut with my "
-        f"{' or '.join(tools)}, comes with the order: it must screw home by "
-        f"hand{starts} and seat all round."
+        f"A test piece for {which}, {' or '.join(_PIECE[t] for t in tools)}, comes with the "
+        f"order: it must screw home by hand{starts} and seat all round."
     )
 
 

@@ -39,7 +39,7 @@ class Sent:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """One fixture of the request. ``number``/``revision`` empty: not issued. ``thread_order``: how
-    the thread is ordered; ``judged_by``: the limits or the sample part, for each thread;
+    the thread is ordered; ``judged_by``: the limits or the test piece, for each thread;
     ``report``: the characteristics asked of the shop, which home instruments cannot prove, with
     their balloons."""
 
@@ -236,7 +236,7 @@ def _sent(mandrels: Sequence[Mandrel]) -> Sent:
 
 
 def _sent_text(sent: Sent) -> str:
-    text = f"customer's test pieces (the sample parts of the drawings) of {', '.join(sent.samples)}"
+    text = f"customer's test pieces for {', '.join(sent.samples)}"
     return text + (f"; in holders: {', '.join(sent.tools)}" if sent.tools else "")
 
 

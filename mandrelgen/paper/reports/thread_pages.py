@@ -290,7 +290,7 @@ def _train(t: Train, starts: int) -> Row:
 
 
 def _measuring(t: ThreadPages) -> Grid:
-    free = ", for information: fit to the sample part governs" if (
+    free = ", for information: fit to the test piece governs" if (
         t.card.order == "my-tool") else ""  # fmt: skip
     title = f"Pitch diameter{free}"
     rows: list[Row] = []

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from mandrelgen.core.errors import Path
 from mandrelgen.paper.pen_drawing.facts import dotted
 from mandrelgen.spec.joints import EndRef, Joint, other_end
-from mandrelgen.spec.pen import Bottom, End, Manner, Pen, Side
+from mandrelgen.spec.pen import Bottom, End, Manner, Part, Pen, Side
 from mandrelgen.standards import materials
 from mandrelgen.workflows.answers.boxes import (
     CHOICE,
@@ -83,7 +83,7 @@ def part_forms(t: Tree, pen: Pen) -> tuple[PartForm, ...]:
         own = Group(
             part.name or name,
             (
-                t.size(label("length_over_all"), "parts", name, "length", needed=True),
+                t.size(_length(part), "parts", name, "length", needed=True),
                 t.size(label("largest_diameter"), "parts", name, "diameter", needed=True),
                 replace(
                     t.choice(label("material"), _rods(), _of_all(whole), "parts", name, "material"),
@@ -117,8 +117,19 @@ def _through(t: Tree, part: str) -> tuple[Field, ...]:
 WHOLE_PEN: Path = ("pen", "material")
 
 
+KINDS = ("plastic", "wood", "printed", "metal")
+"""What pens are made of, the usual kind first."""
+
+
 def _rods() -> Choices:
-    return tuple((m, m.replace("-", " ")) for m in materials.names())
+    held = sorted(materials.names(), key=lambda m: KINDS.index(materials.material(m).kind))
+    return tuple((m, m.replace("-", " ")) for m in held)
+
+
+def _length(part: Part) -> str:
+    """A tenon is part of the length that is asked for."""
+    tenon = any(e.external is not None for e in part.ends.values())
+    return label("length_with_its_tenon") if tenon else label("length_over_all")
 
 
 def _of_all(whole: str) -> str:

@@ -75,8 +75,8 @@ def _traced(h: TapHole, thread: ThreadLimits) -> str:
     if chart == _share(h.found.given):
         return ""
     mate = spoken(str(h.mate)) if h.mate else text("tapping.usual")
-    crest, size = text_of(h.crest, 2), text_of(nominal)
-    return text("tapping.traced", mate=mate, crest=crest, chart=chart, nominal=size)
+    return text("tapping.traced", mate=mate, crest=text_of(h.crest, 2), chart=chart,
+                nominal=text_of(nominal))  # fmt: skip
 
 
 def _over(h: TapHole, thread: ThreadLimits, pitches: float | None) -> str:

@@ -7,7 +7,7 @@ by its characteristic or balloon, as a reading is typed (``shank.diameter=9.99@m
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from mandrelgen.core.errors import Finding, InputError, Level
@@ -17,7 +17,9 @@ from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.feature import MandrelEnd
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.workshop.receipt.home_form import PLACES, Answers, Form, Question
-from mandrelgen.workshop.receipt.readings import Given, check_size, parse
+from mandrelgen.workshop.receipt.home_misread import why_not
+from mandrelgen.workshop.receipt.readings import Given, check_size, find, parse
+from mandrelgen.workshop.turning.names import what
 
 CODE = "home"
 MOST = 1.0  # mm of run-out or play; more is a slip of the pen
@@ -103,8 +105,20 @@ def understand(form: Form, mandrel: Mandrel, answers: Sequence[Answer]) -> Under
                        "contradict one another", "give one answer")
             )  # fmt: skip
         said[a.id] = found
-    faults += _contradictions(form, said)
+    faults += (*_contradictions(form, said), *_misread(form, mandrel, said, given))
     return Understood(said, tuple(given), tuple(faults))
+
+
+def moot(questions: Iterable[Question], answers: Mapping[str, str]) -> tuple[str, ...]:
+    """The questions that the other answers, as typed, leave nothing to ask: whose loose place it
+    is while none is known to be loose."""
+    found = []
+    for q in questions:
+        if q.takes is Answers.WHOSE:
+            hold = _places(answers.get(q.test, "").strip())
+            if hold is None or hold == PLACES:
+                found.append(q.id)
+    return tuple(found)
 
 
 def _size(form: Form, ids: set[str], count: int, a: Answer) -> Given:
@@ -265,11 +279,34 @@ def _of_end(end: str, form: Form, said: Mapping[str, Said]) -> Iterator[Finding]
             yield _against(follows, seats, "no place is loose")
 
 
+def _misread(
+    form: Form, mandrel: Mandrel, said: Mapping[str, Said], given: Sequence[Given]
+) -> Iterator[Finding]:
+    """A crest that no part goes over, though one screws on: told at the reading and at the test,
+    since either may be wrong."""
+    for g in given:
+        c = find(mandrel, g.id)
+        why = "" if g.passed is not None else why_not(mandrel, c, g.value)
+        on = [said[q.id] for q in form.questions if q.test == c.end.named("screws") if q.id in said]
+        if why and on and all(s.value for s in on):
+            yield _wrong(
+                g.origin, f"{text_of(g.value)} contradicts {on[0].question.id} = '{on[0].text}' "
+                f"({on[0].where}): {why}",
+                "measure it again, and try again whether it screws on; what stays in doubt is left "
+                "out",
+            )  # fmt: skip
+            for s in on:
+                yield _wrong(
+                    s.where, f"'{s.text}' contradicts the reading {text_of(g.value)} of "
+                    f"{what(c)}", "correct one of the two",
+                )  # fmt: skip
+
+
 def _against(one: Said, other: Said, why: str) -> Finding:
     return _wrong(
         one.where,
         f"'{one.text}' contradicts {other.question.id} = '{other.text}' ({other.where}): {why}",
-        "try it again, and correct one of the two",
+        "try it again, and correct one of the two; what was not tried has no answer",
     )
 
 

@@ -1,7 +1,7 @@
 """What a test by hand that fails leaves to be asked before a piece is sent back.
 
-Where the drawing lets the limits decide, or a gauge beside the sample part, a piece that does not
-go is the turner's only once something shows it outside its limits; where the sample part decides,
+Where the drawing lets the limits decide, or a gauge beside the test piece, a piece that does not
+go is the turner's only once something shows it outside its limits; where the test piece decides,
 or the maker's own tool made it, the test itself is the proof.
 """
 
@@ -100,7 +100,10 @@ def _with(e: Evidence, c: Characteristic) -> str:
     for tool in instruments.advised(e.shop, e.drawn, c):
         if zone(c.lower, c.upper, tool.uncertainty) is not None:
             return tool.name.replace("-", " ")
-    return instruments.elsewhere(e.drawn, c, sample=False)
+    read = [r.value for r in e.of(c.id) if r.value is not None]
+    middle = None if c.lower is None or c.upper is None else (c.lower + c.upper) / 2
+    about = read[-1] if read else middle
+    return instruments.elsewhere(e.drawn, c, sample=False, value=about)
 
 
 def _named(e: Evidence, c: Characteristic) -> str:

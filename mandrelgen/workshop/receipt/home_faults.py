@@ -183,7 +183,24 @@ def _harm(e: Evidence, c: Characteristic, r: Reading, use: Missed) -> tuple[bool
         return True, "the finishing tool would touch it"
     if c.functional:
         return True, "the use hangs on it, and no test shows that it serves"
-    return False, "no harm: the use does not hang on it"
+    return False, _hangs_elsewhere(e.drawn)
+
+
+_BEARS = {
+    FeatureKind.THREAD: "the thread", FeatureKind.SEAT: "the locating face",
+    FeatureKind.SPIGOT: "the spigot", FeatureKind.REGISTER: "the register",
+    FeatureKind.COUNTERBORE: "the counterbore", FeatureKind.SHANK: "the shank",
+}  # fmt: skip
+
+
+def _hangs_elsewhere(drawn: Mandrel) -> str:
+    """Why a size does no harm: what the use hangs on instead."""
+    kinds = {c.feature.kind for c in drawn.characteristics if c.functional}
+    named = [said for kind, said in _BEARS.items() if kind in kinds]
+    if not named:
+        return "no harm: the use does not hang on it"
+    listed = " and ".join(x for x in (", ".join(named[:-1]), named[-1]) if x)
+    return f"no harm: the use hangs on {listed}"
 
 
 def _shown_to_serve(e: Evidence, c: Characteristic) -> str | None:

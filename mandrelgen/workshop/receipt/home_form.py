@@ -17,7 +17,7 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, ThreadData
 from mandrelgen.spec.pen import ThreadOrder
-from mandrelgen.spec.shop import Shop
+from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.workshop.turning import instruments
 from mandrelgen.workshop.turning.inspection_plan import limits_text
 from mandrelgen.workshop.turning.names import what
@@ -78,6 +78,18 @@ class Question:
     def allowed(self) -> str:
         """What may be written, in words."""
         return ALLOWED[self.takes]
+
+
+_NEEDS = {
+    Answers.RUN_OUT: InstrumentKind.INDICATOR, Answers.AMOUNT: InstrumentKind.INDICATOR,
+    Answers.PINS: InstrumentKind.PINS,
+}  # fmt: skip
+
+
+def needs(q: Question) -> InstrumentKind | None:
+    """The instrument that a test cannot be done without; None of a size, which says it itself, and
+    of what hand and paper show."""
+    return _NEEDS.get(q.takes)
 
 
 @dataclass(frozen=True, slots=True)

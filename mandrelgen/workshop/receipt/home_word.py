@@ -184,15 +184,14 @@ def decide(
 def _reason(
     e: Evidence, word: Word, found: Sequence[Fault], cost: Sequence[Cost], waits: Sequence[str]
 ) -> Iterator[str]:
-    if waits:
+    harmless = [told(f) for f in found if not f.harms]
+    if waits:  # what stands out already comes first
+        yield from harmless
         asking = any(f.harms for f in found)
         yield f"Still to {'find out' if asking else 'try'}: {'; '.join(waits)}"
-    for f in found:
-        if f.harms:
-            yield f"{_at(f.balloons)}{f.said}; {f.why}"
-    for f in found:
-        if not f.harms:
-            yield f"{_at(f.balloons)}{f.said}; {f.why}"
+    yield from (told(f) for f in found if f.harms)
+    if not waits:
+        yield from harmless
     unsure = [t for t in e.tests if t.state is Standing.OPEN]
     unread = [t for t in to_try.run_outs(e) if t.state is Standing.NOT_DONE]
     if word is Word.USE_UNREAD and unread:
@@ -206,6 +205,11 @@ def _reason(
     if word is not Word.NOT_YET:  # what was not tried would stand in it as drawn
         for c in cost:
             yield _mismatch(c)
+
+
+def told(f: Fault) -> str:
+    """What was found, where, and what it means for the use."""
+    return f"{_at(f.balloons)}{f.said}; {f.why}"
 
 
 def _mismatch(c: Cost) -> str:

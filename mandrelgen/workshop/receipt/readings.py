@@ -102,6 +102,12 @@ class Judged:
         )
 
     @property
+    def collet_decides(self) -> bool:
+        """Whether it is a shank that the instrument at hand never decides: for use it counts that
+        the collet clamps it."""
+        return self.id == SHANK and self.never and self.verdict is Conformity.UNDECIDED
+
+    @property
     def open_says(self) -> str:
         """Why it is not decided and what would decide; "" where it is decided."""
         if self.verdict is not Conformity.UNDECIDED or not self.readings:
@@ -200,7 +206,8 @@ def judge(
         readings = tuple(found.get(c.id, ()))
         if readings or needed:
             verdict = combine((r.verdict, r.uncertainty) for r in readings)
-            instead = instruments.elsewhere(mandrel, c) if verdict is Conformity.UNDECIDED else ""
+            open_ = verdict is Conformity.UNDECIDED
+            instead = instruments.elsewhere(mandrel, c, value=_finest(readings)) if open_ else ""
             limits = (c.lower, c.upper)
             judged.append(
                 Judged(
@@ -218,6 +225,12 @@ def judge(
         j.verdict for j in judged if j.needed or (j.verdict is Conformity.REJECT and not j.free)
     )
     return Judgement(tuple(judged), overall(counted))
+
+
+def _finest(readings: Sequence[Reading]) -> float | None:
+    """The value that was read with the least uncertainty; None where none was."""
+    read = [(r.uncertainty, r.value) for r in readings if r.value is not None]
+    return min(read)[1] if read else None
 
 
 def find(mandrel: Mandrel, id: str) -> Characteristic:

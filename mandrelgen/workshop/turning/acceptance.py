@@ -13,12 +13,12 @@ from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import D1_FACTOR
 from mandrelgen.workshop.turning.tool_clearance import turned_to_nose
 
-LIMITS, SAMPLE, FIT = "limits", "sample part", "go gauge or sample part"
+LIMITS, SAMPLE, FIT = "limits", "test piece", "go gauge or test piece"
 
 
 class AcceptanceRule(NamedTuple):
-    """``judge``: the limits of the drawing, the sample part, or, where no shop has a gauge, a GO
-    gauge turned for it or the sample part; ``text`` says it in a sentence's end, ``supply`` who
+    """``judge``: the limits of the drawing, the test piece, or, where no shop has a gauge, a GO
+    gauge turned for it or the test piece; ``text`` says it in a sentence's end, ``supply`` who
     brings gauge, sample and tool. ``binds``: what it says of a piece that came and does not screw
     home, to be written to the turner; empty where that is the customer's own doing."""
 
@@ -36,7 +36,7 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
         return AcceptanceRule(
             SAMPLE,
             f"cut with the customer's own {tool}, supplied in its holder, used as it comes; fit "
-            f"to the sample part governs: it screws {'on' if external else 'in'} by hand until it "
+            f"to the test piece governs: it screws {'on' if external else 'in'} by hand until it "
             f"bears on the seat all round, fit as cut by the {tool}; limits are for information"
             f"{_test_piece(mandrel, t)}. Else stop and ask: the customer answers for the {tool}",
             "all go back",
@@ -75,14 +75,14 @@ def rule_of(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
 _RISK = "the customer's risk"
 _BY_LIMITS = (
     "By the drawing the limits decide, and you were to ask if a piece within them does not take "
-    "the sample part"
+    "the test piece"
 )
 
 
 def _screws_home(starts: int = 1) -> str:
     every = " in every start" if starts > 1 else ""
     return (
-        f"the customer's sample part must screw home by hand too{every}; if a piece within the "
+        f"the customer's test piece must screw home by hand too{every}; if a piece within the "
         "limits does not take it, ask"
     )
 
@@ -119,7 +119,7 @@ def _by_fit(t: ThreadData, mandrel: Mandrel) -> AcceptanceRule:
     """Nobody buys a gauge for one order: what screws home decides, the limits guide."""
     external, stands = t.limits.external, in_the_way(t, mandrel)
     starts = " in every start" if t.limits.designation.starts > 1 else ""
-    judges = " or ".join(x for x in (go_gauge(t, mandrel), "the customer's sample part") if x)
+    judges = " or ".join(x for x in (go_gauge(t, mandrel), "the customer's test piece") if x)
     by = _instruments(t, "") if external else "pin gauges for the minor diameter"
     if stands:
         by += f"; no ring gauge: ⌀{text_of(stands)} in front need not pass through it"

@@ -346,7 +346,7 @@ def _dress(end: WorkingEnd, t: ThreadData) -> Operation:
         starts = "each start" if t.form.starts > 1 else "the thread"
         with_ = "a file" if t.limits.external else "a scraper or a small stone"
         text = f"Deburr the incomplete first turn of {starts} with {with_}; wire-brush"
-        tried = ", try the sample part"
+        tried = ", try the test piece"
         why = f"{_FACE_LAST}; once out of the collet the thread cannot be picked up truly again"
     last, thin = _seat_last(end), ""
     if thin_walled(end):

@@ -64,7 +64,7 @@ def _line(number: int, c: Characteristic, mandrel: Mandrel, shop: Shop) -> Inspe
     has_limits = c.lower is not None or c.upper is not None
     accept, proof, instead = None, "shop", ""
     if instruments.informative(mandrel, c):
-        proof, instead = "look", "limits for information: fit to the sample part governs"
+        proof, instead = "look", "limits for information: fit to the test piece governs"
     elif c.kind in _SEEN or not has_limits:
         proof, instead = "look", _SEEN_BY.get(c.kind, "by eye")
     elif tools:

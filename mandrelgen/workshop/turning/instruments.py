@@ -14,6 +14,7 @@ from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.standards import measuring
+from mandrelgen.standards.iso_14253 import Conformity, decide
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.workshop.turning.acceptance import go_gauge, in_the_way, special_gauge
 
@@ -72,7 +73,7 @@ def is_inside(mandrel: Mandrel, c: Characteristic) -> bool:
 
 def informative(mandrel: Mandrel, c: Characteristic) -> bool:
     """True for a thread cut with the customer's own tool: its limits are for information, the
-    sample part decides."""
+    test piece decides."""
     return c.kind in _OF_THREAD and any(
         t.feature == c.feature and t.order == "my-tool" for t in mandrel.threads
     )
@@ -163,9 +164,12 @@ def named(shop: Shop, name: str, where: str = "") -> Tool:
     raise NotHeldError(f"there is no instrument '{name[:40]}'", f"use {', '.join(known)}")
 
 
-def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
+def elsewhere(
+    mandrel: Mandrel, c: Characteristic, sample: bool = True, value: float | None = None
+) -> str:
     """What would prove a characteristic that home instruments cannot; ``sample``: whether the
-    sample part is named where it judges too."""
+    test piece is named where it judges too; ``value``: about how large it is, mm, so that the
+    coarsest usual instrument is named that decides it (None: the finest)."""
     inside = is_inside(mandrel, c)
     if c.kind is Kind.THREAD_PITCH_DIAMETER:
         special = [
@@ -173,7 +177,7 @@ def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
             for t in mandrel.threads
             if t.feature == c.feature and special_gauge(t, mandrel)
         ]
-        home = ("the sample part screwing home",) if sample else ()
+        home = ("the test piece screwing home",) if sample else ()
         fit = " or ".join(x for x in (*special, *home) if x)
         if inside:
             return fit if special else "go and not-go plug gauges with this lead and these starts"
@@ -185,7 +189,7 @@ def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
             return f"{by}; or {fit}" if fit else by
         return by + ("; or go and not-go ring gauges" if rings else "")
     if c.own_id == "thread.incomplete":
-        return "the sample part screwing home, or a caliper to the first full turn"
+        return "the test piece screwing home, or a caliper to the first full turn"
     if c.own_id == "thread.depth":
         return "the go gauge, by the turns it screws in (common practice)"
     if c.kind is Kind.THREAD_MAJOR and inside:
@@ -196,8 +200,16 @@ def elsewhere(mandrel: Mandrel, c: Characteristic, sample: bool = True) -> str:
         if inside:
             return "a groove caliper" if _hidden(c) else "pin gauges, or a bore gauge"
         wide = _gets_in(mandrel, c.feature, _K.MICROMETER)
-        return "micrometer reading 0.001" if wide else "blade micrometer (groove micrometer)"
+        return _micrometer(c, value) if wide else "blade micrometer (groove micrometer)"
     return _ELSEWHERE.get(c.kind, "")
+
+
+def _micrometer(c: Characteristic, value: float | None) -> str:
+    """The plain one, if what is reckoned with for it decides a size of about ``value``."""
+    usual = measuring.uncertainty(_K.MICROMETER.value, OUTSIDE)
+    if value is None or decide(value, c.lower, c.upper, usual) is Conformity.UNDECIDED:
+        return "micrometer reading 0.001"
+    return "micrometer reading 0.01"
 
 
 def _u(kind: str, where: str, own: float | None) -> float:

@@ -102,8 +102,10 @@ def test_one_goes_with_what_is_ordered_and_both_stay_with_what_is_made() -> None
     assert "one goes with MG-0001 A, one stays" in said
     assert "MG-0002 A: yours, both stay" in said
     assert "MG-0007: yours, both stay" in said
-    assert said.count("no mandrel: both stay, for the joint") == 4
+    assert said.count("no mandrel needs it: leave it out, or keep both to compare later") == 4
     assert "by hand in every start" in said
+    assert "A test piece is a ring with the thread, cut with the tap that cuts it in your" in said
+    assert "part off at 8 (10 pitches)" in said
     json.dumps(plain.view(heron()), allow_nan=False)
 
 

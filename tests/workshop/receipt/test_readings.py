@@ -280,7 +280,7 @@ def test_what_home_cannot_prove_is_asked_of_the_shop() -> None:
     assert lines["thread.pitch_diameter"].proof == "shop"
     # The spigot in front of this thread need not pass through a ring.
     assert lines["thread.pitch_diameter"].instead == (
-        "wires or a thread micrometer; or the sample part screwing home"
+        "wires or a thread micrometer; or the test piece screwing home"
     )
     assert lines["spigot1.diameter"].proof == "home"
     assert lines["spigot1.diameter"].accept == pytest.approx((7.649, 7.656))
@@ -316,7 +316,7 @@ def test_the_sheet_agrees_with_the_rule(m: Mandrel) -> None:
 
 def test_limits_for_information_reject_nothing() -> None:
     """A thread cut with the customer's own die: outside the limits is no fault, and no reading of
-    it is asked for; the sample part decides."""
+    it is asked for; the test piece decides."""
     free = replace(PLUG, threads=tuple(replace(t, order="my-tool") for t in PLUG.threads))
     wrong = parse("thread.major_diameter=8.1@micrometer")
     assert judge(PLUG, WIRES, [wrong]).verdict is R
@@ -324,4 +324,4 @@ def test_limits_for_information_reject_nothing() -> None:
     assert done.verdict is U
     assert not any(j.id.startswith("thread.m") for j in done.missing)
     lines = {x.id: x for x in inspection_plan.sheet(free, WIRES)}
-    assert "sample part" in lines["thread.pitch_diameter"].instead
+    assert "test piece" in lines["thread.pitch_diameter"].instead

@@ -51,7 +51,7 @@ def test_a_ring_gauge_is_named_only_where_it_passes(spigot: float, passes: bool)
     said = rule_of(t, m)
     assert (in_the_way(t, m) == 0) is passes
     assert ("a GO ring that the shop turns" in said.text) is passes
-    assert said.judge == ("go gauge or sample part" if passes else "sample part")
+    assert said.judge == ("go gauge or test piece" if passes else "test piece")
     assert (f"no ring gauge: ⌀{spigot:g} in front" in said.text) is not passes
     pitch = next(c for c in m.characteristics if c.id == "thread.pitch_diameter")
     assert ("GO ring" in elsewhere(m, pitch)) is passes
@@ -90,7 +90,7 @@ def test_where_no_shop_has_a_gauge_nobody_has_to_buy_one(name: str) -> None:
         assert special_gauge(t, m) is special
         if not special:
             continue
-        assert "sample part, screwing home by hand" in said.text
+        assert "test piece, screwing home by hand" in said.text
         assert "limits in its table guide" in said.text
         assert "no gauge has to be bought" in said.supply
         assert "customer's risk: ask" in said.supply

@@ -27,7 +27,7 @@ def test_request_for_quotation() -> None:
     assert max(len(line) for line in text.splitlines()) <= 76
     words = " ".join(text.split())
     for word in ("RB-0001 A", "1, 2, 5", "EN 10088-3", "EN 10204", "inspection report",
-                 "sample parts", "marking", "delivery", "Lead time", "Price",
+                 "test pieces", "marking", "delivery", "Lead time", "Price",
                  "thread pitch diameter", "M12xPh2.4P0.8-6f"):  # fmt: skip
         assert word in words, word
     assert texts(order_pages.request_page(asked))
@@ -57,9 +57,9 @@ def test_sheet_and_request_name_the_same_judge(order: str) -> None:
     named = [(d.mandrel, f"MG-{n:04d}", "A") for n, d in enumerate(designed, 1)]
     asked = quotation.request(pen.pen.name, "", "2026-05-31", named, shop)  # type: ignore[arg-type]
     judge = {
-        "my-tool": {"sample part"},
+        "my-tool": {"test piece"},
         # None of the heron's threads is of ISO 261 (M12x0.8, M7x0.5, M8.5x0.75).
-        "single-point": {"go gauge or sample part"},
+        "single-point": {"go gauge or test piece"},
         "blank": {"limits"},
     }[order]
     assert {j for i in quotation.facts(asked)["items"] for j in i["judged_by"]} == judge
@@ -83,14 +83,14 @@ def test_sheet_and_request_name_the_same_judge(order: str) -> None:
 
 def check_own_tool(m: Mandrel, t: ThreadData, sheet: str, shop: Shop) -> None:
     """What a turner asked of a thread cut with the customer's own tool: how near the seat it is
-    complete, what the sample part must do, what if the tool cuts otherwise, and what holds it."""
+    complete, what the test piece must do, what if the tool cuts otherwise, and what holds it."""
     tool, other = ("die", "tap") if t.limits.external else ("tap", "die")
     own = tool_of(m, t)
     assert own.tool == tool
     assert not own.usable or f"Near the seat: {own.reach}" in sheet
     for said in ("by hand until it bears on the seat all round", f"fit as cut by the {tool}",
                  f"the customer answers for the {tool}", f"own {tool}, supplied in its holder",
-                 f"sample part and {tool} are supplied on loan"):  # fmt: skip
+                 f"test piece and {tool} are supplied on loan"):  # fmt: skip
         assert said in sheet, said
     assert "a test piece with the counter thread, screwed home, runs true to A within" in sheet
     assert other not in sheet.replace("tapered", "").split()

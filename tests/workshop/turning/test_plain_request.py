@@ -57,9 +57,9 @@ def test_what_the_plain_one_holds() -> None:
     assert "stainless steel X8CrNiS18-9 (1.4305, 303), 1 off" in body
     assert body.count(", 1 off") == 4
     assert (
-        "A test piece (the sample part of the drawings) for each thread, cut with my tap or die, "
-        "comes with the order: it must screw home by hand in every start and seat all round."
-        in body
+        "A test piece for each thread, a ring with the thread cut with my tap or a stud with the "
+        "thread cut with my die, comes with the order: it must screw home by hand in every start "
+        "and seat all round." in body
     )
     assert (
         "No shop has a gauge for these threads; buy none: a GO gauge you turn or the test" in body
