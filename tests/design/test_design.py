@@ -17,7 +17,7 @@ from mandrelgen.design.designed import Designed
 from mandrelgen.design.ends import tapped_end, tenon_end
 from mandrelgen.model.characteristic import Kind
 from mandrelgen.model.half_section import outline
-from mandrelgen.model.mandrel import Mandrel, MandrelKind
+from mandrelgen.model.mandrel import Mandrel, MandrelKind, collar_diameter
 from mandrelgen.spec.pen import Pen
 from tests.support.randompens import SHOP, pens
 
@@ -104,7 +104,10 @@ def _check_cup(m: Mandrel, pen: Pen) -> None:
     if not tapped:
         assert _limits(m, "relief.diameter")[0] > (end.thread.major.max or 0.0)
     assert m.threads[0].full_pitches >= 3
-    collar = _limits(m, "collar.diameter")[0]
+    own = collar_diameter(m)
+    assert own is not None
+    assert own.lower is not None
+    collar = own.lower
     inside = max(
         0.0 if tapped else _limits(m, "relief.diameter")[1],
         _limits(m, "counterbore.diameter")[1],

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 from mandrelgen.assess.settled import designs
 from mandrelgen.core.errors import InputError
-from mandrelgen.model.mandrel import Mandrel
+from mandrelgen.model.mandrel import Mandrel, collar_diameter
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workflows.receive_home import Answered, Case, judged
 from mandrelgen.workflows.rejudge import Use, verdicts
@@ -101,7 +101,8 @@ def facts(m: Mandrel, case: Case) -> world.Facts:
     own = ("thread.pitch_diameter", centre, "seat.runout", "part.face", "part.thread")
     others = tuple(t.designed for t in side.terms if t.id not in own and t.designed > 0)
     stretch = next(s for s in (m.inner if cup else m.outer) if s.thread is not None)
-    part = thread.partner
+    part, collar = thread.partner, collar_diameter(m)
+    assert collar is not None
     return world.Facts(
         shank=limits("shank.diameter"),
         crest=limits("thread.minor_diameter" if cup else "thread.major_diameter"),
@@ -109,7 +110,7 @@ def facts(m: Mandrel, case: Case) -> world.Facts:
         part_pitch=(part.pitch.min or 0.0, part.pitch.max or 0.0),
         thread_runout=m.characteristic(centre).upper or 0.0,
         seat_runout=m.characteristic("seat.runout").upper or 0.0,
-        seat_diameter=m.characteristic("collar.diameter").nominal,
+        seat_diameter=collar.nominal,
         engaged=stretch.z1 - stretch.z0, starts=thread.form.starts, need=side.need,
         collet_runout=0.02, others=others,
         hole=limits("counterbore.diameter") if cup else None,

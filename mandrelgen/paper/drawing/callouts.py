@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from mandrelgen.model.characteristic import Characteristic, Kind
-from mandrelgen.model.feature import subject_name
+from mandrelgen.model.feature import FeatureKind, subject_name
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimensions import Flag, Label, Tip, flagged, strip, written
@@ -25,6 +26,7 @@ from mandrelgen.paper.drawing.symbols import (
 from mandrelgen.paper.drawing.text_width import clean
 from mandrelgen.paper.drawing.views import TOUCH, centre_bores, radius_at
 from mandrelgen.paper.drawing.words import frame_value, roughness_value
+from mandrelgen.workshop.turning.bar_stock import from_bar
 
 
 def feature_of(mandrel: Mandrel, c: Characteristic) -> Stretch | None:
@@ -34,12 +36,24 @@ def feature_of(mandrel: Mandrel, c: Characteristic) -> Stretch | None:
     return max(plain, key=lambda s: s.z1 - s.z0) if plain else None
 
 
+class Texture(NamedTuple):
+    """A surface's roughness; ``any_process``: it may stay as the bar was drawn or ground."""
+
+    need: Characteristic
+    any_process: bool
+
+
+def texture_of(mandrel: Mandrel, c: Characteristic) -> Texture:
+    """The roughness ``c`` with what may have made its surface."""
+    return Texture(c, c.subject is FeatureKind.SHANK and from_bar(mandrel))
+
+
 def frame_wish(
     c: Characteristic,
     tips: list[Tip],
     numbers: dict[str, int],
     levels: list[float],
-    rider: Characteristic | None,
+    rider: Texture | None,
 ) -> Annotation:
     """A tolerance frame with its leader on the surface it governs, at one of ``tips``; the
     roughness of the same surface (``rider``) stands on the frame."""
@@ -59,16 +73,17 @@ def frame_wish(
             # On the frame's edge, as far from its corner as its own balloon leaves.
             room = wide - reach[1] - 0.5 - 2 * BALLOON_RADIUS
             foot = (x + max(0.3, min(reach[0] + 0.5, room)), at[1] + 2 * H)
-            drawn.append(Mark("roughness", rider.id, roughness(text, foot)))
-            if rider.id in numbers:
+            sign = roughness(text, foot, any_process=rider.any_process)
+            drawn.append(Mark("roughness", rider.need.id, sign))
+            if rider.need.id in numbers:
                 far = (
                     foot[0] + reach[1] + 0.5 + BALLOON_RADIUS,
                     foot[1] + 0.9 * BALLOON_RADIUS + 1.6,
                 )
-                drawn.append(balloon(numbers[rider.id], far, rider.id))
+                drawn.append(balloon(numbers[rider.need.id], far, rider.need.id))
         return tuple(drawn)
 
-    text = roughness_value(rider) if rider is not None else ""
+    text = roughness_value(rider.need) if rider is not None else ""
     reach = roughness_size(text)
     total, high = wide + 1 + 2 * BALLOON_RADIUS, 2 * H
     if rider is not None:
@@ -134,9 +149,10 @@ def _face(mandrel: Mandrel, z: float, f: float) -> list[Tip]:
 
 
 def roughness_wish(
-    c: Characteristic, tips: list[Tip], numbers: dict[str, int], levels: list[float]
+    texture: Texture, tips: list[Tip], numbers: dict[str, int], levels: list[float]
 ) -> Annotation:
     """A roughness symbol on a leader."""
+    c = texture.need
     text = roughness_value(c)
     left, right, high = roughness_size(text)
     wide = left + right + 1 + 2 * BALLOON_RADIUS
@@ -144,7 +160,8 @@ def roughness_wish(
     def draw(at: Point, side: int) -> tuple[Drawn, ...]:
         number = numbers.get(c.id, 0)
         base = Line((at, (at[0] + wide, at[1])), LineStyle.DIM)
-        mark = Mark("roughness", c.id, roughness(text, (at[0] + left + 0.5, at[1])))
+        foot = (at[0] + left + 0.5, at[1])
+        mark = Mark("roughness", c.id, roughness(text, foot, any_process=texture.any_process))
         centre = (at[0] + wide - BALLOON_RADIUS, at[1] + 3.4)
         return (base, mark, balloon(number, centre, c.id)) if number else (base, mark)
 

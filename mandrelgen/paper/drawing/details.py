@@ -11,7 +11,7 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.half_section import complete
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.angles import angle_wish
-from mandrelgen.paper.drawing.callouts import feature_of, frame_wish, roughness_wish
+from mandrelgen.paper.drawing.callouts import feature_of, frame_wish, roughness_wish, texture_of
 from mandrelgen.paper.drawing.dimension_assignment import FRAME_KINDS, Window, stretch_of
 from mandrelgen.paper.drawing.dimension_labels import dimension_label
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
@@ -227,7 +227,7 @@ def _wishes(
     rows = [radius + 5 + PITCH * k for k in range(9)]
     levels = [-radius - 5 - PITCH * k for k in range(7)]
     out: list[Annotation] = []
-    riders = {c.feature: c for c in cs if c.kind is Kind.ROUGHNESS}
+    riders = {c.feature: texture_of(mandrel, c) for c in cs if c.kind is Kind.ROUGHNESS}
     outside = view[3] > 0
     for c in cs:
         if c.kind in FRAME_KINDS:
@@ -239,8 +239,9 @@ def _wishes(
         if c.kind in FRAME_KINDS:
             continue
         if c.kind is Kind.ROUGHNESS:
-            if riders.get(c.feature) is c:
-                out.append(roughness_wish(c, _tips(mandrel, c, view), numbers, rows))
+            if c.feature in riders and riders[c.feature].need is c:
+                tips = _tips(mandrel, c, view)
+                out.append(roughness_wish(riders[c.feature], tips, numbers, rows))
         elif c.between is not None and c.kind in (Kind.LENGTH, Kind.CHAMFER):
             # Below a bore, where no leader that comes through it crosses the length's line.
             under = [-radius - PITCH * (k + 1) for k in range(9)]

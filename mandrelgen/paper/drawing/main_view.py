@@ -13,7 +13,13 @@ from mandrelgen.model.feature import Feature
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.angles import angle_wish
-from mandrelgen.paper.drawing.callouts import frame_wish, hole_wishes, roughness_wish, tips_of
+from mandrelgen.paper.drawing.callouts import (
+    frame_wish,
+    hole_wishes,
+    roughness_wish,
+    texture_of,
+    tips_of,
+)
 from mandrelgen.paper.drawing.dimension_assignment import Allotment
 from mandrelgen.paper.drawing.dimension_labels import dimension_label, label_of
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
@@ -176,15 +182,16 @@ def _above(
         out.append(vertical(dimension_label(mandrel, c, numbers), xs, half, rows, f))
     for thread in mandrel.threads:
         out += _designation(mandrel, thread.feature, thread_callout(thread), parts, f, levels)
-    riders = {c.feature: c for c in parts.roughness}
+    riders = {c.feature: texture_of(mandrel, c) for c in parts.roughness}
     ridden = set()
     for c in parts.frames:
         rider = riders.get(c.feature) if c.feature not in ridden else None
         ridden.add(c.feature)
         out.append(frame_wish(c, _tips(mandrel, c, f, circles), numbers, levels, rider))
     for c in parts.roughness:
-        if c.feature not in ridden or riders[c.feature] is not c:
-            out.append(roughness_wish(c, _tips(mandrel, c, f, circles), numbers, levels))
+        if c.feature not in ridden or riders[c.feature].need is not c:
+            tips = _tips(mandrel, c, f, circles)
+            out.append(roughness_wish(texture_of(mandrel, c), tips, numbers, levels))
     for c, s in parts.angles:
         out.append(angle_wish(c, label_of(c, numbers), s, (0.0, 0.0, f, 1.0), levels))
     out += hole_wishes(mandrel, parts, f, numbers, levels)

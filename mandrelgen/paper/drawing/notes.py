@@ -149,7 +149,7 @@ def _shank_note(mandrel: Mandrel) -> str:
         return f"L{marks}"
     end = ", its end as parted off, without a pip" if parted(mandrel) else ""
     return (
-        "Shank: may stay as the bar is bought where that meets its diameter and cylindricity"
+        "Shank: may stay as the bar is bought where that meets its diameter, cylindricity and Ra"
         f"{end}; l{marks}"
     )
 

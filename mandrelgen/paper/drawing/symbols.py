@@ -132,19 +132,23 @@ def datum_feature(
     ), far
 
 
-def roughness(text: str, at: Point, height: float = SMALL) -> tuple[Item, ...]:
+def roughness(
+    text: str, at: Point, height: float = SMALL, any_process: bool = False
+) -> tuple[Item, ...]:
     """The symbol "material removal required" standing at ``at`` with ``text`` under its arm
-    (ISO 1302:2002 proportions: H1 = 1.4 h, H2 = 3 h, legs at 60°)."""
+    (ISO 1302:2002 proportions: H1 = 1.4 h, H2 = 3 h, legs at 60°); without its bar where
+    ``any_process`` may have made the surface."""
     x, y = at
     h1, h2 = 1.4 * height, 3.0 * height
     c = math.tan(math.radians(30))
     arm = x + h2 * c + width_of(text, height) + 1.5
+    bar = Line(((x - h1 * c, y + h1), (x + h1 * c, y + h1)), LineStyle.SYMBOL)
     return (
         Line(
             ((x - h1 * c, y + h1), (x, y), (x + h2 * c, y + h2), (arm, y + h2)),
             LineStyle.SYMBOL,
         ),
-        Line(((x - h1 * c, y + h1), (x + h1 * c, y + h1)), LineStyle.SYMBOL),
+        *(() if any_process else (bar,)),
         Text((x + h2 * c - 0.2, y + h2 - height - 1.0), clean(text), height),
     )
 
