@@ -44,7 +44,7 @@ def by_order(past: Past, holding: Sequence[str]) -> Mapping[str, Past]:
     An event that names no order belongs to the one before it; the first of a new round that names
     none, to the oldest order that no event names. One of which nothing was said is designed.
     """
-    rounds = _rounds(past)
+    rounds = cut(past)
     named = {name for name, _ in rounds}
     free = [o for o in holding if o not in named]
     out: dict[str, list[tuple[State, Event | None]]] = {o: [] for o in holding}
@@ -55,7 +55,7 @@ def by_order(past: Past, holding: Sequence[str]) -> Mapping[str, Past]:
     return {o: row or ((State.DESIGNED, None),) for o, row in out.items()}
 
 
-def _rounds(past: Past) -> list[tuple[str, list[tuple[State, Event | None]]]]:
+def cut(past: Past) -> list[tuple[str, list[tuple[State, Event | None]]]]:
     """The history cut where another order begins, each with the order that it names, if any."""
     found: list[tuple[str, list[tuple[State, Event | None]]]] = []
     for (before, _), (state, event) in pairwise(past):

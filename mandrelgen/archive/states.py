@@ -78,6 +78,8 @@ again what is owned needs ``again``."""
 _KINDS = {EventKind(s.value): s for s in State if s is not _S.DESIGNED}
 HAD = (_S.ARRIVED, _S.IN_USE, _S.REWORKED, _S.SENT_BACK)
 """It has come: it is there, or back at the turner's."""
+EARLY = "state.early"
+"""The code of the fault that a day is before the one of the state before."""
 BEFORE_ARRIVAL = (*OF_ORDER, _S.DESIGNED, _S.ORDERED, _S.SENT_BACK)
 
 
@@ -186,9 +188,8 @@ def _wrong(
                 f"what can follow: {allowed}",
             )  # fmt: skip
     if last is not None and date < last.date:
-        return _no(
-            where, f"{date} is before {last.date}, when it was {now.said}", "give a later --date"
-        )
+        message = f"{date} is before {last.date}, when it was {now.said}"
+        return _no(where, message, "give a later --date", EARLY)
     return None
 
 
@@ -199,10 +200,8 @@ def _since(last: Event | None) -> str:
     return f" since {last.date}" + (f", of {whom}" if whom else "")
 
 
-def _no(where: str, message: str, remedy: str) -> Finding:
-    return Finding(
-        level=Level.ERROR, code="state.cannot-follow", where=where, message=message, remedy=remedy
-    )
+def _no(where: str, message: str, remedy: str, code: str = "state.cannot-follow") -> Finding:
+    return Finding(level=Level.ERROR, code=code, where=where, message=message, remedy=remedy)
 
 
 def _check_papers(archive: Archive, entry: Entry) -> None:

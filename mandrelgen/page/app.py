@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import arriving, beside, calipers, edits, making, pens, pictures
+from mandrelgen.page import arriving, beside, calipers, edits, labels, making, pens, pictures
 from mandrelgen.page.desk import Desk
 from mandrelgen.workflows.answers.texts import say
 
@@ -65,6 +65,8 @@ def application(desk: Desk) -> Starlette:
         Route("/shop/sizes", beside.sizes, methods=["GET"]),
         Route("/shop/{way:str}", beside.undo_shop, methods=["POST"]),
         Route("/archive", beside.archive, methods=["GET"]),
+        Route("/archive/labels/pdf", labels.of_all, methods=["GET"]),
+        Route("/archive/{piece}/labels", labels.of_one, methods=["GET"]),
         Route("/archive/{piece}", beside.fixture, methods=["GET"]),
         Route(at, pens.first, methods=["GET"]),
         Route(at + "/sheet/{mandrel}", pictures.sheet, methods=["GET"]),
@@ -80,6 +82,7 @@ def application(desk: Desk) -> Starlette:
         Route(at + "/arrived/answer", arriving.answer, methods=["POST"]),
         Route(at + "/arrived/keep", arriving.keep, methods=["POST"]),
         Route(at + "/arrived/again", arriving.again, methods=["POST"]),
+        Route(at + "/arrived/came", arriving.came, methods=["POST"]),
         Route(at + "/arrived/back", arriving.book_back, methods=["POST"]),
         Route(at + "/arrived/{way:str}", arriving.step_back, methods=["POST"]),
         Route(at + "/name", making.name, methods=["POST"]),

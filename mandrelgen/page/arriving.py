@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from mandrelgen.page import days, pens
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.fault import TOLD, Fault, fault_of
 from mandrelgen.page.pens import in_thread, pen_of, rendered
@@ -26,6 +27,9 @@ from mandrelgen.workshop.receipt.home_word import Word
 
 LONGEST = 60
 """Most characters of an answer."""
+
+CAME = "came"
+"""The form that says when it arrived."""
 
 
 def draft_of(piece: Piece) -> str:
@@ -63,6 +67,7 @@ def shown(request: Request, desk: Desk, seen: Seen) -> dict[str, Any]:
     except TOLD as e:
         return {"piece": piece, "at": None, "common": {**common, "fault": fault_of(e)}}
     return {"piece": piece, "at": at, "sheets": sheets, "common": common, "how": HIGH_SPOT,
+            "today": pens.today(), "today_said": pens.in_words(pens.today()),
             "alone": AMOUNT_ALONE, "kept": done, "kinds": shop_fields.instruments({})}  # fmt: skip
 
 
@@ -82,7 +87,8 @@ async def _with_piece(request: Request, change: Any) -> Response:
                 raise HTTPException(404)
             notice = change(desk, piece, form)
         except TOLD as e:
-            fault = fault_of(e)
+            typed = {days.BOX: str(form.get(days.BOX, "")).strip()[:LONGEST]}
+            fault = days.refused(e, CAME, typed) or fault_of(e)
         return rendered(request, "arrived", fault, notice)
 
     return await in_thread(work)  # type: ignore[no-any-return]
@@ -139,6 +145,17 @@ async def again(request: Request) -> Response:
         found = corrected.corrected(desk.archive, piece, desk.shop)
         desk.set_draft(draft_of(piece), json.dumps(found).encode(), "again")
         return text("arrived.to_correct")
+
+    return await _with_piece(request, change)
+
+
+async def came(request: Request) -> Response:
+    """It has arrived, be it that it is read and tried later."""
+
+    def change(desk: Desk, piece: Piece, form: FormData) -> str:
+        day = arrived.came(desk.archive, piece, str(form.get(days.BOX, "")).strip()[:LONGEST])
+        front.refresh(desk.archive)
+        return text("arrived.came_on", name=piece.name, day=day)
 
     return await _with_piece(request, change)
 

@@ -210,7 +210,7 @@ async def archive(request: Request) -> Response:
         from mandrelgen.archive.disk import files
         from mandrelgen.archive.naming import MARKER
         from mandrelgen.archive.query import Query
-        from mandrelgen.workflows import search
+        from mandrelgen.workflows import labels, search
         from mandrelgen.workflows.search_words import taken_apart
 
         if not files.exists(desk.archive / MARKER):
@@ -218,6 +218,7 @@ async def archive(request: Request) -> Response:
         try:
             asked = taken_apart(words)
             found = search.find(desk.archive, Query(words=asked.words, threads=asked.threads))
+            common["in_hand"] = len(labels.in_hand(desk.archive))
         except (InputError, DiskError) as e:
             return page(request, "archive.html", title=text("archive.title"), rows=(),
                         **{**common, "fault": fault_of(e)})  # fmt: skip

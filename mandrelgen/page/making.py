@@ -12,7 +12,7 @@ from starlette.responses import Response
 
 from mandrelgen.core.clock import plain_day
 from mandrelgen.core.errors import InputError
-from mandrelgen.page import pens
+from mandrelgen.page import days, pens
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.edits import make_shop
 from mandrelgen.page.fault import TOLD, Fault, fault_of
@@ -23,7 +23,7 @@ from mandrelgen.page.seen import Seen
 from mandrelgen.workflows.answers.shop_fields import set_shop
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.booking import Said as BookingSaid
-from mandrelgen.workflows.booking import book
+from mandrelgen.workflows.booking import book, day_of
 from mandrelgen.workflows.catalogue import front
 from mandrelgen.workflows.make_options import OVER, MakeOptions
 
@@ -122,7 +122,8 @@ async def sent(request: Request) -> Response:
     form = await request.form(max_files=0, max_fields=10)
 
     def work() -> Response:
-        whom = str(form.get("whom", "")).strip()
+        typed = {k: str(form.get(k, "")).strip()[:LONGEST] for k in ("whom", days.BOX)}
+        whom = typed["whom"]
         try:
             known = {o.id: o for o in orders(desk, Seen(desk, id, path, request))}
             order = known.get(str(form.get("order", "")))
@@ -130,11 +131,12 @@ async def sent(request: Request) -> Response:
                 raise HTTPException(404)
             # Of what is had another one is asked for.
             told = BookingSaid(whom=whom, again=not order.sent)
-            book(desk.archive, order.id, "asked", None, told)
+            book(desk.archive, order.id, "asked", day_of(typed[days.BOX]), told)
             front.refresh(desk.archive)
         except TOLD as e:
             at = f"sent {form.get('order')}"
-            return rendered(request, "order", replace(fault_of(e, "whom", whom), at=at))
+            own = replace(fault_of(e, "whom", whom), at=at, form=typed)
+            return rendered(request, "order", days.refused(e, at, typed) or own)
         return rendered(request, "order", notice=text("order.booked"))
 
     return await in_thread(work)  # type: ignore[no-any-return]
@@ -143,6 +145,8 @@ async def sent(request: Request) -> Response:
 ANSWERS = ("quoted", "ordered", "declined")
 """What follows on the page once an order was asked for."""
 _BOXES = {"price": "price", "promised.early": "promised", "date": "promised"}
+LONGEST = 300
+"""Most characters that are read of a box."""
 
 
 async def answered(request: Request) -> Response:
@@ -150,7 +154,7 @@ async def answered(request: Request) -> Response:
     desk, id, path = pen_of(request)
     form = await request.form(max_files=0, max_fields=10)
     order, state = str(form.get("order", "")), str(form.get("state", ""))
-    typed = {k: str(form.get(k, "")).strip()[:60] for k in ("price", "promised")}
+    typed = {k: str(form.get(k, "")).strip()[:60] for k in ("price", "promised", days.BOX)}
 
     def work() -> Response:
         known = {o.id for o in orders(desk, Seen(desk, id, path, request)) if o.awaited}
@@ -158,9 +162,11 @@ async def answered(request: Request) -> Response:
             raise HTTPException(404)
         told = BookingSaid(price=typed["price"], promised=plain_day(typed["promised"]))
         try:
-            book(desk.archive, order, state, None, told)
+            book(desk.archive, order, state, day_of(typed[days.BOX]), told)
             front.refresh(desk.archive)
         except TOLD as e:
+            if (wrong := days.refused(e, f"answered {order}", typed)) is not None:
+                return rendered(request, "order", wrong)
             lines, key = fault_of(e).lines, ""
             if isinstance(e, InputError):
                 code = e.findings[0].code

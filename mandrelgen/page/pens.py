@@ -116,6 +116,7 @@ def rendered(
                 "day": typed.get("wanted_by", "" if wanted else wished_day(known, made)),
                 "typed": typed,
                 "example": example_day(), "example_said": in_words(example_day()),
+                "today": today(), "today_said": in_words(today()),
                 "ticked": ticked,
                 "signed": shop_form(bytes_of(desk.shop)).name}  # fmt: skip
     name = text(f"steps.{step}")
@@ -138,8 +139,12 @@ def _kept_part(fault: Fault | None) -> dict[str, str]:
 def example_day() -> str:
     """A day as it is to be typed, six weeks on: how long a jobbing turner often takes (common
     practice, no source)."""
-    today = datetime.date.fromisoformat(date_of(None))
-    return (today + datetime.timedelta(weeks=6)).isoformat()
+    return (datetime.date.fromisoformat(today()) + datetime.timedelta(weeks=6)).isoformat()
+
+
+def today() -> str:
+    """The day it is, ISO 8601."""
+    return date_of(None)
 
 
 def in_words(day: str) -> str:

@@ -51,22 +51,22 @@ async def sheet(request: Request) -> Response:
 async def sheet_file(request: Request) -> Response:
     """The drawing as a PDF to keep."""
     data = await _of_mandrel(request, lambda seen, m: sheet_pdf(seen.look, m))
-    return _kept(data, f"{request.path_params['mandrel']}.pdf")
+    return kept(data, f"{request.path_params['mandrel']}.pdf")
 
 
 async def card(request: Request) -> Response:
     """The card of a mandrel that one makes oneself."""
     data = await _of_mandrel(request, lambda seen, m: card_pdf(seen.look, m))
-    return _kept(data, f"{request.path_params['mandrel']}_make-yourself.pdf")
+    return kept(data, f"{request.path_params['mandrel']}_make-yourself.pdf")
 
 
 async def pieces(request: Request) -> Response:
     """The card of the test pieces that go to the turner."""
     data = await _of_mandrel(request, lambda seen, _: pieces_pdf(seen.look))
-    return _kept(data, f"{request.path_params['pen']}_test-pieces.pdf")
+    return kept(data, f"{request.path_params['pen']}_test-pieces.pdf")
 
 
-def _kept(data: bytes, name: str) -> Response:
+def kept(data: bytes, name: str) -> Response:
     """A PDF to keep."""
     head = {"content-disposition": f'attachment; filename="{name}"'}
     return Response(data, media_type="application/pdf", headers=head)

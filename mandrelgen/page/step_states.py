@@ -7,6 +7,7 @@ from mandrelgen.core.errors import Level
 from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.paper.pen_drawing import facts
 from mandrelgen.workflows.answers.texts import text
+from mandrelgen.workflows.arrived import on_the_way
 from mandrelgen.workflows.booking import unsent_orders
 from mandrelgen.workflows.reuse import unsent
 
@@ -29,7 +30,9 @@ def _arrived(seen: Seen) -> str:
     waiting = sum(not p.checked for p in seen.pieces)
     if not seen.pieces:
         return text("steps.nothing_made")
-    return text("steps.to_check", waiting) if waiting else text("steps.all_checked")
+    says = text("steps.to_check", waiting) if waiting else text("steps.all_checked")
+    more = on_the_way(seen.desk.archive, str(seen.pen.pen.id), seen.pieces)
+    return f"{says}; {text('steps.on_way', more)}" if more else says
 
 
 def _order(seen: Seen) -> str:

@@ -4,11 +4,12 @@ each answer shows at once, and the word."""
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from mandrelgen.archive import events, root, states
+from mandrelgen.archive import events, root, rounds, states
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.index_rows import IndexRow
@@ -18,13 +19,14 @@ from mandrelgen.archive.page_hashes import DRAWING, papers_of
 from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.reading_history import checks
 from mandrelgen.archive.record_files import Entry
+from mandrelgen.archive.records import Event
 from mandrelgen.archive.states import State
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Title
 from mandrelgen.standards.iso_14253 import Conformity
-from mandrelgen.workflows import receive, receive_home
+from mandrelgen.workflows import booking, receive, receive_home
 from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.arrived_boxes import Box, lacks, named, others, tools, was_said
@@ -52,7 +54,7 @@ _WORST = (BAD, OPEN, GOOD, HALF)
 @dataclass(frozen=True, slots=True)
 class Piece:
     """A fixture of the pen: ``name`` for people and ``id`` for an address; ``checked``: the day its
-    check was finished."""
+    check was finished; ``due``: it can be booked as arrived."""
 
     id: str
     name: str
@@ -60,6 +62,7 @@ class Piece:
     part: str
     state: str
     checked: str
+    due: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,8 +156,10 @@ def pieces(folder: Path, pen: str) -> tuple[Piece, ...]:
 
 def _piece(archive: root.Archive, r: IndexRow) -> Piece:
     entry = events.revision_of(archive, r.number, r.revision)
-    state = states.state_of(archive, entry).said
-    done = checks(events.events_of(archive, r.number), r.revision, r.draft)
+    told = events.events_of(archive, r.number)
+    past = states.history(told, entry)
+    state = past[-1][0]
+    done = checks(told, r.revision, r.draft)
     home = done[-1].data.get("home") if done else None
     begun = isinstance(home, dict) and home.get("word") == Word.NOT_YET.value
     return Piece(
@@ -162,9 +167,20 @@ def _piece(archive: root.Archive, r: IndexRow) -> Piece:
         name=f"{r.number} {r.revision}",
         title=r.title,
         part=r.part,
-        state=state,
-        checked="" if begun else r.checked,
+        state=state.said,
+        checked="" if begun or _another(told, past, done) else r.checked,
+        due=state in states.BEFORE_ARRIVAL and State.ARRIVED in states.MOVES[state],
     )
+
+
+def _another(told: Sequence[Event], past: rounds.Past, done: Sequence[Event]) -> bool:
+    """Whether another one was asked for since the last check and has come, so that it waits for
+    its own."""
+    if past[-1][0] not in states.HAD or not done:
+        return False
+    place = {id(e): n for n, e in enumerate(told)}
+    asked = [place[id(e)] for s, e in past if e is not None and s in states.AWAITED]
+    return bool(asked) and max(place[id(e)] for e in done) < asked[-1]
 
 
 def name_of(piece: Piece) -> str:
@@ -327,6 +343,28 @@ def booked(folder: Path, piece: Piece, typed: Mapping[str, str], shop: Path) -> 
     except InputError as e:
         raise InputError(replace(f, where=_where(f, form), message=_said(f, form))
                          for f in e.findings) from e  # fmt: skip
+
+
+def came(folder: Path, piece: Piece, said: str) -> str:
+    """Book that a piece has arrived, on the day ``said`` (empty: today); the day. Raises
+    InputError, DiskError."""
+    day = booking.day_of(said)
+    booking.book(folder, name_of(piece), State.ARRIVED.value, day, booking.Said())
+    return day
+
+
+def on_the_way(folder: Path, pen: str, of: Sequence[Piece]) -> int:
+    """How many more are on their way of those that were checked: ordered, and not there yet.
+    Raises InputError, DiskError."""
+    due = {p.name for p in of if p.checked and p.state == State.ORDERED.said}
+    if not due:
+        return 0
+    held: Counter[str] = Counter()
+    for s in booking.standing(folder, pen, told=False):
+        for x in () if s.superseded_by else s.lines:
+            if x.state is State.ORDERED:
+                held[f"{x.number} {x.revision}"] += x.quantity
+    return sum(held[name] or 1 for name in due)
 
 
 def _given(typed: Mapping[str, str]) -> dict[str, str]:

@@ -17,10 +17,12 @@ from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Event, Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import State
-from mandrelgen.core.clock import date_of
+from mandrelgen.core.clock import date_of, plain_day
 from mandrelgen.spec.glyphs import char_name, undrawn
 from mandrelgen.workflows.archives import archive_of, fault
 
+DAY, AHEAD = "--date", "day.ahead"
+"""Where the day of a booking is said, and the code of the fault that it is still to come."""
 HIGHEST_PRICE = 1_000_000.0
 LONGEST_LEAD = 730  # days
 OUTSTANDING = (State.ASKED, State.QUOTED, State.ORDERED, State.SENT_BACK)
@@ -111,6 +113,17 @@ def book(folder: Path, name: str, state: str, date: str | None, said: Said) -> B
     return Booked(wanted, changed, kept)
 
 
+def day_of(said: str) -> str:
+    """The day on which something happened, as a person types it, as ISO 8601; empty: today. Raises
+    InputError: it is no day, could be two, or is still to come."""
+    today = date_of(None)
+    day = date_of(plain_day(said)) if said.strip() else today
+    if day > today:  # a slip here would bar every later booking
+        raise fault(AHEAD, DAY, f"{day} is still to come",
+                    "give the day it happened, today at the latest")  # fmt: skip
+    return day
+
+
 def _state(text: str) -> State:
     wanted = text.strip().lower().replace(" ", "-").replace("_", "-")
     names = [s for s in State if s is not State.DESIGNED]
@@ -165,7 +178,7 @@ def _data(state: State, day: str, said: Said) -> dict[str, Any]:
                         f"0 to {LONGEST_LEAD} days are allowed")  # fmt: skip
         data["lead_days"] = said.lead
     if said.promised:
-        promised = date_of(said.promised)
+        promised = date_of(said.promised, where="--promised")
         if promised < day:
             raise fault("promised.early", "--promised", f"{promised} is before {day}",
                         "a promise lies ahead: give a later day")  # fmt: skip
@@ -256,23 +269,29 @@ def line(archive: Archive, order: Order, item: OrderItem, shared: Shared) -> Ord
     """A fixture as it stands in an order, with what was last said of it there. Raises DiskError."""
     past = orders.past_in(archive, order.id, item, shared)
     told = [e for _, e in past if e is not None]
-    priced = [e for e in told if e.data.get("price")]
     state, last = past[-1]
     return OrderLine(
         number=item.number, revision=item.revision, draft=item.draft, quantity=item.quantity,
-        state=state, whom=_last(told, "whom"), since="" if last is None else last.date,
-        promised=_promised(told), price=_last(told, "price"),
-        price_of_all=bool(priced and priced[-1].data.get("order")),
+        state=state, whom=last_said(told, "whom"), since="" if last is None else last.date,
+        promised=promised_of(told), price=last_said(told, "price"),
+        price_of_all=for_all(told),
     )  # fmt: skip
 
 
-def _last(told: Sequence[Event], key: str) -> str:
+def last_said(told: Sequence[Event], key: str) -> str:
+    """What these events said last under a key (``whom``, ``price``); empty: nothing."""
     return next((str(e.data[key]) for e in reversed(told) if e.data.get(key)), "")
 
 
-def _promised(told: Sequence[Event]) -> str:
+def for_all(told: Sequence[Event]) -> bool:
+    """Whether the price last said was said of a whole order."""
+    priced = [e for e in told if e.data.get("price")]
+    return bool(priced and priced[-1].data.get("order"))
+
+
+def promised_of(told: Sequence[Event]) -> str:
     """The day last promised; else the day of the order and the lead time last named."""
-    if promised := _last(told, "promised"):
+    if promised := last_said(told, "promised"):
         return promised
     ordered = next((e for e in reversed(told) if e.kind.value == State.ORDERED.value), None)
     lead = next((e.data["lead_days"] for e in reversed(told) if "lead_days" in e.data), None)

@@ -6,10 +6,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from mandrelgen.archive import events, orders, states
+from mandrelgen.archive import events, orders, rounds, states
 from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.index_rows import IndexRow, describe
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
+from mandrelgen.archive.records import Event
+from mandrelgen.archive.states import State
+from mandrelgen.workflows import booking
 from mandrelgen.workflows.arrived import build_of
 from mandrelgen.workflows.build import Build
 from mandrelgen.workflows.kept import Kept, kept
@@ -18,11 +21,16 @@ from mandrelgen.workflows.receive import fixture
 
 @dataclass(frozen=True, slots=True)
 class Stood:
-    """A state, since when, and whom it concerns (empty: nobody was named)."""
+    """A state, since when, whom it concerns, and what was booked with it: price (``price_of_all``:
+    of the whole order) and the day promised. Empty: nothing was said. What is ordered has the price
+    and the day that were said last, as its order has."""
 
     state: str
-    day: str
-    whom: str
+    day: str = ""
+    whom: str = ""
+    price: str = ""
+    price_of_all: bool = False
+    promised: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +57,6 @@ def fixture_view(folder: Path, number: str, revision: str) -> FixtureView:
         if (r.revision, r.draft) == (entry.revision, entry.draft)
     )  # fmt: skip
     past = states.history(events.events_of(archive, number), entry)
-    stood = tuple(
-        Stood(s.said, "", "")
-        if e is None
-        else Stood(s.said, e.date, s.told_of(str(e.data.get("whom", ""))))
-        for s, e in past
-    )
     held = tuple(
         o.id for o in orders.orders(archive)
         if any((i.number, i.revision) == (number, revision) for i in o.items)
@@ -63,8 +65,26 @@ def fixture_view(folder: Path, number: str, revision: str) -> FixtureView:
     build = build_of(entry, read_mandrel(entry.folder)) if drawn else None
     return FixtureView(
         row=row,
-        states=stood,
+        states=_stood(past),
         orders=held,
         kept=kept(folder, number, revision),
         build=build,
     )
+
+
+def _stood(past: rounds.Past) -> tuple[Stood, ...]:
+    """The states as they followed one another; who was asked stands at all of an order's."""
+    found = [Stood(past[0][0].said)]
+    for _, row in rounds.cut(past):
+        told: list[Event] = []
+        for state, event in ((s, e) for s, e in row if e is not None):
+            told.append(event)
+            said = told if state is State.ORDERED else [event]
+            by = [event] if state is State.WITHDRAWN else told  # that is the maker's own doing
+            found.append(Stood(
+                state=state.said, day=event.date,
+                whom=state.told_of(booking.last_said(by, "whom")),
+                price=booking.last_said(said, "price"), price_of_all=booking.for_all(said),
+                promised=booking.promised_of(said),
+            ))  # fmt: skip
+    return tuple(found)

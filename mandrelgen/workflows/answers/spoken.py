@@ -41,6 +41,7 @@ _PHRASES = tuple((re.compile(pattern), words) for pattern, words in (
     (r"name the shop: --whom \"[^\"]*\"", "say who gets it"),
     (r",? or name another(?: folder)? with --to|(?:^|(?<=\. ))Name [\w ]+ with --to\.?", ""),
     (r"\b(?:R|(r))un the command again", lambda m: "try again" if m[1] else "Try again"),
+    (r"give a later --date", "give a later day"),
     (r": make leaves this one out, --again makes it too", ": it is left out of the order"),
     (r"; make leaves this one out, --again makes it too", "; this one is left out of the order"),
     (r"add \[[\w.…-]+\] to the shop file", f"add it under {SHOP}"),
