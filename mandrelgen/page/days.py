@@ -25,4 +25,4 @@ def refused(error: Exception, at: str, form: dict[str, str]) -> Fault | None:
         lines = [text("order.day_wrong", day=day, said=pens.in_words(day))]
     else:
         lines = [f"{spoken(f.message)} → {spoken(f.remedy)}" for f in found]
-    return Fault(BOX, form[BOX], tuple(dict.fromkeys(lines)), at, form)
+    return Fault(key=BOX, typed=form[BOX], lines=tuple(dict.fromkeys(lines)), at=at, form=form)
