@@ -23,11 +23,14 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="POSIX signals")
 
 @pytest.fixture(autouse=True)
 def heard() -> Iterator[None]:
-    """Ctrl-C as Python hears it, also where the tests run in the background of a shell, which has
-    it ignored (POSIX.1-2017, XCU 2.11)."""
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    """Ctrl-C as Python hears it and a closed terminal as it is heard usually, also where the tests
+    run in the background of a shell or under nohup, which have them ignored (POSIX.1-2017, XCU
+    2.11; nohup)."""
+    usual = {signal.SIGINT: signal.default_int_handler, signal.SIGHUP: signal.SIG_DFL}
+    before = {number: signal.signal(number, how) for number, how in usual.items()}
     yield
-    signal.signal(signal.SIGINT, before)
+    for number, how in before.items():
+        signal.signal(number, how)
 
 
 def raising(error: BaseException) -> Callable[[], int]:
