@@ -4,31 +4,14 @@ is folded away for want of an instrument; and the sentence to the turner after i
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
-from tests.page.test_arrived import AT, balloon, by_hand, grade, say
-from tests.support.archived import publish_pen
-from tests.support.bench_page import folder_with
-from tests.support.page_client import client_of
+from tests.page.arrived.test_arrived import AT, balloon, by_hand, grade, say
 
 FOLLOWS = 'data-q="seats.follows"'
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    made = folder_with(tmp_path / "pens", "heron")
-    publish_pen(made / "output", "heron")
-    return made
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[TestClient]:
-    with client_of(folder) as client:
-        yield client
 
 
 def picked(text: str, key: str) -> str:

@@ -6,7 +6,6 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
@@ -24,19 +23,6 @@ from tests.support.killing import without_drawings
 from tests.support.page_client import Tags, client_of
 
 AT = "/pens/heron/arrived"
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    made = folder_with(tmp_path / "pens", "heron")
-    publish_pen(made / "output", "heron")
-    return made
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[TestClient]:
-    with client_of(folder) as client:
-        yield client
 
 
 def say(page: TestClient, key: str, value: str, also: str = "") -> str:

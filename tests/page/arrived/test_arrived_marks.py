@@ -3,32 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
 from starlette.testclient import TestClient
 
 from mandrelgen.archive import events, root, states
 from mandrelgen.archive.states import State
-from tests.page.test_arrived import AT, balloon, by_hand, grade, say
-from tests.support.archived import publish_pen
-from tests.support.bench_page import folder_with
-from tests.support.page_client import client_of
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    made = folder_with(tmp_path / "pens", "heron")
-    publish_pen(made / "output", "heron")
-    return made
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[TestClient]:
-    with client_of(folder) as client:
-        yield client
-
+from tests.page.arrived.test_arrived import AT, balloon, by_hand, grade, say
 
 THREAD = ("thread.major_diameter", "thread.pitch_diameter", "thread.minor_diameter")
 
