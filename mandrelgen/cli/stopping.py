@@ -79,15 +79,29 @@ def _again(lost: BaseException | None) -> bool:
     to stop: it is then made once more, a moment later, outside of there."""
     if not isinstance(lost, KeyboardInterrupt):
         return False
-    found = signal.getsignal(signal.SIGINT)
+    found, hook = signal.getsignal(signal.SIGINT), sys._getframe(1)
+    waits = iter(0.005 * 2**n for n in range(12))
+
+    def later() -> None:
+        threading.Timer(next(waits, 10.0), _interrupt_main).start()
 
     def repeat(number: int, frame: FrameType | None) -> None:
+        if _under(frame, hook):  # not out of there yet: it would be swallowed again
+            later()
+            return
         signal.signal(signal.SIGINT, found)
         raise lost
 
     signal.signal(signal.SIGINT, repeat)
-    threading.Timer(0.005, _interrupt_main).start()
+    later()
     return True
+
+
+def _under(frame: FrameType | None, outer: FrameType) -> bool:
+    """Whether ``frame`` was called, near or far, from ``outer``."""
+    while frame is not None and frame is not outer:
+        frame = frame.f_back
+    return frame is outer
 
 
 def _interrupt_main() -> None:

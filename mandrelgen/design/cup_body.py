@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import seat, shank
 from mandrelgen.design.draft import COMMON, BodyRoom, Draft
 from mandrelgen.design.ends import Ring
 from mandrelgen.design.options import TURNERS, Body, Wishes
+from mandrelgen.design.own_tools import cuts
 from mandrelgen.spec.pen import ThreadOrder
+from mandrelgen.spec.shop import ThreadTool
 from mandrelgen.standards import iso_286
 
 # A cup's wall below this moves while its inside is screwcut, mm: its outside is finished afterwards
@@ -27,16 +31,20 @@ def allowed(ring: Ring, inner: float, inside: float) -> BodyRoom:
     return BodyRoom(least, ring.outer - 2 * clear, inside)
 
 
-def beside(draft: Draft, grip: shank.Grip, wishes: Wishes, single: bool) -> Body | None:
+def beside(
+    draft: Draft, grip: shank.Grip, wishes: Wishes, single: bool, taps: Sequence[ThreadTool]
+) -> Body | None:
     """The body to build instead of the draft's, where no step would show between it and the shank:
-    the bar itself where a turner buys it at that size, else a body that leaves a step. None: it
-    stays as it is."""
+    the bar itself where a turner buys it at that size, else a body that leaves a step. A maker
+    whose own tap (of ``taps``) cuts the thread gets the step: he may turn it himself, from whatever
+    rod he has. None: it stays as it is."""
     if draft.body is None or wishes.body is not None:
         return None
     there = abs(draft.outer[0].d0 - grip.shank)
     if there >= seat.LEAST_STEP - _NOISE:
         return None
-    if single and _stays_bar(draft, draft.body, grip, wishes):
+    own = any(cuts(tap, t.limits.designation) for tap in taps for t in draft.threads)
+    if single and not own and _stays_bar(draft, draft.body, grip, wishes):
         return Body(grip.shank, bar=True)
     for step in (s for s in STEPS if s > there + _NOISE):
         smaller, larger = floor_to(grip.shank - step, 0.05), ceil_to(grip.shank + step, 0.05)

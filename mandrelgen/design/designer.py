@@ -49,7 +49,8 @@ def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> De
         if ok and p.kind is not MandrelType.BUTTON:
             grip = shank.choose(draft, shop, wishes, draft.outer[0].d0)
             if grip is not None:
-                body = cup_body.beside(draft, grip, wishes, single=p.other is None)
+                single = p.other is None
+                body = cup_body.beside(draft, grip, wishes, single=single, taps=shop.taps)
                 if body is not None:
                     draft = _begun(pen, p, wishes, settled)
                     again = replace(wishes, body=body, shank_diameter=grip.shank)

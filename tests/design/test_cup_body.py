@@ -16,6 +16,7 @@ from mandrelgen.spec.pen import Pen
 from mandrelgen.workshop.turning import bar_stock
 from mandrelgen.workshop.turning.operations import order_of_work
 from tests.paper.test_dimensions import check_tree, compare
+from tests.support.own_mandrels import cards_of, with_tools
 from tests.support.randompens import SHOP
 
 
@@ -119,6 +120,16 @@ def test_where_bar_will_not_do_a_step_shows(outside: float, shank: float, wishes
     assert d.mandrel is not None
     assert not body_is_bar(d.mandrel)
     assert abs(gap(d)) >= 0.4 - 1e-9
+
+
+def test_who_owns_the_tap_turns_the_body_from_rod_of_his_own() -> None:
+    p = pen(11.2, 10.0)
+    (d,) = designs(p, with_tools(p, SHOP))
+    assert d.mandrel is not None
+    assert not body_is_bar(d.mandrel)
+    assert abs(gap(d)) >= 0.4 - 1e-9
+    cards = cards_of(p, with_tools(p, SHOP))
+    assert "Turn ⌀" in " ".join(s.what for c in cards.values() for s in c.steps)
 
 
 def test_the_test_pieces_figure_is_reckoned_with_the_body_that_is_made() -> None:
