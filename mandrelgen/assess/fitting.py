@@ -20,9 +20,16 @@ from mandrelgen.design.options import Wishes, merge
 from mandrelgen.design.plan import Hold, Planned
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.mechanics.concentricity import Outcome
-from mandrelgen.model.characteristic import MEASURED, size_text
+from mandrelgen.model.characteristic import MEASURED, Characteristic, size_text
 from mandrelgen.model.feature import Feature, FeatureKind
-from mandrelgen.model.mandrel import Mandrel, MandrelKind, Stretch, ThreadData, shank_front
+from mandrelgen.model.mandrel import (
+    Mandrel,
+    MandrelKind,
+    Stretch,
+    ThreadData,
+    collar_diameter,
+    shank_front,
+)
 from mandrelgen.spec.pen import MandrelType, Pen
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import iso_15488
@@ -344,23 +351,29 @@ def _behind_the_thread(s: Situated) -> Iterator[str]:
         yield f"the tenon reaches {text_of(beyond)} behind its thread, where no groove is known"
 
 
+def _told(m: Mandrel) -> dict[str, Characteristic]:
+    return {c.id: c for c in m.characteristics if c.id in TOLD}
+
+
 def _differs(m: Mandrel, new: Mandrel | None, wishes: Wishes) -> Iterator[str]:
     if new is None:
         return
-    own = {c.id: c for c in m.characteristics}
-    for c in new.characteristics:
-        if c.id not in TOLD:
-            continue
-        mine = own.get(c.id)
-        if mine is None:
-            yield f"no {c.id} (new: {size_text(c)})"
-        elif abs(mine.nominal - c.nominal) > 0.005:
-            yield f"{c.id} {size_text(mine)} (new: {size_text(c)})"
-    yield from (
-        f"{id} {size_text(own[id])} (new: none)"
-        for id in TOLD
-        if id in own and id not in {c.id for c in new.characteristics}
-    )
+    own, wanted = _told(m), _told(new)
+    # A cup's body that is its shank's bar has no collar size of its own.
+    if ("collar.diameter" in own) != ("collar.diameter" in wanted):
+        for sizes, mandrel in ((own, m), (wanted, new)):
+            body = collar_diameter(mandrel)
+            if body is not None:
+                sizes["collar.diameter"] = body
+    for id in TOLD:
+        mine, theirs = own.get(id), wanted.get(id)
+        if theirs is None:
+            if mine is not None:
+                yield f"{id} {size_text(mine)} (new: none)"
+        elif mine is None:
+            yield f"no {id} (new: {size_text(theirs)})"
+        elif abs(mine.nominal - theirs.nominal) > 0.005:
+            yield f"{id} {size_text(mine)} (new: {size_text(theirs)})"
     a = [t.limits.tolerance_class for t in m.threads]
     b = [t.limits.tolerance_class for t in new.threads]
     if a != b:

@@ -9,9 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mandrelgen.archive.index_rows import _sizes
+from mandrelgen.assess.fitting import fitting
 from mandrelgen.assess.settled import designs
 from mandrelgen.design.designed import Designed
-from mandrelgen.model.mandrel import body_is_bar, collar_diameter, shank_front
+from mandrelgen.model.mandrel import Mandrel, body_is_bar, collar_diameter, shank_front
 from mandrelgen.spec.pen import Pen
 from mandrelgen.workshop.turning import bar_stock
 from mandrelgen.workshop.turning.operations import order_of_work
@@ -104,6 +105,23 @@ def test_spanner_flats_of_a_body_of_bar_are_placed_from_the_seat() -> None:
     where = next(c for c in m.characteristics if c.id == "flats.start")
     assert where.between == ("flats.start", "seat")
     check_tree(m)
+
+
+def test_a_body_of_bar_is_compared_by_its_diameter() -> None:
+    p = pen(11.2, 10.0)
+    bar, stepped = made(p), made(pen(11.2, 10.0, shank_form=0.005))
+    assert bar.mandrel is not None
+    assert stepped.mandrel is not None
+
+    def differs(own: Mandrel, new: Mandrel) -> tuple[str, ...]:
+        return fitting(own, p, SHOP, bar.planned, {}, new, bar.wishes).differs
+
+    (said,) = differs(bar.mandrel, stepped.mandrel)
+    assert said.startswith("collar.diameter 10")
+    (said,) = differs(stepped.mandrel, bar.mandrel)
+    assert said.startswith("collar.diameter")
+    assert "(new: 10" in said
+    assert differs(bar.mandrel, bar.mandrel) == ()
 
 
 @pytest.mark.parametrize(
