@@ -17,9 +17,26 @@ from mandrelgen.paper.reports import quotation
 from mandrelgen.paper.reports.plain_request import Agreed, order_email
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
-from mandrelgen.workflows.archives import archive_of
-from mandrelgen.workflows.booking import OrderLine, OrderStanding
+from mandrelgen.workflows.archives import archive_of, fault
+from mandrelgen.workflows.booking import OrderLine, OrderStanding, standing
 from mandrelgen.workflows.order import contact
+
+
+def order_in_writing(folder: Path, id: str, pen: Pen, shop: Shop) -> str:
+    """What orders the order ``id`` of the archive ``folder``, as an e-mail. Raises InputError where
+    ``pen`` has no such order or no price is booked of it, DiskError."""
+    every = standing(folder, pen.pen.id)
+    found = next((s for s in every if s.order.id == id), None)
+    if found is None:
+        of_pen = ", ".join(s.order.id for s in every[-3:])
+        raise fault("order.unknown", id[:80], f"the pen {pen.pen.id} has no order of that name",
+                    f"its orders: {of_pen}" if every else
+                    "make the pen first, or name its archive with --to")  # fmt: skip
+    letter = order_letter(folder, found, pen, shop)
+    if not letter:
+        raise fault("order.no_price", id, "no price is booked of it, so nothing is to be ordered",
+                    f"book what was quoted: mandrelgen book {id} quoted --price 48.50")  # fmt: skip
+    return letter
 
 
 def order_letter(folder: Path, s: OrderStanding, pen: Pen, shop: Shop) -> str:

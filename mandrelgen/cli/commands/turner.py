@@ -49,17 +49,32 @@ def lathe(file: Path, shop: Path | None, only: str | None, as_json: bool) -> int
 @click.argument("file", type=FILE)
 @options.shop
 @options.paper_date
+@click.option("--order", help="Instead, the e-mail that orders what is in this order: its name.")
+@options.archive
 @options.as_json
 @told
-def papers(file: Path, shop: Path | None, date: str | None, as_json: bool) -> int:
-    """The e-mail that asks for a quotation, and the route card for the pen's own parts."""
+def papers(
+    file: Path, shop: Path | None, date: str | None, order: str | None, folder: Path, as_json: bool
+) -> int:
+    """The e-mail that asks for a quotation, and the route card for the pen's own parts; with
+    --order, the order in writing, once a price was booked."""
     from mandrelgen.cli.views import bench
     from mandrelgen.core.clock import date_of
     from mandrelgen.workflows import check
     from mandrelgen.workflows.answers import turner as answers
     from mandrelgen.workflows.read_inputs import read_inputs
 
-    result = check.check(read_inputs(file, shop))
+    inputs = read_inputs(file, shop)
+    if order is not None:
+        from mandrelgen.workflows.order_letter import order_in_writing
+
+        letter = order_in_writing(folder, order, inputs.pen, inputs.shop)
+        if as_json:
+            emit({"order": order, "email": letter})
+        else:
+            click.echo(printable(letter), nl=False)
+        return 0
+    result = check.check(inputs)
     day = date_of(date, result.inputs.pen.pen.date)
     if as_json:
         emit(answers.papers(result, day))
