@@ -23,6 +23,7 @@ from mandrelgen.archive.disk.files import append_numbered, list_folder, remove_e
 from mandrelgen.archive.manifest import check_folder
 from mandrelgen.archive.migrations import OLD_LABELS
 from mandrelgen.archive.naming import EVENTS, number_count
+from mandrelgen.archive.pieces import of_last_piece
 from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.records import Event, EventKind, Slot, load
 from mandrelgen.archive.root import Archive, held
@@ -194,12 +195,14 @@ def measured(
     archive: Archive, entry: Entry, date: str, data: Mapping[str, Any], by: str = "",
     once: bool = False,
 ) -> Event:  # fmt: skip
-    """Store readings of a fixture beside its record: ``received`` the first time for a revision,
-    ``measured`` from then on. ``once``: what was stored last, said with the same words, stays (so a
-    call that was killed is finished by the same call). The status stays. Raises DiskError."""
+    """Store readings of a fixture beside its record: ``received`` the first time for a piece
+    (`pieces`), ``measured`` from then on. ``once``: what was stored last, said with the same
+    words, stays (so a call that was killed is finished by the same call). The status stays. Raises
+    DiskError."""
     with held(archive):
         before = events_of(archive, entry.number)
-        checks = [e for e in before if e.kind in READ and e.revision == entry.revision]
+        own = of_last_piece(before, entry.revision, entry.draft)
+        checks = [e for e in own if e.kind in READ]
         kind = EventKind.MEASURED if checks else EventKind.RECEIVED
         event = event_for(entry, kind, date, by, "", data)
         if once and checks and same_check(checks[-1], event):

@@ -11,7 +11,7 @@ from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.events import Status, events_of, status_of_entry
 from mandrelgen.archive.mandrel_json import NAME, damaged, read_mandrel
 from mandrelgen.archive.manifest import MANIFEST
-from mandrelgen.archive.reading_history import checks, readings
+from mandrelgen.archive.reading_history import checks_of_piece, readings
 from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.records import Event, Manifest, load
 from mandrelgen.archive.root import Archive
@@ -152,7 +152,7 @@ def _row(archive: Archive, entry: Entry, newest: bool, happened: tuple[Event, ..
     mandrel = read_mandrel(entry.folder) if exists(entry.folder / NAME) else None
     status = status_of_entry(archive, entry)
     past = history(happened, entry)
-    done = checks(happened, entry.revision, entry.draft)
+    done = checks_of_piece(happened, entry.revision, entry.draft)
     ordering = Ordering("") if mandrel is None else mandrel.ordering
     threads: tuple[ThreadRow, ...] = ()
     sizes: tuple[SizeRow, ...] = ()

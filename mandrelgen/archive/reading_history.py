@@ -8,6 +8,7 @@ from typing import Any
 
 from mandrelgen.archive.events import READ, events_of
 from mandrelgen.archive.mandrel_json import read_mandrel
+from mandrelgen.archive.pieces import of_last_piece
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import Event
 from mandrelgen.archive.root import Archive
@@ -25,9 +26,16 @@ def checks(events: Iterable[Event], revision: str, draft: int) -> tuple[Event, .
     return tuple(sorted(found, key=lambda e: e.date))
 
 
+def checks_of_piece(events: Iterable[Event], revision: str, draft: int) -> tuple[Event, ...]:
+    """Of :func:`checks`, those of the piece that came last (`pieces`): what was read of the one
+    before it says nothing of it. ``events`` in the order they were entered."""
+    return checks(of_last_piece(events, revision, draft), revision, draft)
+
+
 def readings(events: Iterable[Event], revision: str, draft: int) -> tuple[Reading, ...]:
     """The readings that count: of every size those of the last day it was read (wear)."""
-    return tuple(r for row in latest(checks(events, revision, draft)).values() for r in row.of)
+    rows = latest(checks_of_piece(events, revision, draft)).values()
+    return tuple(r for row in rows for r in row.of)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from mandrelgen.archive import events, root, rounds, states
+from mandrelgen.archive import events, root, states
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.index_rows import IndexRow
@@ -17,9 +17,8 @@ from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.page_hashes import DRAWING, papers_of
 from mandrelgen.archive.query import Query, find
-from mandrelgen.archive.reading_history import checks
+from mandrelgen.archive.reading_history import checks_of_piece
 from mandrelgen.archive.record_files import Entry
-from mandrelgen.archive.records import Event
 from mandrelgen.archive.states import State
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError
@@ -159,7 +158,7 @@ def _piece(archive: root.Archive, r: IndexRow) -> Piece:
     told = events.events_of(archive, r.number)
     past = states.history(told, entry)
     state = past[-1][0]
-    done = checks(told, r.revision, r.draft)
+    done = checks_of_piece(told, r.revision, r.draft)
     home = done[-1].data.get("home") if done else None
     begun = isinstance(home, dict) and home.get("word") == Word.NOT_YET.value
     return Piece(
@@ -168,19 +167,9 @@ def _piece(archive: root.Archive, r: IndexRow) -> Piece:
         title=r.title,
         part=r.part,
         state=state.said,
-        checked="" if begun or _another(told, past, done) else r.checked,
+        checked="" if begun else r.checked,
         due=state in states.BEFORE_ARRIVAL and State.ARRIVED in states.MOVES[state],
     )
-
-
-def _another(told: Sequence[Event], past: rounds.Past, done: Sequence[Event]) -> bool:
-    """Whether another one was asked for since the last check and has come, so that it waits for
-    its own."""
-    if past[-1][0] not in states.HAD or not done:
-        return False
-    place = {id(e): n for n, e in enumerate(told)}
-    asked = [place[id(e)] for s, e in past if e is not None and s in states.AWAITED]
-    return bool(asked) and max(place[id(e)] for e in done) < asked[-1]
 
 
 def name_of(piece: Piece) -> str:
@@ -258,7 +247,7 @@ def _judged(
         given = receive_home.Answered(answers)
         try:
             return receive_home.judge_home(
-                folder, name_of(piece), given, date_of(None), shop
+                folder, name_of(piece), given, date_of(None), shop, book=True
             ), faults  # fmt: skip
         except InputError as e:
             bad = _by_question(e, form, left)

@@ -8,6 +8,7 @@ from typing import Any
 
 from mandrelgen.archive import events, reading_history
 from mandrelgen.archive.mandrel_json import read_mandrel
+from mandrelgen.archive.pieces import another_awaited
 from mandrelgen.archive.records import Event
 from mandrelgen.core.errors import InputError
 from mandrelgen.core.tolerance import text_of
@@ -59,13 +60,14 @@ class KeptAnswer:
 
 
 def answers(folder: Path, number: str, revision: str, shop: Shop) -> dict[str, KeptAnswer]:
-    """By question, what was last answered and kept; ``shop``: whose instruments read it. Raises
-    InputError (there is none), DiskError."""
+    """By question, what was last answered of the piece that came last, nothing where another is to
+    come; ``shop``: whose instruments read it. Raises InputError (there is none), DiskError."""
     archive, entry = fixture(folder, number, revision)
     drawn = read_mandrel(entry.folder)
-    done = reading_history.checks(
-        events.events_of(archive, entry.number), entry.revision, entry.draft
-    )
+    told = events.events_of(archive, entry.number)
+    if another_awaited(told, entry.revision, entry.draft):
+        return {}
+    done = reading_history.checks_of_piece(told, entry.revision, entry.draft)
     found: dict[str, KeptAnswer] = {}
     for e in done:
         rows = [r for row in reading_history.latest([e]).values() for r in row.of]

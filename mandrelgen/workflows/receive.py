@@ -115,7 +115,7 @@ def receive(
     drawn = read_mandrel(entry.folder)
     judgement = readings.judge(drawn, shop_of(entry, shop_path), all_.given, all_.faults)
     data = data_of(judgement)
-    checks = history.checks(
+    checks = history.checks_of_piece(
         [*events.events_of(archive, number), events.readings_of(entry, date, data, by)],
         entry.revision, entry.draft,
     )  # fmt: skip

@@ -15,6 +15,7 @@ from typing import Any
 from mandrelgen.archive import events, states
 from mandrelgen.archive import reading_history as history
 from mandrelgen.archive.mandrel_json import read_mandrel
+from mandrelgen.archive.pieces import another_awaited
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import Event
 from mandrelgen.archive.root import Archive
@@ -133,34 +134,44 @@ def gather(typed: Sequence[str], path: Path | None = None) -> Answered:
 
 def judge_home(
     folder: Path, name: str, answers: Mapping[str, str] | Answered, date: str,
-    shop_path: Path | None = None,
+    shop_path: Path | None = None, book: bool = False,
 ) -> HomeVerdict:  # fmt: skip
     """The word on a fixture (``MG-0001``, ``MG-0001:B``) from the answers of its form, by question
-    id; nothing is stored. ``date`` ISO 8601.
+    id; nothing is stored. ``date`` ISO 8601; ``book``: as :func:`book_home` would judge it.
 
     Raises InputError with everything that is no answer, out of range or contradictory; DiskError.
     """
     archive, entry = _entry(folder, name)
-    return _judged(archive, entry, answers, date, shop_path)[0]
+    return _judged(archive, entry, answers, date, shop_path, book)[0]
 
 
 def book_home(
     folder: Path, name: str, answers: Mapping[str, str] | Answered, date: str, *,
     shop_path: Path | None = None, by: str = "", book: bool = True,
 ) -> HomeVerdict:  # fmt: skip
-    """The same, kept as an event; ``book``: the state that the word leads to is booked too. All is
-    judged before the first is written; a call that was killed is finished by the same call.
+    """The same, kept as an event; ``book``: the state that the word leads to is booked too, and
+    where another than the one that is had was ordered, it is the other that was tried and has come.
+    All is judged before the first is written; a call that was killed is finished by the same call.
 
     Raises InputError (as :func:`judge_home`, and a state that cannot follow), DiskError.
     """
     archive, entry = _entry(folder, name)
-    verdict, data = _judged(archive, entry, answers, date, shop_path)
+    verdict, data = _judged(archive, entry, answers, date, shop_path, book)
     check = events.readings_of(entry, date, data, by)
     way = _way(archive, entry, verdict.decision.word, check) if book else ()
+    # What is read of another one follows its arrival.
+    first = way[:1] if book and _another(archive, entry) else ()
+    for state in first:
+        states.book(archive, (entry,), state, date)
     kind = events.measured(archive, entry, date, data, by, once=True).kind
-    for state in way:
+    for state in way[len(first) :]:
         states.book(archive, (entry,), state, date)
     return replace(verdict, event=kind.value, states=tuple(s.value for s in way))
+
+
+def _another(archive: Archive, entry: Entry) -> bool:
+    told = events.events_of(archive, entry.number)
+    return another_awaited(told, entry.revision, entry.draft)
 
 
 def _entry(folder: Path, name: str) -> tuple[Archive, Entry]:
@@ -170,16 +181,18 @@ def _entry(folder: Path, name: str) -> tuple[Archive, Entry]:
 
 def _judged(
     archive: Archive, entry: Entry, answers: Mapping[str, str] | Answered, date: str,
-    shop_path: Path | None,
+    shop_path: Path | None, book: bool,
 ) -> tuple[HomeVerdict, dict[str, Any]]:  # fmt: skip
     given = answers
     if not isinstance(given, Answered):
         given = Answered(tuple(Answer(k, v) for k, v in given.items() if v.strip()))
     drawn = read_mandrel(entry.folder)
+    told = events.events_of(archive, entry.number)
+    anew = book and another_awaited(told, entry.revision, entry.draft)
+    checks = () if anew else history.checks_of_piece(told, entry.revision, entry.draft)
     case = Case(
         drawn=drawn, shop=shop_of(entry, shop_path), use=use_of(archive, entry, drawn),
-        name=f"{entry.number} {entry.revision}",
-        checks=history.checks(events.events_of(archive, entry.number), entry.revision, entry.draft),
+        name=f"{entry.number} {entry.revision}", checks=checks,
     )  # fmt: skip
     verdict = judged(case, given, date)
     verdict = replace(verdict, number=entry.number, revision=entry.revision)
@@ -258,7 +271,10 @@ def _way(archive: Archive, entry: Entry, word: Word, check: Event) -> tuple[Stat
     """The states to book after ``check``. A fixture whose last check said *rework* was reworked
     meanwhile. Raises InputError where one cannot follow."""
     past = events.events_of(archive, entry.number)
-    own = [e for e in past if e.kind in events.READ and e.revision == entry.revision]
+    own = list(history.checks_of_piece(past, entry.revision, entry.draft))
+    another = another_awaited(past, entry.revision, entry.draft)
+    if another:
+        own = []
     if own and events.same_check(own[-1], check):
         own = own[:-1]  # this very check, by a call that was killed
         stored = True
@@ -267,7 +283,7 @@ def _way(archive: Archive, entry: Entry, word: Word, check: Event) -> tuple[Stat
     now, last = states.history(past, entry)[-1]
     steps: list[State] = []
     if now in states.BEFORE_ARRIVAL:
-        if own or stored:
+        if own or stored or another:
             steps.append(State.ARRIVED)
         else:
             now = State.ARRIVED  # the readings say so

@@ -10,12 +10,16 @@ import pytest
 from click.testing import CliRunner
 
 from mandrelgen.archive import events, root
+from mandrelgen.archive.reading_history import mandrel_as_made
 from mandrelgen.archive.states import State, state_of
 from mandrelgen.archive.verify import verify
 from mandrelgen.cli.app import main
 from mandrelgen.core.errors import InputError
+from mandrelgen.spec.read import read_shop
+from mandrelgen.spec.starters import starter
 from mandrelgen.workflows import booking
-from mandrelgen.workflows.receive_home import book_home
+from mandrelgen.workflows.kept import answers, kept
+from mandrelgen.workflows.receive_home import book_home, judge_home
 from tests.support.home_answers import DAY, GOOD, HAND
 
 
@@ -121,3 +125,41 @@ def test_the_blank_form_is_a_file_to_fill_in(archive: Path) -> None:
     tests = {t["id"]: t["state"] for t in json.loads(done.stdout)["tests"]}
     assert tests["rocks"] == "holds"
     assert set(tests.values()) == {"holds", "not done"}
+
+
+def test_another_one_under_its_number_is_judged_by_its_own_readings(archive: Path) -> None:
+    store = root.open_root(archive)
+    entry = events.current(store, "MG-0001")
+    tight = {**GOOD, "screws.2": "no", "thread.pitch_diameter": "fail@report"}
+    book_home(archive, "MG-0001", tight, DAY)
+    for state in ("asked", "ordered"):
+        booking.book(archive, "MG-0001", state, DAY, booking.Said(whom="the mill"))
+    assert mandrel_as_made(store, entry)[1]  # it is the first that is had
+    few = {k: HAND[k] for k in ("clamps", "seats")}
+    # A check that books nothing is one of the first; the one that books says the other has come.
+    assert judge_home(archive, "MG-0001", few, DAY).word == "send back"
+    assert judge_home(archive, "MG-0001", few, DAY, book=True).word == "not yet"
+    came = book_home(archive, "MG-0001", few, "2026-06-20")
+    assert (came.word, came.event, came.states) == ("not yet", "received", ("arrived",))
+    shop = read_shop(starter("shop", "bench"), "shop.toml")
+    assert answers(archive, "MG-0001", "A", shop).keys() == few.keys()
+    count = len(events.events_of(store, "MG-0001"))
+    book_home(archive, "MG-0001", few, "2026-06-20")
+    assert len(events.events_of(store, "MG-0001")) == count
+    last = book_home(archive, "MG-0001", GOOD, "2026-06-21")
+    assert last.states == ("in-use",)
+    # All of it stays in the history.
+    assert len(kept(archive, "MG-0001", "A")) == 3
+    assert not verify(store)
+
+
+def test_what_was_read_of_a_lost_one_says_nothing_of_the_next(archive: Path) -> None:
+    store = root.open_root(archive)
+    entry = events.current(store, "MG-0001")
+    book_home(archive, "MG-0001", GOOD, DAY)
+    booking.book(archive, "MG-0001", "lost", DAY, booking.Said())
+    assert mandrel_as_made(store, entry)[1]
+    booking.book(archive, "MG-0001", "ordered", DAY, booking.Said())
+    assert mandrel_as_made(store, entry)[1] == ()
+    found = book_home(archive, "MG-0001", GOOD, "2026-06-20")
+    assert (found.event, found.states) == ("received", ("in-use",))

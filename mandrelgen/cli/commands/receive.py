@@ -95,7 +95,7 @@ def _home(
 
     given = receive_home.gather(typed, path)
     if trial:
-        result = receive_home.judge_home(folder, name, given, day, shop)
+        result = receive_home.judge_home(folder, name, given, day, shop, book)
     else:
         result = receive_home.book_home(
             folder, name, given, day, shop_path=shop, by=by, book=book
