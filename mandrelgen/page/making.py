@@ -54,7 +54,7 @@ async def begin(request: Request) -> Response:
             out = frozenset(c.id for c in seen.cards if c.id not in taken)
             run = MakeRun(
                 file=path, archive=desk.archive, ending=desk.ending, wanted_by=day, leave_out=out,
-                again_for=frozenset(taken & had),
+                again_for=frozenset(taken & had), of_turner=frozenset(taken),
                 known=frozenset(f.key for f in seen.look.checked.findings),
             )  # fmt: skip
             desk.runs[id] = run

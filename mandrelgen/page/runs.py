@@ -27,6 +27,7 @@ class MakeRun:
     wanted_by: str = ""
     leave_out: frozenset[str] = frozenset()
     again_for: frozenset[str] = frozenset()
+    of_turner: frozenset[str] = frozenset()
     known: frozenset[tuple[str, str]] = frozenset()
     said: str = "starting"
     done: bool = False
@@ -72,7 +73,7 @@ class MakeRun:
 
         asked = MakeOptions(
             folder=self.archive, wanted_by=self.wanted_by or None, leave_out=self.leave_out,
-            again_for=self.again_for,
+            again_for=self.again_for, of_turner=self.of_turner,
         )  # fmt: skip
         (outcome,) = make_all([self.file], asked, tell)
         self.lines = tuple(said(f) for f in outcome.findings if self._new(f))

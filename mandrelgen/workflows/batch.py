@@ -127,6 +127,8 @@ def _chosen(a: Answer, options: MakeOptions) -> Answer:
         return replace(a, word=Word.SKIP, reason="left out, as you asked")
     if a.planned in options.again_for and a.word is not Word.CHANGE:
         return replace(a, word=Word.ORDER, reason="another one, as you asked")
+    if a.planned in options.of_turner and a.word is Word.MAKE:
+        return replace(a, word=Word.ORDER, reason="of a turner, as you asked")
     return a
 
 

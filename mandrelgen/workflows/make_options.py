@@ -23,7 +23,8 @@ class MakeOptions(NamedTuple):
     ``again_for``: nor these mandrels (ids): another of each is ordered of a turner.
     ``wanted_by``: the day the set is wanted by, as a person writes it (`plain_day`).
     ``same_as``: numbers of fixtures that go on under an id that was changed. ``leave_out``: ids of
-    mandrels that are not made.
+    mandrels that are not made; ``of_turner``: of those that are ordered though the maker could make
+    them.
     """
 
     folder: Path
@@ -37,6 +38,7 @@ class MakeOptions(NamedTuple):
     same_as: tuple[str, ...] = ()
     leave_out: frozenset[str] = frozenset()
     again_for: frozenset[str] = frozenset()
+    of_turner: frozenset[str] = frozenset()
 
     def day(self, own: datetime.date | None = None) -> str:
         """The date on the paper, ISO 8601; ``own``: the pen file's. Raises InputError."""
