@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from selenium.webdriver.support.ui import WebDriverWait
 
 from mandrelgen.archive import front as sealing
 from mandrelgen.archive.index import Index
@@ -24,6 +23,7 @@ from mandrelgen.archive.root import open_root
 from mandrelgen.workflows.catalogue import front, page
 from mandrelgen.workflows.catalogue.publish import catalogue
 from tests.support.cataloguing import browser, filled
+from tests.support.waiting import waiting
 
 COUNT = 2000
 
@@ -62,7 +62,7 @@ def test_first_paint_within_a_second(chromium: Any, path: Path) -> None:
     for _ in range(5):
         chromium.get("about:blank")
         chromium.get(path.as_uri())
-        entry = WebDriverWait(chromium, 30).until(
+        entry = waiting(chromium, 30).until(
             lambda c: c.execute_script(
                 "return performance.getEntriesByName('first-contentful-paint')[0]?.toJSON()"
             )

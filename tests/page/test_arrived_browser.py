@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
 
 from tests.support.bench_hands import settled, window
 from tests.support.bench_page import Served
+from tests.support.waiting import waiting
 
 LEAST = 44
 """CSS px: the least side of what is pressed (WCAG 2.2, 2.5.5)."""
@@ -28,7 +28,7 @@ def test_a_balloon_leads_to_its_box_and_the_reading_is_judged_where_one_looks(
     box = tab.switch_to.active_element
     assert box.get_attribute("data-balloon-box") == "shank.diameter"
     box.send_keys("13.98")
-    WebDriverWait(tab, 120).until(
+    waiting(tab).until(
         lambda t: t.find_elements(By.CSS_SELECTOR, ".answer.good[data-q='shank.diameter'] b")
     )
     assert tab.switch_to.active_element.get_attribute("value") == "13.98"
@@ -68,7 +68,7 @@ def test_nothing_that_is_typed_in_moves_while_the_word_comes(
     tab.execute_script("arguments[0].scrollIntoView({block: 'start'})", boxes[0])
     before = tab.execute_script(tops)
     boxes[0].send_keys("13.98")
-    WebDriverWait(tab, 120).until(lambda t: t.find_elements(By.CSS_SELECTOR, ".verdict .word"))
+    waiting(tab).until(lambda t: t.find_elements(By.CSS_SELECTOR, ".verdict .word"))
     settled(tab)
     assert tab.execute_script(tops) == before
     boxes[1].click()
@@ -91,13 +91,11 @@ def test_a_choice_is_taken_back_by_keys_alone(tab: Any, page: Served) -> None:
         return str(tab.execute_script(found))
 
     tab.find_element(By.ID, "q-rocks-none").send_keys(Keys.ARROW_LEFT)
-    WebDriverWait(tab, 120).until(
-        lambda t: t.find_elements(By.CSS_SELECTOR, ".answer.half[data-q='rocks'] b")
-    )
+    waiting(tab).until(lambda t: t.find_elements(By.CSS_SELECTOR, ".answer.half[data-q='rocks'] b"))
     assert chosen() == "no"
     assert tab.switch_to.active_element.get_attribute("id") == "q-rocks-no"
     tab.switch_to.active_element.send_keys(Keys.ARROW_RIGHT)
-    WebDriverWait(tab, 120).until(
+    waiting(tab).until(
         lambda t: not t.find_elements(By.CSS_SELECTOR, ".answer[data-q='rocks'] .says b")
     )
     assert chosen() == ""

@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
 
 from tests.support.bench_hands import (
     Hands,
@@ -24,6 +23,7 @@ from tests.support.bench_hands import (
 from tests.support.bench_page import Served, folder_with, served
 from tests.support.page_client import client_of
 from tests.support.reed_pen import begun
+from tests.support.waiting import waiting
 
 AXE = Path(__file__).parents[1] / "support" / "axe.min.js"
 STEPS = ("", "shop", "archive", "pens/heron/pen", "pens/heron/pen?state=capped",
@@ -119,14 +119,14 @@ def test_typing_redraws_at_once_and_keeps_the_focus_and_every_stroke(
     box = tab.find_element(By.ID, "f-parts-finial-length")
     box.send_keys(Keys.CONTROL, "a")
     box.send_keys("9.5")
-    WebDriverWait(tab, 120).until(lambda t: "9.5" in drawn(t))
+    waiting(tab).until(lambda t: "9.5" in drawn(t))
     active = tab.execute_script("return document.activeElement.id")
     assert active == "f-parts-finial-length"
     box.send_keys("5")
-    WebDriverWait(tab, 120).until(lambda t: "9.55" in drawn(t))
+    waiting(tab).until(lambda t: "9.55" in drawn(t))
     assert box.get_attribute("value") == "9.55"
     tab.find_element(By.ID, "undo").click()
-    WebDriverWait(tab, 120).until(lambda t: "9.55" not in drawn(t))
+    waiting(tab).until(lambda t: "9.55" not in drawn(t))
 
 
 def test_from_an_empty_folder_to_a_picture_and_to_an_order(
@@ -184,10 +184,10 @@ def test_a_reload_right_behind_a_keystroke_loses_nothing(chromium: Any, tmp_path
             box.send_keys(f"{value}")
             if way == "link":
                 chromium.find_element(By.CSS_SELECTOR, ".steps a[href$=joints]").click()
-                WebDriverWait(chromium, 120).until(lambda t: t.current_url.endswith("joints"))
+                waiting(chromium).until(lambda t: t.current_url.endswith("joints"))
             else:
                 chromium.refresh()
-            WebDriverWait(chromium, 120).until(
+            waiting(chromium).until(
                 lambda t, v=value: tomllib.loads(path.read_text())["parts"]["cap"]["length"] == v
             )
         chromium.get_log("browser")

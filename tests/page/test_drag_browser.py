@@ -11,10 +11,10 @@ import pytest
 from selenium.webdriver import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
 
 from tests.support.bench_hands import drawn, quiet, settled, window
 from tests.support.bench_page import folder_with, served
+from tests.support.waiting import waiting
 
 CAP = "parts.cap.length"
 MOUTH = "parts.cap.ends.mouth.diameter"
@@ -75,8 +75,8 @@ def test_a_size_follows_the_pointer_and_file_box_and_drawing_say_the_same(
     moved = times * mm * (dx or dy)
     assert value == pytest.approx(before + moved, abs=0.06 + abs(mm))
     assert value != before
-    WebDriverWait(tab, 120).until(lambda t: read(path, key) == value)
-    WebDriverWait(tab, 120).until(lambda t: f"{value:g}" in drawn(t))
+    waiting(tab).until(lambda t: read(path, key) == value)
+    waiting(tab).until(lambda t: f"{value:g}" in drawn(t))
 
 
 def test_a_drag_is_one_change_and_undo_takes_all_of_it_back(bench: tuple[Any, Path]) -> None:
@@ -84,9 +84,9 @@ def test_a_drag_is_one_change_and_undo_takes_all_of_it_back(bench: tuple[Any, Pa
     settled(tab)
     before = path.read_bytes()
     drag(tab, CAP, 60, 0)
-    WebDriverWait(tab, 120).until(lambda t: path.read_bytes() != before)
+    waiting(tab).until(lambda t: path.read_bytes() != before)
     tab.find_element(By.ID, "undo").click()
-    WebDriverWait(tab, 120).until(lambda t: path.read_bytes() == before)
+    waiting(tab).until(lambda t: path.read_bytes() == before)
 
 
 def test_a_press_without_a_drag_leads_to_the_box_and_changes_nothing(
@@ -108,4 +108,4 @@ def test_the_arrow_keys_step_the_size_that_has_the_focus(bench: tuple[Any, Path]
     box.send_keys(Keys.SHIFT, Keys.ARROW_UP, Keys.NULL)
     assert float(box.get_attribute("value")) == pytest.approx(before + 1.2, abs=0.51)
     wanted = float(box.get_attribute("value"))
-    WebDriverWait(tab, 120).until(lambda t: float(cap(path)["length"]) == wanted)
+    waiting(tab).until(lambda t: float(cap(path)["length"]) == wanted)

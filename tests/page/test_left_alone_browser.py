@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 from selenium.webdriver.common.by import By
-from selenium.webdriver.support.wait import WebDriverWait
 
 from tests.support.bench_hands import settled, typed_when_gone, window
 from tests.support.bench_page import Served, folder_with, served
+from tests.support.waiting import waiting
 
 
 @pytest.mark.parametrize("step", ["pen", "sheets/cap-mouth-plug"])
@@ -24,7 +24,7 @@ def test_half_section_and_sheet_print_without_the_page_around_them(
     tab.get(f"{page.base}/pens/heron/{step}")
     settled(tab)
     if step != "pen":
-        WebDriverWait(tab, 120).until(
+        waiting(tab).until(
             lambda t: t.execute_script(
                 "return [...document.images].every(i => i.complete && i.naturalWidth)"
             )
@@ -56,7 +56,7 @@ def test_a_program_started_again_gets_what_was_typed_while_it_was_gone(
         chromium.get(again.address)
         chromium.close()
         chromium.switch_to.window(old)
-        WebDriverWait(chromium, 120).until(
+        waiting(chromium).until(
             lambda t: tomllib.loads(path.read_text("utf-8"))["parts"]["cap"]["length"] == 66.6
         )
         assert not chromium.find_element(By.ID, "lost").is_displayed()

@@ -6,10 +6,10 @@ from typing import Any
 
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
 
 from tests.support.bench_hands import settled
 from tests.support.bench_page import Served
+from tests.support.waiting import waiting
 
 CARD = "#m-cap-mouth-plug"
 
@@ -19,7 +19,7 @@ def stage(tab: Any) -> Any:
 
 
 def shown(tab: Any) -> str:
-    WebDriverWait(tab, 120).until(lambda t: stage(t).get_dom_attribute("data-shown"))
+    waiting(tab).until(lambda t: stage(t).get_dom_attribute("data-shown"))
     return str(stage(tab).get_dom_attribute("data-shown"))
 
 
@@ -48,7 +48,7 @@ def test_a_model_is_turned_by_keys_and_stays_open_while_the_pen_changes(
     assert painted(tab) > 8
     box = tab.find_element(By.ID, "f-mandrels-defaults-quantity")
     box.send_keys("2", Keys.TAB)
-    WebDriverWait(tab, 120).until(lambda t: shown(t) != first)
+    waiting(tab).until(lambda t: shown(t) != first)
     assert stage(tab).is_displayed()
     assert painted(tab) > 8
     tab.find_element(By.CSS_SELECTOR, f"{CARD} [data-act=model]").click()
@@ -59,7 +59,7 @@ def test_a_model_is_turned_by_keys_and_stays_open_while_the_pen_changes(
     tab.find_element(By.CSS_SELECTOR, f"{CARD} [data-act=model]").click()
     shown(tab)
     tab.back()
-    WebDriverWait(tab, 20).until(lambda t: not stage(t).is_displayed())
+    waiting(tab, 20).until(lambda t: not stage(t).is_displayed())
     assert tab.current_url == f"{page.base}/pens/heron/mandrels"
 
 
@@ -70,9 +70,9 @@ def test_other_ways_are_tried_when_their_fold_is_opened(tab: Any, page: Served) 
     fold = tab.find_element(By.CSS_SELECTOR, f"{CARD} .ways summary")
     tab.execute_script("arguments[0].scrollIntoView({block: 'center'})", fold)
     fold.click()
-    WebDriverWait(tab, 120).until(lambda t: t.find_elements(By.CSS_SELECTOR, f"{CARD} .way"))
+    waiting(tab).until(lambda t: t.find_elements(By.CSS_SELECTOR, f"{CARD} .way"))
     tab.find_element(By.CSS_SELECTOR, f"{CARD} .way:has([value=die]) button").click()
-    WebDriverWait(tab, 120).until(
+    waiting(tab).until(
         lambda t: t.find_element(By.CSS_SELECTOR, f"{CARD} .word").text == "make yourself"
     )
     tab.get(f"{page.base}/shop")

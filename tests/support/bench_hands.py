@@ -12,9 +12,9 @@ import pytest
 pytest.importorskip("selenium")
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
 
 from tests.support.bench_page import Served
+from tests.support.waiting import waiting
 
 
 def quiet(tab: Any) -> None:
@@ -42,7 +42,7 @@ def drawn(tab: Any) -> str:
 
 def settled(tab: Any) -> None:
     """Nothing is asked for any more."""
-    WebDriverWait(tab, 120).until(
+    waiting(tab).until(
         lambda t: t.execute_script(
             "return document.readyState === 'complete' && "
             "!document.querySelector('.htmx-request, .htmx-swapping, .htmx-settling') && "
@@ -82,13 +82,13 @@ class Hands:
         settled(self.tab)
 
     def see(self, selector: str, text: str = "", seconds: float = 20) -> None:
-        WebDriverWait(self.tab, seconds).until(
+        waiting(self.tab, seconds).until(
             lambda t: any(text in e.text for e in t.find_elements(By.CSS_SELECTOR, selector))
         )
 
     def wait(self, script: str) -> None:
         """Until the script returns something true."""
-        WebDriverWait(self.tab, 60).until(lambda t: t.execute_script(script))
+        waiting(self.tab, 60).until(lambda t: t.execute_script(script))
 
 
 def first_pen(me: Any) -> int:
@@ -134,5 +134,5 @@ def typed_when_gone(tab: Any, served: Served, value: str) -> Any:
     box = tab.find_element(By.ID, "f-parts-cap-length")
     box.send_keys(Keys.CONTROL, "a")
     box.send_keys(value, Keys.TAB)
-    WebDriverWait(tab, 120).until(lambda t: t.find_element(By.ID, "lost").is_displayed())
+    waiting(tab).until(lambda t: t.find_element(By.ID, "lost").is_displayed())
     return box

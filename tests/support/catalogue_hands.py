@@ -13,7 +13,8 @@ pytest.importorskip("selenium")
 from selenium.webdriver import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
+
+from tests.support.waiting import waiting
 
 
 def window(tab: Any, width: int, height: int, phone: bool = False) -> None:
@@ -62,13 +63,13 @@ def opened(tab: Any, number: str) -> None:
 
 def pressed(tab: Any, button: str) -> None:
     """Enter on a button, once it can be reached: a dialog may still be opening."""
-    WebDriverWait(tab, 120).until(lambda t: one(t, button).is_displayed())
+    waiting(tab).until(lambda t: one(t, button).is_displayed())
     tab.execute_script("arguments[0].focus()", one(tab, button))
     keys(tab, Keys.ENTER)
 
 
 def drawn(tab: Any, other: str = "") -> str:
-    WebDriverWait(tab, 120).until(
+    waiting(tab).until(
         lambda t: one(t, "#model").get_dom_attribute("data-shown") not in (None, other)
     )
     tab.execute_async_script("requestAnimationFrame(() => requestAnimationFrame(arguments[0]))")

@@ -27,11 +27,11 @@ from tests.support.catalogue_hands import (
     window,
 )
 from tests.support.cataloguing import TITLE
+from tests.support.waiting import waiting
 
 pytest.importorskip("selenium")
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
 
 
 # Which fixture has it is read off the starters and the old files by eye: see `filled`.
@@ -59,9 +59,9 @@ def test_choices_filter_and_are_cleared(tab: Any) -> None:
         ("state", "ordered", []),
     ]:  # fmt: skip
         Select(one(tab, f"#{name}")).select_by_visible_text(value)
-        WebDriverWait(tab, 120).until(lambda t, e=expected: shown(t) == e, name)
+        waiting(tab).until(lambda t, e=expected: shown(t) == e, name)
     one(tab, ".find button[type=reset]").click()
-    WebDriverWait(tab, 120).until(lambda t: len(shown(t)) == 10)
+    waiting(tab).until(lambda t: len(shown(t)) == 10)
     options = [o.text for o in Select(one(tab, "#thread")).options][1:]
     assert options == ["M7x0.5", "M7.6x0.75", "M8.5x0.75", "M9x0.75-LH", "M11x0.75",
                        "M12xPh2.4P0.8"]  # fmt: skip
@@ -94,7 +94,7 @@ def test_the_keyboard_alone_does_everything(tab: Any) -> None:
     assert not one(tab, "#after").is_enabled()
     keys(tab, Keys.ESCAPE)
     assert not one(tab, "#detail").get_property("open")
-    WebDriverWait(tab, 120).until(lambda t: active(t) == "MG-0003")
+    waiting(tab).until(lambda t: active(t) == "MG-0003")
     keys(tab, "/", Keys.ESCAPE)
     assert len(shown(tab)) == 10
 
@@ -246,7 +246,7 @@ def test_one_button_opens_the_drawing_and_more_the_rest(tab: Any) -> None:
     assert one(tab, "#files").is_displayed()
     keys(tab, Keys.ESCAPE)
     assert not one(tab, "#files").is_displayed()
-    WebDriverWait(tab, 120).until(lambda t: active(t) == "MG-0001")
+    waiting(tab).until(lambda t: active(t) == "MG-0001")
 
 
 @pytest.mark.parametrize("width", [1400, 390])
@@ -257,7 +257,7 @@ def test_both_sheets_are_readable_in_the_dialog(tab: Any, width: int) -> None:
     sheets = tab.find_elements(By.CSS_SELECTOR, "#sheets img")
     assert len(sheets) == 2
     for sheet in sheets:
-        WebDriverWait(tab, 120).until(lambda t, s=sheet: s.size["width"] > 1000)
+        waiting(tab).until(lambda t, s=sheet: s.size["width"] > 1000)
         assert 2.5 * sheet.size["width"] / 420 >= 10
         assert tab.execute_script(
             "const p = arguments[0].parentElement; p.scrollLeft = 99999;"
@@ -282,10 +282,10 @@ def test_every_control_has_a_name(tab: Any) -> None:
 
     tab.execute_cdp_cmd("Accessibility.enable", {})
     try:
-        WebDriverWait(tab, 120).until(lambda _: len(named()) > 40)
+        waiting(tab).until(lambda _: len(named()) > 40)
         assert [n for n in named() if not n[1]] == []
         opened(tab, "MG-0001")
-        WebDriverWait(tab, 120).until(lambda _: ("button", "Close") in named())
+        waiting(tab).until(lambda _: ("button", "Close") in named())
         assert [n for n in named() if not n[1]] == []
     finally:
         tab.execute_cdp_cmd("Accessibility.disable", {})
@@ -324,7 +324,7 @@ def test_print_has_every_fixture_with_its_picture_and_sizes(tab: Any) -> None:
     """After the page's own button, which waits until every picture is there."""
     tab.execute_script("window.print = () => { window.asked = true }")
     one(tab, "#print").click()
-    WebDriverWait(tab, 120).until(lambda t: t.execute_script("return window.asked"))
+    waiting(tab).until(lambda t: t.execute_script("return window.asked"))
     data = tab.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})["data"]
     with pdfplumber.open(io.BytesIO(base64.b64decode(data))) as pdf:
         text = "\n".join(p.extract_text() for p in pdf.pages)

@@ -13,9 +13,9 @@ import pytest
 pytest.importorskip("selenium")
 from selenium.webdriver import ActionChains
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.wait import WebDriverWait
 
 from tests.support.catalogue_hands import dark, drawn, one, opened, picture
+from tests.support.waiting import waiting
 
 
 @pytest.mark.parametrize("number", ["MG-0001", "MG-0007", "MG-0008", "MG-0010"])
@@ -53,7 +53,7 @@ def test_a_model_turns_by_key_pointer_and_button_and_rests_otherwise(tab: Any) -
     assert np.abs(picture(tab) - first).mean() < 0.5
     one(tab, "#turn").click()
     moving = picture(tab)
-    WebDriverWait(tab, 120).until(lambda t: np.abs(picture(t) - moving).mean() > 0.5)
+    waiting(tab).until(lambda t: np.abs(picture(t) - moving).mean() > 0.5)
 
 
 def test_it_turns_by_itself_where_motion_is_welcome(tab: Any) -> None:
@@ -61,7 +61,7 @@ def test_it_turns_by_itself_where_motion_is_welcome(tab: Any) -> None:
     opened(tab, "MG-0001")
     assert one(tab, "#turn").get_attribute("aria-pressed") == "true"
     first = picture(tab)
-    WebDriverWait(tab, 120).until(lambda t: np.abs(picture(t) - first).mean() > 0.5)
+    waiting(tab).until(lambda t: np.abs(picture(t) - first).mean() > 0.5)
 
 
 def test_a_missing_model_is_told(tab: Any, path: Path) -> None:
@@ -69,7 +69,7 @@ def test_a_missing_model_is_told(tab: Any, path: Path) -> None:
     models.rename(models.with_name("away"))
     try:
         one(tab, "#MG-0001 .open").click()
-        WebDriverWait(tab, 120).until(lambda t: "missing" in one(t, "#said").text)
+        waiting(tab).until(lambda t: "missing" in one(t, "#said").text)
     finally:
         models.with_name("away").rename(models)
     # The browser itself notes the file it did not find; nothing else may be there.
