@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from mandrelgen.assess import joint_remedies
 from mandrelgen.assess.pen_joints import Joined, Passage, ShortHole, TapHole
-from mandrelgen.assess.pen_places import put_in_front, set_bore
+from mandrelgen.assess.pen_places import Place, put_in_front, set_bore
 from mandrelgen.assess.pen_walls import PenWall
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
@@ -53,15 +53,16 @@ def _closing(j: Joined, walls: tuple[PenWall, ...]) -> Iterator[Finding]:
     if short > _NOTHING or worst > _NOTHING:
         level = Level.ERROR if short > _NOTHING else Level.WARNING
         by = short if level is Level.ERROR else worst
+        taken = _taken_as(j, by)
         yield Finding(
             level=level,
             code="pen.bottoms",
             where=j.joint.id,
             message=f"the joint bottoms {text_of(by, 2)} mm before it shuts on its shoulder"
             + ("" if level is Level.ERROR else " at worst limits")
-            + _taken_as(j, by),
+            + taken,
             remedy="a deeper thread (or a bottoming tap), or a shorter tenon",
-            remedies=tuple(joint_remedies.room(j, worst)),
+            remedies=(*joint_remedies.room(j, worst), *(_it_shuts(j, worst) if taken else ())),
             parts=_both(j),
             value=round(by, 4),
         )
@@ -79,6 +80,19 @@ def _taken_as(j: Joined, short: float) -> str:
     if max(-j.nose_room, -j.closing.bottom_room) > _NOTHING:
         return ""
     return f" (incomplete thread at the bottom taken as {text_of(left, 2)}, two pitches: say yours)"
+
+
+def _it_shuts(j: Joined, short: float) -> Iterator[Remedy]:
+    """What follows for the tap where the maker sees the joint shut."""
+    left = remedy.at_most(j.tapped.tapped - j.tapped.full - short)
+    if left > 0:
+        at = j.joint.internal
+        key = Place(at.part, at.end).key("internal", "tap_lead")
+        yield Remedy(
+            (Change(key, left),),
+            f"it shuts on my bench: {j.joint.internal} has at most {text_of(left)} of incomplete "
+            "thread at its bottom",
+        )
 
 
 def _held_open(j: Joined, walls: tuple[PenWall, ...]) -> Iterator[Finding]:
@@ -250,17 +264,30 @@ def _passage(p: Passage) -> Iterator[Finding]:
     spare = p.free - p.diameter
     if spare < SPARE - _NOTHING:
         most = remedy.at_most(p.free - SPARE)
+        taken = " (its outside taken as straight between its ends: say yours)" * p.straight
+        wider = "a wider bore behind its thread" if p.step else "a larger cap thread"
         yield Finding(
             level=Level.ERROR,
             code="pen.passage",
             where=p.part,
             message=f"⌀{text_of(p.diameter)} does not pass {p.through} (⌀{text_of(p.free)} at "
             "the least) "
-            f"with {SPARE:g} to spare",
-            remedy=f"⌀{text_of(most)} or less, or a larger cap thread",
-            remedies=tuple(_slimmer(p, most)),
+            f"with {SPARE:g} to spare{taken}",
+            remedy=f"⌀{text_of(most)} or less, or {wider}",
+            remedies=(*_slimmer(p, most), *_wider(p)),
             parts=parts,
             value=round(SPARE - spare, 4),
+        )
+    elif p.straight and p.narrowest - p.widest < SPARE - _NOTHING:
+        yield Finding(
+            level=Level.NOTE,
+            code="pen.passage_straight",
+            where=p.part,
+            message=f"⌀{text_of(p.widest)} passes {p.through} (⌀{text_of(p.narrowest)} at the "
+            "least) as long as its outside bulges nowhere beyond a straight line between its ends",
+            remedy="say it point by point: outside, at one of its ends",
+            parts=parts,
+            value=round(p.widest - p.narrowest, 4),
         )
     short = p.reach - p.depth
     if not p.steps and short > _NOTHING:
@@ -313,6 +340,16 @@ def _bored(p: Passage) -> Iterator[Remedy]:
             (Change((*at, "diameter"), size), Change((*at, "depth"), depth)),
             f"bore {p.through} ⌀{text_of(size)}, {text_of(depth)} deep (the nib taken as "
             f"{text_of(depth - p.reach)} with its room: say yours)",
+        )
+
+
+def _wider(p: Passage) -> Iterator[Remedy]:
+    """A bore behind the thread that lets the part pass."""
+    size = remedy.drill_at_least(p.diameter + SPARE)
+    if p.step and size is not None:
+        key = p.through.key("bore", p.step, "diameter")
+        yield Remedy(
+            (Change(key, size),), f"bore {p.through} ⌀{text_of(size)} from {text_of(p.begins)} on"
         )
 
 

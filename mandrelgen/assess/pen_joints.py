@@ -7,7 +7,7 @@ from typing import NamedTuple
 from mandrelgen.assess.pen_places import Bored, Place, bored
 from mandrelgen.core.errors import Path
 from mandrelgen.core.tolerance import Toleranced
-from mandrelgen.design import ends
+from mandrelgen.design import ends, outside
 from mandrelgen.mechanics import engagement as engaging
 from mandrelgen.mechanics.engagement import Engagement
 from mandrelgen.mechanics.joint import Closing, ClosingTurns, can_close, close, closing_turns
@@ -75,8 +75,11 @@ class ShortHole(NamedTuple):
 
 
 class Passage(NamedTuple):
-    """A part inside another: what it needs and what is free for it, mm: across, and in depth;
-    ``drill``: the tapping drill of the thread in front of it, ``length``: of the part around it."""
+    """A part inside another: what it needs and what is free for it where it is tightest, mm:
+    across, and in depth; ``drill``: the tapping drill of the thread in front of it, ``length``: of
+    the part around it. ``widest``: of the part; ``straight``: its outside is taken as straight
+    between its ends, since nobody said it; ``step``: which of the bore's is the tightest, and
+    where it begins; ``narrowest``: the narrowest it has to pass."""
 
     part: str
     through: Place
@@ -88,6 +91,11 @@ class Passage(NamedTuple):
     ends: tuple[Path, ...]
     drill: float
     length: float
+    widest: float
+    straight: bool
+    step: int
+    begins: float
+    narrowest: float
 
 
 def joined(pen: Pen, shop: Shop) -> tuple[Joined, ...]:
@@ -243,8 +251,16 @@ def passages(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[Passage, 
                 continue
             passing = pen.parts[inner.joint.external.part]
             reach = cap.tenon.length.nominal + float(passing.length) - inner.tenon.length.nominal
-            passed = [h.size.lower for h in cap.tapped.holes if h.start < reach]
-            free = min(passed) if end.bore else cap.tapped.thread.minor.min or 0.0
+            row, straight = _outside(passing, inner.joint.external.end)
+            before = cap.tenon.length.nominal
+            holes = [(h.start, h.size.lower) for h in cap.tapped.holes if h.start < reach]
+            if not end.bore:
+                holes = [(0.0, cap.tapped.thread.minor.min or 0.0)]
+            # What lies in front of a place passes every hole that begins before it.
+            tight = [
+                (widest_from(row, start - before), free, n) for n, (start, free) in enumerate(holes)
+            ]
+            diameter, free, step = min(tight, key=lambda t: (t[1] - t[0], -t[2]))
             # Where no bore is written, the hole ends with its thread.
             depth = max([float(s.depth) for s in end.bore], default=cap.tapped.tapped)
             if end.bottom is Bottom.THROUGH:
@@ -253,7 +269,7 @@ def passages(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[Passage, 
                 Passage(
                     part=inner.joint.external.part,
                     through=at,
-                    diameter=float(passing.diameter),
+                    diameter=diameter,
                     free=free,
                     reach=reach,
                     depth=depth,
@@ -261,6 +277,39 @@ def passages(pen: Pen, found: tuple[Joined, ...], shop: Shop) -> tuple[Passage, 
                     ends=_as_wide(inner.joint.external.part, passing),
                     drill=_drill(cap.tapped.thread),
                     length=float(pen.parts[at.part].length),
+                    widest=float(passing.diameter),
+                    straight=straight,
+                    step=step,
+                    begins=holes[step][0],
+                    narrowest=min(free for _, free in holes),
                 )
             )
     return tuple(out)
+
+
+def _outside(part: Part, end_name: str) -> tuple[outside.Points, bool]:
+    """The outside in front of a tenon's shoulder, from there on; whether it is taken as straight
+    between its ends, a larger diameter half way along, as it is drawn."""
+    end = part.ends[end_name]
+    tenon = float(end.external.length) if end.external is not None else 0.0
+    length = float(part.length) - tenon
+    said = outside.of_part(part, end_name)
+    if said:
+        return tuple((at - tenon, d) for at, d in said), False
+    other = next((e for n, e in part.ends.items() if n != end_name), None)
+    wide = float(part.diameter)
+    near = float(end.diameter)
+    far = wide if other is None else float(other.diameter)
+    if min(near, far) >= wide - 1e-9:
+        return ((0.0, wide), (length, wide)), False
+    middle = ((length / 2, wide),) * (wide > max(near, far) + 1e-9)
+    return ((0.0, near), *middle, (length, far)), True
+
+
+def widest_from(row: outside.Points, z: float) -> float:
+    """The largest diameter of an outside from a place on, mm.
+
+    >>> widest_from(((0.0, 11.0), (10.0, 11.0), (20.0, 9.0)), 15.0)
+    10.0
+    """
+    return max([outside.diameter_at(row, max(z, row[0][0])), *(d for a, d in row if a >= z - 1e-9)])

@@ -229,7 +229,7 @@ def build_of(entry: Entry, drawn: Mandrel) -> Build:
     title = known[0].pen if known else Title(id="none", name=r.title)
     history = tuple((h.revision, h.date, h.text) for h in r.history)
     wires = wires_of(known[1]) if known else ()
-    issue = issue_of(title, r.number, r.revision, r.date, history)
+    issue = issue_of(title, r.number, r.revision, r.date, history, r.accepted)
     if known and papers_of(drawn, issue, (), ())[DRAWING] != r.papers.get(DRAWING):
         # Sheets from before the workshop stood in for an owner left the place empty.
         issue = replace(issue, owner=signed(title, known[1]).owner)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import DesignError, Finding
@@ -161,10 +161,36 @@ def accepted_of(checked: Checked, mandrel: Mandrel) -> tuple[Finding, ...]:
     )
 
 
-def accepted_lines(found: Sequence[Finding]) -> tuple[str, ...]:
-    """What was accepted, for papers that leave: what and where; a turner sees at once what is said
-    of the pen and not of the fixture. Why it may stay is the maker's own business and stands on
-    the maker's page and in the record."""
+class Accepted(Protocol):
+    """A finding that the maker lives with, as it was found or as a record keeps it."""
+
+    @property
+    def code(self) -> str:
+        """Its kind."""
+
+    @property
+    def where(self) -> str:
+        """Its place."""
+
+    @property
+    def message(self) -> str:
+        """What was found."""
+
+
+def accepted_lines(found: Sequence[Accepted]) -> tuple[str, ...]:
+    """What was accepted, for the drawing: of the fixture what and where, of the pen only where, in
+    one line, since a turner has nothing to do with it; the cover says it (`accepted_in_full`). Why
+    it may stay is the maker's own business and stands on the maker's page and in the record."""
+    of_pen = [f.where for f in found if f.code.startswith("pen.")]
+    lines = [f"{f.where}: {f.message}" for f in found if not f.code.startswith("pen.")]
+    if of_pen:
+        places = ", ".join(dict.fromkeys(of_pen))
+        lines.append(f"of the pen alone, nothing to be done here ({places})")
+    return tuple(lines)
+
+
+def accepted_in_full(found: Sequence[Accepted]) -> tuple[str, ...]:
+    """What was accepted, for the cover: what and where, of the pen and of the fixture."""
     return tuple(f"{'the pen, ' * f.code.startswith('pen.')}{f.where}: {f.message}" for f in found)
 
 
@@ -218,7 +244,7 @@ def issue_of(
     revision: str,
     date: str,
     history: History = (),
-    accepted: Sequence[Finding] = (),
+    accepted: Sequence[Accepted] = (),
 ) -> Issue:
     """What a published sheet says of its issue; ``date`` ISO 8601; ``history``: revision, date and
     reason of each line of the revision table; ``accepted``: what the maker lives with."""

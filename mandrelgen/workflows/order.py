@@ -26,7 +26,7 @@ from mandrelgen.spec.placeholders import is_placeholder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
-from mandrelgen.workflows.build import Build, accepted_lines
+from mandrelgen.workflows.build import Build, accepted_in_full
 from mandrelgen.workflows.check import Checked
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import told
@@ -191,7 +191,7 @@ def _known(named: Sequence[tuple[Build, Entry]]) -> tuple[tuple[str, str], ...]:
     """What the maker accepted, of which fixtures; what concerns several is said once."""
     of: dict[str, list[str]] = {}
     for b, e in named:
-        for text in accepted_lines(b.accepted):
+        for text in accepted_in_full(b.accepted):
             of.setdefault(text, []).append(e.number)
     return tuple((", ".join(numbers), text) for text, numbers in of.items())
 

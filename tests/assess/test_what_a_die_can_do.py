@@ -100,3 +100,19 @@ def test_a_bore_for_a_cap_that_has_none_takes_section_and_nib() -> None:
         assert "the nib taken as" in way.says
         after = seen(patched_text(text, way.changes)).findings
         assert not [f for f in after if f.code in ("pen.cap_bore", "pen.crown", "pen.passage")]
+
+
+def test_a_maker_who_sees_it_shut_says_so_with_one_button() -> None:
+    """0.08 short with two pitches of 0.8 left at the bottom, which nobody said: what shuts leaves
+    at most 1.52, by twentieths 1.5, and 0.02 in hand."""
+    rows = found(PLOVER, "pen.bottoms", CAP).remedies
+    way = rows[-1]
+    assert way.says.startswith(
+        "it shuts on my bench: cap.mouth has at most 1.5 of incomplete thread at its bottom"
+    )
+    assert sizes(way) == {"parts.cap.ends.mouth.internal.tap_lead": 1.5}
+    said = patched_text(PLOVER, way.changes)
+    assert not [f for f in seen(said).findings if (f.code, f.where) == ("pen.bottoms", CAP)]
+    # Who said how much his tap leaves is not asked again.
+    worse = said.replace("tap_lead = 1.5", "tap_lead = 2")
+    assert not [r for r in found(worse, "pen.bottoms", CAP).remedies if "my bench" in r.says]

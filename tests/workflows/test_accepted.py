@@ -11,13 +11,17 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
+from mandrelgen.archive import events
 from mandrelgen.archive.design_hash import design_hash
+from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.record_files import RECORD
 from mandrelgen.archive.records import Record, load
+from mandrelgen.archive.root import open_root
 from mandrelgen.core.errors import Level
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue
 from mandrelgen.spec.starters import starter
+from mandrelgen.workflows.arrived import build_of
 from mandrelgen.workflows.build import Build, accepted_of
 from mandrelgen.workflows.check import Checked, check_pen
 from mandrelgen.workflows.make import make
@@ -101,7 +105,7 @@ def test_sheet_cover_and_record_say_what_was_accepted_and_the_design_stays(tmp_p
     plain = checked(tmp_path)
     c = checked(tmp_path, ACCEPT.format(value=wall(plain)[2]))
     (f,) = [f for f in c.findings if f.code == "pen.wall-tenon"]
-    said = "".join(f"Acceptedbythemaker:thepen,section.rear:{f.message}".split())
+    said = "Acceptedbythemaker:ofthepenalone,nothingtobedonehere(section.rear)."
     options = MakeOptions(folder=tmp_path / "archive", date="2026-05-31")
     before, after = make(plain, options), make(c, options)
     assert [m.existed for m in after.made] == [m.id != "section-rear-cup" for m in after.made]
@@ -117,6 +121,10 @@ def test_sheet_cover_and_record_say_what_was_accepted_and_the_design_stays(tmp_p
         sheet = "".join("".join(re.findall(r"<text[^>]*>([^<]*)", svg)).split())
         assert "gluedforgood" not in sheet
         assert (said in sheet) is mine
+        # What the page draws of a fixture is what was issued.
+        entry = events.current(open_root(options.folder), new.number)
+        (again,) = write(build_of(entry, read_mandrel(new.folder)), ("svg",)).values()
+        assert again.decode() == svg
     assert after.order is not None
     (packed,) = after.order.glob("*.zip")
     with zipfile.ZipFile(packed) as z:
