@@ -7,7 +7,7 @@ then what a finger would feel at the flush joints; then the usual ends.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import product
 from typing import NamedTuple
 
@@ -48,10 +48,28 @@ def fewest(pen: Pen, shop: Shop) -> tuple[Planned, ...]:
     """The planned mandrels, with other ends than the usual ones where that serves better. Nothing
     is designed unless a choice could make a difference."""
     usual = plan(pen)
-    parts = [p.hold.part for p in usual if p.request is None and p.kind is not MandrelType.BUTTON]
-    rows = [_ways(pen, name) for name in parts]
+    rows = _rows(pen, usual)
     if all(len(row) == 1 for row in rows) or not _matters(pen, shop, usual, rows):
         return usual
+    return _compared(pen, shop, rows)
+
+
+def rescued(pen: Pen, shop: Shop, failed: Iterable[Planned]) -> tuple[Planned, ...]:
+    """The planned mandrels where some of the usual ones cannot be made: another end of its part may
+    do."""
+    rows = _rows(pen, plan(pen))
+    parts = {p.hold.part for p in failed}
+    if not any(len(row) > 1 and row[0].part in parts for row in rows):
+        return plan(pen)
+    return _compared(pen, shop, rows)
+
+
+def _rows(pen: Pen, usual: Sequence[Planned]) -> list[tuple[Hold, ...]]:
+    parts = [p.hold.part for p in usual if p.request is None and p.kind is not MandrelType.BUTTON]
+    return [_ways(pen, name) for name in parts]
+
+
+def _compared(pen: Pen, shop: Shop, rows: list[tuple[Hold, ...]]) -> tuple[Planned, ...]:
     trial = _trial(pen, shop, rows)
     placed = {h: situated(d, pen, shop) for h, d in trial.items()}
     borne = {h: _bears(pen, shop, placed.get(h, ())) for row in rows for h in row}

@@ -16,14 +16,14 @@ from mandrelgen.assess import (
     unjoined_findings,
 )
 from mandrelgen.assess.accepting import accepted
-from mandrelgen.assess.fewest import fewest
+from mandrelgen.assess.fewest import fewest, rescued
 from mandrelgen.assess.resolved import ResolvedPen, resolve
 from mandrelgen.assess.stock_tapped import TRIED, stock_tapped, tapping_costs
 from mandrelgen.core.errors import Finding
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.designer import design_one
-from mandrelgen.design.plan import Planned
+from mandrelgen.design.plan import Planned, plan
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
 
@@ -78,9 +78,10 @@ def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
 def _designs(pen: Pen, shop: Shop, screwcut: Mapping[str, str]) -> tuple[Designed, ...]:
     """The same; ``screwcut``: the mandrels whose thread no stock tap may cut, and why.
 
-    A first design of each settles what belongs to the set (one shank) and what centres each part;
-    a second, with the usual run-outs, is judged; what its verdict settles (run-outs, flats) goes
-    into the final one, which is judged again.
+    Where a usual way cannot be made, another end of its part is tried. A first design of each
+    settles what belongs to the set (one shank) and what centres each part; a second, with the usual
+    run-outs, is judged; what its verdict settles (run-outs, flats) goes into the final one, which
+    is judged again.
     """
 
     def made(p: Planned, choice: ToleranceChoice) -> Designed:
@@ -88,6 +89,10 @@ def _designs(pen: Pen, shop: Shop, screwcut: Mapping[str, str]) -> tuple[Designe
 
     planned = fewest(pen, shop)
     alone = tuple(made(p, ToleranceChoice()) for p in planned)
+    failed = [d.planned for d in alone if d.mandrel is None]
+    if failed and planned == plan(pen):
+        planned = rescued(pen, shop, failed)
+        alone = tuple(made(p, ToleranceChoice()) for p in planned)
     base = one_set.settle(pen, shop, alone)
     first = tuple(
         d if d.planned.id not in base else made(d.planned, base[d.planned.id]) for d in alone

@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from mandrelgen.spec.joints import EndRef, joints
-from mandrelgen.spec.pen import End, MandrelRequest, MandrelType, Part, Pen
+from mandrelgen.spec.pen import (
+    End,
+    ExternalThread,
+    InternalThread,
+    MandrelRequest,
+    MandrelType,
+    Part,
+    Pen,
+)
+from mandrelgen.standards.thread_spelling import read_thread
+
+SMALL = 0.75
+"""A thread smaller than this share of the part's largest holds it less well (own rule)."""
 
 
 class Hold(NamedTuple):
@@ -75,14 +87,17 @@ def possible_holds(pen: Pen, name: str) -> tuple[Hold, ...]:
     """The ways to hold a part, the usual one first; by a bore only where there is no thread.
 
     An end hidden in a joint before one that stays visible; a joint with a part of the pen before a
-    loose one; an internal thread (plug) before an external one (cup); then the larger end. The end
-    that ``[mandrels] hold`` names is the only one asked.
+    loose one; an internal thread (plug) before an external one (cup); then none by a thread much
+    smaller than another of the part; then the larger end. The end that ``[mandrels] hold`` names is
+    the only one asked.
     """
     part = pen.parts[name]
     wished = pen.mandrels.hold.get(name)
     mated = {("external", j.external) for j in joints(pen)}
     mated |= {("internal", j.internal) for j in joints(pen)}
-    found: list[tuple[tuple[bool, bool, bool, float], Hold]] = []
+    found: list[tuple[tuple[bool, bool, bool, bool, float], Hold]] = []
+    largest = max((_size(t) for e in part.ends.values() for t in (e.internal, e.external) if t),
+                  default=0.0)  # fmt: skip
     for end_name, end in part.ends.items():
         if wished not in (None, end_name):
             continue
@@ -90,13 +105,18 @@ def possible_holds(pen: Pen, name: str) -> tuple[Hold, ...]:
             if thread is None:
                 continue
             in_joint = (by, EndRef(name, end_name)) in mated
-            key = (not end.visible_face, in_joint, by == "internal", float(end.diameter))
+            key = (not end.visible_face, in_joint, by == "internal",
+                   _size(thread) >= SMALL * largest, float(end.diameter))  # fmt: skip
             found.append((key, Hold(name, end_name, by)))
     if found:
         # Of equal ones the first of the file: the sort is stable.
         return tuple(h for _, h in sorted(found, key=lambda f: f[0], reverse=True))
     bored = [n for n, e in part.ends.items() if e.bore and wished in (None, n)]
     return tuple(Hold(name, n, "bore") for n in bored[:1])
+
+
+def _size(thread: ExternalThread | InternalThread) -> float:
+    return float(read_thread(thread.thread).diameter)
 
 
 def _why(h: Hold, part: Part) -> str:

@@ -41,7 +41,10 @@ def test_a_tapered_one_is_judged_where_the_bore_is_narrow() -> None:
     assert one.message.startswith("⌀10.863 does not pass")
     assert one.message.endswith("(its outside taken as straight between its ends: say yours)")
     assert one.value == pytest.approx(0.1 + 10.8625 - 10.5, abs=1e-4)
-    assert [r.says for r in one.remedies] == ["bore cap.mouth ⌀11 from 14 on"]
+    assert [r.says for r in one.remedies] == [
+        "section ⌀10.4 or less",
+        "bore cap.mouth ⌀11 from 14 on",
+    ]
     for way in one.remedies:
         after = told(patched_text(pen("diameter = 9.8\n"), way.changes))
         assert not [f for f in after if f.code == "pen.passage"]
