@@ -56,12 +56,12 @@ def fewest(pen: Pen, shop: Shop) -> tuple[Planned, ...]:
 
 def rescued(pen: Pen, shop: Shop, failed: Iterable[Planned]) -> tuple[Planned, ...]:
     """The planned mandrels where some of the usual ones cannot be made: another end of its part may
-    do."""
+    do, if it bears what is asked."""
     rows = _rows(pen, plan(pen))
     parts = {p.hold.part for p in failed}
     if not any(len(row) > 1 and row[0].part in parts for row in rows):
         return plan(pen)
-    return _compared(pen, shop, rows)
+    return _compared(pen, shop, rows, rescue=True)
 
 
 def _rows(pen: Pen, usual: Sequence[Planned]) -> list[tuple[Hold, ...]]:
@@ -69,11 +69,13 @@ def _rows(pen: Pen, usual: Sequence[Planned]) -> list[tuple[Hold, ...]]:
     return [_ways(pen, name) for name in parts]
 
 
-def _compared(pen: Pen, shop: Shop, rows: list[tuple[Hold, ...]]) -> tuple[Planned, ...]:
+def _compared(
+    pen: Pen, shop: Shop, rows: list[tuple[Hold, ...]], rescue: bool = False
+) -> tuple[Planned, ...]:
     trial = _trial(pen, shop, rows)
     placed = {h: situated(d, pen, shop) for h, d in trial.items()}
     borne = {h: _bears(pen, shop, placed.get(h, ())) for row in rows for h in row}
-    rows = [_strong(row, borne) for row in rows]
+    rows = [_strong(row, borne, rescue) for row in rows]
     weaker = frozenset(h for row in rows for h in _weaker(row, borne))
     ways = {h: _way(pen, shop, h, trial) for row in rows for h in row}
     felt_by = _felt(pen, shop, ways, placed)
@@ -145,11 +147,14 @@ def _bears(pen: Pen, shop: Shop, ends: Sequence[Situated]) -> tuple[float, bool]
     return min(c.judged.force for c in rows), breaks or any(c.weak for c in rows)
 
 
-def _strong(row: Sequence[Hold], borne: Mapping[Hold, tuple[float, bool]]) -> tuple[Hold, ...]:
+def _strong(
+    row: Sequence[Hold], borne: Mapping[Hold, tuple[float, bool]], rescue: bool
+) -> tuple[Hold, ...]:
     """The usual way, and those that bear what is asked if it does: a long cap is not held by the
-    small thread of its crown to spare a mandrel."""
+    small thread of its crown to spare a mandrel, nor (``rescue``) because a tenth at its mouth
+    would have to be changed."""
     first, *others = row
-    if borne[first][1]:
+    if borne[first][1] and not (rescue and borne[first][0] <= 0):
         return tuple(row)
     return (first, *(h for h in others if not borne[h][1]))
 

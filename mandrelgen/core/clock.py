@@ -48,6 +48,33 @@ def plain_day(text: str) -> str:
     return days.pop() if len(days) == 1 else text
 
 
+_SPAN = re.compile(r"(?:in |within |about )?(\w+) (day|week)s?(?: from (?:now|today))?")
+_COUNTS = ("a", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+           "twelve")  # fmt: skip
+
+
+def day_after(text: str, start: str) -> str:
+    """A span as people promise it, counted from ``start`` (ISO 8601), as the day it ends; what is
+    none is read as :func:`plain_day` reads it.
+
+    >>> day_after("three weeks", "2027-01-10"), day_after("in 21 days", "2027-01-10")
+    ('2027-01-31', '2027-01-31')
+    >>> day_after("a week", "2027-01-10"), day_after("10 January 2027", "2027-01-01")
+    ('2027-01-17', '2027-01-10')
+    >>> day_after("some weeks", "2027-01-10"), day_after("9999 weeks", "2027-01-10")
+    ('some weeks', '9999 weeks')
+    """
+    m = _SPAN.fullmatch(" ".join(text.lower().split()))
+    if m is None:
+        return plain_day(text)
+    words = {**{w: n for n, w in enumerate(_COUNTS, 1)}, "one": 1}
+    count = int(m[1]) if m[1].isdecimal() and len(m[1]) < 4 else words.get(m[1], 0)
+    days = count * (7 if m[2] == "week" else 1)
+    if not 0 < days <= 999:
+        return text
+    return (datetime.date.fromisoformat(start) + datetime.timedelta(days=days)).isoformat()
+
+
 def date_of(asked: str | None, given: datetime.date | None = None, where: str = "--date") -> str:
     """The run's date (ISO 8601). Raises InputError if ``asked``, which was said at ``where``, is
     not a date."""

@@ -9,7 +9,17 @@ from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from mandrelgen.core.resources import template_path
-from mandrelgen.page import arriving, beside, calipers, edits, labels, making, pens, pictures
+from mandrelgen.page import (
+    arriving,
+    beside,
+    calipers,
+    edits,
+    fixture,
+    labels,
+    making,
+    pens,
+    pictures,
+)
 from mandrelgen.page.desk import Desk
 from mandrelgen.workflows.answers.texts import say
 
@@ -67,7 +77,10 @@ def application(desk: Desk) -> Starlette:
         Route("/archive", beside.archive, methods=["GET"]),
         Route("/archive/labels/pdf", labels.of_all, methods=["GET"]),
         Route("/archive/{piece}/labels", labels.of_one, methods=["GET"]),
-        Route("/archive/{piece}", beside.fixture, methods=["GET"]),
+        Route("/archive/{piece}/files/{name}", fixture.file, methods=["GET"]),
+        Route("/archive/{piece}/lost", fixture.lost, methods=["POST"]),
+        Route("/archive/{piece}/found", fixture.found, methods=["POST"]),
+        Route("/archive/{piece}", fixture.show, methods=["GET"]),
         Route(at, pens.first, methods=["GET"]),
         Route(at + "/sheet/{mandrel}", pictures.sheet, methods=["GET"]),
         Route(at + "/sheet/{mandrel}/pdf", pictures.sheet_file, methods=["GET"]),

@@ -9,7 +9,6 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from starlette.datastructures import FormData
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
@@ -223,30 +222,5 @@ async def archive(request: Request) -> Response:
             return page(request, "archive.html", title=text("archive.title"), rows=(),
                         **{**common, "fault": fault_of(e)})  # fmt: skip
         return page(request, "archive.html", title=text("archive.title"), rows=found.rows, **common)
-
-    return await in_thread(work)  # type: ignore[no-any-return]
-
-
-async def fixture(request: Request) -> Response:
-    """One fixture of the archive: what was drawn, how it stands, what was read on it."""
-    desk = desk_of(request)
-    number, _, revision = str(request.path_params["piece"]).rpartition("-")
-
-    def work() -> Response:
-        from mandrelgen.workflows.arrived import sheets_inline
-        from mandrelgen.workflows.fixture_view import fixture_view
-
-        try:
-            at = fixture_view(desk.archive, number, revision)
-            sheets = () if at.build is None else sheets_inline(at.build, {})
-        except InputError as e:
-            raise HTTPException(404) from e
-        except DiskError as e:
-            return page(request, "unread.html", title=text("archive.title"), id="", step="archive",
-                        pens=sorted(desk.pens()), undo=0, redo=0, fault=fault_of(e))  # fmt: skip
-        return page(
-            request, "fixture.html", title=at.row.name, id="", step="archive", at=at, sheets=sheets,
-            pen=desk.file_of(at.row.pen),
-        )  # fmt: skip
 
     return await in_thread(work)  # type: ignore[no-any-return]

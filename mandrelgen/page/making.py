@@ -10,7 +10,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from mandrelgen.core.clock import plain_day
 from mandrelgen.core.errors import InputError
 from mandrelgen.page import days, pens
 from mandrelgen.page.desk import Desk
@@ -21,6 +20,7 @@ from mandrelgen.page.pens import in_thread, pen_of, rendered
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import Seen
 from mandrelgen.workflows.answers.shop_fields import set_shop
+from mandrelgen.workflows.answers.spoken import spoken
 from mandrelgen.workflows.answers.texts import text
 from mandrelgen.workflows.booking import Said as BookingSaid
 from mandrelgen.workflows.booking import book, day_of
@@ -160,7 +160,7 @@ async def answered(request: Request) -> Response:
         known = {o.id for o in orders(desk, Seen(desk, id, path, request)) if o.awaited}
         if order not in known or state not in ANSWERS:
             raise HTTPException(404)
-        told = BookingSaid(price=typed["price"], promised=plain_day(typed["promised"]))
+        told = BookingSaid(price=typed["price"], promised=typed["promised"])
         try:
             book(desk.archive, order, state, day_of(typed[days.BOX]), told)
             front.refresh(desk.archive)
@@ -171,6 +171,8 @@ async def answered(request: Request) -> Response:
             if isinstance(e, InputError):
                 code = e.findings[0].code
                 key = _BOXES.get(code, "")
+                if key:  # beside its box nothing has to name it
+                    lines = tuple(f"{spoken(f.message)} → {spoken(f.remedy)}" for f in e.findings)
                 lines = _day_refused(e) if code == "date" else lines
             fault = Fault(
                 key=key, typed=typed.get(key, ""), lines=lines, at=f"answered {order}", form=typed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mandrelgen.assess.words import summary
+from mandrelgen.assess.words import Word, summary
 from mandrelgen.core.errors import Level
 from mandrelgen.page.seen import STEPS, Seen
 from mandrelgen.paper.pen_drawing import facts
@@ -27,11 +27,14 @@ def steps(seen: Seen) -> tuple[tuple[str, str, str], ...]:
 
 
 def _arrived(seen: Seen) -> str:
-    waiting = sum(not p.checked for p in seen.pieces)
     if not seen.pieces:
         return text("steps.nothing_made")
-    says = text("steps.to_check", waiting) if waiting else text("steps.all_checked")
+    come = [p for p in seen.pieces if p.come]
     more = on_the_way(seen.desk.archive, str(seen.pen.pen.id), seen.pieces)
+    if not come:
+        return text("steps.coming", more) if more else text("steps.none_come")
+    waiting = sum(not p.checked for p in come)
+    says = text("steps.to_check", waiting) if waiting else text("steps.all_checked")
     return f"{says}; {text('steps.on_way', more)}" if more else says
 
 
@@ -42,7 +45,8 @@ def _order(seen: Seen) -> str:
         asked = [c.said for c in seen.cards if c.issued]
         if anew := unsent_orders(seen.desk.archive, str(seen.pen.pen.id)):
             asked = [text("steps.again_made", anew), *asked]
-        return ", ".join(dict.fromkeys(asked)) or text("steps.no_order")
+        told = [a for a in dict.fromkeys(asked) if a != Word.HAVE.value]
+        return ", ".join(told) or text("steps.no_order")
     made = len({c.id for c in seen.ordered} & unsent(seen.look.checked, seen.desk.archive))
     if made == len(seen.ordered):
         says = text("steps.made")

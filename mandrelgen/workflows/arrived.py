@@ -53,7 +53,7 @@ _WORST = (BAD, OPEN, GOOD, HALF)
 @dataclass(frozen=True, slots=True)
 class Piece:
     """A fixture of the pen: ``name`` for people and ``id`` for an address; ``checked``: the day its
-    check was finished; ``due``: it can be booked as arrived."""
+    check was finished; ``due``: it can be booked as arrived; ``come``: it has come once."""
 
     id: str
     name: str
@@ -62,6 +62,7 @@ class Piece:
     state: str
     checked: str
     due: bool = False
+    come: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +170,7 @@ def _piece(archive: root.Archive, r: IndexRow) -> Piece:
         state=state.said,
         checked="" if begun else r.checked,
         due=state in states.BEFORE_ARRIVAL and State.ARRIVED in states.MOVES[state],
+        come=state in states.HAD or states.had_before(past) is not None,
     )
 
 
@@ -343,9 +345,9 @@ def came(folder: Path, piece: Piece, said: str) -> str:
 
 
 def on_the_way(folder: Path, pen: str, of: Sequence[Piece]) -> int:
-    """How many more are on their way of those that were checked: ordered, and not there yet.
-    Raises InputError, DiskError."""
-    due = {p.name for p in of if p.checked and p.state == State.ORDERED.said}
+    """How many of these are on their way: ordered, and not there yet. Raises InputError,
+    DiskError."""
+    due = {p.name for p in of if p.state == State.ORDERED.said}
     if not due:
         return 0
     held: Counter[str] = Counter()

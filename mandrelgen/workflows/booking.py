@@ -17,7 +17,7 @@ from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Event, Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import State
-from mandrelgen.core.clock import date_of, plain_day
+from mandrelgen.core.clock import date_of, day_after, plain_day
 from mandrelgen.spec.glyphs import char_name, undrawn
 from mandrelgen.workflows.archives import archive_of, fault
 
@@ -32,7 +32,7 @@ _PRICE = re.compile(r"(\d+(?:[.,]\d{1,2})?)\s*([A-Za-z]{3}|[£$€])?|([£$€])
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
     """What is said with a state: whom it was asked of, the price (``48.50 GBP``), the lead time in
-    days, the day it is promised for (ISO 8601), a note. Empty, None: nothing."""
+    days, the day it is promised for (as `day_after` reads it), a note. Empty, None: nothing."""
 
     whom: str = ""
     price: str = ""
@@ -178,7 +178,7 @@ def _data(state: State, day: str, said: Said) -> dict[str, Any]:
                         f"0 to {LONGEST_LEAD} days are allowed")  # fmt: skip
         data["lead_days"] = said.lead
     if said.promised:
-        promised = date_of(said.promised, where="--promised")
+        promised = date_of(day_after(said.promised, day), where="--promised")
         if promised < day:
             raise fault("promised.early", "--promised", f"{promised} is before {day}",
                         "a promise lies ahead: give a later day")  # fmt: skip

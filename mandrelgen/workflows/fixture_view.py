@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import events, orders, rounds, states
-from mandrelgen.archive.disk.files import exists
+from mandrelgen.archive.disk.files import exists, list_folder, read_file
 from mandrelgen.archive.index_rows import IndexRow, describe
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
+from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import Event
 from mandrelgen.archive.states import State
+from mandrelgen.core.errors import InputError
 from mandrelgen.workflows import booking
 from mandrelgen.workflows.arrived import build_of
 from mandrelgen.workflows.build import Build
@@ -42,6 +44,17 @@ class FixtureView:
     orders: tuple[str, ...]
     kept: tuple[Kept, ...]
     build: Build | None
+    files: tuple[str, ...] = ()
+
+    @property
+    def may_be_lost(self) -> bool:
+        """Whether it was there, so that it can be gone."""
+        return self.row.state in states.HAD and State.LOST in states.MOVES[State(self.row.state)]
+
+    @property
+    def lost(self) -> bool:
+        """Whether it is gone, and may be found again."""
+        return self.row.state == State.LOST
 
     @property
     def repeatable(self) -> bool:
@@ -69,7 +82,22 @@ def fixture_view(folder: Path, number: str, revision: str) -> FixtureView:
         orders=held,
         kept=kept(folder, number, revision),
         build=build,
+        files=_published(entry),
     )
+
+
+def file_of(folder: Path, number: str, revision: str, name: str) -> bytes:
+    """A file that was published of a fixture. Raises InputError (there is no such fixture or
+    file), DiskError."""
+    _, entry = fixture(folder, number, revision)
+    if name not in _published(entry):
+        raise InputError.of("file.none", name[:80], "there is no such file", "see its page")
+    return read_file(entry.folder / name)
+
+
+def _published(entry: Entry) -> tuple[str, ...]:
+    """The files that people open: the program's own records are none."""
+    return tuple(n for n in list_folder(entry.folder) if n.startswith(entry.number))
 
 
 def _stood(past: rounds.Past) -> tuple[Stood, ...]:

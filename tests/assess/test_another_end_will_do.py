@@ -5,7 +5,10 @@ from __future__ import annotations
 
 import pytest
 
+from mandrelgen.assess.settled import designs
 from mandrelgen.design.plan import best_hold
+from mandrelgen.spec.read import read_pen, read_shop
+from mandrelgen.spec.starters import starter
 from tests.assess.test_what_a_die_can_do import DEEP, seen
 from tests.support.plover import PLOVER
 
@@ -37,6 +40,14 @@ def test_the_usual_end_stays_where_no_other_is_better() -> None:
     wide = DEEP.replace('thread = "M7.4x0.5-6H"\ndepth = 10', 'thread = "M7.4x0.5-6H"\ndepth = 1')
     found = ends(wide)
     assert found["section-rear-cup"] is False
+
+
+def test_a_cap_is_not_held_by_its_small_crown_because_its_mouth_lacks_a_tenth() -> None:
+    """Heron's cap with M12.5 in a mouth of ⌀14.2: its face leaves a seat too narrow by 0.05."""
+    text = starter("pen", "heron").decode().replace("M12xPh", "M12.5xPh")
+    pen = text.replace("= 12.4, depth", "= 12.6, depth")
+    found = designs(read_pen(pen.encode(), "pen"), read_shop(starter("shop", "bench"), "shop"))
+    assert [d.planned.id for d in found if d.mandrel is None] == ["cap-mouth-plug"]
 
 
 def test_of_two_threads_in_joints_the_larger_is_the_usual_one() -> None:

@@ -225,7 +225,11 @@ def check(page: TestClient, piece: str, shank: str) -> None:
 def test_what_is_checked_and_ordered_once_more_is_on_its_way(
     page: TestClient, folder: Path
 ) -> None:
-    answered(page, sent(page, "", "cap-mouth-plug"))
+    order = sent(page, "", "cap-mouth-plug")
+    assert step(page) == "nothing has come yet"
+    answered(page, order)
+    assert step(page) == "1 on its way"
+    page.post(f"{ARRIVED}/came?piece=MG-0001-A")
     assert step(page) == "1 to check"
     check(page, "MG-0001-A", "13.98")
     assert step(page) == "all checked"

@@ -18,7 +18,7 @@ from mandrelgen.cli.options import FILE
 @click.option("--whom", default="", help="The shop that was asked, that quoted, that makes it.")
 @click.option("--price", default="", help="48.50, or 48.50 EUR.")
 @click.option("--lead-days", type=int, help="Lead time after order, days.")
-@click.option("--promised", default="", help="Day it is promised for, 2026-07-15.")
+@click.option("--promised", default="", help="Day it is promised for: 2026-07-15, or 3 weeks.")
 @click.option("--note", default="", help="Anything else, on one line.")
 @click.option("--date", help="Day it happened, 2026-05-31; default: today.")
 @click.option("--again", is_flag=True, help="Ask or order once more what is owned already.")
