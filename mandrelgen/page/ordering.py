@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 class OrderRow:
     """An order on the page. ``open``: nobody has it yet, or who had it declined; ``awaited``: an
     answer to it is; ``states``: how its fixtures stand; ``letter``: the request, ``order``: what
-    orders it, as an e-mail, once a price was said or it is ordered."""
+    orders it, as an e-mail, once a price was said or it is ordered; ``whom``: who was asked last,
+    be it for another order."""
 
     id: str
     date: str
@@ -33,6 +34,7 @@ class OrderRow:
     states: tuple[str, ...]
     letter: str
     order: str
+    whom: str
 
 
 def orders(desk: Desk, seen: Seen) -> list[OrderRow]:
@@ -43,10 +45,11 @@ def orders(desk: Desk, seen: Seen) -> list[OrderRow]:
     if not files.exists(desk.archive / MARKER):
         return []
     found = standing(desk.archive, seen.pen.pen.id)
-    return [_row(desk, seen, s) for s in found][::-1]
+    asked = [x.whom for s in found for x in s.lines if x.whom]
+    return [_row(desk, seen, s, asked[-1] if asked else "") for s in found][::-1]
 
 
-def _row(desk: Desk, seen: Seen, s: OrderStanding) -> OrderRow:
+def _row(desk: Desk, seen: Seen, s: OrderStanding, whom: str) -> OrderRow:
     from mandrelgen.archive.naming import ORDERS
     from mandrelgen.archive.states import State
     from mandrelgen.workflows.order_letter import order_letter
@@ -67,6 +70,7 @@ def _row(desk: Desk, seen: Seen, s: OrderStanding) -> OrderRow:
         states=_states(s.lines),
         letter=letter.decode("utf-8"),
         order=order_letter(desk.archive, s, inputs.pen, inputs.shop),
+        whom=whom,
     )
 
 

@@ -98,6 +98,7 @@ def test_what_was_sent_back_can_be_ordered_new_and_each_order_is_booked_by_itsel
     at = sections(text)
     assert "MG-0002 A: Plug mandrel for barrel, M8.5x0.75-6g, 1 off" in words(at[new])
     assert "I have sent this" in at[new]
+    assert 'name="whom" required maxlength="80" autocomplete="off" value="the mill"' in at[new]
     assert "Stands as" not in at[new]
     assert "148.50" not in at[new]
     assert "MG-0002 A: sent back (made by the mill" in words(at[old])
