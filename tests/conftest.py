@@ -4,6 +4,7 @@ where the CAD kernel is not installed."""
 from __future__ import annotations
 
 import importlib.util
+import os
 import re
 import sys
 from collections.abc import Iterator
@@ -27,6 +28,14 @@ if "tests.support.mutation_profile" not in sys.modules:
         "ordinary", deadline=None, suppress_health_check=[HealthCheck.too_slow]
     )
     settings.load_profile("ordinary")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """One worker more than there are cores, up to four: many tests wait for a browser, a page or
+    a process they started."""
+    cores = os.cpu_count() or 1
+    return cores + 1 if cores <= 4 else cores
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -49,7 +49,9 @@ depth = 9.0
 """
 TOOLS = {"back": "heron/mandrels", "taps": "M7.6x0.5\nM9x0.75", "dies": "M9x0.75"}
 HELD = '[mandrels.hold]\nsection = "front"\n'
+BY_REAR = '[mandrels.hold]\nsection = "rear"\n'
 AT = "/pens/heron/mandrels"
+MAKE = "barrel: now to make yourself; before: to order."
 FRONT = "section: now held by its front, to order; before: held by its rear, change the pen first."
 REAR = "section: now held by its rear, change the pen first; before: held by its front, to order."
 
@@ -76,13 +78,13 @@ def test_what_the_taps_and_dies_change_is_told_on_the_step_one_comes_back_to_and
     answer = page.post("/shop", data=TOOLS, headers={"hx-request": "true"})
     assert answer.headers["hx-redirect"] == AT
     lines = said(page.get(AT).text)
-    assert lines[:3] == ["barrel: now to make yourself; before: to order.", FRONT, "Kept."]
+    assert lines[:2] == [MAKE, "Kept."]
     assert said(page.get(AT).text) == [""]
 
 
 def test_my_shop_tells_it_of_the_pen_one_came_from(page: TestClient) -> None:
     form = {"came": "heron/mandrels", "taps": TOOLS["taps"], "dies": TOOLS["dies"]}
-    assert FRONT in said(page.post("/shop", data=form).text)
+    assert MAKE in said(page.post("/shop", data=form).text)
 
 
 def test_a_number_of_pens_tells_first_what_it_does_to_the_mandrels_and_undo_too(
@@ -91,11 +93,23 @@ def test_a_number_of_pens_tells_first_what_it_does_to_the_mandrels_and_undo_too(
     page.post("/shop", data=TOOLS)
     page.get(AT)
     lines = said(put(page, "mandrels.defaults.pens", "30", "mandrels").text)
-    assert lines[:2] == ["barrel: now to order; before: to make yourself.", REAR]
-    assert all("section" not in line for line in lines[2:])
+    assert lines[0] == "barrel: now to order; before: to make yourself."
+    # The end that can be made holds the section, however many pens are made.
+    assert all("section" not in line for line in lines)
     undone = said(page.post(f"{AT}/undo", headers={"hx-request": "true"}).text)
-    assert undone[1] == FRONT
-    assert undone[2].startswith("Taken back: ")
+    assert undone[0] == MAKE
+    assert undone[1].startswith("Taken back: ")
+
+
+def test_another_end_to_hold_a_part_by_is_told_with_its_word_and_undo_too(
+    page: TestClient, tmp_path: Path
+) -> None:
+    (tmp_path / "heron.toml").write_text(PEN + BY_REAR, "utf-8")
+    way = {"mandrel": "section-rear-cup", "kind": "hold", "end": "front"}
+    assert FRONT in said(page.post(f"{AT}/take", data=way).text)
+    undone = said(page.post(f"{AT}/undo", headers={"hx-request": "true"}).text)
+    assert undone[0] == REAR
+    assert undone[1].startswith("Taken back: ")
 
 
 def test_a_mandrel_that_goes_and_one_that_comes_are_told(page: TestClient) -> None:
@@ -125,6 +139,7 @@ def test_no_other_way_contradicts_the_number_of_pens_that_was_said(
 
 
 def test_the_colour_of_another_way_says_better_or_worse(page: TestClient, tmp_path: Path) -> None:
+    (tmp_path / "heron.toml").write_text(PEN + BY_REAR, "utf-8")
     page.post("/shop", data=TOOLS)
     put(page, "mandrels.defaults.pens", "30", "mandrels")
     ways = page.get("/pens/heron/ways/section-rear-cup").text
@@ -139,9 +154,10 @@ def test_the_colour_of_another_way_says_better_or_worse(page: TestClient, tmp_pa
 
 
 def test_the_pens_steps_name_the_mandrel_that_has_no_room_and_why_in_short(
-    page: TestClient,
+    page: TestClient, tmp_path: Path
 ) -> None:
     """(10.25 − 9.3) / 2 = 0.475 of seat and of wall; the card tells it once, with its buttons."""
+    (tmp_path / "heron.toml").write_text(PEN + BY_REAR, "utf-8")
     for step in ("pen", "joints"):
         text = page.get(f"/pens/heron/{step}").text
         assert "Must be mended section-rear-cup: the mandrel's seat too narrow (0.475 of" in words(
