@@ -100,18 +100,19 @@ def workers(count: int, load: Callable[[], object]) -> Iterator[Executor]:
     others = multiprocessing.active_children()
     pool = ProcessPoolExecutor(count, multiprocessing.get_context("fork"), _begin)
     executor: Executor = pool
+    # A request to stop comes where the workers are forked already, too.
     try:
-        with _born_deaf():
-            pool.submit(os.getpid)  # forked now, before this process has a thread or an index open
-        _only_workers_answer(pool)
-    except OSError:
-        executor = Here()
-    mine = [p for p in multiprocessing.active_children() if p not in others]
-    try:
+        try:
+            with _born_deaf():
+                pool.submit(os.getpid)  # forked now, before there is a thread or an index open
+                _only_workers_answer(pool)
+        except OSError:
+            executor = Here()
         yield executor
     except BaseException:
-        for process in mine:
-            process.kill()
+        for process in multiprocessing.active_children():
+            if process not in others:
+                process.kill()
         raise
     finally:
         pool.shutdown(cancel_futures=True)
@@ -131,16 +132,20 @@ def ahead(count: int, call: Callable[[], T]) -> Iterator[Future[T]]:
     """What ``call`` gives, from a process forked now: it works while this one loads what comes
     after. In this process, when it is asked for, if ``count`` is 1, if there can be no fork, or if
     the other gave no answer that can be read. The other ends with the block."""
-    process, mine = _forked(call) if count > 1 and can_fork() else (None, None)
-    if process is None or mine is None:
-        yield Here().submit(call)
-        return
+    process = mine = None
     try:
-        yield _Asked(partial(_received, mine, call))
+        if count > 1 and can_fork():
+            with _born_deaf():  # who asks to stop is heard where the other is known already
+                process, mine = _forked(call)
+        if mine is None:
+            yield Here().submit(call)
+        else:
+            yield _Asked(partial(_received, mine, call))
     finally:
-        process.kill()
-        process.join()
-        mine.close()
+        if process is not None and mine is not None:
+            process.kill()
+            process.join()
+            mine.close()
 
 
 def _forked(call: Callable[[], T]) -> tuple[BaseProcess, Connection] | tuple[None, None]:
@@ -149,8 +154,7 @@ def _forked(call: Callable[[], T]) -> tuple[BaseProcess, Connection] | tuple[Non
     mine, theirs = fork.Pipe(duplex=False)
     process = fork.Process(target=_answer, args=(theirs, call), daemon=True)
     try:
-        with _born_deaf():
-            process.start()
+        process.start()
     except OSError:
         mine.close()
         return None, None
@@ -180,22 +184,28 @@ def _received(answer: Connection, call: Callable[[], T]) -> T:
 
 @contextlib.contextmanager
 def _born_deaf() -> Iterator[None]:
-    """Around a fork: Ctrl-C, which a terminal sends to every process, is this process's alone."""
-    old = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    """Around a fork: Ctrl-C, which a terminal sends to every process, is this process's alone; and
+    what asks to stop waits until the fork is known, here and, until it is at work, in the other."""
+    old = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, *_caught()})
     try:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, old)
 
 
+def _caught() -> set[signal.Signals]:
+    """The signals besides Ctrl-C that this process has a function for."""
+    return {n for n in signal.Signals if n is not signal.SIGINT and callable(signal.getsignal(n))}
+
+
 def _begin() -> None:
     """In a worker: deaf to Ctrl-C, ended by every other signal at once (the pool ends its workers
     by one, and waits for them), and gone when its parent is."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    for caught in {*signal.valid_signals()} - {signal.SIGINT}:
-        if callable(signal.getsignal(caught)):
-            signal.signal(caught, signal.SIG_DFL)
-    signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+    caught = _caught()
+    for number in caught:
+        signal.signal(number, signal.SIG_DFL)
+    signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT, *caught})
     threading.Thread(target=_end_with_parent, daemon=True).start()
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
+import multiprocessing
 import os
 import signal
 import sys
 import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import Executor
 from functools import partial
 
@@ -127,6 +130,49 @@ def test_when_the_block_ends_no_process_is_left(stopped: bool) -> None:
     assert pids
     assert not [pid for pid in pids if alive(pid)]
     assert time.perf_counter() - start < 300
+
+
+@pytest.mark.parametrize("around", ["workers", "ahead"])
+def test_a_request_to_stop_at_the_fork_leaves_no_process(
+    monkeypatch: pytest.MonkeyPatch, around: str
+) -> None:
+    """Ctrl-C or SIGTERM that comes while one is forked is heard as soon as it is known, and ends
+    it: one that was left behind kept `make` waiting for ever."""
+    real = parallel._born_deaf
+
+    @contextlib.contextmanager
+    def interrupted() -> Iterator[None]:
+        with real():
+            yield
+            os.kill(os.getpid(), signal.SIGINT)  # held until the block ends
+
+    monkeypatch.setattr(parallel, "_born_deaf", interrupted)
+    before = set(multiprocessing.active_children())
+    block = workers(2, nothing) if around == "workers" else ahead(2, partial(slowly, 600.0, 1))
+    start = time.perf_counter()
+    with pytest.raises(KeyboardInterrupt), block:
+        raise AssertionError("it was heard before")
+    assert time.perf_counter() - start < 300
+    assert not set(multiprocessing.active_children()) - before
+
+
+def test_one_that_is_asked_to_end_as_it_is_born_ends() -> None:
+    """SIGTERM in the moment before the forked process is at work: its parent's function for it
+    raised where nobody was, and it stayed."""
+    heard: list[int] = []
+    old = signal.signal(signal.SIGTERM, lambda number, frame: heard.append(number))
+    try:
+        with parallel._born_deaf():
+            process, mine = parallel._forked(partial(slowly, 600.0, 1))
+            assert process is not None
+            assert mine is not None
+            process.terminate()
+        process.join(300)
+        assert process.exitcode == -signal.SIGTERM
+        mine.close()
+    finally:
+        signal.signal(signal.SIGTERM, old)
+    assert heard == []
 
 
 def test_nobody_waits_for_the_rest_of_an_answer() -> None:
