@@ -63,6 +63,8 @@ def day_after(text: str, start: str) -> str:
     ('2027-01-17', '2027-01-10')
     >>> day_after("some weeks", "2027-01-10"), day_after("9999 weeks", "2027-01-10")
     ('some weeks', '9999 weeks')
+    >>> day_after("three weeks", "9999-12-31")
+    'three weeks'
     """
     m = _SPAN.fullmatch(" ".join(text.lower().split()))
     if m is None:
@@ -72,7 +74,10 @@ def day_after(text: str, start: str) -> str:
     days = count * (7 if m[2] == "week" else 1)
     if not 0 < days <= 999:
         return text
-    return (datetime.date.fromisoformat(start) + datetime.timedelta(days=days)).isoformat()
+    try:
+        return (datetime.date.fromisoformat(start) + datetime.timedelta(days=days)).isoformat()
+    except OverflowError:  # behind the last day there is
+        return text
 
 
 def date_of(asked: str | None, given: datetime.date | None = None, where: str = "--date") -> str:

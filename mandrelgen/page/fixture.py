@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
@@ -62,21 +61,21 @@ async def _stands(request: Request, way: str) -> Response:
     def work() -> Response:
         typed = {days.BOX: str(form.get(days.BOX, "")).strip()[:60]}
         try:
-            return _shown(request, desk, notice=_booked(request, desk, way, form))
+            return _shown(request, desk, notice=_booked(request, desk, way, typed[days.BOX]))
         except TOLD as e:
             return _shown(request, desk, days.refused(e, way, typed) or fault_of(e))
 
     return await in_thread(work)  # type: ignore[no-any-return]
 
 
-def _booked(request: Request, desk: Desk, way: str, form: FormData) -> str:
-    """Book it; the notice. Raises InputError, DiskError."""
+def _booked(request: Request, desk: Desk, way: str, said: str) -> str:
+    """Book it on the day that is ``said``; the notice. Raises InputError, DiskError."""
     from mandrelgen.archive.states import State
     from mandrelgen.workflows import booking
     from mandrelgen.workflows.catalogue import front
 
     number, _, revision = str(request.path_params["piece"]).rpartition("-")
-    day = booking.day_of(str(form.get(days.BOX, "")).strip()[:60])
+    day = booking.day_of(said)
     state = State.LOST if way == LOST else State.IN_USE
     booking.book(desk.archive, f"{number}:{revision}", state.value, day, booking.Said())
     front.refresh(desk.archive)

@@ -160,7 +160,7 @@ def book_home(
     check = events.readings_of(entry, date, data, by)
     way = _way(archive, entry, verdict.decision.word, check) if book else ()
     # What is read of another one follows its arrival.
-    first = way[:1] if book and _another(archive, entry) else ()
+    first = way[:1] if way and _another(archive, entry) else ()
     for state in first:
         states.book(archive, (entry,), state, date)
     kind = events.measured(archive, entry, date, data, by, once=True).kind
