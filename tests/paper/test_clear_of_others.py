@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import pytest
 
+from mandrelgen.assess.settled import designs
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.paper.drawing.details import detail
 from mandrelgen.paper.drawing.dimension_assignment import allot
@@ -23,8 +24,11 @@ from mandrelgen.paper.drawing.dimensions import (
 from mandrelgen.paper.drawing.model import Arc, Dimension, Drawn, Line, LineStyle, Mark
 from mandrelgen.paper.drawing.segments import Segment, cross
 from mandrelgen.paper.drawing.views import cut_zones
+from mandrelgen.spec.pen import Pen
 from tests.paper.test_dimensions import MANDRELS
 from tests.paper.test_sheet_ink import sheet_of
+from tests.support.randompens import SHOP
+from tests.support.sheet_clearances import tips_too_near, too_near
 
 
 @pytest.mark.parametrize("name", sorted(MANDRELS))
@@ -137,3 +141,47 @@ def _dim_lines(d: Drawn) -> list[Segment]:
     items = d.items if isinstance(d, Dimension | Mark) else (d,)
     lines = [i.points for i in items if isinstance(i, Line) and i.pen is LineStyle.DIM]
     return [(*a, *b) for points in lines for a, b in pairwise(points)]
+
+
+# A lip of half a millimetre before the seat, on drawings with little room for its detail.
+LIPS = (
+    {"thread": "M29.9xPh2.1P0.35", "length": 5.5, "unformed": 0.7, "chamfer": 0.21},
+    {"thread": "M27.9x0.8-LH", "length": 11.5, "unformed": 0.4, "chamfer": 0.48},
+    {"thread": "M29.9xPh6P1-LH", "length": 10.4, "unformed": 1.0, "chamfer": 0.6},
+)
+DEFAULTS = {"thread_order": "single-point", "soft_washer": 0.5}
+HOLDING = (
+    {"fit": "normal", "centre_holes": "both", "thread_relief": "none"},
+    {"fit": "normal", "flats": True, "centre_holes": "none", "thread_relief": "groove"},
+    {"fit": "close", "flats": True, "centre_holes": "none"},
+)
+
+
+@pytest.mark.parametrize("case", range(3))
+def test_the_arrows_on_a_short_lip_point_at_places_of_their_own(case: int) -> None:
+    """The diameter's, the run-out's and the countersink's angle's: one of them in the air before
+    the end, or in a larger detail."""
+    lip, wide = LIPS[case], (35.9, 30.8, 34.6)[case]
+    tree = {
+        "schema": 1,
+        "pen": {"id": "lip", "name": "Lip"},
+        "parts": {
+            "body": {
+                "length": (25.5, 31.5, 30.4)[case],
+                "diameter": wide,
+                "ends": {"mouth": {"diameter": wide, "external": lip}},
+            }
+        },
+        "mandrels": {
+            "defaults": {**DEFAULTS, **HOLDING[case]},
+            "requests": [{"holds": "body.mouth"}],
+        },
+    }
+    (made,) = designs(Pen.model_validate(tree), SHOP)
+    assert made.mandrel is not None
+    sheet = sheet_of(made.mandrel)
+    assert not sheet.more
+    for one in sheet.sheets:
+        assert not one.crowded
+        assert tips_too_near(one) == []
+        assert not too_near(one)

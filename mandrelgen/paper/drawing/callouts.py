@@ -108,7 +108,7 @@ def tips_of(mandrel: Mandrel, c: Characteristic, f: float) -> list[Tip]:
         Tip(((s.z0 + t * (s.z1 - s.z0)) * f, sign * r * f), 270.0)
         for t in (0.2, 0.8, 0.35, 0.65, 0.9, 0.1, 0.5)
     ]
-    return [*found, *_in_front(mandrel, s, f)]
+    return [*found, *in_front(mandrel, s, (0.0, 0.0, f, 1.0))]
 
 
 # How far in front of the free end a leader may touch a surface's extension line, and how far from
@@ -116,17 +116,19 @@ def tips_of(mandrel: Mandrel, c: Characteristic, f: float) -> list[Tip]:
 IN_FRONT, REACH = (3.0, 5.0, 8.0), 15.0
 
 
-def _in_front(mandrel: Mandrel, s: Stretch, f: float) -> list[Tip]:
+def in_front(mandrel: Mandrel, s: Stretch, view: tuple[float, float, float, float]) -> list[Tip]:
     """Places on the extension line of a surface at the free end (ISO 1101), where a short one has
-    no room for its dimension and a leader clearly apart from it; none behind what hides it."""
+    no room for its dimension and a leader clearly apart from it; none behind what hides it.
+    ``view``: the z drawn at x = 0, the axis's y, the scale, +1 or -1 for the half that is seen."""
+    z, axis, f, sign = view
     nose = mandrel.outer[-1].z1
     if s in mandrel.inner:
         free = s.z1 > nose - TOUCH
     else:
         free = all(max(x.d0, x.d1) < s.d1 + TOUCH for x in mandrel.outer if x.z0 > s.z1 - TOUCH)
-    y = s.d1 / 2 * f
+    y = axis + sign * s.d1 / 2 * f
     return [
-        Tip((nose * f + out, y), 270.0, (s.z1 * f, y))
+        Tip(((nose - z) * f + out, y), 270.0, ((s.z1 - z) * f, y))
         for out in IN_FRONT
         if free and (nose - s.z1) * f + out <= REACH
     ]

@@ -11,7 +11,13 @@ from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.half_section import complete
 from mandrelgen.model.mandrel import Mandrel, Stretch
 from mandrelgen.paper.drawing.angles import angle_wish
-from mandrelgen.paper.drawing.callouts import feature_of, frame_wish, roughness_wish, texture_of
+from mandrelgen.paper.drawing.callouts import (
+    feature_of,
+    frame_wish,
+    in_front,
+    roughness_wish,
+    texture_of,
+)
 from mandrelgen.paper.drawing.dimension_assignment import FRAME_KINDS, Window, stretch_of
 from mandrelgen.paper.drawing.dimension_labels import dimension_label
 from mandrelgen.paper.drawing.dimensions import PITCH, Label, Tip, horizontal, vertical
@@ -86,7 +92,7 @@ def detail(
     title = f"{letter} ({f:g}:1)"
     high = max([radius, *[b[3] for c in placed.chosen for b in c.boxes]])
     drawn.append(Text((-width_of(title, 5.0) / 2, high + 4), title, 5.0))
-    return block(drawn, placed.failed)
+    return block(drawn, placed.failed)._replace(muddled=placed.muddled)
 
 
 def _picture(
@@ -333,12 +339,15 @@ def _off_the_edge(
 
 
 def _tips(mandrel: Mandrel, c: Characteristic, view: View) -> list[Tip]:
-    """Where a leader touches the cylinder of ``c`` inside the circle, from above."""
-    z, axis, f, sign, _ = view
+    """Where a leader touches the cylinder of ``c`` inside the circle, from above, or its extension
+    line in the air before the end: a lip of half a millimetre has no room for two arrows."""
+    z, axis, f, sign, radius = view
     s = feature_of(mandrel, c)
     assert s is not None
     y = axis + sign * s.d0 / 2 * f
-    return [Tip(((e - z) * f, y), 270.0) for e in _spots(s, view)]
+    on = [Tip(((e - z) * f, y), 270.0) for e in _spots(s, view)]
+    before = in_front(mandrel, s, (z, axis, f, sign))
+    return [*on, *(t for t in before if math.hypot(*t.at) < radius)]
 
 
 def _spots(s: Stretch, view: View) -> list[float]:

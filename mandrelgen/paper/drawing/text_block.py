@@ -11,11 +11,13 @@ from mandrelgen.paper.drawing.segments import Box
 
 
 class Block(NamedTuple):
-    """Drawn things and the box they fill, mm on paper; ``failed`` names what found no place."""
+    """Drawn things and the box they fill, mm on paper; ``failed`` names what found no place,
+    ``muddled`` counts heads of two sizes that point at nearly one place."""
 
     drawn: tuple[Drawn, ...]
     box: Box
     failed: tuple[str, ...] = ()
+    muddled: int = 0
 
     @property
     def width(self) -> float:

@@ -28,6 +28,9 @@ from mandrelgen.paper.drawing.view_set import Views
 SIDES = (0.5, 0.0, 1.0)
 # So many more orders are tried to keep the thread's table in its place.
 ORDERS = 40
+# A detail's own title stands between it and what is above; this much between them will do before
+# two heads point at one place, mm.
+LEAST_GAP = 1.0
 # What is named where the main view has no room.
 MAIN = "main view"
 
@@ -96,15 +99,21 @@ def _sections(views: Views) -> list[list[Block]]:
 
 
 def _choices(views: Views) -> Iterator[tuple[tuple[tuple[Block, ...], float], list[Block]]]:
-    """Details with their gap and the section, the largest first."""
+    """Details with their gap and the section, the largest first; details in which two heads point
+    at nearly one place stand behind all others."""
     first, *smaller = _sections(views)
-    yield from (((details, GAP), first) for details in views.details)
+    every = [((details, GAP), first) for details in views.details]
     last = (views.details[-1], NARROW_GAP)
-    yield last, first
+    every.append((last, first))
     if views.low_details:
         last = (views.low_details, NARROW_GAP)
-        yield from (((last[0], gap), first) for gap in (GAP, NARROW_GAP))
-    yield from ((last, section) for section in smaller)
+        every += [((last[0], gap), first) for gap in (GAP, NARROW_GAP)]
+    every += [(last, section) for section in smaller]
+    if any(d.muddled for d in last[0]):
+        for gap in (NARROW_GAP, LEAST_GAP):
+            clear = (views.clear_details, gap)
+            every += [(clear, section) for section in (first, *smaller)]
+    yield from sorted(every, key=lambda choice: any(d.muddled for d in choice[0][0]))
 
 
 @dataclass(frozen=True)

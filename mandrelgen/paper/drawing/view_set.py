@@ -170,6 +170,21 @@ class Views:
             for letter, (window, cs) in zip(LETTERS, shown, strict=False)
         )
 
+    @cached_property
+    def clear_details(self) -> tuple[Block, ...]:
+        """The smallest details, but each in which two heads point at nearly one place as large, or
+        with its lengths as far below, as it takes that none do."""
+        shown = [(w, cs) for w, cs in self.parts.details if cs]
+        ways = [(radius, low) for radius in reversed(RADII) for low in (True, False)]
+        return tuple(
+            next(
+                (d for d in made if not d.muddled and not d.failed),
+                self._detail(letter, window, cs, RADII[-1]),
+            )
+            for letter, (window, cs) in zip(LETTERS, shown, strict=False)
+            for made in [(self._detail(letter, window, cs, r, low) for r, low in ways)]
+        )
+
     def _detail(
         self,
         letter: str,
