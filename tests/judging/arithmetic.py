@@ -265,11 +265,26 @@ def _passes(tree: Tree) -> Iterator[Fault]:
                 room = end["internal"]["depth"] - inside
                 yield Fault("cap-bore", "warning" if room < 0 else "", (cap,), room)
                 continue
-            # "judged by the hole that is there": the hole's lower limit
-            hole = end["bore"][0]
-            least = min(hole["diameter"] + hole["lower"], end["bore"][-1]["diameter"])
-            spare = least - part["diameter"]
+            spare = _to_spare(part, passing, end["bore"], end_of(tree, outer)["external"]["length"])
             places = (passing.split(".")[0], cap)
             yield Fault("passes", "error" if spare < SPARE else "", places, spare)
             room = end["bore"][-1]["depth"] - inside
             yield Fault("too-long", "error" if room < 0 else "", places, room)
+
+
+def _to_spare(part: Tree, passing: str, bore: list[Tree], tenon: float) -> float:
+    """The least that a part screwed into the tenon's end leaves in any hole of the cap: "judged by
+    the hole that is there", its lower limit, and by what of the outside comes so deep; the outside
+    is straight between its two ends."""
+    name = passing.split(".")[1]
+    near = float(part["ends"][name]["diameter"])
+    far = next(float(e["diameter"]) for n, e in part["ends"].items() if n != name)
+    length = part["length"] - part["ends"][name]["external"]["length"]
+    found, start = [], 0.0
+    for hole in bore:
+        along = max(0.0, start - tenon) / length
+        if along < 1:
+            widest = max(near + along * (far - near), far)
+            found.append(hole["diameter"] + hole["lower"] - widest)
+        start = hole["depth"]
+    return min(found)

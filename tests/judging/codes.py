@@ -30,6 +30,8 @@ CODES: dict[str, tuple[str, ...] | None] = {
     "thread.none-internal": ("size.contradiction",),
     "thread.none-external": ("size.contradiction",),
     "passes.diameter": ("pen.passage",),
+    "passes.flared": ("pen.passage",),
+    "passes.tapered": ("pen.passage",),
     "passes.length": ("pen.cap_depth",),
     "cap.unsaid": ("pen.cap_bore",),
     "mate.pitch": ("joint.differs",),

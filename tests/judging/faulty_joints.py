@@ -8,7 +8,7 @@ from tests.judging import arithmetic as a
 from tests.judging.cases import base_pen, bench, kind
 from tests.judging.faulty import Row
 from tests.judging.iso import Thread, name, read
-from tests.judging.trees import Sizes, Tree, classed, hole, r
+from tests.judging.trees import Sizes, Tree, bored, classed, hole, r
 
 CLOSES = "trade, pen checks wanted: closes on its shoulder before the threads bottom [A]"
 JOINTS = (
@@ -103,6 +103,43 @@ def passes(s: Sizes) -> Iterator[Row]:
     least minor diameter of the class with as much to spare, so that either reckoning will do."""
     for level, spare in (("error", -0.4), ("error", -0.02), ("error", 0.08), ("", 0.2)):
         tree = base_pen(s.but(section_od=r(hole(s.cap) - spare)), "cap.mouth")
+        yield level, ("section", "cap.mouth"), spare, tree, bench()
+
+
+def _tapered(s: Sizes, near: float, far: float, *holds: str) -> Tree:
+    """The section straight from one diameter at its tenon to another at its front."""
+    tree = base_pen(s, *holds)
+    section = tree["parts"]["section"]
+    section["diameter"] = r(max(near, far))
+    section["ends"]["rear"]["diameter"], section["ends"]["front"]["diameter"] = r(near), r(far)
+    return tree
+
+
+@kind("passes.flared", "passes", "trade, the section passes the cap; 0.1 to spare [E]")
+def flared(s: Sizes) -> Iterator[Row]:
+    """A section that is wider at its front: that is what passes the cap's thread."""
+    for level, spare in (("error", -0.4), ("error", -0.02), ("error", 0.08), ("", 0.2)):
+        wide = hole(s.cap) - spare
+        yield (
+            level,
+            ("section", "cap.mouth"),
+            spare,
+            _tapered(s, wide - 0.8, wide, "cap.mouth"),
+            bench(),
+        )
+
+
+@kind("passes.tapered", "passes", "trade, the section passes the cap; 0.1 to spare [E]")
+def tapered(s: Sizes) -> Iterator[Row]:
+    """A cap bored narrower from half way along a section that tapers to its front: what counts is
+    the diameter that comes so far, not the largest."""
+    for level, spare in (("error", -0.4), ("error", -0.02), ("error", 0.08), ("", 0.2)):
+        near = r(min(s.section_od, hole(s.cap) - 0.4))
+        tree = _tapered(s, near, near - 1.6, "section.rear")
+        mouth = a.end_of(tree, "cap.mouth")
+        first = mouth["bore"][0]
+        narrow = bored(near - 0.8 + spare, first["depth"])
+        mouth["bore"] = [{**first, "depth": r(s.tenon + s.exposed / 2)}, narrow]
         yield level, ("section", "cap.mouth"), spare, tree, bench()
 
 
