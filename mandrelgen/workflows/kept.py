@@ -40,7 +40,8 @@ class KeptRow:
 @dataclass(frozen=True, slots=True)
 class Kept:
     """A check that was kept: its ``day``, by whom, its ``word`` and reason (empty: sizes alone were
-    judged), every row of it, and the ``sentence`` to the turner that it led to, if any."""
+    judged), every row of it, and the ``sentence`` to the turner that it led to, if any;
+    ``earlier``: of a piece that another has followed, or is to follow."""
 
     day: str
     by: str
@@ -48,6 +49,7 @@ class Kept:
     reason: str
     rows: tuple[KeptRow, ...]
     sentence: str = ""
+    earlier: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +98,15 @@ def kept(folder: Path, number: str, revision: str) -> tuple[Kept, ...]:
     """The checks of a fixture, the newest first. Raises InputError (there is none), DiskError."""
     archive, entry = fixture(folder, number, revision)
     drawn = read_mandrel(entry.folder)
-    done = reading_history.checks(
-        events.events_of(archive, entry.number), entry.revision, entry.draft
-    )
-    return tuple(_kept(e, drawn) for e in reversed(done))
+    told = events.events_of(archive, entry.number)
+    done = reading_history.checks(told, entry.revision, entry.draft)
+    awaited = another_awaited(told, entry.revision, entry.draft)
+    own = () if awaited else reading_history.checks_of_piece(told, entry.revision, entry.draft)
+    mine = {id(e) for e in own}  # two pieces may be read alike on one day
+    return tuple(_kept(e, drawn, id(e) not in mine) for e in reversed(done))
 
 
-def _kept(e: Event, drawn: Mandrel) -> Kept:
+def _kept(e: Event, drawn: Mandrel, earlier: bool) -> Kept:
     home: Any = e.data.get("home")
     home = home if isinstance(home, dict) else {}
     read = [r for row in reading_history.latest([e]).values() for r in row.of]
@@ -110,7 +114,7 @@ def _kept(e: Event, drawn: Mandrel) -> Kept:
     tests = [_test(t, e.date) for t in reading_history.latest_tests([e]).values()]
     return Kept(
         day=e.date, by=e.by, word=str(home.get("word", "")), reason=str(home.get("reason", "")),
-        rows=(*sizes, *tests), sentence=str(home.get("sentence", "")),
+        rows=(*sizes, *tests), sentence=str(home.get("sentence", "")), earlier=earlier,
     )  # fmt: skip
 
 

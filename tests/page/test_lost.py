@@ -79,7 +79,24 @@ def test_the_next_one_is_not_judged_with_what_was_read_of_the_lost_one(
     assert "Keep the check: use it" not in text
     for key, value in HAND.items():
         page.post(f"{ARRIVED}/answer?piece=MG-0001-A", data={"key": key, "value": value})
-    assert "use it" in words(page.post(f"{ARRIVED}/keep?piece=MG-0001-A").text)
+    text = words(page.post(f"{ARRIVED}/keep?piece=MG-0001-A").text)
+    assert "use it" in text
+
+
+def test_the_checks_of_the_piece_before_are_said_to_be_its_own(
+    page: TestClient, folder: Path
+) -> None:
+    earlier = f"Kept on {TODAY}, of the piece before"
+    assert earlier not in words(page.get(AT).text)
+    page.post(f"{AT}/lost")
+    assert earlier not in words(page.get(AT).text)  # one that is found again is the same
+    booking.book(folder / "output", "MG-0001", "ordered", TODAY, Said(whom="the mill"))
+    assert words(page.get(AT).text).count(earlier) == 1
+    page.post(f"{ARRIVED}/came?piece=MG-0001-A")
+    check(page)
+    text = words(page.get(AT).text)
+    assert text.count(earlier) == 1
+    assert text.index(f"Kept on {TODAY}: use it") < text.index(earlier)
 
 
 def test_every_file_that_was_published_can_be_kept(page: TestClient, folder: Path) -> None:
