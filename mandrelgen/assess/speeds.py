@@ -62,7 +62,8 @@ def speed(
 
 
 def _rpm(cap: Cap) -> str:
-    return f"{cap.speed:,.0f} rpm"
+    """A limit is rounded down, so that what is just above it does not read as the limit itself."""
+    return f"{floor_to(cap.speed, 1.0):,.0f} rpm"
 
 
 def _stuff(s: Situated) -> Stuff:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import NamedTuple
 
+from mandrelgen.core.tolerance import ceil_to, floor_to
 from mandrelgen.mechanics.life import Life
 from mandrelgen.mechanics.speed import Cap, Stuff
 
@@ -24,7 +25,7 @@ class Refused(StrEnum):
 
 class TurningRule(NamedTuple):
     """Whether a mandrel may be turned on. ``cap`` rev/min (0 when refused); ``refused``: each
-    reason once, with its words."""
+    reason once, with its words, in which what it falls short by is never rounded away."""
 
     cap: float
     refused: tuple[tuple[Refused, str], ...]
@@ -65,9 +66,12 @@ def turning_rule(
     if life is not None and life.high < 1:
         found.append((Refused.LIFE, life.basis.partition(";")[0]))
     if borne is not None and borne < asked - 1e-9:
-        found.append((Refused.STRENGTH, f"it bears {borne:.0f} N where {asked:.0f} N are needed"))
+        force, needed = floor_to(borne, 1.0), ceil_to(asked, 1.0)
+        said = f"it bears {force:.0f} N where {needed:.0f} N are needed"
+        found.append((Refused.STRENGTH, said))
     if caps[0].speed < slowest - 1e-9:
-        said = f"{caps[0].why} allows {caps[0].speed:.0f} rpm, the work needs {slowest:.0f} rpm"
+        top, least = floor_to(caps[0].speed, 1.0), ceil_to(slowest, 1.0)
+        said = f"{caps[0].why} allows {top:.0f} rpm, the work needs {least:.0f} rpm"
         found.append((Refused.SPEED, said))
     if not tailstock:
         found.append((Refused.TAILSTOCK, f"a {stuff.value} mandrel turns only with the tailstock "

@@ -23,7 +23,7 @@ from mandrelgen.mechanics.life import trial_life
 from mandrelgen.mechanics.locate import centring_residual, envelope, face_tilt
 from mandrelgen.mechanics.play import ThreadPlay, root_max, root_min, thread_play, wall
 from mandrelgen.mechanics.practice import power_bound
-from mandrelgen.mechanics.screw import Screw
+from mandrelgen.mechanics.screw import Screw, needs_flats
 from mandrelgen.mechanics.speed import spindle_speed
 from mandrelgen.mechanics.work_speed import limits as speed_limits
 from mandrelgen.standards.designation import parse
@@ -198,3 +198,29 @@ def test_sizes_and_speeds_must_be_above_nothing(which: int) -> None:
 def test_a_screw_has_no_negative_sizes(which: str) -> None:
     with pytest.raises(ValueError, match=r"above 0|negative"):
         Screw(**{"lead": 1.0, "pitch_diameter": 10.0, "seat_mean": 5.0, which: -0.1})
+
+
+def test_the_bounds_that_decide_need_not_stand_side_by_side() -> None:
+    """Tight at 0 and at 10 (0.01), wide at 1 and at 11 (1.0), listed along the axis: at 20 a line
+    through (0, −0.01) and (10, 0.01) stands 0.03 off."""
+    bounds = [(0.0, 0.01), (1.0, 1.0), (10.0, 0.01), (11.0, 1.0)]
+    assert envelope(bounds, 20.0) == pytest.approx(0.03)
+    assert envelope(bounds, 5.0) == pytest.approx(0.01)
+
+
+def test_at_the_limit_of_friction_no_centring_is_counted_on() -> None:
+    """tan 15°: just there flanks and face hold each other, and all of the play is left."""
+    assert centring_residual(math.tan(math.radians(15)), 0.25) == 1.0
+    assert centring_residual(0.2679, 0.25) == 0.25
+
+
+def test_a_weak_motor_pushes_weakly() -> None:
+    """0.5 W at 1500 rev/min: 0.5/(50 π) N·m, over a radius of 6.5 mm."""
+    force, torque = power_bound(0.5, 1500.0, 13.0)
+    assert torque == pytest.approx(0.5 / (50 * math.pi))
+    assert force == pytest.approx(0.5 / (50 * math.pi) / 0.0065)
+
+
+def test_what_a_strap_just_frees_needs_no_flats() -> None:
+    assert not needs_flats(3.0, 3.0)
+    assert needs_flats(3.001, 3.0)

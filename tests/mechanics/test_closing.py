@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 
 import pytest
@@ -107,3 +108,17 @@ def test_more_play_needed_is_never_less_likely_missing(
     few, many = sorted((a, b))
     assert 0 <= chance_of_less(few, 0.01, w, v) <= chance_of_less(many, 0.01, w, v) + 1e-9 <= 1.0001
     assert chance_of_less(few, 0.01, w, v) == pytest.approx(chance_of_less(few, 0.01, v, w))
+
+
+def test_a_lean_of_one_s_own_and_threads_of_no_length() -> None:
+    """L·tan(lean): 10 mm by 1° are 0.174551; half a millimetre by the usual 0.1° 0.000873; a thread
+    of no length leans without any play."""
+    assert play_needed(10.0, 1.0) == pytest.approx(10 * math.tan(math.pi / 180))
+    assert play_needed(0.5) == pytest.approx(0.5 * math.tan(math.pi / 1800))
+    assert play_needed(0.0) == 0.0
+
+
+def test_a_play_that_is_certain_is_not_below_itself() -> None:
+    """Two sizes without tolerance leave 0.02 of play: never below 0.02, always below 0.021."""
+    assert chance_of_less(0.02, 0.02, 0.0, 0.0) == 0.0
+    assert chance_of_less(0.021, 0.02, 0.0, 0.0) == 1.0

@@ -20,8 +20,10 @@ from mandrelgen.mechanics.combined import (
     Weak,
     bears,
     critical_section,
+    each_bears,
     equivalent,
     force_borne,
+    nominal,
     weak,
 )
 from mandrelgen.standards.designation import parse
@@ -170,3 +172,56 @@ def test_more_load_never_bears_more(
     z = spot.section.modulus
     stress = Nominal(force * arm / z, force * radius / 2 / z, force * pull / spot.section.area)
     assert equivalent(stress, failure, 1.5) == pytest.approx(62.0)
+
+
+@pytest.mark.parametrize("inner", [10.0, 10.1, -0.1])
+def test_a_section_without_a_wall_is_none(inner: float) -> None:
+    with pytest.raises(ValueError, match="no wall"):
+        Section(10.0, inner)
+
+
+def test_what_is_not_said_adds_nothing() -> None:
+    """No pull: no axial stress; no notch: the stress as it is, for what breaks too."""
+    assert nominal(Section(10.0), 0.0, 0.0) == Nominal(0.0, 0.0, 0.0)
+    assert equivalent(Nominal(50.0, 0.0, 0.0), Failure.FRACTURES) == 50.0
+
+
+def test_a_wall_of_a_third_of_a_millimetre_is_a_wall_and_none_is_not() -> None:
+    """D max of M12x1 6H is 12.304: (13 − 12.304)/2 = 0.348 stands; a bore as wide as the outside
+    leaves nothing to reckon with."""
+    nut = limits(parse("M12x1"), False)
+    thin = critical_section(nut, 13.0, 11.0)
+    assert thin is not None
+    assert (thin[0].outer - thin[0].inner) / 2 == pytest.approx(0.348, abs=5e-4)
+    assert critical_section(nut, 12.5, 12.5) is None
+
+
+def test_a_place_that_nothing_loads_bears_any_force() -> None:
+    idle = Spot("tip", 0.0, Section(10.0), ACRYLIC, Failure.FRACTURES, False)
+    assert force_borne(idle, 0.0, 0.0) == math.inf
+
+
+def test_of_two_places_alike_the_first_by_name_is_told() -> None:
+    """The same section at the same place: both give way at once, whichever was listed first."""
+    twins = [Spot(name, 0.0, Section(12.0), STEEL, Failure.YIELDS, True) for name in ("b", "a")]
+    assert bears(ROW, twins, 97.0, 0.0).spot.name == "a"
+
+
+def test_only_what_stands_before_the_tool_is_bent_and_turned() -> None:
+    """A bar of ⌀10, 100 long, 1 N at z = 60 and radius 7.5. At z = 60 itself nothing bends and
+    7.5 N·mm turn: τ = 7.5/(2·Z), Z = π/32·10³, yields at 400/√3. Half a millimetre further out, and
+    at the end, nothing bends or turns. At the clamp both: 60 and 7.5 N·mm."""
+    bar = [Segment(100.0, 10.0)]
+    spots = [
+        Spot(f"at {z}", z, Section(10.0), 400.0, Failure.YIELDS, True)
+        for z in (0.0, 60.0, 60.5, 100.0)
+    ]
+    clamp, tool, beyond, end = each_bears(bar, spots, 60.0, 7.5)
+    modulus = math.pi / 32 * 10**3
+    turned = 400 / (math.sqrt(3) * 7.5 / (2 * modulus))
+    both = 400 / math.sqrt((60 / modulus) ** 2 + 3 * (7.5 / (2 * modulus)) ** 2)
+    assert tool.force == pytest.approx(turned)
+    assert clamp.force == pytest.approx(both)
+    assert min(beyond.force, end.force) > 1e9
+    assert [b.z for b in (clamp, tool, beyond, end)] == [60.0] * 4
+    assert {b.prop for b in (clamp, tool, beyond, end)} == {None}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,6 +13,7 @@ from mandrelgen.mechanics.concentricity import (
     Felt,
     Outcome,
     centres,
+    centring_ratio,
     felt,
     judge,
     left_by_centring,
@@ -131,3 +134,16 @@ def test_more_disturbed_is_never_less_shifted(
     kept, anew = remount_shifts(errors, 0.0, starts)
     assert anew[0] >= kept[0] >= 0
     assert anew[1] >= kept[1] >= 0
+
+
+def test_a_judgement_says_what_it_judged() -> None:
+    j = judge(0.2004, 0.06, 0.02, 0.05)
+    assert (j.felt, j.shoulder) == (Felt.REVEAL, 0.2)
+    assert (j.typical, j.seldom, j.target, j.over) == (0.02, 0.06, 0.05, 0.01)
+
+
+def test_flanks_without_friction_push_by_their_angle_alone() -> None:
+    """tan 30°; a face that holds against just that much is not overcome."""
+    assert centring_ratio(0.0) == pytest.approx(1 / math.sqrt(3))
+    assert not centres(0.0, math.tan(math.radians(30)))
+    assert centres(0.0, 0.577)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -19,7 +22,7 @@ from mandrelgen.mechanics.engagement import (
     smallest_crest,
 )
 from mandrelgen.standards.designation import parse
-from mandrelgen.standards.threads import limits
+from mandrelgen.standards.threads import Band, limits
 
 PITCHES = st.sampled_from([0.35, 0.5, 0.6, 0.7, 0.75, 0.8, 1.0, 1.25, 1.5])
 SIZES = st.floats(4.0, 20.0)
@@ -114,3 +117,26 @@ def test_nothing_engages_behind_the_end() -> None:
     assert engaged_pitches(10.0, [Hole(0.0, 9.0, 10.5)], 0.0, 5.0, 1.0) == 0.0
     with pytest.raises(ValueError, match="pitch"):
         share(10, 9, 0)
+
+
+def test_the_least_share_may_be_asked_for() -> None:
+    """Crest 10, hole 9.9, P 1: 0.05 of 0.541 is 9.2 %, enough where 5 % are asked, not where 10 %
+    are."""
+    wide = [Hole(0.0, 9.0, 9.9)]
+    assert engaged_pitches(10.0, wide, 0.0, 5.0, 1.0, least=0.05) == 5.0
+    assert engaged_pitches(10.0, wide, 0.0, 5.0, 1.0, least=0.10) == 0.0
+
+
+def test_a_hole_that_leaves_just_the_least_share_counts() -> None:
+    """30 % of H1 = 5/16·√3 P on both sides: 10 − 0.6·0.541266 = 9.67524; a hair more does not."""
+    hole = 10 - 2 * 0.30 * 5 / 16 * math.sqrt(3)
+    assert engaged_pitches(10.0, [Hole(0.0, 9.0, hole)], 0.0, 5.0, 1.0) == 5.0
+    assert engaged_pitches(10.0, [Hole(0.0, 9.0, hole + 1e-6)], 0.0, 5.0, 1.0) == 0.0
+
+
+def test_no_pitch_and_no_limit_are_named() -> None:
+    with pytest.raises(ValueError, match="pitch must be above 0"):
+        engaged_pitches(10.0, [], 0.0, 5.0, 0.0)
+    screw, nut = limits(parse("M10x1"), True), limits(parse("M10x1"), False)
+    with pytest.raises(ValueError, match="not set by the standard"):
+        engagement(screw, replace(nut, minor=Band(nut.minor.min, None)))

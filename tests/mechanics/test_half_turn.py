@@ -141,3 +141,23 @@ def test_what_angles_bend_counts_where_the_difference_is_long() -> None:
     # The direction of a run-out of nothing is none: the readings' own errors alone are left.
     small = uncertainty(Reading(0.0), Reading(0.3, 90.0), 0.014, 15.0)
     assert small == pytest.approx(0.014 / math.sqrt(2))
+
+
+def test_half_the_difference_and_half_the_sum_bound_both() -> None:
+    """0.05 and 0.03: between 0.01 and 0.04, the mandrel's as the collet's; one direction alone adds
+    nothing to that."""
+    for pair in (
+        (Reading(0.05), Reading(0.03)),
+        (Reading(0.05, 0.0), Reading(0.03)),
+        (Reading(0.05), Reading(0.03, 90.0)),
+    ):
+        found = half_turn(*pair)
+        assert (found.mandrel_low, found.mandrel_high) == pytest.approx((0.01, 0.04))
+        assert (found.collet_low, found.collet_high) == pytest.approx((0.01, 0.04))
+
+
+def test_a_collet_that_explains_all_of_it_leaves_the_mandrel_true() -> None:
+    """Both amounts 1/16 (exact in binary), the collet no less: c² is all of (a² + b²)/2."""
+    found = half_turn(Reading(0.0625), Reading(0.0625), (0.0625, 0.07))
+    assert (found.mandrel_low, found.mandrel_high) == (0.0, 0.0)
+    assert (found.collet_low, found.collet_high) == (0.0625, 0.0625)

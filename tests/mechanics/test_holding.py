@@ -241,3 +241,36 @@ def test_locators_that_run_out_bind() -> None:
     )
     assert stands.certain
     assert conflicts(Holding((thread,), part)) == ()  # without a seat nothing is kept off it
+
+
+def test_play_that_is_just_enough_does_not_bind() -> None:
+    """Exact in binary: run-outs of 1/64 and least plays of 1/64 meet at 1/64. A thread that leans
+    0.5° in a play of 0.5°·4 mm over 4 mm still seats."""
+    a, b = (
+        Locator(
+            id=name, on=Surface.BORE, clearance=0.05, z0=0, z1=5, clearance_min=play, run_out=1 / 64
+        )
+        for name, play in (("a", 1 / 64), ("b", 1 / 64))
+    )
+    assert conflicts(Holding((a, b), PartEnd())) == ()
+    assert len(conflicts(Holding((a, b._replace(clearance_min=0.0156)), PartEnd()))) == 1
+    lean = math.radians(0.5)
+    thread = Locator(id="t", on=Surface.THREAD, clearance=0.05, z0=2, z1=6, clearance_min=4 * lean)
+    held = Holding((thread,), PartEnd(thread_tilt=0.5), seat=SeatFace(0.01, 12))
+    assert conflicts(held) == ()
+    tighter = replace(held, locators=(thread._replace(clearance_min=3.99 * lean),))
+    assert len(conflicts(tighter)) == 1
+
+
+def test_without_a_seat_the_tightest_locator_is_named_whatever_its_name() -> None:
+    loose = Locator(id="a", on=Surface.BORE, clearance=0.05, z0=0, z1=5)
+    tight = Locator(id="z", on=Surface.BORE, clearance=0.01, z0=10, z1=20)
+    for pair in ((loose, tight), (tight, loose)):
+        (cause,) = causes(Holding(pair, PartEnd()), State.LOOSE, Surface.BORE)
+        assert cause.id == "z"
+
+
+@pytest.mark.parametrize("slope", [None, 0.0005])
+def test_a_collet_is_called_one_however_it_was_read(slope: float | None) -> None:
+    held = replace(PLUG, collet=ColletHold(0.01, 5.0, 20.0, slope=slope))
+    assert found(held, State.LOOSE, Surface.THREAD)["collet.runout"].label == "collet"

@@ -212,3 +212,48 @@ def test_the_drill_on_sale_for_a_tap_is_the_standards(
     assert remedy.sold_drill(drill + 0.02, drill + 0.01, drill + 0.04) == drill + 0.02
     assert remedy.drill_at_least(drill) == drill
     assert remedy.drill_at_least(drill - 0.01) == drill
+
+
+def test_a_step_or_drill_at_the_limit_itself_is_within() -> None:
+    """Sold: 8.4, 8.5 and 8.6 (DIN 338 by tenths); a step of tenths is one's own."""
+    assert remedy.at_least(6.01, 0.1) == 6.1
+    assert remedy.at_least(6.01) == 6.05
+    assert remedy.drill_at_most(8.5) == 8.5
+    assert remedy.sold_drill(8.4, 8.5, 8.6) == 8.5  # the least limit itself
+    assert remedy.sold_drill(8.6, 8.4, 8.5) == 8.5  # the greatest
+    assert remedy.largest_step(lambda _: True, 0.0, 5.0) == 5.0
+    assert remedy.largest_step(lambda _: True, 1.0, 1.04) == 1.0  # one step is one to try
+
+
+def test_a_size_of_nothing_is_none() -> None:
+    """1.2 less two walls of 0.6; 3 less a point of 1 and a crown of 2; a crest of twice 60 % of
+    5/16·√3; and less than nothing: 0.4 − 0.4871."""
+    assert remedy.bore_for(1.2, 0.6, drilled=False) is None
+    assert remedy.depth_for(3.0, 1.0, 2.0) is None
+    h1 = 5 / 8 * math.sqrt(3) / 2
+    assert remedy.hole_for(2 * 0.6 * h1, 1.0, drilled=False) is None
+    assert remedy.hole_for(0.4, 0.75, drilled=False) is None
+
+
+def _bar(outer: float, inner: float = 0.0) -> Spot:
+    """A plain place that breaks at 62 MPa."""
+    return Spot("s", 0.0, Section(outer, inner), 62.0, Failure.FRACTURES, False)
+
+
+def test_what_bears_just_what_is_asked_is_enough() -> None:
+    """The force asked is just the one that an arm of 50, or an outside of 15.5, bears."""
+    cap = _bar(15.0, 12.3)
+    assert remedy.arm_for(cap, force_borne(cap, 50.0, 7.5), 7.5) == 50.0
+    asked = force_borne(_bar(15.5, 12.3), 60.0, 7.5)
+    assert remedy.outside_for_force(cap, asked, 60.0, 7.5) == 15.5
+
+
+def test_arms_and_outsides_end_where_they_are_said_to() -> None:
+    """A bar of ⌀2 at 62 MPa takes π/32·8·62 = 48.7 N·mm: 90 N at 0.54 mm, so at 0.5. 22,000 N at
+    60 mm need ∛(32·1,320,000/(π·62)) = ⌀60.08: more than the 60 that is tried. An arm longer than
+    300 is nobody's. Whatever bears next to nothing needs a step of wall, not none."""
+    assert remedy.arm_for(_bar(2.0), 90.0, 0.0) == 0.5
+    assert remedy.arm_for(_bar(30.0), 1.0, 0.0) == 300.0
+    assert remedy.outside_for_force(_bar(10.0), 22_000.0, 60.0, 0.0) is None
+    assert remedy.outside_for_force(_bar(10.0), 22_000.0, 60.0, 0.0, 61.0) == 60.1
+    assert remedy.outside_for_force(_bar(15.0, 12.3), 0.001, 60.0, 7.5) == 12.35

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pytest
 
-from mandrelgen.mechanics.beam import Load, bend, shoulder_notch
+from mandrelgen.mechanics.beam import Load, Segment, bend, shoulder_notch
 from mandrelgen.mechanics.beam_rows import BeamMaterial, Carried, beam_row, blank_mass
+from mandrelgen.mechanics.whirl import first_frequency
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 
 STEEL = BeamMaterial(205_000, 7.85)
@@ -137,3 +139,38 @@ def test_refusals() -> None:
     with pytest.raises(ValueError, match="gap"):
         beam_row([*bar, Stretch(feature="tip", z0=12, z1=14, d0=5, d1=5)], (), 0, STEEL)
     assert blank_mass(13, 10, 1.19) == pytest.approx(math.pi / 4 * 69 * 1.19e-3)
+
+
+def test_a_corner_of_its_own_is_the_one_behind() -> None:
+    """A neck's sized corner (0.4 least) stands at the face behind it; against the larger stretch in
+    front of it the sheet's collective corner counts, 0.1 least."""
+    neck = Stretch(feature="neck", z0=5, z1=10, d0=8, d1=8, corner=(0.4, 0.6))
+    behind = Stretch(feature="collar", z0=0, z1=5, d0=12, d1=12)
+    front = Stretch(feature="spigot1", z0=10, z1=20, d0=12, d1=12)
+    assert beam_row((neck, front), (), 5, STEEL)[0].notch == shoulder_notch(12, 8, 0.1)
+    assert beam_row((behind, neck), (), 0, STEEL)[1].notch == shoulder_notch(12, 8, 0.4)
+    assert shoulder_notch(12, 8, 0.1) > shoulder_notch(12, 8, 0.4)
+
+
+BAR = (Segment(10, 5),)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: Segment(1, 5, 5, feature="neck"), "^segment neck: needs 0 <= inner"),
+        (lambda: Segment(1, 5, 5), r"^segment \?: needs 0 <= inner"),
+        (lambda: Segment(1, 5, notch=0.5, feature="neck"), "^segment neck: modulus > 0"),
+        (lambda: Segment(1, 5, notch=0.5), r"^segment \?: modulus > 0"),
+        (lambda: Segment(0, 5, feature="neck"), "^segment neck: length"),
+        (lambda: bend(BAR, []).at(11), r"11 is outside the beam \(0 to 10"),
+        (lambda: bend(BAR, [Load(11, 1)]), r"load at 11 is outside the beam \(0 to 10"),
+        (lambda: bend([], []), "at least one segment"),
+        (lambda: shoulder_notch(0, 5, 1), "diameters must be above 0"),
+        (lambda: first_frequency([]), "needs segments"),
+        (lambda: first_frequency(BAR, 11), r"prop at 11 is outside the beam \(0 to 10"),
+    ],
+)
+def test_what_cannot_be_a_beam_is_named(call: Callable[[], object], said: str) -> None:
+    with pytest.raises(ValueError, match=said):
+        call()

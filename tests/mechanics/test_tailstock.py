@@ -101,3 +101,40 @@ def test_thicker_wider_lighter_is_never_worse(
     assert centre_hoop(thrust, bore, outer, 1.0 + more) < stress
     assert centre_hoop(thrust + more, bore, outer) > stress
     assert centre_hoop(bears_centre(ACRYLIC, bore, outer), bore, outer) == pytest.approx(ACRYLIC)
+
+
+def test_any_thrust_spreads_the_mouth_and_none_does_not() -> None:
+    """Half a newton: p = 0.5·√3/(π·7·1), Lamé (11² + 7²)/(11² − 7²) = 170/72 times that."""
+    assert centre_hoop(0.0, 7, 11) == 0.0
+    assert centre_hoop(0.5, 7, 11) == pytest.approx(0.5 * math.sqrt(3) / (math.pi * 7) * 170 / 72)
+    with pytest.raises(ValueError, match="thrust"):
+        centre_hoop(-0.1, 7, 11)
+
+
+def test_a_wider_band_bears_more_thrust() -> None:
+    """Twice the band, half the pressure: 62 / (√3/(π·7·2) · 170/72) N."""
+    by_hand = 62 / (math.sqrt(3) / (math.pi * 7 * 2) * 170 / 72)
+    assert bears_centre(62, 7, 11, 2.0) == pytest.approx(by_hand)
+    assert bears_centre(62, 7, 11) == pytest.approx(by_hand / 2)
+
+
+def test_a_bore_that_is_not_said_is_no_mouth() -> None:
+    for bore in ({}, {"bore": 0.0}):
+        found = propped(FarEnd.BORE, strength=ACRYLIC, asked=2.0, outer=11.0, **bore)
+        assert (found.allowed, found.bears, found.hoop) == (Allowed.NO, 0.0, 0.0)
+
+
+def test_a_mouth_that_bears_just_what_is_asked_takes_the_centre() -> None:
+    """150 N on ⌀7 in ⌀11: 150·√3/(π·7)·170/72 MPa, and twice that for the strength."""
+    hoop = 150 * math.sqrt(3) / (math.pi * 7) * 170 / 72
+    for strength, wanted in ((2 * hoop, Allowed.YES), (2 * hoop - 1e-6, Allowed.NO)):
+        found = propped(FarEnd.BORE, strength=strength, asked=2.0, bore=7.0, outer=11.0)
+        assert found.allowed is wanted
+
+
+def test_no_outside_is_enough_where_the_pressure_alone_is_the_strength() -> None:
+    """p = 150·cot 30°/(π·7·1): at a strength of p even an endless ring gives way; at 1.5 p Lamé
+    solved gives 7·√(2.5/0.5) = 7·√5."""
+    pressure = 150 * (1 / math.tan(math.radians(30))) / (math.pi * 7 * 1.0)
+    assert smallest_mouth(pressure, 1.0, 7) is None
+    assert smallest_mouth(1.5 * pressure, 1.0, 7) == pytest.approx(7 * math.sqrt(5))

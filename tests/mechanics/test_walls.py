@@ -9,8 +9,10 @@ from hypothesis import strategies as st
 from mandrelgen.core.errors import Level
 from mandrelgen.mechanics.walls import (
     Hollow,
+    LeastWall,
     Place,
     Skin,
+    Wall,
     crown,
     largest_inside,
     least_wall,
@@ -146,3 +148,26 @@ def test_the_thinnest_wall_is_found(skins: list[Skin], hollows: list[Hollow]) ->
         assert found[0].value == pytest.approx(min(shared))
     else:
         assert found == ()
+
+
+def test_exactly_what_is_forgiven_is_forgiven() -> None:
+    """0.005, and a billionth for the binary noise of the subtraction, below each limit; a body of
+    1.495 prints as the 1.5 below which a bore shows."""
+    asked, forgiven = LeastWall(0.4, 0.6, "by hand"), 0.005 + 1e-9
+    assert level(0.4 - forgiven, asked) is Level.WARNING
+    assert level(0.6 - forgiven, asked) is None
+    assert not shows_through(1.495)
+    assert not shows_through(1.5 - forgiven)
+    assert shows_through(1.4949)
+
+
+def test_of_walls_equally_thin_the_one_nearest_the_end_is_told() -> None:
+    """(12 − 10)/2 over two stretches of the same body: told once, by name, where it begins."""
+    skins = [Skin(0, 10, 12.0, label="body"), Skin(10, 20, 12.0, label="body")]
+    (found,) = walls(skins, [Hollow(0, 20, 10.0)])
+    assert found == Wall(Place.BODY, "body", "bore", 0, 10, 1.0)
+
+
+def test_a_bore_that_comes_out_to_size_needs_no_allowance() -> None:
+    """⌀11.1 less two walls of 0.6."""
+    assert largest_inside(11.1, 0.6) == pytest.approx(9.9)

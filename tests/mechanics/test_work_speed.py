@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from mandrelgen.mechanics.life import Life, trial_life
 from mandrelgen.mechanics.plastic import Refused, lasts, turning_rule
-from mandrelgen.mechanics.speed import Stuff, cutting_speed
+from mandrelgen.mechanics.speed import Cap, Stuff, cutting_speed
 from mandrelgen.mechanics.work_speed import Work, limits, work_speed, work_speeds
 
 LATHE = limits(3000, None)
@@ -113,3 +113,99 @@ def test_more_stress_never_lasts_longer(stress: float, more: float) -> None:
     a, b = trial_life(stress, 52.0, 50.0), trial_life(stress + more, 52.0, 50.0)
     assert b.high <= a.high <= 10
     assert not math.isnan(b.use)
+
+
+OWN = Cap("lathe", 3000, "the lathe's highest speed", "shop file")
+
+
+def test_a_lathe_s_speed_counts_as_said_unless_it_is_not() -> None:
+    """What stands in the shop file is its own basis; what does not is taken, and says so."""
+    assert limits(3000, None) == (OWN,)
+    assert limits(3000, None, said=True) == (OWN,)
+    (taken,) = limits(3000, None, said=False)
+    assert (taken.id, taken.speed, taken.basis) == ("lathe", 3000, "from memory")
+    assert "not said" in taken.why
+
+
+def test_every_cap_says_what_it_is_why_and_on_what_it_stands() -> None:
+    """Half of 4200 is 2100; plastic 1500 and printed 1000, both from memory (loads.toml)."""
+    assert limits(3000, 4200, Stuff.PLASTIC) == (
+        Cap("plastic", 1500, "a plastic mandrel", "from memory"),
+        Cap("whirl", 2100, "0.5 of the critical speed", "from memory"),
+        OWN,
+    )
+    assert limits(3000, None, Stuff.PRINTED) == (
+        Cap("printed", 1000, "a printed mandrel", "from memory"),
+        OWN,
+    )
+
+
+def test_any_work_on_no_diameter_is_refused_and_on_a_thin_one_is_not() -> None:
+    """400 to 800 at ⌀15 are 7500 to 15,000 at ⌀0.8: the lathe's 3000 is all there is."""
+    for work in Work:
+        with pytest.raises(ValueError, match="diameter"):
+            work_speed(work, "cast-acrylic", 0.0, LATHE)
+    thin = work_speed(Work.SANDING, "cast-acrylic", 0.8, LATHE)
+    assert (thin.low, thin.high, thin.limited) == (3000, 3000, OWN)
+
+
+def test_a_limit_at_the_work_s_own_highest_cuts_nothing() -> None:
+    """Sanding at ⌀15 ends at 800 by itself: a lathe of 800 takes nothing off, one of 790 does."""
+    whole = work_speed(Work.SANDING, "cast-acrylic", 15.0, limits(800, None))
+    assert (whole.low, whole.high, whole.limited) == (400, 800, None)
+    less = work_speed(Work.SANDING, "cast-acrylic", 15.0, limits(790, None))
+    assert less.high == 790
+    assert less.limited is not None
+
+
+def test_the_ranges_stand_in_the_order_of_doing() -> None:
+    """Turning by its own table (60 to 120 m/min at ⌀15), the other two by theirs."""
+    found = work_speeds("ebonite", 15.0, LATHE)
+    assert [s.work for s in found] == [Work.TURNING, Work.SANDING, Work.POLISHING]
+    assert [(s.low, s.high) for s in found] == [(1280, 2540), (200, 400), (200, 400)]
+
+
+def test_a_range_names_the_table_it_comes_from() -> None:
+    """A published surface speed by its table; where there is none, and for sanding, by memory."""
+    published = work_speed(Work.TURNING, "ebonite", 15.0, LATHE)
+    assert "read in one source" in published.basis
+    for work, material in ((Work.TURNING, "casting-resin"), (Work.SANDING, "ebonite")):
+        other = work_speed(work, material, 15.0, LATHE)
+        assert "read in one source" not in other.basis
+        assert "soft rod half of it" in other.basis
+
+
+def test_a_refusal_says_its_figures() -> None:
+    """In the order life, strength, speed, tailstock; of life only what stands before the first
+    semicolon, since the rest is the estimate's own basis."""
+    hard = Life(0, 0, 4.0, "12.0 MPa of 3.0 MPa allowed; a usual range; from memory")
+    rule = turning_rule(Stuff.PLASTIC, PLASTIC, hard, 20.0, 30.0, 1800.0, False)
+    assert rule.refused == (
+        (Refused.LIFE, "12.0 MPa of 3.0 MPa allowed"),
+        (Refused.STRENGTH, "it bears 20 N where 30 N are needed"),
+        (Refused.SPEED, "a plastic mandrel allows 1500 rpm, the work needs 1800 rpm"),
+        (Refused.TAILSTOCK, "a plastic mandrel turns only with the tailstock up"),
+    )
+    assert turning_rule(Stuff.METAL, LATHE, hard, 20.0, 30.0, 1800.0, False).refused == ()
+
+
+def test_what_falls_short_by_less_than_one_never_reads_as_enough() -> None:
+    """199.7 N of 200, and half of a critical speed of 2559 where 1280 are needed: what is borne
+    and allowed is rounded down, what is needed up."""
+    rule = turning_rule(Stuff.PLASTIC, PLASTIC, EASY, 199.7, 200.0, 400.0, True)
+    assert [said for _, said in rule.refused] == ["it bears 199 N where 200 N are needed"]
+    odd = turning_rule(Stuff.PLASTIC, PLASTIC, EASY, 29.7, 30.2, 400.0, True)
+    assert [said for _, said in odd.refused] == ["it bears 29 N where 31 N are needed"]
+    slow = limits(3000, 2559, Stuff.PLASTIC)
+    rule = turning_rule(Stuff.PLASTIC, slow, EASY, 40.0, 30.0, 1280.0, True)
+    assert [said for _, said in rule.refused] == [
+        "0.5 of the critical speed allows 1279 rpm, the work needs 1280 rpm"
+    ]
+    # Half a revolution too slow is too slow.
+    assert not turning_rule(Stuff.PLASTIC, PLASTIC, EASY, 40.0, 30.0, 1500.5, True).allowed
+
+
+def test_few_pens_are_told_as_they_are() -> None:
+    """Two at most, or a range from one: neither none, nor one at most."""
+    assert lasts(Life(0, 2, 1.7, "")) == "2 pens at most (estimate)"
+    assert lasts(Life(1, 3, 1.5, "")) == "about 1 to 3 pens (estimate)"
