@@ -19,7 +19,7 @@ from mandrelgen.assess.setup import Situated
 from mandrelgen.assess.words import Word, needless, order_or_make, word_alone
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.designer import design_one
+from mandrelgen.design.designer import Made, designer
 from mandrelgen.design.options import merge
 from mandrelgen.design.plan import Hold, Planned, plan, possible_holds
 from mandrelgen.mechanics.concentricity import Felt, Judged, felt, shoulder
@@ -44,24 +44,26 @@ class Way(NamedTuple):
     word: Word
 
 
-def fewest(pen: Pen, shop: Shop) -> tuple[Planned, ...]:
+def fewest(pen: Pen, shop: Shop, made: Made | None = None) -> tuple[Planned, ...]:
     """The planned mandrels, with other ends than the usual ones where that serves better. Nothing
     is designed unless a choice could make a difference."""
     usual = plan(pen)
     rows = _rows(pen, usual)
     if all(len(row) == 1 for row in rows) or not _matters(pen, shop, usual, rows):
         return usual
-    return _compared(pen, shop, rows)
+    return _compared(pen, shop, rows, made)
 
 
-def rescued(pen: Pen, shop: Shop, failed: Iterable[Planned]) -> tuple[Planned, ...]:
+def rescued(
+    pen: Pen, shop: Shop, failed: Iterable[Planned], made: Made | None = None
+) -> tuple[Planned, ...]:
     """The planned mandrels where some of the usual ones cannot be made: another end of its part may
     do, if it bears what is asked."""
     rows = _rows(pen, plan(pen))
     parts = {p.hold.part for p in failed}
     if not any(len(row) > 1 and row[0].part in parts for row in rows):
         return plan(pen)
-    return _compared(pen, shop, rows, rescue=True)
+    return _compared(pen, shop, rows, made, rescue=True)
 
 
 def _rows(pen: Pen, usual: Sequence[Planned]) -> list[tuple[Hold, ...]]:
@@ -70,9 +72,13 @@ def _rows(pen: Pen, usual: Sequence[Planned]) -> list[tuple[Hold, ...]]:
 
 
 def _compared(
-    pen: Pen, shop: Shop, rows: list[tuple[Hold, ...]], rescue: bool = False
+    pen: Pen,
+    shop: Shop,
+    rows: list[tuple[Hold, ...]],
+    made: Made | None,
+    rescue: bool = False,
 ) -> tuple[Planned, ...]:
-    trial = _trial(pen, shop, rows)
+    trial = _trial(pen, made or designer(pen, shop), rows)
     placed = {h: situated(d, pen, shop) for h, d in trial.items()}
     borne = {h: _bears(pen, shop, placed.get(h, ())) for row in rows for h in row}
     rows = [_strong(row, borne, rescue) for row in rows]
@@ -117,10 +123,10 @@ def _numbers(choice: Choice, ways: Mapping[Hold, Way]) -> tuple[int, int, int]:
     )
 
 
-def _trial(pen: Pen, shop: Shop, rows: Sequence[Sequence[Hold]]) -> dict[Hold, Designed]:
+def _trial(pen: Pen, made: Made, rows: Sequence[Sequence[Hold]]) -> dict[Hold, Designed]:
     """Every way, designed with the usual tolerances."""
     return {
-        h: design_one(pen, shop, p, ToleranceChoice())
+        h: made(p, ToleranceChoice())
         for row in rows
         for h in row
         for p in plan(pen, {h.part: h})

@@ -24,7 +24,7 @@ from mandrelgen.design.chosen_tolerances import (
     ToleranceChoice,
 )
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.designer import design_one
+from mandrelgen.design.designer import Made
 from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.spec.pen import MandrelType, Pen
@@ -40,15 +40,18 @@ WIDER = 3.0
 Neighbours = Mapping[str, Situated]
 
 
-def settle(pen: Pen, shop: Shop, alone: tuple[Designed, ...]) -> dict[str, ToleranceChoice]:
-    """Set-wide and centring choices by mandrel, for those that could be designed alone."""
+def settle(
+    pen: Pen, shop: Shop, alone: tuple[Designed, ...], design: Made
+) -> dict[str, ToleranceChoice]:
+    """Set-wide and centring choices by mandrel, for those that could be designed ``alone``;
+    ``design``: what designs one to try it."""
     made = [d for d in alone if d.mandrel is not None]
     size, why = _shank(made, shop)
     ends = {d.planned.id: situated(d, pen, shop) for d in made}
     near = neighbours_of(ends)
     out = {}
     for d in made:
-        choice = _centring(d, ends[d.planned.id], near, pen, shop)
+        choice = _centring(d, ends[d.planned.id], near, pen, shop, design)
         if size is not None and _reach(d) <= size + 1e-9 and _open(d):
             choice = replace(choice, shank=size, why_shank=why)
         out[d.planned.id] = choice
@@ -154,7 +157,7 @@ def _sold(size: float, made: list[Designed]) -> bool:
 
 
 def _centring(
-    d: Designed, ends: tuple[Situated, ...], near: Neighbours, pen: Pen, shop: Shop
+    d: Designed, ends: tuple[Situated, ...], near: Neighbours, pen: Pen, shop: Shop, design: Made
 ) -> ToleranceChoice:
     """None, a register or a spigot: the cheapest that the budget pays for."""
     plain = ToleranceChoice()
@@ -164,7 +167,7 @@ def _centring(
     tried = []
     guided = ""
     for centre in (Centring.REGISTER, Centring.SPIGOT):
-        trial = design_one(pen, shop, d.planned, ToleranceChoice(centre=centre))
+        trial = design(d.planned, ToleranceChoice(centre=centre))
         if trial.mandrel is None or d.mandrel is None:
             continue
         kind = FeatureKind.REGISTER if centre is Centring.REGISTER else FeatureKind.SPIGOT

@@ -22,7 +22,7 @@ from mandrelgen.assess.stock_tapped import TRIED, stock_tapped, tapping_costs
 from mandrelgen.core.errors import Finding
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.designed import Designed
-from mandrelgen.design.designer import design_one
+from mandrelgen.design.designer import Made, designer
 from mandrelgen.design.plan import Planned, plan
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import Shop
@@ -67,15 +67,18 @@ def designs(pen: Pen, shop: Shop) -> tuple[Designed, ...]:
     """Every planned mandrel, designed and judged; one that fails does not stop the others. Where a
     stock tap was taken that nobody asked for, the same is tried screwcut: the tap may not cost the
     joint more than is felt."""
-    usual = _designs(pen, shop, {})
+    design = designer(pen, shop)
+    usual = _designs(pen, shop, design, {})
     taken = {d.planned.id: TRIED for d in usual if stock_tapped(d)}
     if not taken:
         return usual
-    worse = tapping_costs(usual, _designs(pen, shop, taken))
-    return _designs(pen, shop, worse) if worse else usual
+    worse = tapping_costs(usual, _designs(pen, shop, design, taken))
+    return _designs(pen, shop, design, worse) if worse else usual
 
 
-def _designs(pen: Pen, shop: Shop, screwcut: Mapping[str, str]) -> tuple[Designed, ...]:
+def _designs(
+    pen: Pen, shop: Shop, design: Made, screwcut: Mapping[str, str]
+) -> tuple[Designed, ...]:
     """The same; ``screwcut``: the mandrels whose thread no stock tap may cut, and why.
 
     Where a usual way cannot be made, another end of its part is tried. A first design of each
@@ -85,15 +88,15 @@ def _designs(pen: Pen, shop: Shop, screwcut: Mapping[str, str]) -> tuple[Designe
     """
 
     def made(p: Planned, choice: ToleranceChoice) -> Designed:
-        return design_one(pen, shop, p, replace(choice, screwcut=screwcut.get(p.id, "")))
+        return design(p, replace(choice, screwcut=screwcut.get(p.id, "")))
 
-    planned = fewest(pen, shop)
+    planned = fewest(pen, shop, design)
     alone = tuple(made(p, ToleranceChoice()) for p in planned)
     failed = [d.planned for d in alone if d.mandrel is None]
     if failed and planned == plan(pen):
-        planned = rescued(pen, shop, failed)
+        planned = rescued(pen, shop, failed, design)
         alone = tuple(made(p, ToleranceChoice()) for p in planned)
-    base = one_set.settle(pen, shop, alone)
+    base = one_set.settle(pen, shop, alone, design)
     first = tuple(
         d if d.planned.id not in base else made(d.planned, base[d.planned.id]) for d in alone
     )

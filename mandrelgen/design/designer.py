@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache, partial
 
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design import (
@@ -34,6 +35,15 @@ from mandrelgen.standards.designation import ThreadTextError
 from mandrelgen.standards.material_names import spoken
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.threads import ThreadLimitError
+
+Made = Callable[[Planned, ToleranceChoice], Designed]
+"""A mandrel of one pen in one shop, with these tolerances."""
+
+
+def designer(pen: Pen, shop: Shop) -> Made:
+    """:func:`design_one` of a pen in a shop: what was designed with these tolerances before is not
+    designed again, so that ends can be compared and choices tried without counting the cost."""
+    return cache(partial(design_one, pen, shop))
 
 
 def design_one(pen: Pen, shop: Shop, p: Planned, settled: ToleranceChoice) -> Designed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from mandrelgen.mechanics.beam import Load, bend
 from mandrelgen.mechanics.beam_rows import BeamMaterial, beam_row
@@ -29,7 +30,12 @@ def limpness(outer: Sequence[Stretch], shank: float) -> float:
     true, and the larger, the stiffer it has to be. A short groove bends as little as it is short.
     Raises ValueError if nothing stands in front of the seat.
     """
-    row = [s for s in outer if s.feature.kind not in _SHANK]
+    return _limpness(tuple(s for s in outer if s.feature.kind not in _SHANK), shank)
+
+
+@lru_cache(maxsize=512)
+def _limpness(row: tuple[Stretch, ...], shank: float) -> float:
+    """Kept: each design of a mandrel, and each try of what a change does, asks for it again."""
     front = min(s.z0 for s in row)
     held = Stretch(
         feature=Feature("shank"), z0=front - STANDS_OUT, z1=front, d0=shank, d1=shank

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from mandrelgen.mechanics.beam import Segment
 
@@ -21,6 +22,8 @@ _STEP = 1.08
 _CANTILEVER = 3.51
 
 Vector = tuple[float, float, float, float]
+# Length, EI, mass per length, whether it is propped at its end.
+Piece = tuple[float, float, float, bool]
 
 
 def first_frequency(segments: Sequence[Segment], prop: float | None = None) -> float:
@@ -34,15 +37,20 @@ def first_frequency(segments: Sequence[Segment], prop: float | None = None) -> f
         raise ValueError("a beam needs segments, each with a mass")
     if prop is not None and not 0 < prop <= length + 1e-9:
         raise ValueError(f"prop at {prop} is outside the beam (0 to {length})")
-    pieces = _pieces(segs, prop)
+    return _lowest(_pieces(segs, prop))
+
+
+@lru_cache(maxsize=512)
+def _lowest(pieces: tuple[Piece, ...]) -> float:
+    """The first frequency of a row of pieces, Hz; kept, since whoever tries what a change does to a
+    pen asks again for every mandrel that it leaves as it was."""
+    length = sum(p[0] for p in pieces)
+    stiff, mass = [p[1] for p in pieces], [p[2] for p in pieces]
     # A uniform beam of the stiffest section and least mass whirls later; one prop lifts the first
     # frequency at most to the second (22.03 in this unit; Courant): a safe upper bound.
-    top = 22.4 / length**2 * math.sqrt(max(s.stiffness for s in segs) / min(s.mass for s in segs))
+    top = 22.4 / length**2 * math.sqrt(max(stiff) / min(mass))
     # A uniform cantilever of the weakest section and greatest mass whirls earlier than any.
-    bottom = (
-        _CANTILEVER / length**2
-        * math.sqrt(min(s.stiffness for s in segs) / max(s.mass for s in segs))
-    )  # fmt: skip
+    bottom = _CANTILEVER / length**2 * math.sqrt(min(stiff) / max(mass))
     # Walk up in steps of 8 %: the first two frequencies of a mandrel lie much farther apart.
     low = top * _LOWEST
     while low * _STEP < bottom:
@@ -61,9 +69,7 @@ def critical_speed(segments: Sequence[Segment], prop: float | None = None) -> fl
     return 60 * first_frequency(segments, prop)
 
 
-def _pieces(
-    segs: tuple[Segment, ...], prop: float | None
-) -> tuple[tuple[float, float, float, bool], ...]:
+def _pieces(segs: tuple[Segment, ...], prop: float | None) -> tuple[Piece, ...]:
     """(length, EI, mass per length, propped at its end) with the prop at a joint."""
     pieces, z = [], 0.0
     for seg in segs:
@@ -78,7 +84,7 @@ def _pieces(
     return tuple(pieces)
 
 
-def _determinant(pieces: tuple[tuple[float, float, float, bool], ...], omega: float) -> float:
+def _determinant(pieces: tuple[Piece, ...], omega: float) -> float:
     """Zero at a natural frequency. Unknown at the clamp: moment and shear; where propped, the
     condition w = 0 takes one away and the reaction brings one back."""
     a: Vector = (0.0, 0.0, 1.0, 0.0)
@@ -121,9 +127,7 @@ def _carry(v: Vector, stiffness: float, krylov: tuple[float, ...]) -> Vector:
     )
 
 
-def _bisect(
-    pieces: tuple[tuple[float, float, float, bool], ...], low: float, high: float, sign: float
-) -> float:
+def _bisect(pieces: tuple[Piece, ...], low: float, high: float, sign: float) -> float:
     mid = (low + high) / 2
     while low < mid < high:  # until the two are neighbours in double precision
         if _determinant(pieces, mid) * sign <= 0:
