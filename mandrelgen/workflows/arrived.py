@@ -4,6 +4,7 @@ each answer shows at once, and the word."""
 from __future__ import annotations
 
 import re
+import threading
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -235,7 +236,24 @@ def build_of(entry: Entry, drawn: Mandrel) -> Build:
     if known and papers_of(drawn, issue, (), ())[DRAWING] != r.papers.get(DRAWING):
         # Sheets from before the workshop stood in for an owner left the place empty.
         issue = replace(issue, owner=signed(title, known[1]).owner)
-    return Build(drawn, issue, wires=wires)
+    return _laid_out_once(Build(drawn, issue, wires=wires))
+
+
+_LAID_OUT: dict[tuple[str, str, str], Build] = {}
+_LAID_OUT_MOST = 24
+_ONE_AT_A_TIME = threading.Lock()
+
+
+def _laid_out_once(build: Build) -> Build:
+    """``build``, or one that is equal and whose drawing may be laid out already: what was filed
+    does not change while its boxes are filled in."""
+    key = (build.issue.number, build.issue.revision, build.mandrel.id)
+    with _ONE_AT_A_TIME:
+        known = _LAID_OUT.pop(key, None)
+        found = _LAID_OUT[key] = known if known == build and known is not None else build
+        while len(_LAID_OUT) > _LAID_OUT_MOST:
+            del _LAID_OUT[next(iter(_LAID_OUT))]
+    return found
 
 
 def _judged(
