@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
+import pytest
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 from tests.support.bench_hands import settled
 from tests.support.bench_page import Served
+from tests.support.cataloguing import browser
 from tests.support.waiting import waiting
 
 CARD = "#m-cap-mouth-plug"
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    yield from browser(models=True)
 
 
 def stage(tab: Any) -> Any:
