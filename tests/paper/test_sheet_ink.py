@@ -91,7 +91,7 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
     # The same examples every time: tests/long goes on to others. A pen that fails is printed as
     # it is: making it smaller takes ten times as long as the whole test.
     @settings(
-        max_examples=40, deadline=None, derandomize=True, database=None, phases=[Phase.generate],
+        max_examples=24, deadline=None, derandomize=True, database=None, phases=[Phase.generate],
         suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     @given(pens())
@@ -118,7 +118,7 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
     each()
     print(dict(mix), dict(near), mean(shares))
     assert mix["drawn"] >= 0.6 * mix["asked"]
-    # One A3 holds nearly everything: 35 of 40 drawn when last measured.
+    # One A3 holds nearly everything: and `tests.long` counts 500.
     assert mix["1 sheets"] >= 0.85 * mix["drawn"]
     assert mix["drawn"] - mix["full"] >= 0.5 * mix["drawn"]
     assert mix["1 sheet, not full"] >= 0.95 * (mix["drawn"] - mix["full"])
