@@ -100,7 +100,7 @@ def commands(folder: Path, count: int) -> Iterator[Bar]:
 def pictures(folder: Path) -> Iterator[Bar]:
     """The page from the disk: first paint by the browser's clock, a filter by the processor time
     of the page's own thread."""
-    for tab in browser():
+    for tab in browser(models=True):
         paints = []
         for _ in range(ROUNDS):
             tab.get("about:blank")

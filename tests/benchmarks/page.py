@@ -44,7 +44,7 @@ def measured(rounds: int) -> tuple[list[float], list[tuple[float, float]]]:
     with tempfile.TemporaryDirectory() as name:
         folder = folder_with(Path(name), "heron")
         cold = [_check(folder) for _ in range(max(3, rounds // 5))]
-        for tab in browser():
+        for tab in browser(models=True):
             with served(str(folder)) as page:
                 typed = _typed(tab, page.address, page.base, rounds)
     return cold, typed

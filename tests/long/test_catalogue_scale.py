@@ -54,7 +54,7 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
-    yield from browser()
+    yield from browser(models=True)
 
 
 def test_first_paint_within_a_second(chromium: Any, path: Path) -> None:

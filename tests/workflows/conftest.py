@@ -41,7 +41,7 @@ def archive(heron: Path, tmp_path: Path) -> Path:
 
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Any]:
-    yield from browser()
+    yield from browser(models=True)  # a card's dialog shows one
 
 
 @pytest.fixture(scope="session")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -16,13 +15,7 @@ from selenium.webdriver import ActionChains
 from selenium.webdriver.common.keys import Keys
 
 from tests.support.catalogue_hands import dark, drawn, one, opened, picture
-from tests.support.cataloguing import browser
 from tests.support.waiting import waiting
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    yield from browser(models=True)
 
 
 @pytest.mark.parametrize("number", ["MG-0001", "MG-0007", "MG-0008", "MG-0010"])
