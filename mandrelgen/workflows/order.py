@@ -28,6 +28,7 @@ from mandrelgen.spec.starters import starter_names
 from mandrelgen.standards import materials
 from mandrelgen.workflows.build import Build, accepted_in_full
 from mandrelgen.workflows.check import Checked
+from mandrelgen.workflows.made_before import made_before
 from mandrelgen.workflows.make_options import MakeOptions
 from mandrelgen.workflows.parallel import told
 from mandrelgen.workshop.receipt.home_form import form_of
@@ -108,7 +109,8 @@ def publish_order(
     files = {}
     if not plan.existing:
         named = [b for b, _ in kept], [e for _, e in kept]
-        files = order_files(checked, *named, request, plan.id, executor)
+        before = made_before(archive, named[1])
+        files = order_files(checked, *named, request, plan.id, executor, before)
         said = (*said, *_unsigned(checked, plan.id))
     replaces = () if options.again else orders.replaced_by(archive, pens, plan)
     order = orders.make_order(plan, day, program, replaces)
@@ -143,10 +145,11 @@ def _plan(
 
 def order_files(
     checked: Checked, builds: Sequence[Build], entries: Sequence[Entry], request: quotation.Request,
-    name: str, executor: Executor,
+    name: str, executor: Executor, before: str = "",
 ) -> dict[str, bytes]:  # fmt: skip
-    """Cover, request as e-mail text and page (plain, and strict beside it), one zip.
-    ``executor`` writes the pages, which loads the PDF library. Raises WorkerError."""
+    """Cover, request as e-mail text and page (plain, and strict beside it), one zip. ``before``:
+    what the request says of those that were made before. ``executor`` writes the pages, which loads
+    the PDF library. Raises WorkerError."""
     from mandrelgen.workflows.package import cover_page, table_pages
 
     inputs, title, day = checked.inputs, checked.inputs.pen.pen, request.date
@@ -165,7 +168,8 @@ def order_files(
         for b, e in named
     )
     footer = f"{name}   {day}"
-    letter = plain_request(request, [b.mandrel for b in builds], contact(inputs.pen, inputs.shop))
+    asks = contact(inputs.pen, inputs.shop)
+    letter = plain_request(request, [b.mandrel for b in builds], asks, before)
     asked = _tables(plain_request_page(letter))
     strict = _tables(order_pages.request_page(request))
     with told():

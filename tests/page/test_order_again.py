@@ -133,6 +133,10 @@ def test_another_one_of_what_is_had_is_ordered_from_the_archive_or_its_card(
     new, second = at
     assert second == old
     assert f'href="/pens/heron/orders/{new}"' in at[new]
+    asked = {o: (folder / "output/orders" / o / "request.pdf").read_text("utf-8") for o in at}
+    assert "MG-0002 A (" in asked[new]
+    assert "was made to this drawing before and taken into use" in asked[new]
+    assert "before" not in asked[old]
     page.post("/pens/heron/sent", data={"order": new, "whom": "the mill"})
     page.post("/pens/heron/answered", data={"order": new, "state": "declined"})
     card = words(page.get(MANDRELS).text)

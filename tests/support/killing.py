@@ -55,9 +55,11 @@ def carded(checked: Any, words: Any, numbers: Any, executor: Any) -> dict[str, b
     return {"route-card.pdf": f"{sorted(numbers.items())}".encode()}
 
 
-def ordered(checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any) -> Any:
+def ordered(
+    checked: Any, builds: Any, entries: Any, date: str, id: str, executor: Any, before: str
+) -> Any:
     """An order without drawings."""
-    return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": b"request"}
+    return {"cover.pdf": f"{id} {date}".encode(), "request.pdf": f"request{before}".encode()}
 
 
 def without_drawings(patch: pytest.MonkeyPatch) -> None:

@@ -57,15 +57,20 @@ class PlainRequest:
     date: str
 
 
-def plain_request(r: Request, mandrels: Sequence[Mandrel], contact: Contact) -> PlainRequest:
-    """The plain manner of the request ``r`` for these mandrels."""
+def plain_request(
+    r: Request, mandrels: Sequence[Mandrel], contact: Contact, before: str = ""
+) -> PlainRequest:
+    """The plain manner of the request ``r`` for these mandrels; ``before``: what is to be said of
+    those that were made before (empty: nothing)."""
     names = [i.name for i in r.items]
     off = sum(i.quantity for i in r.items)
     part = "turned part" if off == 1 else "turned parts"
     shown = names if len(names) <= 3 else [names[0], "…", names[-1]]
     named = tuple(zip(names, mandrels, strict=True))
     points = [
-        p for p in (_thread(named), _test_pieces(mandrels), _gauges(mandrels), _runout(named)) if p
+        p
+        for p in (before, _thread(named), _test_pieces(mandrels), _gauges(mandrels), _runout(named))
+        if p
     ]
     if r.wanted_by:
         points.append(f"I need {'it' if off == 1 else 'them'} by {r.wanted_by}.")
