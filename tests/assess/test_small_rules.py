@@ -282,7 +282,9 @@ MET, MISSED = Outcome.MET, Outcome.NOT_MET
     ("now", "then", "dear"),
     [
         ((0.030, MET), (0.020, MET), False),  # a hundredth is not felt
+        ((0.01, MET), (0.0, MET), False),
         ((0.0301, MET), (0.020, MET), True),
+        ((0.0347, MET), (0.0204, MET), True),
         ((0.045, MISSED), (0.044, MET), True),  # the joint would no longer be met
         ((0.045, Outcome.DEPENDS), (0.044, MET), True),
         ((0.045, MISSED), (0.044, Outcome.DEPENDS), False),  # it was not met before
@@ -297,8 +299,8 @@ def test_a_stock_tap_costs_what_is_felt(
 ) -> None:  # fmt: skip
     a, b = tapped(made, *now, end_b=end_b), tapped(made, *then, end_b=end_b)
     wanted = (
-        f"tapped, the mismatch at cap+body would be {round(now[0], 3):g}, screwcut {then[0]:g} "
-        "(tightened, 95 %)"
+        f"tapped, the mismatch at cap+body would be {round(now[0], 3):g}, "
+        f"screwcut {round(then[0], 3):g} (tightened, 95 %)"
     )
     assert tapping_costs([a], [b]) == ({made.planned.id: wanted} if dear else {})
 
