@@ -7,25 +7,23 @@ from typing import Any
 
 import pytest
 
-from mandrelgen.assess.mandrel_findings import check, of_designs, of_verdict
-from mandrelgen.core.errors import Change, Finding, Level, Remedy
+from mandrelgen.assess.mandrel_findings import of_verdict
+from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import (
     Assessment,
     Capacity,
     Gap,
     LeftWall,
-    Screwed,
 )
-from mandrelgen.mechanics.budget import Budget, Cause, Origin, Share
 from mandrelgen.mechanics.combined import Bears, Weak
-from mandrelgen.mechanics.concentricity import Felt, Judged, Outcome
+from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.mechanics.holding import Conflict
 from mandrelgen.mechanics.speed import Speed
 from mandrelgen.mechanics.strength import StrengthCheck
 from mandrelgen.mechanics.tailstock import Allowed
-from mandrelgen.spec.pen import Pen
-from mandrelgen.spec.shop import ChuckMount, Shop
+from mandrelgen.spec.shop import ChuckMount
+from tests.support.changed_verdicts import screwed, step
 from tests.support.judged_pens import fixed, plug_pen, verdict_of
 from tests.support.randompens import SHOP
 
@@ -79,11 +77,6 @@ def test_what_just_touches_is_no_fault(good: Assessment, kind: str) -> None:
     assert told(good, gaps=gap(kind, -1e-7)) == []
     bad = seen(good, gaps=gap(kind, -1.5e-6))
     assert bad == {"seat": [(E, "use.bottoms")], "play": [(W, "use.binds")]}.get(kind, [])
-
-
-def screwed(good: Assessment, **change: Any) -> Screwed:
-    assert good.screwed is not None
-    return replace(good.screwed, **change)
 
 
 def test_a_thread_binds_by_spacing_only_where_spacing_eats_of_its_play(good: Assessment) -> None:
@@ -165,19 +158,6 @@ def test_a_wall_is_said_in_hundredths_and_never_below_nothing(good: Assessment) 
     gone = replace(wall, worst=-0.3)
     f = one(good, truth=replace(good.truth, wall=gone))
     assert "may be left 0 thin" in f.message
-
-
-def step(good: Assessment, shares: bool = True, **change: Any) -> dict[str, Any]:
-    """The mismatch at a joint, most of it from the face."""
-    given: dict[str, Any] = {
-        "felt": Felt.FLUSH, "shoulder": 0.214, "typical": 0.0312, "seldom": 0.0671,
-        "target": 0.05, "over": 0.0171, "outcome": Outcome.MET, "uneven": False,
-    } | change  # fmt: skip
-    cause = Cause("part.face", "part's face out of square", Origin.PART, lateral=0.01)
-    most = Share(cause=cause, eccentricity=0.01, of_worst=1.0, of_variance=1.0)
-    budget = Budget(0.0, 0.01, 0.01, (most,) if shares else ())
-    new = replace(good.truth.step, joint="cap+barrel", joined=Judged(**given), budget=budget)
-    return {"truth": replace(good.truth, step=new)}
 
 
 SAID = "mismatch at joint cap+barrel, tightened: typically 0.031, seldom above 0.067"
@@ -381,104 +361,6 @@ def test_a_refused_speed_is_an_error_where_a_speed_was_said(
     assert f.message == "turning refused: too warm; too fast"
     assert told(good, speed=None, wanted_speed=wanted) == []
     assert told(good, wanted_speed=wanted) == []
-
-
-# -- of a whole set --------------------------------------------------------------------------------
-def changed(made: Designed, **change: Any) -> tuple[Pen, Designed]:
-    """The plug's pen, and the plug with something else found of it."""
-    pen = plug_pen({"tailstock": True, "far_end": "pip"})
-    return pen, replace(made, **change)
-
-
-def test_each_end_is_told_by_its_own_place(made: Designed, good: Assessment) -> None:
-    loose = replace(good, screwed=screwed(good, locking=0.5))
-    name = made.planned.id
-    pen, d = changed(made, verdict=loose, verdict_b=loose)
-    found = check((d, replace(d, verdict=None, verdict_b=None)), pen, SHOP)
-    assert [(f.where, f.code) for f in found] == [
-        (name, "use.locking"), (f"{name}, end B", "use.locking"),
-    ]  # fmt: skip
-    for f in found:
-        assert f.parts == (name,)
-        assert [r.says for r in f.remedies] == ["the tailstock up all the time"]
-    _, second = changed(made, verdict=None, verdict_b=loose)
-    assert [f.where for f in check((second,), pen, SHOP)] == [f"{name}, end B"]
-
-
-def small_and_large() -> tuple[Pen, Shop]:
-    """A knob of 6 mm and its tenon, screwed into a body: turned on it."""
-    mouth = {"diameter": 14.0, "internal": {"thread": "M8x0.5", "depth": 10.0}}
-    tenon = {"thread": "M8x0.5", "length": 6.0, "mates": "body.mouth"}
-    parts = {
-        "body": {"length": 60.0, "diameter": 15.0, "ends": {"mouth": mouth}},
-        "knob": {"length": 12.0, "diameter": 14.0,
-                 "ends": {"root": {"diameter": 14.0, "external": tenon}}},
-    }  # fmt: skip
-    tree = {"schema": 1, "pen": {"id": "reed", "name": "Reed"}, "parts": parts}
-    return Pen.model_validate(tree), SHOP
-
-
-@pytest.fixture(scope="module")
-def pair() -> tuple[Pen, Designed, Designed]:
-    pen, shop = small_and_large()
-    by = {d.planned.hold.part: d for d in fixed(pen, shop)}
-    return pen, by["body"], by["knob"]
-
-
-def test_a_mismatch_of_what_is_turned_on_its_neighbour_is_a_note(
-    pair: tuple[Pen, Designed, Designed],
-) -> None:
-    """It is none if it is done so; of a part that is not, the warning stays. Other findings are
-    none the less warnings."""
-    pen, body, knob = pair
-    levels = {}
-    for d in (body, knob):
-        v = verdict_of(d)
-        bad = replace(v, gaps=(), conflicts=(), checks=(), screwed=screwed(v, locking=0.5),
-                      **step(v, outcome=Outcome.NOT_MET))  # fmt: skip
-        others = tuple(replace(o, verdict=None) for o in (body, knob) if o is not d)
-        found = {f.code: f for f in check((replace(d, verdict=bad), *others), pen, SHOP)}
-        levels[d.planned.hold.part] = found["use.step"].level, found["use.locking"].level
-        ends = found["use.step"].message.partition("; none if you ")[2]
-        assert ends.startswith("turn it screwed into its body") is (d is knob)
-        assert bool(found["use.step"].remedies) is (d is body)
-    assert levels == {"body": (W, W), "knob": (N, W)}
-
-
-def designers(code: str, level: Level, **more: Any) -> Finding:
-    return Finding(level=level, code=code, where="here", message="it fails", **more)
-
-
-def test_what_the_designer_finds_of_a_needless_mandrel_is_no_fault(
-    pair: tuple[Pen, Designed, Designed],
-) -> None:
-    """Errors alone become notes, and say why no mandrel is needed; nothing is changed for them."""
-    pen, body, knob = pair
-    found = (designers("spigot.not_possible", E, remedy="do this"),
-             designers("spigot.not_possible", W, remedy="do that"))  # fmt: skip
-    both = tuple(replace(d, findings=found) for d in (body, knob))
-    of_body, body_warned, of_knob, knob_warned = of_designs(both, pen, SHOP, ())
-    assert (of_body.level, of_body.message, of_body.remedy) == (E, "it fails", "do this")
-    assert (of_knob.level, of_knob.remedy, of_knob.remedies) == (N, "", ())
-    assert of_knob.message.startswith(
-        "it fails; no mandrel is needed: turn it screwed into its body"
-    )
-    assert (knob_warned.level, knob_warned.message) == (W, "it fails")
-    for f in (of_body, body_warned, knob_warned):
-        assert [r.says for r in f.remedies] == ["no spigot"]
-    assert [f.parts for f in (of_body, of_knob)] == [(body.planned.id,), (knob.planned.id,)]
-
-
-def test_what_the_designer_offers_itself_is_kept(made: Designed) -> None:
-    own = (Remedy((Change(("parts", "body", "length"), 50.0),), "longer"),)
-    found = (designers("spigot.not_possible", W, remedies=own, parts=("body",)),
-             designers("spigot.not_possible", N), designers("other", E))  # fmt: skip
-    pen, d = changed(made, findings=found)
-    first, note, unknown = of_designs((d,), pen, SHOP, ())
-    assert (first.remedies, first.parts) == (own, ("body",))
-    assert note.remedies == ()
-    assert unknown.remedies == ()
-    assert unknown.parts == (d.planned.id,)
 
 
 def test_amounts_are_kept_to_a_tenth_of_a_micrometre(good: Assessment) -> None:
