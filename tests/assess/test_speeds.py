@@ -200,8 +200,8 @@ def cap(name: str, most: float) -> Cap:
     return Cap(name, most, name, "from memory")
 
 
-def runs(most: float, *refused: str) -> Speed:
-    return Speed(0, 0, (cap("first", most), cap("second", 5000.0)), refused)
+def runs(most: float, *refused: str, by: str = "first") -> Speed:
+    return Speed(0, 0, (cap(by, most), cap("second", 5000.0)), refused)
 
 
 def check(label: str, factor: float, asked: float = 1.0) -> StrengthCheck:
@@ -276,9 +276,10 @@ def test_the_slower_of_two_ends_counts_and_the_rules_of_both_once(
     printed: Callable[..., Turning],
 ) -> None:
     """A rule that both ends break is told once; the lower cap is the second end's."""
-    found = printed((runs(900.0, "warm", "fast"), ()), (runs(700.0, "fast", "weak"), ()))
+    lathe, whirl = runs(900.0, "warm", "fast", by="lathe"), runs(700.0, "fast", "weak", by="whirl")
+    found = printed((lathe, ()), (whirl, ()))
     assert found.rules == ("warm", "fast", "weak")
-    assert found.cap == cap("first", 700.0)
+    assert found.cap == cap("whirl", 700.0)
     assert (found.allowed, found.start) == (0, 500)
     found = printed((None, ()), (runs(700.0), ()))
     assert (found.rules, found.cap) == ((), cap("first", 700.0))

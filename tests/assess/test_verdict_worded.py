@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mandrelgen.assess.mandrel_findings import of_verdict
+from mandrelgen.assess.mandrel_findings import REMEDY, of_verdict
 from mandrelgen.core.errors import Finding, Level
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import (
@@ -45,7 +45,12 @@ def good(made: Designed) -> Assessment:
 
 
 def told(v: Assessment, **change: Any) -> list[Finding]:
-    return of_verdict(replace(v, **change), "here")
+    """What is said; each in words, and with what to do about it but of a chuck that is as it is."""
+    found = of_verdict(replace(v, **change), "here")
+    for f in found:
+        assert f.message
+        assert f.remedy or f.code == "use.chuck"
+    return found
 
 
 def one(v: Assessment, **change: Any) -> Finding:
@@ -227,7 +232,9 @@ def test_a_part_that_gives_way_first(good: Assessment) -> None:
 
 
 def test_a_mandrel_that_bears_less_than_is_asked_is_named(good: Assessment) -> None:
-    assert weak(good, mandrel=30.0).code == "use.part_weak"
+    f = weak(good, mandrel=30.0)
+    assert f.code == "use.part_weak"
+    assert "gives way first; 30 N" in f.message
     f = weak(good, mandrel=29.99)
     assert f.code == "use.mandrel_weak"
     assert "the neck gives way first, then the mandrel at 29 N; 30 N are required" in f.message
@@ -285,6 +292,9 @@ def test_the_weakest_by_what_is_asked_of_it_comes_first(good: Assessment) -> Non
         "strip.part goes: load 10 N, allowable 9 N: safety factor 0.90 (2.0 required); so would: "
         "lip goes"
     )
+    assert f.remedy == REMEDY["strip"]
+    three = (*rows, strength("cup", 0.7))
+    assert one(good, checks=three).message.endswith("; so would: lip goes, cup goes")
     assert (f.value, f.less_is_worse) == (0.9, True)
     equal = (strength("tenon", 0.5), strength("cup", 0.5))
     assert one(good, checks=equal).code == "use.cup"
@@ -301,7 +311,7 @@ def test_the_weakest_by_what_is_asked_of_it_comes_first(good: Assessment) -> Non
 def test_amounts_stand_in_their_units(good: Assessment, unit: str, text: str) -> None:
     f = one(good, checks=(strength("glue", 0.4559, unit=unit),))
     assert text in f.message
-    assert not f.message.endswith("goes")
+    assert f.message.endswith("safety factor 0.46 (1.0 required)")
     assert (f.code, f.remedy, f.value) == ("use.glue", "lighter cuts", 0.45)
 
 

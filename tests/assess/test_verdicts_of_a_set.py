@@ -14,8 +14,9 @@ from mandrelgen.mechanics.assessment_types import (
     Assessment,
 )
 from mandrelgen.mechanics.concentricity import Outcome
-from mandrelgen.spec.pen import Pen
+from mandrelgen.spec.pen import Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
+from mandrelgen.standards.thread_spelling import read_thread
 from tests.support.changed_verdicts import screwed, step
 from tests.support.judged_pens import fixed, plug_pen, verdict_of
 from tests.support.randompens import SHOP
@@ -132,3 +133,35 @@ def test_what_the_designer_offers_itself_is_kept(made: Designed) -> None:
     assert note.remedies == ()
     assert unknown.remedies == ()
     assert unknown.parts == (d.planned.id,)
+
+
+def test_what_a_plain_collet_holds_needs_no_mandrel_either() -> None:
+    """The body is straight, and a collet of 14 lies on the shelf: what its mandrel fails by is no
+    fault; without that collet it is."""
+    pen, shop = small_and_large()
+    parts = pen.model_dump(by_alias=True, exclude_unset=True)
+    parts["parts"]["body"]["diameter"] = 14.0
+    straight = Pen.model_validate(parts)
+    body, _ = fixed(straight, shop)
+    d = replace(body, findings=(designers("other", E),))
+    (f,) = of_designs((d,), straight, shop, ())
+    assert f.level is N
+    assert "hold it in the collet of 14" in f.message
+    (f,) = of_designs((d,), straight, Shop.model_validate({"schema": 1}), ())
+    assert (f.level, f.message) == (E, "it fails")
+
+
+def test_a_tool_that_steel_chips_is_told_with_the_set(made: Designed) -> None:
+    assert made.mandrel is not None
+    assert made.wishes is not None
+    (t,) = made.mandrel.threads
+    three = replace(t, limits=replace(t.limits, designation=read_thread("M10xPh2.25P0.75")))
+    pen, d = changed(made, verdict=None,
+                     mandrel=replace(made.mandrel, threads=(three,)),
+                     wishes=replace(made.wishes, thread_order=ThreadOrder.MY_TOOL))  # fmt: skip
+    d = replace(d, planned=replace(d.planned, request=pen.mandrels.requests[0]))
+    (f,) = check((d,), pen, SHOP)
+    assert (f.level, f.code) == (W, "thread.own_tool")
+    assert [r.changes[0].path for r in f.remedies] == [
+        ("mandrels", "requests", 0, "material"), ("mandrels", "requests", 0, "thread_order"),
+    ]  # fmt: skip
