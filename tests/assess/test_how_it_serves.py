@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from mandrelgen.assess.choose_tolerances import judged, neighbours_of, situated
 from mandrelgen.assess.fitting import Fitting, fitting, nearly
 from mandrelgen.core.lengths import Length
 from mandrelgen.design.designed import Designed
@@ -15,7 +16,7 @@ from mandrelgen.design.plan import Hold
 from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.spec.pen import Pen
-from tests.support.judged_pens import cup_pen, plug_pen
+from tests.support.judged_pens import cup_pen, fixed, plug_pen, starters
 from tests.support.on_a_mandrel import Limits, bench, designed, made, stretch
 
 MOUTH = {by: Hold("body", "mouth", by) for by in ("internal", "external", "bore")}
@@ -174,6 +175,41 @@ def test_wishes_for_all_the_pens_mandrels_count_too() -> None:
     planned = replace(d.planned, request=None)
     (hinders,) = fitting(own((pen, d)), far, bench(), planned, {}).hinders
     assert hinders.endswith("49.2 is the least")
+
+
+# -- as a new one is judged ----------------------------------------------------------------------
+@pytest.mark.parametrize("kind", ["plug", "spigot"])
+def test_it_is_judged_as_the_new_one_would_be(kind: str) -> None:
+    """Under the loads of the request, in the same collet: what is designed for it gets the verdict
+    of its own design, a spigot with the tailstock up."""
+    spigot = {"holds": "body.mouth.bore", "kind": "spigot"} if kind == "spigot" else {}
+    for load in (50.0, 75.0):
+        pen = plug_pen(wishes=spigot | {"use": {"side_load": load}})
+        (d,) = judged(pen, bench(), (designed(pen),))
+        (verdict,) = served((pen, d)).verdicts
+        assert d.verdict is not None
+        assert verdict.stiffness == d.verdict.stiffness
+        assert verdict.stiffness is not None
+        assert verdict.stiffness.side == load
+        assert verdict.tailstock is (kind == "spigot")
+        assert verdict.truth == d.verdict.truth
+
+
+def test_it_is_judged_beside_the_mandrel_of_the_neighbour() -> None:
+    """The wren's barrel and cap are flush: the neighbour's errors are part of the mismatch."""
+    pen, shop = starters("wren")
+    ds = judged(pen, shop, fixed(pen, shop))
+    near = neighbours_of({d.planned.id: situated(d, pen, shop) for d in ds})
+    joined = 0
+    for d in ds:
+        assert d.mandrel is not None
+        assert d.verdict is not None
+        beside, alone = (
+            fitting(d.mandrel, pen, shop, d.planned, n, None, d.wishes) for n in (near, {})
+        )
+        assert beside.verdicts[0].truth.step == d.verdict.truth.step
+        joined += beside.step != alone.step
+    assert joined > 0
 
 
 # -- what differs --------------------------------------------------------------------------------

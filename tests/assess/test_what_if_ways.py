@@ -187,6 +187,17 @@ def test_every_way_is_designed_and_judged_as_if_the_file_asked_for_it(compared: 
         assert ways[name].refused == ""
 
 
+def test_of_several_mandrels_the_one_that_is_named_is_compared(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(what_if, "MOST", 1)
+    for name, part in (("one", "body"), ("other", "tail")):
+        p, found = compare(two(), bench(), name)
+        assert (p.id, p.hold.part) == (name, part)
+        assert [v.verdict.part for v in found if v.verdict] == [part] * 2
+        assert {v.answer.planned for v in found} == {name}
+
+
 def test_what_is_as_it_was_changes_nothing(compared: Compared) -> None:
     base = compared[1][0]
     assert (base.group, base.value, base.name) == ("as it is", "", "as it is")
@@ -291,6 +302,9 @@ def verdict(
         ({"outcome": Outcome.MET}, {}, ("target not judged",)),
         ({"tool": 0.2}, {"tool": 0.1}, ("deflection 0.2 → 0.1",)),
         ({"tool": 0.2}, {}, ()),
+        # A thousandth is the last place of a length.
+        ({"step": 0.05004}, {"step": 0.06054}, ("mismatch 0.05 → 0.061",)),
+        ({"tool": 0.20004}, {"tool": 0.10064}, ("deflection 0.2 → 0.101",)),
         ({}, {"tool": 0.2}, ()),
         ({"speed": 1000}, {"speed": 1010}, ("speed 1000 → 1010",)),
         ({"speed": 1000}, {"speed": 1000}, ()),
@@ -303,6 +317,8 @@ def verdict(
          ("least factor / required 1.5 → 1.23", "weakest: b")),
         ({"rows": (("a", 3.0, 2.0),)}, {}, ()),
         ({}, {"rows": (("a", 3.0, 2.0),)}, ()),
+        ({"step": 0.05, "rows": (("a", 3.0, 2.0),)}, {"step": 0.06, "rows": (("a", 4.0, 2.0),)},
+         ("mismatch 0.05 → 0.06", "least factor / required 1.5 → 2")),
         ({"step": 0.05, "end": 0.1, "tool": 0.2, "speed": 900},
          {"step": 0.1, "end": 0.2, "tool": 0.1, "speed": 1200},
          ("mismatch 0.05 → 0.1", "run-out at the far end 0.1 → 0.2", "deflection 0.2 → 0.1",

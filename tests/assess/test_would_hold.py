@@ -330,7 +330,7 @@ def test_a_shank_that_was_read_may_be_as_small_as_the_reading_allows(
         # 15 from nut to seat leave 7.5 of the shank, the nut takes 4, the collet (34 long) two
         # thirds of its length: 34.17 in all.
         (FRONT - 34.2, None),
-        (FRONT - 34.1, "its shank of 34.1 is too short for the collet: 34.2 is the least"),
+        (FRONT - 34.12, "its shank of 34.1 is too short for the collet: 34.2 is the least"),
     ],
 )
 def test_two_thirds_of_the_collet_are_filled(rear: float, hinders: str | None) -> None:
@@ -437,7 +437,7 @@ def test_a_spigot_where_the_part_has_no_bore_is_told() -> None:
 @pytest.mark.parametrize(
     ("lower", "hinders"),
     [  # the bore is 9.2 at least: 0.4 below it still guides
-        (8.8, None), (8.79, "its spigot is 0.41 smaller than the bore and does not guide"),
+        (8.8, None), (8.788, "its spigot is 0.41 smaller than the bore and does not guide"),
     ],
 )  # fmt: skip
 def test_a_spigot_guides_its_bore(lower: float, hinders: str | None) -> None:
@@ -515,6 +515,12 @@ def test_nothing_touches_before_the_seat(
 )
 def test_a_washer_leaves_the_nose_more_room(nose: float, hinders: str | None) -> None:
     said(sized("spigot", {"nose.end": (29.0, nose)}, washer=0.5), hinders)
+
+
+def test_a_spigot_too_wide_for_its_bore_is_told_once() -> None:
+    """By its whole length, not by its play in the middle as well."""
+    m = made(mandrel("plug"), {"spigot1.diameter": (9.2, 9.25)}, stretch("spigot1", 12.0, 18.0))
+    said(fit("plug", m), "its spigot1 of ⌀9.25 does not pass ⌀9.188")
 
 
 def test_threads_without_play_do_not_go_together() -> None:
