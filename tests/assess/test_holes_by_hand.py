@@ -199,11 +199,12 @@ def test_what_passes_is_the_section_through_the_caps_mouth() -> None:
     """21 deep, as in tests/assess/test_inside_by_hand; drill 11.2 stands for D − P."""
     ends = (("parts", "section", "ends", "rear", "diameter"),
             ("parts", "section", "ends", "front", "diameter"))  # fmt: skip
-    assert PASSES == Passage(
+    row = Passage(
         part="section", through=MOUTH, diameter=11.0, free=11.3, reach=21.0, depth=50.0, steps=1,
         ends=ends, drill=11.2, length=60.0, widest=11.0, straight=False, step=0, begins=0.0,
         narrowest=11.3,
     )  # fmt: skip
+    assert row == PASSES
     assert of_passage() == []
 
 

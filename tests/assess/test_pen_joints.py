@@ -138,8 +138,8 @@ def test_only_steps_under_full_thread_are_held_against_it() -> None:
 
 
 def test_a_thread_without_a_mate_is_held_against_the_usual_screw() -> None:
-    """6g of its own diameter, whatever its own class; of an inch thread 2A: 5/16-32 UNEF, d = 7.938,
-    allowance 0.0010 in, tolerance 0.0060 in (ASME B1.1): 7.760 to 7.912."""
+    """6g of its own diameter, whatever its own class; of an inch thread 2A: 5/16-32 UNEF, 7.938
+    less the allowance of 0.0010 in, tolerance 0.0060 in (ASME B1.1): 7.760 to 7.912."""
     alone = {f"{KEY}.internal.mates": None}
     cap = tap_holes(alone)[0]
     assert (cap.mate, cap.crest, cap.crest_min) == (None, near(11.901), near(11.826))

@@ -1,6 +1,6 @@
-"""Every wall of a pen at worst limits: where it is, between which diameters, what is asked of it and
-which keys make it. Support/gadwall; M12xPh2.4P0.8: a screw's root of 10.857 at the least, a nut's
-of 12.255 at the most (D2 max 11.620 + 11/12 of H, 0.635), of M8x0.75 6.929 and 8.240."""
+"""Every wall of a pen at worst limits: where it is, between which diameters, what is asked of it
+and which keys make it. Support/gadwall; M12xPh2.4P0.8: a screw's root of 10.857 at the least, a
+nut's of 12.255 at the most (D2 max 11.620 + 11/12 of H, 0.635), of M8x0.75 6.929 and 8.240."""
 
 from __future__ import annotations
 

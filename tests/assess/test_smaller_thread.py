@@ -123,6 +123,7 @@ def test_a_hole_that_was_measured_or_not_said_is_left() -> None:
 def test_an_end_without_an_outer_thread_in_a_joint_is_not_changed() -> None:
     assert offered(0.3, hold=Hold("barrel", "tail", "bore")) == []
     assert offered(0.3, hold=Hold("cap", "mouth", "internal")) == []
+    assert offered(0.3, {"parts.barrel.ends.mouth.internal.mates": None}) == []
 
 
 def test_an_inch_thread_is_not_made_smaller() -> None:
