@@ -99,6 +99,8 @@ def in_front(steps: list[dict[str, Any]], at: int) -> list[tuple[Path, Any]]:
     b = one()._replace(path=(*BORE, at))
     way = put_in_front(b, end.bore, 11.2, 9.8)
     assert way.says == "drill its tapping hole first: ⌀11.2, 9.8 deep"
+    # Nothing but what a file can hold.
+    assert {type(c.value) for c in way.changes} <= {str, float, int, type(None)}
     return [(c.path[5:], c.value) for c in way.changes]
 
 
@@ -138,3 +140,13 @@ def test_steps_before_the_one_it_is_put_in_front_of_stay() -> None:
         ((1, "lower"), None),
         ((1, "upper"), None),
     ]
+
+
+def test_each_step_takes_away_what_only_the_one_in_its_new_place_said() -> None:
+    steps: list[dict[str, Any]] = [
+        {"diameter": 12, "depth": 3, "made": "bored"},
+        {"diameter": 11, "depth": 20},
+        {"diameter": 8, "depth": 50, "upper": 0.1},
+    ]
+    gone = [path for path, value in in_front(steps, 0) if value is None]
+    assert gone == [(2, "upper"), (0, "made")]
