@@ -148,6 +148,7 @@ def test_the_drill_sold_for_the_thread_comes_first_if_it_is_wide_enough() -> Non
 
 def test_behind_a_fine_tap_half_a_millimetre_is_left() -> None:
     assert in_front(tap_hole(10.9)._replace(pitch=0.4)) == [(11.2, 9.5)]
+    assert in_front(tap_hole(10.9)._replace(pitch=0.4, tapped=9.02)) == [(11.2, 9.6)]
 
 
 def test_a_hole_that_ends_with_its_tap_is_wider_all_the_way() -> None:
@@ -166,17 +167,17 @@ def test_a_hole_as_deep_as_its_thread_is_deep_enough(drilled: float, count: int)
 
 
 def test_a_short_hole_is_bored_deeper_or_tapped_less_with_room_for_the_chips_first() -> None:
-    """9.25 + 0.5 is 9.8 by tenths, 9.3 without; 8.6 − 0.5 is 8.1."""
-    (found,) = short(9.25, 8.6)
-    assert (found.level, found.where, found.value) == (E, "cap.mouth", 0.65)
+    """9.25 + 0.5 is 9.8 by tenths, 9.3 without; 8.66 − 0.5 is 8.1."""
+    (found,) = short(9.25, 8.66)
+    assert (found.level, found.where, found.value) == (E, "cap.mouth", 0.59)
     assert (found.parts, found.firm) == (("cap",), True)
-    assert found.message == "it is tapped 9.25 deep in a hole 8.6 deep"
+    assert found.message == "it is tapped 9.25 deep in a hole 8.66 deep"
     assert found.remedy
     depth, tap = (*BORE, 1, "depth"), ("parts", "cap", "ends", "mouth", "internal", "depth")
     assert ways(found) == [[(depth, 9.8)], [(depth, 9.3)], [(tap, 8.1)], [(tap, 8.6)]]
     assert [r.says for r in found.remedies] == [
-        "bore cap.mouth 9.8 deep (now 8.6)",
-        "bore cap.mouth 9.3 deep (now 8.6)",
+        "bore cap.mouth 9.8 deep (now 8.66)",
+        "bore cap.mouth 9.3 deep (now 8.66)",
         "tap cap.mouth 8.1 deep (now 9.25)",
         "tap cap.mouth 8.6 deep (now 9.25)",
     ]
@@ -308,6 +309,8 @@ def test_a_cap_without_a_bore_gets_one_for_section_and_nib() -> None:
         "bore cap.mouth ⌀11.2, 47 deep (the nib taken as 26 with its room: say yours)"
     )
     assert unbored(reach=9.004) == []
+    (odd,) = unbored(reach=21.02346)
+    assert (odd.value, ways(odd)[0][1][1]) == (12.0235, 47.1)
     assert len(unbored(reach=9.006)) == 1
 
 

@@ -11,6 +11,7 @@ import pytest
 from mandrelgen.assess import joint_findings, joint_remedies
 from mandrelgen.assess.pen_joints import Joined
 from mandrelgen.core.errors import Finding, Level, Path, Remedy
+from mandrelgen.mechanics.joint import ClosingTurns
 from mandrelgen.mechanics.play import ThreadPlay
 from tests.support.gadwall import CAP, SECTION, resolved
 
@@ -60,6 +61,12 @@ def test_a_good_pen_has_nothing_but_its_turns() -> None:
     assert joint_findings.check(GOOD) == (
         Finding(N, "pen.turns", CAP, "closes in 2.9 turns (2.8 to 3)"),
     )
+
+
+def test_two_starts_are_counted_to_the_tenth_of_a_turn() -> None:
+    j = joint()._replace(starts=2, turns=ClosingTurns(2.84, 2.66, 3.04))
+    (found,) = joint_findings.check(GOOD._replace(joints=(j,)))
+    assert found.message == "closes in 2.8 turns (2.7 to 3)"
 
 
 def test_a_joint_that_does_not_shut_is_not_counted_in_turns() -> None:
@@ -179,6 +186,15 @@ def test_the_word_on_the_taps_lead_is_asked_only_where_it_would_help(
     assert any(w[0][0][-1] == "tap_lead" for w in ways(found.remedies)) is (
         is_taken and found.value != 1.004
     )
+
+
+def test_what_is_taken_is_said_by_hundredths() -> None:
+    j = taken(thread=-0.25)
+    j = j._replace(tapped=j.tapped._replace(full=7.874))
+    assert "bottom taken as 1.13, two pitches" in one(j).message
+    j = opened()
+    assumed = j.tenon._replace(unformed_max=1.606, assumptions=("guided",))
+    assert "(taken as 1.61: say yours)" in one(j._replace(tenon=assumed)).message
 
 
 def test_a_tap_that_leaves_nothing_is_not_taken_to_leave_something() -> None:

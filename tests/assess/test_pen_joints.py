@@ -158,14 +158,33 @@ def test_threads_without_a_hole_or_with_a_measured_one_are_passed_over() -> None
     assert [h.place for h in tap_holes(plain)] == [MOUTH, BARREL]
 
 
-def test_the_end_behind_a_plain_one_is_seen() -> None:
-    ends = {
-        "front": {"diameter": 11},
-        "rear": {"diameter": 11, "internal": {"thread": "M7x0.5", "depth": 5},
-                 "bore": [{"diameter": 6.5, "depth": 20}]},
-    }  # fmt: skip
-    tree = {"parts.extra": {"length": 30, "diameter": 11, "ends": ends}}
-    assert tap_holes(tree)[-1].place == Place("extra", "rear")
+def extra(front: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """A part of two ends, the second tapped in a hole of its own."""
+    rear = {"diameter": 11, "internal": {"thread": "M7x0.5", "depth": 5},
+            "bore": [{"diameter": 6.5, "depth": 14}]}  # fmt: skip
+    ends = {"front": {"diameter": 11, **front}, "rear": rear}
+    return {"parts.extra": {"length": 30, "diameter": 11, "ends": ends}, **more}
+
+
+THREAD = {"thread": "M8x0.75", "depth": 5}
+
+
+@pytest.mark.parametrize(
+    "front",
+    [
+        {},
+        {"internal": THREAD},
+        {
+            "internal": THREAD | {"measured": {"crest": 7.3}},
+            "bore": [{"diameter": 7.2, "depth": 9}],
+        },
+    ],
+)
+def test_an_end_that_is_passed_over_does_not_hide_the_parts_other(front: dict[str, Any]) -> None:
+    seen = resolved(extra(front))
+    assert [h.place for h in seen.tap_holes if h.place.part == "extra"] == [Place("extra", "rear")]
+    short = [s.place.end for s in seen.short_holes if s.place.part == "extra"]
+    assert short == ["front"] * ("bore" in front) + ["rear"]
 
 
 # -- tapped and drilled ----------------------------------------------------------------------------
@@ -207,7 +226,8 @@ def test_a_cap_bored_through_is_as_deep_as_it_is_long() -> None:
 def test_how_deep_a_section_reaches() -> None:
     """8 of the barrel's tenon, 25 of the section less its own 7."""
     p = passage({"parts.section.length": 25})
-    assert (p.reach, p.length) == (26.0, 60.0)
+    assert (p.reach, p.length, p.drill) == (26.0, 60.0, 11.2)
+    assert (p.part, p.through) == ("section", MOUTH)
 
 
 def bore(*rows: tuple[float, float]) -> dict[str, Any]:
@@ -223,6 +243,12 @@ def test_the_tightest_step_that_the_section_reaches_counts() -> None:
     assert reached.steps == 2
     # Of two equally tight the later, which can be bored wider behind the thread.
     assert passage(bore((11.3, 10), (11.3, 50))).step == 1
+
+
+def test_where_the_section_is_wide_a_wider_step_may_be_the_tightest() -> None:
+    """At its shoulder ⌀11 in 11.05; 6 in front of it 10.077 in 10.9."""
+    p = passage({"parts.section.ends.front.diameter": 9} | bore((11.05, 14), (10.9, 50)))
+    assert (p.diameter, p.free, p.step, p.narrowest) == (11.0, 11.05, 0, 10.9)
 
 
 def test_the_ends_as_wide_as_the_part_are_named() -> None:
