@@ -239,6 +239,17 @@ def test_incomplete_threads_get_a_mouth_without_thread() -> None:
     ]
 
 
+def test_depths_are_set_by_tenths() -> None:
+    """1.62 unformed is 1.7, and 9.02 and 1.7 deep 10.8; a counterbore of 0.42 open by 0.6 is 1.02,
+    so 1.1."""
+    odd = joint({f"{TENON_KEY}.unformed": 1.62, f"{NUT_KEY}.depth": 9.02})
+    last = ways(joint_remedies.shut(odd, ()))[-1]
+    assert [value for _, value in last] == [12.2, 1.7, 10.8]
+    deep = opened({f"{NUT_KEY}.counterbore": {"diameter": 12.4, "depth": 0.42, "upper": 0.1}})
+    deep = deep._replace(closing=deep.closing._replace(shoulder_gap=0.6))
+    assert ways(joint_remedies.shut(deep, ()))[0] == [((*NUT, "counterbore", "depth"), 1.1)]
+
+
 def test_what_a_die_is_taken_to_leave_is_said() -> None:
     """Guided, two pitches."""
     found = one(joint({f"{TENON_KEY}.unformed": None}))
@@ -275,7 +286,9 @@ def slim(diameter: float, largest: float | None = None) -> dict[str, Any]:
 
 
 def wider(changes: dict[str, Any]) -> list[list[tuple[Path, Any]]]:
-    found = ways(joint_remedies.shut(opened(changes), resolved(changes).walls))
+    # The other parts' walls first: the cap's own lip is meant.
+    walls = sorted(resolved(changes).walls, key=lambda w: w.place.part == "cap")
+    found = ways(joint_remedies.shut(opened(changes), tuple(walls)))
     return [w[2:] for w in found if w[-1][0][-1] == "diameter" and len(w) > 2]
 
 
@@ -301,6 +314,8 @@ def test_a_wall_that_asks_for_more_than_a_seat_decides() -> None:
     12.3 + 1.3 + 1.2 = 14.8."""
     assert wider(slim(13.5, 16) | {"parts.cap.material": "ebonite"}) == [[(OUTSIDE, 14.3)]]
     assert wider(slim(13.5, 16) | {"parts.cap.ends.mouth.edge_break": 0.6}) == [[(OUTSIDE, 14.8)]]
+    # 12.3 + 1.3 + 0.45 = 14.05, by tenths.
+    assert wider(slim(13.5, 16) | {"parts.cap.ends.mouth.edge_break": 0.225}) == [[(OUTSIDE, 14.1)]]
 
 
 def test_a_lip_with_a_counterbore_or_under_an_outer_thread_is_not_made_wider() -> None:
