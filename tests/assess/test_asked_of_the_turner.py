@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from mandrelgen.assess import asking_cost, speeds
 from mandrelgen.assess.asking_cost import MOST, Asked, Figures, asked, figures, lasts, loosened
 from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.assess.setup import Situated
@@ -316,34 +317,68 @@ def test_only_a_plastic_mandrel_in_a_collet_lasts_for_a_number_of_pens() -> None
     assert lasts(replace(plastic(), collet_face=None)) is None
 
 
-@pytest.mark.parametrize("id", ["relief.diameter", "thread.pitch_diameter"])
-def test_a_stretch_stands_in_the_middle_of_its_wider_limits(id: str) -> None:
-    """A tenth more below is half a tenth off its middle; the same drawn smaller by hand lasts as
-    long. Of a thread it is the root and the pitch diameter that move."""
-    s = plastic()
-    c = s.mandrel.characteristic(id)
-    assert c.lower is not None
-    assert c.upper is not None
-    width = c.upper - c.lower
-    step = (width + 0.1) / width if c.kind is Kind.THREAD_PITCH_DIAMETER else width + 0.1
-
-    def smaller(x: Any) -> Any:
-        if x.feature != c.feature:
-            return x
-        if x.thread is None:
-            return replace(x, d0=x.d0 - 0.05, d1=x.d1 - 0.05)
-        t = x.thread
-        return replace(x, thread=replace(t, pitch_diameter=t.pitch_diameter - 0.05,
-                                         root_diameter=t.root_diameter - 0.05))  # fmt: skip
-
-    by_hand = replace(s, mandrel=replace(s.mandrel, outer=tuple(map(smaller, s.mandrel.outer))))
-    then, wanted = lasts(s, c, looser(s, id, step)), lasts(by_hand)
-    assert then is not None
-    assert wanted is not None
-    assert then.use == pytest.approx(wanted.use, rel=1e-9)
-
-
 def test_a_run_out_costs_no_life() -> None:
     s = plastic()
     run_out = s.mandrel.characteristic("thread.runout")
     assert lasts(s, run_out, looser(s, run_out.id, 0.05)) == lasts(s)
+
+
+def test_what_is_judged_is_the_middle_of_the_wider_limits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Outside and inside: both ends of a stretch move by half of what the limits widen, of a thread
+    its pitch and root diameters and not its crest; the rest stays."""
+    monkeypatch.setattr(asking_cost, "stiffness", lambda s: s)
+    monkeypatch.setattr(speeds, "life", lambda s, bent: s if bent is s else None)
+    cup = end("cup", ("material", "acetal"), ("thread_class", "6H"))
+    for s, id, sign in (
+        (plastic(), "collar.diameter", -1), (plastic(), "thread.pitch_diameter", -1),
+        (cup, "thread.pitch_diameter", 1),
+    ):  # fmt: skip
+        c = s.mandrel.characteristic(id)
+        assert c.lower is not None
+        assert c.upper is not None
+        width = c.upper - c.lower
+        thread = c.kind is Kind.THREAD_PITCH_DIAMETER
+        new: Any = lasts(s, c, looser(s, id, (width + 0.1) / width if thread else width + 0.1))
+        rows = [(x, y) for a, b in ((s.mandrel.outer, new.mandrel.outer),
+                                    (s.mandrel.inner, new.mandrel.inner))
+                for x, y in zip(a, b, strict=True)]  # fmt: skip
+        seen = 0
+        for x, y in rows:
+            if x.feature != c.feature:
+                assert y == x
+            elif x.thread is None:
+                assert (y.d0 - x.d0, y.d1 - x.d1) == pytest.approx((sign * 0.05,) * 2)
+                seen += 1
+            else:
+                assert y.thread.pitch_diameter == pytest.approx(
+                    x.thread.pitch_diameter + sign * 0.05
+                )
+                assert y.thread.root_diameter == pytest.approx(x.thread.root_diameter + sign * 0.05)
+                assert (y.thread.crest_diameter, y.d0) == (x.thread.crest_diameter, x.d0)
+                seen += 1
+        assert seen == 1
+
+
+def test_every_row_of_a_plastic_mandrel_has_its_pens_now_and_then(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def counted(s: Situated, c: Any = None, loose: Situated | None = None) -> Life:
+        if c is None:
+            return Life(5, 10, 0.5, "")
+        assert loose is not None
+        assert s.size(c.id) == c != loose.size(c.id)
+        return Life(2, 4, 1.4, "")
+
+    monkeypatch.setattr(asking_cost, "lasts", counted)
+    pen, d = made("plug", ("material", "acetal"))
+    (found,) = asked([d], pen, SHOP).values()
+    assert {(a.now.pens, a.loosened.pens) for a in found} == {((5, 10), (2, 4))}
+
+
+def test_a_cups_outside_is_not_taken_for_its_hole() -> None:
+    s = end("cup")
+    collar = s.collar
+    assert collar is not None
+    assert collar.upper is not None
+    loose = looser(s, collar.id, 0.3)
+    assert moved(s, loose) == {collar.id: (pytest.approx(collar.upper - 0.3), collar.upper)}

@@ -227,3 +227,37 @@ def test_what_the_neighbour_brings_is_mended_at_the_neighbour(made: dict[str, De
         assert ways(made[name], pen, *ids, "part.face", joint="cap+barrel") == [
             {f"{theirs['knob' if name == 'body' else 'body']}.face_made": "single-point"}
         ]
+
+
+def test_an_end_of_both_threads_grows_the_one_that_is_held(made: dict[str, Designed]) -> None:
+    both = reed(knob={"internal": {"thread": "M5x0.5", "depth": 7.0}})
+    d = pitches(made["knob"], 8.0)
+    first, second, _ = offered(d, both, "use.strip", {"checks": (check(1.0, 2.0),)})
+    assert first[1] == {f"{ROOT}.external.length": 10.5}
+    assert second[0] == ("make the tenon of knob.root 10.5 long, and body.mouth 4.5 deeper for it")
+    assert ways(d, reed(knob={"internal": {"thread": "M5x0.5", "depth": 7.0, "made": "freehand"}},
+                        tenon={"made": "guided"}), "part.thread") == [
+        {f"{ROOT}.external.made": "single-point"}
+    ]  # fmt: skip
+
+
+def test_a_wish_is_offered_in_the_mandrels_own_request(made: dict[str, Designed]) -> None:
+    pen = reed(requests=[{"holds": "knob.root"}, {"holds": "body.mouth"}])
+    d = pitches(made["body"], 8.0)
+    d = replace(d, planned=replace(d.planned, request=pen.mandrels.requests[1]))
+    own = "mandrels.requests.1"
+    assert ways(d, pen, "thread.pitch_diameter") == [{f"{own}.fit": "close"}]
+    none = {"checks": (check(0.0, 2.0),), "material": "acetal"}
+    assert offered(d, pen, "use.strip", none) == [
+        ("of brass", {f"{own}.material": "CW614N"}), ("fit 'close'", {f"{own}.fit": "close"}),
+    ]  # fmt: skip
+    up = weak(d) | {"tailstock": False, "finish_only": False}
+    assert keys(offered(d, pen, "use.part_weak", up))[:2] == [
+        {f"{own}.use.tailstock": True}, {f"{own}.use.finish_only": True},
+    ]  # fmt: skip
+    assert keys(offered(d, pen, "use.speed", {"material": "acetal"})) == [
+        {f"{own}.material": "CW614N"}
+    ]
+    assert keys(offered(d, pen, "use.far_end")) == [
+        {f"{own}.use.far_end": "button"}, {f"{own}.use.far_end": "pip"},
+    ]  # fmt: skip
