@@ -137,6 +137,14 @@ def test_the_part_has_no_notch_of_a_step_beside_it(plug: Situated) -> None:
     assert found.mandrel == pytest.approx(alone, rel=1e-6)
 
 
+def test_a_hollow_part_bears_by_its_tube(plug: Situated) -> None:
+    s = replace(plain(plug, part=9.0), thread=None)
+    s = replace(s, shape=s.shape._replace(bores=((0.0, 20.0, 7.0),)))
+    found = capacity(s, None, 20.0).free
+    assert found.spot.section == Section(9.0, 7.0)
+    assert found.force == pytest.approx(breaks(30.0, 9.0, 7.0, turns=4.5), rel=1e-6)
+
+
 def test_a_metal_part_yields(plug: Situated) -> None:
     s = of_material(replace(plain(plug, part=7.0), thread=None), part="CW614N")
     z = math.pi / 32 * 343

@@ -168,6 +168,9 @@ def test_a_cone_counts_at_its_slim_end_and_a_bore_at_its_wide_one(on_bar: Situat
         # Over the step to the thread, of ⌀8: each side as wide as its own bar allows.
         ((-10.0, 4.0, 9.0), [(10.0, 12.0), (10.0, 9.0), (4.0, 8.0), (6.0, 8.0)]),
         ((-10.0, 4.0, 7.0), [(10.0, 12.0), (10.0, 7.0), (4.0, 7.0), (6.0, 8.0)]),
+        # Into the thread, or the shank, by half a millimetre.
+        ((-10.0, 0.5, 7.0), [(10.0, 12.0), (10.0, 7.0), (0.5, 7.0), (9.5, 8.0)]),
+        ((-0.5, 4.0, 7.0), [(19.5, 12.0), (0.5, 7.0), (4.0, 7.0), (6.0, 8.0)]),
         # Beyond the end of what carries.
         ((12.0, 20.0, 5.0), [(20.0, 12.0), (10.0, 8.0)]),
     ],

@@ -14,7 +14,6 @@ import pytest
 
 from mandrelgen.assess import strength
 from mandrelgen.assess.setup import Situated
-from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.ends import Ring
 from mandrelgen.mechanics.strength import StrengthCheck
 from tests.support.held import held
