@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import pytest
 
-from mandrelgen.assess.locators import fit_of, hole_at, holding
+from mandrelgen.assess.locators import fit_of, holding, hole_at
 from mandrelgen.assess.setup import Situated
 from mandrelgen.core.tolerance import Toleranced
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
@@ -293,8 +293,8 @@ def hole(start: float, end: float, d: float, made: str = "bored") -> Hole:
 def test_a_register_stands_in_the_counterbore(plug: Situated) -> None:
     assert plug.tapped is not None
     s = replace(plug, tapped=plug.tapped._replace(counterbore=hole(0.0, 2.0, 11.0)))
-    s = with_sizes(guided_by(s, bar("register", 0.0, 1.5, 10.9)),
-                   size("register.diameter", 10.88, 10.93), runout("register.runout", 0.02))  # fmt: skip
+    sizes = size("register.diameter", 10.88, 10.93), runout("register.runout", 0.02)
+    s = with_sizes(guided_by(s, bar("register", 0.0, 1.5, 10.9)), *sizes)
     found = holding(s).locators[1]
     assert (found.id, found.label) == ("register.diameter", "play of the register")
     assert found.clearance == pytest.approx(11.03 - 10.88)
@@ -332,7 +332,7 @@ def test_the_part_s_own_errors_are_those_of_how_it_was_cut() -> None:
 
 
 def test_a_bore_drifts_as_the_close_spigot_s_was_cut_else_the_deepest(plug: Situated) -> None:
-    """Drilled 0.00375, bored 0.0003, reamed 0.0005 for each mm; what no manner names, as drilled."""
+    """Drilled 0.00375, bored 0.0003, reamed 0.0005 for each mm; what no manner names, drilled."""
     steps = (hole(0.0, 9.0, 9.4, "drilled"), hole(9.0, 20.0, 9.2, "bored"),
              hole(20.0, 30.0, 7.0, "reamed"))  # fmt: skip
     s = replace(plug, holes=steps)
