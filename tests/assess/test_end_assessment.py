@@ -17,6 +17,7 @@ from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Flats
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.shop import ChuckMount
+from tests.support.flush_pen import ends_of, trio
 from tests.support.held import bar, held
 from tests.support.judged_pens import cup_pen, plug_pen
 from tests.support.randompens import SHOP
@@ -64,6 +65,38 @@ def test_the_lip_is_judged_at_what_the_part_survives_and_by_how_far_it_runs_out(
     assert found.checks != strength.checks(plug, 1.5, 2 * off)
     # 4726 N against 807: the least safety of all is the lip's or the seat's own.
     assert found.weakest == min(found.checks, key=lambda c: c.capacity / c.demand)
+
+
+def test_the_thread_s_pull_counts_in_what_the_mandrel_bears(plug: Situated) -> None:
+    """At the seat's groove of ⌀8.8, 38 from the free end, 1 N at 7.5 draws up as much as a catch
+    of 2 N·m does for 267."""
+    found = seen(plug)
+    assert found.capacity is not None
+    assert found.screwed is not None
+    z, area = math.pi / 32 * 8.8**3, math.pi / 4 * 8.8**2
+    normal = 38 / z + found.screwed.pull * 7.5 / 2000 / area
+    by_hand = 190 / math.hypot(normal, math.sqrt(3) * 7.5 / (2 * z))
+    assert found.capacity.free.force == pytest.approx(by_hand, rel=1e-6)
+
+
+def test_a_neighbour_s_own_mandrel_counts_in_the_joint() -> None:
+    pen = trio()
+    both = ends_of(pen)
+    cap = both["cap.mouth"]
+    found = judge(cap, {"barrel": both["barrel.front"]}, pen, SHOP)
+    assert found.truth.step.neighbour_known
+    assert found.truth.step.states.tight.worst > seen(cap, pen).truth.step.states.tight.worst
+
+
+def test_a_plastic_mandrel_lasts_for_some_pens_and_runs_slower() -> None:
+    pen = plug_pen({"tailstock": True}, wishes={"material": "acetal"})
+    found = seen(held(pen), pen)
+    assert found.life is not None
+    assert found.speed is not None
+    # 1500 at most for a plastic (data/loads.toml, from memory).
+    assert found.speed.allowed <= 1500
+    button = replace(held(pen), collet_face=None, grip=None)
+    assert seen(button, pen).life is None
 
 
 def test_a_button_is_tightened_by_hand_and_neither_bent_nor_run(plug: Situated) -> None:
