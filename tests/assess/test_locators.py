@@ -103,6 +103,12 @@ def test_starts_indexed_wrong_eat_play_on_each_piece_that_was_indexed(
     assert found[3] == pytest.approx(found[1] - found[4])
 
 
+def test_two_starts_are_indexed_as_three_are() -> None:
+    """A lead of 1.5 on each of the two pieces."""
+    found = fit(held(plug_pen(thread="M10xPh1.5P0.75-6H")))
+    assert found[4] == pytest.approx(2 * 1.5 * 0.25 / 360 * math.sqrt(3))
+
+
 def test_another_lead_eats_play_over_the_engaged_length(plug: Situated) -> None:
     """0.8 beside 0.75: 1/16 of the length from 2.9596 to 8.146."""
     assert plug.thread is not None
@@ -216,6 +222,11 @@ def test_without_a_run_out_of_the_thread_s_own_the_largest_cut_with_it_counts(
     assert holding(s, ToleranceChoice(run_out=0.01)).locators[0].run_out == 0.01
 
 
+def test_the_thread_s_own_run_out_counts_whatever_else_is_asked(plug: Situated) -> None:
+    found = holding(with_sizes(plug, runout("counterbore.runout", 0.045))).locators[0]
+    assert (found.run_out, found.run_out_id) == (0.03, "thread.runout")
+
+
 def test_a_drawing_of_old_names_its_thread_by_the_diameter(plug: Situated) -> None:
     (found,) = holding(without(plug, "thread.pitch_diameter")).locators
     assert found.id == "thread.diameter"
@@ -279,7 +290,11 @@ def test_what_has_no_size_no_limits_or_no_hole_round_it_holds_nothing(plug: Situ
         (here, SPIGOT[1:]), (here, (open_below, SPIGOT[1])), (beyond, SPIGOT), (other, named),
     ):  # fmt: skip
         assert [x.on for x in holding(with_sizes(s, *sizes)).locators] == [Surface.THREAD]
-    # One that holds nothing does not hide the next.
+    # One that holds nothing does not hide the next, nor does one that is loose.
+    loose = guided_by(here, bar("spigot2", 20.0, 28.0, 9.1))
+    more = (size("spigot2.diameter", 9.05, 9.15), runout("spigot2.runout", 0.03))
+    found = holding(with_sizes(loose, SPIGOT[0], *more)).locators
+    assert [x.id for x in found] == ["thread.pitch_diameter", "spigot2.diameter"]
     both = guided_by(beyond, bar("spigot2", 9.0, 20.0, 9.1))
     more = (size("spigot2.diameter", 9.05, 9.15), runout("spigot2.runout", 0.03))
     found = holding(with_sizes(both, *SPIGOT, *more)).locators
