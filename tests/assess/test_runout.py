@@ -20,8 +20,8 @@ from mandrelgen.mechanics.holding import State, Surface
 from mandrelgen.spec.joints import EndRef
 from mandrelgen.spec.pen import Pen
 from tests.support.flush_pen import ends_of, trio
-from tests.support.held import held
-from tests.support.judged_pens import cup_pen, plug_pen
+from tests.support.held import held, rows_of
+from tests.support.judged_pens import cup_pen, plug_pen, starters
 from tests.support.randompens import SHOP
 
 LEFT, CREST, COLLET = 0.254 / 2 / 4, 0.015, 0.01
@@ -76,6 +76,16 @@ def test_at_either_end_of_a_part_its_own_joint_comes_before_the_other_end_s() ->
     assert (met.at_held_end, met.z) == (False, 60.0)
     text["parts"]["barrel"]["ends"]["front"]["external"]["mates"] = None
     assert runout.meeting(s, Pen.model_validate(text), SHOP) is None
+
+
+def test_of_an_end_s_two_joints_the_held_thread_s_counts() -> None:
+    """The wren's barrel has the cap's thread outside its mouth and the section's inside."""
+    pen, shop = starters("wren")
+    s = next(s for row in rows_of(pen, shop) for s in row if s.hold.text == "barrel.mouth")
+    for by, other in (("internal", "section"), ("external", "cap"), ("bore", "cap")):
+        met = runout.meeting(replace(s, hold=s.hold._replace(by=by)), pen, shop)
+        assert met is not None
+        assert (met.neighbour.part, met.at_held_end) == (other, True)
 
 
 def test_held_by_its_bore_an_end_s_own_joint_still_comes_first(
