@@ -14,8 +14,11 @@ from __future__ import annotations
 
 import argparse
 import ast
+import gc
+import importlib
 import math
 import os
+import pkgutil
 import random
 import re
 import shutil
@@ -64,6 +67,18 @@ def collect_once(self: PytestRunner) -> None:
         session = Session.from_config(config)
         config.hook.pytest_sessionstart(session=session)
         config.hook.pytest_collection(session=session)
+        loaded()
+
+
+def loaded() -> None:
+    """Everything that a test may load as it runs, so that no mutant's process has to."""
+    import mandrelgen
+
+    for found in pkgutil.walk_packages(mandrelgen.__path__, "mandrelgen."):
+        if not found.name.endswith("__main__") and "kernel" not in found.name:
+            importlib.import_module(found.name)
+    gc.collect()
+    gc.freeze()
 
 
 def run_kept(self: PytestRunner, *, mutant_name: str | None, tests: Any) -> int:

@@ -173,7 +173,7 @@ def _on(
             s.thread, full_pitches=engaged / float(d.pitch), turns_of_lead=engaged / float(d.lead)
         )
         s = replace(s, thread=turned)
-    return s, [*_seat(s, shop), *_plain(s), *_gaps(s, engaged)]
+    return s, [*_seat(s, shop), *_plain(s, shop), *_gaps(s, engaged)]
 
 
 def _on_button(
@@ -193,7 +193,7 @@ def _on_button(
     widest = max(uppers, default=0.0)
     if widest > cap + _NOISE:
         return s, [f"its spigot of ⌀{text_of(widest)} does not pass ⌀{text_of(cap)}"]
-    return s, [*_seat(s, shop), *_plain(s), *_gaps(s, None)]
+    return s, [*_seat(s, shop), *_plain(s, shop), *_gaps(s, None)]
 
 
 def _thread(own: ThreadData | None, theirs: Designation, external: bool) -> list[str]:
@@ -262,9 +262,9 @@ def _seat(s: Situated, shop: Shop) -> Iterator[str]:
         yield f"only {text_of(max(width, 0), 2)} of its seat would bear, {seat.MIN_SEAT} is needed"
 
 
-def _plain(s: Situated) -> Iterator[str]:
+def _plain(s: Situated, shop: Shop) -> Iterator[str]:
     """Spigots and register in every hole they reach into, and through the thread."""
-    cap = s.tapped.thread.minor.min if s.tapped is not None else None
+    cap = _thread_passed(s, shop)
     guided: list[float] = []
     for stretch in s.mandrel.outer:
         c = s.size(f"{stretch.feature}.diameter")
@@ -276,17 +276,27 @@ def _plain(s: Situated) -> Iterator[str]:
             elif c.upper > s.tapped.counterbore.size.lower + _NOISE:
                 yield f"its register of ⌀{text_of(c.upper)} does not enter the counterbore"
         elif stretch.feature.is_here(FeatureKind.SPIGOT):
-            least = min((x for x in (cap, *_reached(s, stretch)) if x is not None), default=None)
-            if least is None:
+            bore = min(_reached(s, stretch), default=None)
+            if bore is None and s.tapped is None:
                 yield f"its {stretch.feature} reaches where the part has no bore"
-            elif c.upper > least + _NOISE:
+                continue
+            least = min(x for x in (cap, bore) if x is not None)
+            if c.upper > least + _NOISE:
                 yield (
                     f"its {stretch.feature} of ⌀{text_of(c.upper)} does not pass ⌀{text_of(least)}"
                 )
-            elif c.lower is not None:
-                guided.append(least - c.lower)
-    if s.hold.by == "bore" and guided and min(guided) > LOOSEST:
+            elif c.lower is not None and bore is not None:
+                guided.append(bore - c.lower)
+    if s.hold.by == "bore" and guided and min(guided) > LOOSEST + _NOISE:
         yield f"its spigot is {text_of(min(guided), 2)} smaller than the bore and does not guide"
+
+
+def _thread_passed(s: Situated, shop: Shop) -> float | None:
+    """What the part's internal thread lets through, mm, whatever the end is held by; None: there is
+    none."""
+    if s.end.internal is None:
+        return None
+    return ends.passage(s.end, s.holes, shop)[0]
 
 
 def _reached(s: Situated, stretch: Stretch) -> list[float]:

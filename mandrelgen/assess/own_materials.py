@@ -35,8 +35,11 @@ def _of(d: Designed, own: str, careful: Shop | None) -> Designed:
     if d.mandrel is None or d.wishes is None:
         return d
     request = d.planned.request
-    if careful is not None and request is not None:
-        request = request.model_copy(update={"use": _use(request.use, careful)})
+    if careful is not None and request is not None and request.use is not None:
+        # A speed that it does not say is the pen's.
+        use = _use(request.use, careful)
+        use = use if request.use.speed is not None else use.model_copy(update={"speed": None})
+        request = request.model_copy(update={"use": use})
     return replace(
         d,
         planned=replace(d.planned, request=request),
@@ -50,8 +53,8 @@ def _careful(pen: Pen, shop: Shop) -> Pen:
     return pen.model_copy(update={"mandrels": pen.mandrels.model_copy(update={"use": use})})
 
 
-def _use(said: Use | None, shop: Shop) -> Use:
+def _use(said: Use, shop: Shop) -> Use:
     """What is said of the use, with the tailstock up and a speed that plastic may have."""
     most = min(assumed("speed", "plastic_cap").value, float(shop.lathe.max_speed))
-    speed = most if said is None or said.speed is None else min(most, float(said.speed))
-    return (said or Use()).model_copy(update={"tailstock": True, "speed": speed})
+    speed = most if said.speed is None else min(most, float(said.speed))
+    return said.model_copy(update={"tailstock": True, "speed": speed})

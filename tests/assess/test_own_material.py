@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from mandrelgen.assess.own_materials import in_material
 from mandrelgen.assess.settled import designs
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.spec.starters import starter
+from tests.support.judged_pens import fixed, plug_pen
+from tests.support.randompens import SHOP
 
 CAP = 1500.0
 """The most a plastic mandrel turns, rev/min (judging.toml: from memory)."""
@@ -51,3 +55,22 @@ def test_a_request_of_its_own_is_careful_too() -> None:
     asked = '\n[[mandrels.requests]]\nholds = "barrel.mouth"\nuse = {{ speed = {} }}\n'
     assert set(judged("acetal", asked.format(300)).values()) == {(True, 300.0, "acetal")}
     assert set(judged("acetal", asked.format(2200)).values()) == {(True, CAP, "acetal")}
+
+
+@pytest.mark.parametrize(
+    ("use", "request_", "speed"),
+    [
+        ({"speed": 400}, {}, 400.0),  # a request that says nothing of its use
+        ({"speed": 400}, {"use": {"far_end": "pip", "tailstock": False}}, 400.0),
+        ({"speed": 2200}, {"use": {"far_end": "pip"}}, CAP),
+        ({}, {"use": {"far_end": "pip"}}, CAP), ({}, {}, CAP),
+        ({"speed": 400}, {"use": {"speed": 300}}, 300.0),
+    ],
+)  # fmt: skip
+def test_a_request_that_says_no_speed_runs_at_the_pens(
+    use: dict[str, Any], request_: dict[str, Any], speed: float
+) -> None:
+    pen = plug_pen(use, wishes=request_)
+    (d,) = fixed(pen, SHOP)
+    (v,) = in_material(pen, SHOP, [d], "acetal").values()
+    assert (v.tailstock, v.wanted_speed) == (True, speed)
