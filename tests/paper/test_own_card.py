@@ -3,6 +3,7 @@ every letter of the picture explained beside it."""
 
 from __future__ import annotations
 
+import tomllib
 from collections import Counter
 
 import pytest
@@ -57,6 +58,42 @@ def test_the_card_of_a_random_pen_is_one_clear_page(pen: Pen) -> None:
         reject()
     for card in found.values():
         look(card)
+
+
+# The most that a card has to say: a wide thread of two starts, a washer, centres in both ends.
+FULL = """schema = 1
+pen = {{ id = "bulrush", name = "Bulrush" }}
+[mandrels]
+requests = [{{ holds = "body.mouth" }}]
+[mandrels.defaults]
+thread_order = "single-point"
+centre_holes = "both"
+soft_washer = 0.5
+[parts.body]
+length = 56.5
+diameter = {wide}
+[parts.body.ends.mouth]
+diameter = {wide}
+bore = [{{ diameter = {bore}, depth = 11.5, made = "drilled" }}]
+[parts.body.ends.mouth.internal]
+thread = "{thread}"
+depth = 11.5
+tap_lead = 1.88
+counterbore = {{ diameter = {counterbore}, depth = 1.5, made = "bored" }}
+"""
+
+
+@pytest.mark.parametrize(
+    ("wide", "thread", "counterbore", "bore"),
+    [(30.9, "M27xPh2.5P1.25", 27.4, 25.75), (25.9, "M22.5xPh2.5P1.25", 22.9, 21.25)],
+)
+def test_a_card_with_much_to_say_is_one_clear_page(
+    wide: float, thread: str, counterbore: float, bore: float
+) -> None:
+    text = FULL.format(wide=wide, thread=thread, counterbore=counterbore, bore=bore)
+    pen = Pen.model_validate(tomllib.loads(text))
+    (card,) = cards_of(pen, with_tools(pen, SHOP)).values()
+    look(card)
 
 
 def test_the_card_is_read_back_and_a_wrong_reading_is_found() -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 import threading
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -91,8 +93,18 @@ def _command(name: str, house: Path, root: Path) -> list[str]:
     }[name]
 
 
+@pytest.fixture
+def open_house(house: Path) -> Iterator[Path]:
+    """The same where another user may come: pytest shuts its own folders again whenever another run
+    of tests begins on the machine."""
+    with tempfile.TemporaryDirectory() as place:
+        shutil.copytree(house, Path(place) / "house")
+        yield Path(place) / "house"
+
+
 @pytest.mark.parametrize("command", ["make", "import", "release", "reindex"])
-def test_a_read_only_archive_is_told_and_stays(house: Path, command: str) -> None:
+def test_a_read_only_archive_is_told_and_stays(open_house: Path, command: str) -> None:
+    house = open_house
     root = house / "to"
     before = kept_tree(root)
     args = _command(command, house, root)

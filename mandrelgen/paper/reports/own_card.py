@@ -25,7 +25,9 @@ from mandrelgen.workshop.home.own_steps import OwnStep
 # the first that does, mm.
 MIDDLE = 106.0
 LOW = 18.0
-PITCHES = (4.2, 3.8, 3.5)
+PITCHES = (4.2, 3.8, 3.5, 3.3, 3.2)
+# What hangs below a last line stays above the page's foot as well, mm.
+HANGS = 0.8
 
 
 def leaves(card: OwnMandrel) -> tuple[Page, ...]:
@@ -37,7 +39,7 @@ def leaves(card: OwnMandrel) -> tuple[Page, ...]:
 
 
 def _leaves(card: OwnMandrel, pitch: float) -> tuple[Page, ...]:
-    flow = Flow(bottom=LOW)
+    flow = Flow(bottom=LOW + HANGS)
     rod = "shank" if card.blank else "rod"
     shown = picture(card.drawn, card.sizes, rod, LEFT, MIDDLE)
     table = grid(_sizes(card), MIDDLE + 4.0, RIGHT)
