@@ -23,25 +23,19 @@ from mandrelgen.mechanics.speed import Speed
 from mandrelgen.mechanics.strength import StrengthCheck
 from mandrelgen.mechanics.tailstock import Allowed
 from mandrelgen.spec.shop import ChuckMount
-from tests.support.changed_verdicts import screwed, step
-from tests.support.judged_pens import fixed, plug_pen, verdict_of
-from tests.support.randompens import SHOP
+from tests.support.changed_verdicts import quiet_plug, screwed, step
 
 E, W, N = Level.ERROR, Level.WARNING, Level.NOTE
 
 
 @pytest.fixture(scope="module")
 def made() -> Designed:
-    """A plug of which nothing is said."""
-    (d,) = fixed(plug_pen({"tailstock": True, "far_end": "pip"}), SHOP)
-    return d
+    return quiet_plug()[0]
 
 
 @pytest.fixture(scope="module")
-def good(made: Designed) -> Assessment:
-    v = verdict_of(made)
-    assert of_verdict(v, "here") == []
-    return v
+def good() -> Assessment:
+    return quiet_plug()[1]
 
 
 def told(v: Assessment, **change: Any) -> list[Finding]:

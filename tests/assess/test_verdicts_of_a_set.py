@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mandrelgen.assess.mandrel_findings import check, of_designs, of_verdict
+from mandrelgen.assess.mandrel_findings import check, of_designs
 from mandrelgen.core.errors import Change, Finding, Level, Remedy
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import (
@@ -17,7 +17,7 @@ from mandrelgen.mechanics.concentricity import Outcome
 from mandrelgen.spec.pen import Pen, ThreadOrder
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards.thread_spelling import read_thread
-from tests.support.changed_verdicts import screwed, step
+from tests.support.changed_verdicts import quiet_plug, screwed, step
 from tests.support.judged_pens import fixed, plug_pen, verdict_of
 from tests.support.randompens import SHOP
 
@@ -26,16 +26,12 @@ E, W, N = Level.ERROR, Level.WARNING, Level.NOTE
 
 @pytest.fixture(scope="module")
 def made() -> Designed:
-    """A plug of which nothing is said."""
-    (d,) = fixed(plug_pen({"tailstock": True, "far_end": "pip"}), SHOP)
-    return d
+    return quiet_plug()[0]
 
 
 @pytest.fixture(scope="module")
-def good(made: Designed) -> Assessment:
-    v = verdict_of(made)
-    assert of_verdict(v, "here") == []
-    return v
+def good() -> Assessment:
+    return quiet_plug()[1]
 
 
 def changed(made: Designed, **change: Any) -> tuple[Pen, Designed]:

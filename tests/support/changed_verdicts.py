@@ -1,16 +1,29 @@
-"""A verdict with one thing changed: the thread on the mandrel, the mismatch at the joint."""
+"""A plug of which nothing is said, and its verdict with one thing changed: the thread on the
+mandrel, the mismatch at the joint."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import Any
 
+from mandrelgen.assess.mandrel_findings import of_verdict
+from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import (
     Assessment,
     Screwed,
 )
 from mandrelgen.mechanics.budget import Budget, Cause, Origin, Share
 from mandrelgen.mechanics.concentricity import Felt, Judged, Outcome
+from tests.support.judged_pens import fixed, plug_pen, verdict_of
+from tests.support.randompens import SHOP
+
+
+def quiet_plug() -> tuple[Designed, Assessment]:
+    """The judged pens' plug with a tailstock up, and its verdict, of which nothing is said."""
+    (d,) = fixed(plug_pen({"tailstock": True, "far_end": "pip"}), SHOP)
+    v = verdict_of(d)
+    assert of_verdict(v, "here") == []
+    return d, v
 
 
 def screwed(good: Assessment, **change: Any) -> Screwed:

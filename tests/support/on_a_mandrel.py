@@ -23,6 +23,7 @@ from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import Shop
 from mandrelgen.spec.starters import starter
+from tests.support.held import bar
 
 Limits = tuple[float | None, float | None]
 
@@ -64,7 +65,7 @@ def with_sizes(s: Situated, sizes: dict[str, Limits | None], *more: Stretch) -> 
 
 def stretch(name: str, z0: float, z1: float, d: float = 9.0) -> Stretch:
     """A cylinder."""
-    return Stretch(feature=Feature(name), z0=z0, z1=z1, d0=d, d1=d)
+    return bar(name, z0, z1, d)
 
 
 def washed(s: Situated, washer: float) -> Situated:

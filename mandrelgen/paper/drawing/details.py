@@ -92,7 +92,7 @@ def detail(
     title = f"{letter} ({f:g}:1)"
     high = max([radius, *[b[3] for c in placed.chosen for b in c.boxes]])
     drawn.append(Text((-width_of(title, 5.0) / 2, high + 4), title, 5.0))
-    return block(drawn, placed.failed)._replace(muddled=placed.muddled)
+    return block(drawn, placed.failed, placed.muddled)
 
 
 def _picture(

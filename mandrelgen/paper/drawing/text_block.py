@@ -38,10 +38,10 @@ class Block(NamedTuple):
         return tuple(d.moved(dx, dy) for d in self.drawn)
 
 
-def block(drawn: Iterable[Drawn], failed: Iterable[str] = ()) -> Block:
+def block(drawn: Iterable[Drawn], failed: Iterable[str] = (), muddled: int = 0) -> Block:
     """A block with the box its content fills."""
     every = tuple(drawn)
-    return Block(every, extent(every), tuple(failed))
+    return Block(every, extent(every), tuple(failed), muddled)
 
 
 def extent(drawn: Iterable[Drawn]) -> Box:

@@ -98,22 +98,34 @@ def _sections(views: Views) -> list[list[Block]]:
     return [[views.section], *[[b] for b in views.smaller_sections]]
 
 
-def _choices(views: Views) -> Iterator[tuple[tuple[tuple[Block, ...], float], list[Block]]]:
-    """Details with their gap and the section, the largest first; details in which two heads point
-    at nearly one place stand behind all others."""
+Choice = tuple[tuple[tuple[Block, ...], float], list[Block]]
+"""Details with their gap, and the section."""
+
+
+def _choices(views: Views) -> Iterator[Choice]:
+    """Details with their gap and the section, the largest first; those in which two heads point at
+    nearly one place come behind all others. What is not asked for is not laid out."""
+    muddled = []
+    for choice in _by_size(views):
+        if any(d.muddled for d in choice[0][0]):
+            muddled.append(choice)
+        else:
+            yield choice
+    if muddled:
+        for gap in (NARROW_GAP, LEAST_GAP):
+            yield from (((views.clear_details, gap), section) for section in _sections(views))
+    yield from muddled
+
+
+def _by_size(views: Views) -> Iterator[Choice]:
     first, *smaller = _sections(views)
-    every = [((details, GAP), first) for details in views.details]
+    yield from (((details, GAP), first) for details in views.details)
     last = (views.details[-1], NARROW_GAP)
-    every.append((last, first))
+    yield last, first
     if views.low_details:
         last = (views.low_details, NARROW_GAP)
-        every += [((last[0], gap), first) for gap in (GAP, NARROW_GAP)]
-    every += [(last, section) for section in smaller]
-    if any(d.muddled for d in last[0]):
-        for gap in (NARROW_GAP, LEAST_GAP):
-            clear = (views.clear_details, gap)
-            every += [(clear, section) for section in (first, *smaller)]
-    yield from sorted(every, key=lambda choice: any(d.muddled for d in choice[0][0]))
+        yield from (((last[0], gap), first) for gap in (GAP, NARROW_GAP))
+    yield from ((last, section) for section in smaller)
 
 
 @dataclass(frozen=True)
