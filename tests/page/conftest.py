@@ -20,9 +20,21 @@ def folder(tmp_path: Path) -> Path:
     return folder_with(tmp_path / "pens", "heron")
 
 
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
+@pytest.fixture(scope="session")
+def one_chromium() -> Iterator[Any]:
     yield from browser()
+
+
+@pytest.fixture(scope="module")
+def chromium(one_chromium: Any) -> Any:
+    """Knows no page of another module: cookies go to every port of this machine."""
+    one_chromium.get("about:blank")
+    one_chromium.execute_cdp_cmd("Network.clearBrowserCookies", {})
+    one_chromium.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
+    one_chromium.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    one_chromium.get_log("performance")
+    one_chromium.get_log("browser")
+    return one_chromium
 
 
 @pytest.fixture(scope="module")

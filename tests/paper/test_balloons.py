@@ -5,6 +5,8 @@ The bounds are the customer's own wish: 24 balloons on an ordinary plug, six ins
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from mandrelgen.assess.settled import designs
@@ -27,18 +29,21 @@ def made(name: str) -> list[Mandrel]:
     return [d.mandrel for d in designs(pen, shop) if d.mandrel is not None]
 
 
-SHEETS = {
-    m.id + " of " + name: (m, sheet_of(m)) for name in starter_names("pen") for m in made(name)
-}
+MADE = {m.id + " of " + name: m for name in starter_names("pen") for m in made(name)}
+
+
+@cache
+def drawn(name: str) -> Sheet:
+    return sheet_of(MADE[name])
 
 
 def balloons(sheet: Sheet) -> list[Mark]:
     return list(sheet.marks("balloon"))
 
 
-@pytest.mark.parametrize("name", sorted(SHEETS))
+@pytest.mark.parametrize("name", sorted(MADE))
 def test_few_balloons_and_one_for_each_callout(name: str) -> None:
-    m, sheet = SHEETS[name]
+    m, sheet = MADE[name], drawn(name)
     ids = [b.id for b in balloons(sheet)]
     assert sorted(ids) == sorted(c.id for c in m.characteristics if not c.said_by)
     spigotted = any(s.feature.startswith("spigot") for s in m.outer)
@@ -48,9 +53,9 @@ def test_few_balloons_and_one_for_each_callout(name: str) -> None:
     assert all(any(a.said_by == c.id for a in m.characteristics) for c in chamfers)
 
 
-@pytest.mark.parametrize("name", sorted(SHEETS))
+@pytest.mark.parametrize("name", sorted(MADE))
 def test_at_most_six_sizes_are_inspected_and_their_circles_are_heavy(name: str) -> None:
-    m, sheet = SHEETS[name]
+    m, sheet = MADE[name], drawn(name)
     heavy = {
         b.id for b in balloons(sheet) for i in b.items if isinstance(i, Arc) and i.pen.width >= 0.7
     }
@@ -62,16 +67,16 @@ def test_at_most_six_sizes_are_inspected_and_their_circles_are_heavy(name: str) 
     assert "Heavy circles: inspected on every piece." in said
 
 
-@pytest.mark.parametrize("name", sorted(SHEETS))
+@pytest.mark.parametrize("name", sorted(MADE))
 def test_nothing_stands_too_near_and_no_head_in_hatching(name: str) -> None:
-    for one in SHEETS[name][1].sheets:
+    for one in drawn(name).sheets:
         assert not +too_near(one)
 
 
 def test_no_two_heads_point_at_one_place() -> None:
     """Not the run-out of a short thread beside its diameter either: its leader may touch the
     crest's extension line (ISO 1101)."""
-    pairs = [p for _, sheet in SHEETS.values() for one in sheet.sheets for p in tips_too_near(one)]
+    pairs = [p for name in MADE for one in drawn(name).sheets for p in tips_too_near(one)]
     assert not pairs
 
 

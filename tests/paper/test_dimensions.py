@@ -25,7 +25,6 @@ from mandrelgen.spec.read import effective_shop, read_pen, read_shop
 from mandrelgen.spec.starters import starter
 from mandrelgen.standards.designation import parse
 from mandrelgen.standards.threads import limits
-from mandrelgen.workflows.check import check
 from mandrelgen.workflows.read_inputs import read_inputs
 from tests.support import redraw
 from tests.support.randompens import SHOP, double_ended_pens, pens
@@ -42,7 +41,7 @@ def starters() -> dict[str, Mandrel]:
         inputs = read_inputs(
             Path(template_path(f"pens/{pen}.toml")), Path(template_path(f"shops/{shop}.toml"))
         )
-        for d in check(inputs).designed:
+        for d in designs(inputs.pen, inputs.shop):
             assert d.mandrel is not None
             found[f"{pen}-{d.mandrel.id}"] = d.mandrel
     return found

@@ -91,7 +91,7 @@ def test_no_ink_on_ink_of_random_mandrels() -> None:
     # The same examples every time: tests/long goes on to others. A pen that fails is printed as
     # it is: making it smaller takes ten times as long as the whole test.
     @settings(
-        max_examples=24, deadline=None, derandomize=True, database=None, phases=[Phase.generate],
+        max_examples=10, deadline=None, derandomize=True, database=None, phases=[Phase.generate],
         suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     @given(pens())

@@ -32,7 +32,8 @@ def window(tab: Any, width: int, dark: bool = False) -> None:
     size = {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False}
     tab.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
     scheme = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
-    tab.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme]})
+    still = {"name": "prefers-reduced-motion", "value": "reduce"}  # no colour half-way to another
+    tab.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme, still]})
 
 
 def drawn(tab: Any) -> str:

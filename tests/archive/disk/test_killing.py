@@ -12,12 +12,12 @@ from tests.support.killing import without_drawings
 from tests.support.killroads import die
 
 EVERY = {
-    "make": 60,
-    "make, new archive": 60,
-    "import": 9,
-    "release": 3,
-    "receive": 15,
-    "reindex": 9,
+    "make": 110,
+    "make, new archive": 110,
+    "import": 13,
+    "release": 5,
+    "receive": 19,
+    "reindex": 13,
 }
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
