@@ -1,8 +1,8 @@
-"""2,000 fixtures in the catalogue: it paints within 1 s and filters within 100 ms.
+"""2,000 fixtures in the catalogue: it paints, and a filter leaves the right ones.
 
-The first paint is the browser's own mark (wall clock: needs an idle machine); a filter's cost is
-the page's own processor time for script, style, layout and paint, so that a busy machine does not
-count against it.
+How fast is measured on an idle machine by ``tests/benchmarks/drawer.py`` (10,000 fixtures); here a
+hang is caught, at ten times what is usual: the first paint by the browser's own mark, a filter by
+the page's own processor time for script, style, layout and paint.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from tests.support.cataloguing import browser, filled
 from tests.support.waiting import waiting
 
 COUNT = 2000
+PAINT, FILTER = 10_000, 1_000  # ms
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +58,7 @@ def chromium() -> Iterator[Any]:
     yield from browser(models=True)
 
 
-def test_first_paint_within_a_second(chromium: Any, path: Path) -> None:
+def test_it_paints(chromium: Any, path: Path) -> None:
     times = []
     for _ in range(5):
         chromium.get("about:blank")
@@ -69,7 +70,7 @@ def test_first_paint_within_a_second(chromium: Any, path: Path) -> None:
         )
         times.append(entry["startTime"])
     print(f"first paint of {COUNT}: {[round(t) for t in times]} ms")
-    assert statistics.median(times) <= 1000
+    assert statistics.median(times) <= PAINT
 
 
 def cost(chromium: Any) -> float:
@@ -77,7 +78,7 @@ def cost(chromium: Any) -> float:
     return float(next(m["value"] for m in metrics if m["name"] == "TaskDuration")) * 1000
 
 
-def test_a_filter_within_100_ms(chromium: Any, path: Path) -> None:
+def test_a_filter_leaves_the_right_ones(chromium: Any, path: Path) -> None:
     chromium.get("about:blank")
     chromium.execute_cdp_cmd("Performance.enable", {"timeDomain": "threadTicks"})
     chromium.get(path.as_uri())
@@ -98,4 +99,4 @@ def test_a_filter_within_100_ms(chromium: Any, path: Path) -> None:
         )
         assert shown == left, words
     print({w: round(t) for w, t in found.items()}, "ms")
-    assert max(found.values()) <= 100
+    assert max(found.values()) <= FILTER
