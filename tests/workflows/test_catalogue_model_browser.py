@@ -14,8 +14,15 @@ pytest.importorskip("selenium")
 from selenium.webdriver import ActionChains
 from selenium.webdriver.common.keys import Keys
 
-from tests.support.catalogue_hands import dark, drawn, one, opened, picture
+from tests.support.catalogue_hands import dark, drawn, one, opened, picture, window
 from tests.support.waiting import waiting
+
+
+@pytest.fixture
+def tab(tab: Any) -> Any:
+    """A small window: without a graphics card every dot of a model costs time."""
+    window(tab, 800, 600)
+    return tab
 
 
 @pytest.mark.parametrize("number", ["MG-0001", "MG-0007", "MG-0008", "MG-0010"])

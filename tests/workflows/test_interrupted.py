@@ -82,7 +82,7 @@ def test_between_two_renames_of_a_set_it_is_taken_back(house: Path, after: bool)
 
 def test_at_any_operation_all_of_the_set_or_nothing_is_there(house: Path) -> None:
     """A sample of them; ``tests/long/test_killing.py`` takes more."""
-    all_or_nothing(house, 61)
+    all_or_nothing(house, 97)
 
 
 def all_or_nothing(house: Path, step: int) -> None:
