@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from shapely import STRtree
+from shapely import STRtree, set_precision
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -62,7 +62,8 @@ def _of(d: Drawn, who: str) -> Iterator[Ink]:
         area = rings[0].buffer(0)
         for hole in rings[1:]:
             area = area.difference(hole.buffer(0))
-        yield Ink("hatch", who, area)
+        # Slivers of a millionth are no hatching, and GEOS before 3.12 stumbles over them.
+        yield Ink("hatch", who, set_precision(area, 1e-6))
     elif isinstance(d, Line):
         points = (*d.points, d.points[0]) if d.closed else d.points
         kind = "line" if d.pen is LineStyle.DIM else "outline"
