@@ -52,7 +52,9 @@ DAMAGES: dict[str, tuple[Callable[[dict[str, Any]], object], str]] = {
     "a list for characteristics' entry": (_set("characteristics", [[]]), "characteristics[0]"),
     "a field less": (lambda raw: raw.pop("purpose"), "purpose"),
 }
-# With an index made before the damage; ``tests/long/test_larger_samples.py`` takes every one so.
+# Those that every command is shown, with an index that knows of the damage and with one made
+# before; ``tests/long/test_larger_samples.py`` shows every command every one in both ways.
+FRESH = ("an object for title", "not finite", "an unknown kind", "a list", "deep", "no JSON")
 STALE = ("a number for notes", "null for part", "no outer", "a field less", "empty")
 WHOLE = {"a list": b"[]", "a number": b"7", "deep": b"[" * 100_000, "no JSON": b"{", "empty": b""}
 
@@ -95,6 +97,20 @@ def test_an_undamaged_record_is_read(shelf: Path) -> None:
 
 
 @pytest.mark.parametrize("name", [*DAMAGES, *WHOLE])
+def test_a_bad_record_is_told(shelf: Path, tmp_path: Path, name: str) -> None:
+    read_is_told(spoilt(shelf, tmp_path / "a", name), name)
+
+
+def read_is_told(archive: Path, name: str) -> None:
+    """What is wrong, and in which file."""
+    with pytest.raises(DiskError) as told:
+        read_mandrel(archive / BAD / "A")
+    assert NAME in str(told.value)
+    if name in DAMAGES:
+        assert DAMAGES[name][1] in str(told.value)
+
+
+@pytest.mark.parametrize("name", FRESH)
 def test_a_bad_record_is_named_and_passed_over(
     shelf: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
@@ -116,12 +132,7 @@ def named_and_passed_over(
     to = spoilt(shelf, tmp_path / "a", name)
     if stale:
         shutil.copytree(shelf / "indexed" / ".cache", to / ".cache")
-    with pytest.raises(DiskError) as told:
-        read_mandrel(to / BAD / "A")
-    assert NAME in str(told.value)
-    if name in DAMAGES:
-        assert DAMAGES[name][1] in str(told.value)
-
+    read_is_told(to, name)
     found = run("find", "--to", to)
     assert found.exit_code == 0
     assert GOOD in found.stdout

@@ -106,7 +106,7 @@ def test_read_back_by_the_kernel(name: str) -> None:
     check_kernel(PARTS[name])
 
 
-@pytest.mark.parametrize("name", list(PARTS)[::2])
+@pytest.mark.parametrize("name", list(PARTS)[::4])  # tests/long/test_larger_samples.py: all
 def test_read_back_without_the_kernel(name: str) -> None:
     check_text(PARTS[name])
 

@@ -9,11 +9,23 @@ from typing import Any
 
 import pytest
 
+from tests.page.conftest import chromium as chromium
+from tests.page.conftest import one_chromium as one_chromium
+from tests.page.conftest import page as page
+from tests.page.conftest import tab as tab
+from tests.page.test_browser import AXED, no_fault
 from tests.support.bench_hands import first_pen
-from tests.support.bench_page import folder_with, served
+from tests.support.bench_page import Served, folder_with, served
 from tests.support.bidi import firefox
 from tests.support.cataloguing import browser
 from tests.support.random_hands import played
+
+
+@pytest.mark.parametrize("step", AXED)
+def test_axe_finds_no_fault_on_any_narrow_step_in_the_dark(
+    tab: Any, page: Served, step: str
+) -> None:
+    no_fault(tab, page, step, {390: (True,)})
 
 
 def test_the_first_pen_in_firefox(tmp_path: Path) -> None:

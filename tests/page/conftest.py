@@ -12,6 +12,7 @@ from tests.support.archived import publish_pen
 from tests.support.bench_hands import quiet, window
 from tests.support.bench_page import Served, folder_with, served
 from tests.support.cataloguing import browser
+from tests.support.once import _designed_once as _designed_once
 
 
 @pytest.fixture

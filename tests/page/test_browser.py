@@ -29,6 +29,7 @@ AXE = Path(__file__).parents[1] / "support" / "axe.min.js"
 STEPS = ("", "shop", "archive", "pens/heron/pen", "pens/heron/pen?state=capped",
          "pens/heron/joints", "pens/heron/mandrels", "pens/heron/sheets/cap-mouth-plug",
          "pens/heron/order", "pens/heron/arrived")  # fmt: skip
+AXED = (*STEPS, "pens/wren/pen", "pens/wren/mandrels")
 
 
 def unfold(tab: Any) -> None:
@@ -36,17 +37,22 @@ def unfold(tab: Any) -> None:
         tab.execute_script("arguments[0].open = true", fold)
 
 
-@pytest.mark.parametrize("step", [*STEPS, "pens/wren/pen", "pens/wren/mandrels"])
+@pytest.mark.parametrize("step", AXED)
 def test_axe_finds_no_fault_on_any_step(tab: Any, page: Served, step: str) -> None:
-    """Wide and narrow, light and dark."""
-    for width in (1400, 390):
+    """Wide and narrow, light and dark; ``tests/long/test_bench_page.py``: narrow in the dark."""
+    no_fault(tab, page, step, {1400: (False, True), 390: (False,)})
+
+
+def no_fault(tab: Any, page: Served, step: str, schemes: dict[int, tuple[bool, ...]]) -> None:
+    """``schemes``: light (False) and dark ones, by width."""
+    for width, ways in schemes.items():
         window(tab, width)
         tab.get(f"{page.base}/{step}")
         settled(tab)
         unfold(tab)
         # By the driver, not as a script of the page, whose policy would refuse it.
         tab.execute_cdp_cmd("Runtime.evaluate", {"expression": AXE.read_text("utf-8")})
-        for dark in (False, True):
+        for dark in ways:
             window(tab, width, dark)
             scheme = f"return matchMedia('(prefers-color-scheme: {'dark' if dark else 'light'})')"
             assert tab.execute_script(f"{scheme}.matches")

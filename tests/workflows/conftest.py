@@ -12,6 +12,7 @@ import pytest
 
 from tests.support.archived import publish_pen
 from tests.support.cataloguing import browser, filled, page
+from tests.support.once import _designed_once as _designed_once
 
 STILL = [{"name": "prefers-reduced-motion", "value": "reduce"}]
 

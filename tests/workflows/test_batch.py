@@ -75,8 +75,12 @@ def test_progress_is_said_on_request(tmp_path: Path, pens: list[str]) -> None:
     assert "[pen" not in done.stdout
 
 
-@pytest.mark.parametrize("line", [1, 5, 7])
-def test_ctrl_c_leaves_whole_packages_only(tmp_path: Path, pens: list[str], line: int) -> None:
+def test_ctrl_c_leaves_whole_packages_only(tmp_path: Path, pens: list[str]) -> None:
+    """Behind the first pen; ``tests/long/test_larger_samples.py``: in it, and in the next."""
+    stopped_behind(5, tmp_path, pens)
+
+
+def stopped_behind(line: int, tmp_path: Path, pens: list[str]) -> None:
     """SIGINT behind the n-th line of progress, to the command alone (as a terminal sends it, see
     test_workers_make.py): what is there verifies, and a second run ends with what a run
     never stopped would have made."""

@@ -100,10 +100,25 @@ def all_or_nothing(house: Path, step: int) -> None:
     assert len(found) > 100 // step
 
 
-@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGQUIT", "SIGUSR1", "SIGXCPU"])
-def test_every_signal_that_can_be_caught_gives_the_numbers_back(house: Path, name: str) -> None:
-    """Just behind the folders that reserve the three numbers, and at the renames; the code is what
-    a shell says of a process that such a signal ends: 128 and its number."""
+SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT", "SIGUSR1", "SIGXCPU")
+# Just behind each folder that reserves one of the three numbers, and at the first rename.
+EVERYWHERE = (("mkdir", 1), ("mkdir", 2), ("mkdir", 3), ("rename", 1))
+
+
+@pytest.mark.parametrize(
+    ("name", "places"),
+    [("SIGTERM", EVERYWHERE[::2]), ("SIGHUP", EVERYWHERE[1::2]), ("SIGXCPU", EVERYWHERE[1:2])],
+    ids=lambda x: x if isinstance(x, str) else "",
+)
+def test_a_signal_that_can_be_caught_gives_the_numbers_back(
+    house: Path, name: str, places: tuple[tuple[str, int], ...]
+) -> None:
+    """A sample; ``tests/long/test_larger_samples.py`` sends every signal at every place."""
+    gives_the_numbers_back(house, name, places)
+
+
+def gives_the_numbers_back(house: Path, name: str, places: tuple[tuple[str, int], ...]) -> None:
+    """The code is what a shell says of a process that such a signal ends: 128 and its number."""
     number = signal.Signals[name]
 
     def act() -> None:
@@ -111,10 +126,8 @@ def test_every_signal_that_can_be_caught_gives_the_numbers_back(house: Path, nam
 
     before = signal.signal(number, signal.SIG_DFL)  # the suite itself may run under nohup
     try:
-        # The two that are common at each place, the others at one.
-        places = (1, 2, 3) if name in ("SIGTERM", "SIGHUP") else (2,)
-        ends = [At(1, act, ("rename",))] if len(places) > 1 else []
-        for at in [At(n, act, ("mkdir",), True) for n in places] + ends:
+        for call, n in places:
+            at = At(n, act, (call,), after=call == "mkdir")
             assert stopped(house, at, 128 + number) == (128 + number, 0)
     finally:
         signal.signal(number, before)
