@@ -15,7 +15,7 @@ from tests.archive.test_bad_records import shelf as shelf
 from tests.assess.test_one_number import one_step_each
 from tests.files import test_painter as painter
 from tests.files.proof.test_dxf import read_alike
-from tests.files.test_step import PARTS, check_text
+from tests.files.test_step import PARTS, check_kernel, check_text
 from tests.paper import test_gauge_sheets as gauges
 from tests.support.killing import without_drawings
 from tests.workflows import test_interrupted as interrupted
@@ -68,7 +68,8 @@ def test_check_and_what_if_give_a_joint_of_the_heron_one_step() -> None:
 
 
 @pytest.mark.parametrize("name", PARTS)
-def test_every_part_is_read_back_without_the_kernel(name: str) -> None:
+def test_every_part_is_read_back_by_the_kernel_and_without_it(name: str) -> None:
+    check_kernel(PARTS[name])
     check_text(PARTS[name])
 
 
