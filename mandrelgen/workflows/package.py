@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future
 from dataclasses import dataclass, field, replace
+from functools import partial
 from importlib import import_module
 from typing import Any
 
@@ -17,7 +18,7 @@ from mandrelgen.files.formats import BY_SHEET, DRAWN, FORMATS, HOME, name_of, wr
 from mandrelgen.files.proof.report import Expected, ProofError
 from mandrelgen.paper.drawing.model import Table
 from mandrelgen.workflows.build import Build
-from mandrelgen.workflows.parallel import told
+from mandrelgen.workflows.parallel import Workers, told, worked_out
 
 # Told how many mandrels of how many are done, and which is the last one.
 Progress = Callable[[int, int, str], None]
@@ -95,13 +96,19 @@ def packages(
     drawn = tuple(f for f in formats if f in DRAWN)
     others = tuple(f for f in formats if f not in DRAWN)
     parts: list[list[Future[Package]]] = [[] for _ in builds]
+    calls: list[tuple[int, Callable[[], Package]]] = []
+    if drawn:  # the longest calls begin first
+        calls += [(n, partial(draw, b, drawn)) for n, b in enumerate(builds)]
+    if others:
+        calls += [(n, partial(model, b, others, deep)) for n, b in enumerate(builds)]
+    over = isinstance(executor, Workers) and executor.one_over(len(calls))
+    handed = len(calls) - over
     try:
         with told():
-            # Drawings, the longest calls, begin first.
-            for b, mine in zip(builds, parts, strict=True):
-                mine += [executor.submit(draw, b, drawn)] if drawn else []
-            for b, mine in zip(builds, parts, strict=True):
-                mine += [executor.submit(model, b, others, deep)] if others else []
+            for n, call in calls[:handed]:
+                parts[n].append(executor.submit(call))
+            for n, call in calls[handed:]:
+                parts[n].append(worked_out(call))
         for n, (b, mine) in enumerate(zip(builds, parts, strict=True), 1):
             with told():
                 package = joined(b, formats, [f.result() for f in mine], deep)

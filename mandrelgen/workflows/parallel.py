@@ -48,6 +48,27 @@ class _Asked(Future[T]):
         return super().result(timeout)
 
 
+def worked_out(call: Callable[[], T]) -> Future[T]:
+    """What ``call`` gives, or raises, worked out in this process now."""
+    asked = Here().submit(call)
+    with contextlib.suppress(Exception):
+        asked.result()
+    return asked
+
+
+class Workers(ProcessPoolExecutor):
+    """Processes forked of this one."""
+
+    def __init__(self, count: int) -> None:
+        super().__init__(count, multiprocessing.get_context("fork"), _begin)
+        self._count = count
+
+    def one_over(self, calls: int) -> bool:
+        """Whether of ``calls`` as long as each other one would be left for a round of its own:
+        this process, which waits meanwhile, may take it."""
+        return calls > self._count and calls % self._count == 1
+
+
 @contextlib.contextmanager
 def told() -> Iterator[None]:
     """Around a call to an executor and the wait for its result: a worker that ended, or found no
@@ -98,7 +119,7 @@ def workers(count: int, load: Callable[[], object]) -> Iterator[Executor]:
         load()
     gc.freeze()  # what is loaded is not looked through again, and its pages stay shared
     others = multiprocessing.active_children()
-    pool = ProcessPoolExecutor(count, multiprocessing.get_context("fork"), _begin)
+    pool = Workers(count)
     executor: Executor = pool
     # A request to stop comes where the workers are forked already, too.
     try:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import os
 import signal
+import subprocess
 import sys
 from collections.abc import Iterator
 
@@ -26,6 +28,7 @@ def as_before(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         raise EndedError(code)
 
     monkeypatch.setattr(os, "_exit", gone)
+    monkeypatch.setattr(atexit, "register", lambda call, *args: call)  # else it ends the tests
     monkeypatch.setenv("PYDANTIC_DISABLE_PLUGINS", "__all__")
     limits, heard = gc.get_threshold(), signal.getsignal(signal.SIGINT)
     yield
@@ -65,7 +68,7 @@ def test_ctrl_c_before_there_is_a_command_ends_it(monkeypatch: pytest.MonkeyPatc
         begin.leave_at_ctrl_c(signal.SIGINT, None)
 
 
-def test_a_command_runs_with_rare_collections_and_leaves_the_rest_to_the_end(
+def test_a_command_runs_with_rare_collections(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(sys, "argv", ["mandrelgen", "thread", "M8x1"])
@@ -74,4 +77,35 @@ def test_a_command_runs_with_rare_collections_and_leaves_the_rest_to_the_end(
     assert not ended.value.code
     assert "M8x1" in capsys.readouterr().out
     assert gc.get_threshold()[0] == 200_000
-    assert gc.get_freeze_count() > 0
+
+
+def test_the_process_leaves_with_the_code_of_the_run_when_all_is_said(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.delitem(sys.modules, "coverage", raising=False)
+    with pytest.raises(EndedError, match="2"):
+        begin.leave_at_once([2])
+    begin.leave_at_once([])  # a fault of the program, which Python tells
+    monkeypatch.setitem(sys.modules, "coverage", sys)
+    begin.leave_at_once([2])
+
+
+def test_what_a_run_registers_for_its_end_runs_and_all_it_said_arrives() -> None:
+    """Through a pipe, which is not written to before the end; the code is the run's."""
+    code = (
+        "import atexit, sys\n"
+        "from mandrelgen.__main__ import main\n"
+        "sys.argv[1:] = sys.argv[1].split()\n"
+        "import mandrelgen.cli.app as app\n"
+        "run = app.main\n"
+        "app.main = lambda: (atexit.register(print, 'at the end'), run())\n"
+        "main()"
+    )
+    for args, ends, said in (("thread M8x1", 0, "M8x1"), ("thread nonsense", 2, "")):
+        done = subprocess.run(
+            [sys.executable, "-c", code, args], capture_output=True, text=True, check=False
+        )
+        assert done.returncode == ends
+        assert done.stdout.startswith(said)
+        assert done.stdout.endswith("at the end\n")
+        assert bool(done.stderr) == bool(ends)

@@ -18,7 +18,15 @@ import pytest
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError, Level
 from mandrelgen.files.proof.report import ProofError
 from mandrelgen.workflows import parallel
-from mandrelgen.workflows.parallel import Here, WorkerError, ahead, told, workers
+from mandrelgen.workflows.parallel import (
+    Here,
+    WorkerError,
+    Workers,
+    ahead,
+    told,
+    worked_out,
+    workers,
+)
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 FOUND = (
@@ -55,6 +63,22 @@ def test_calls_run_in_processes_that_stay() -> None:
         pids = {pool.submit(os.getpid).result() for _ in range(20)}
     assert 1 <= len(pids) <= 2
     assert os.getpid() not in pids
+
+
+def test_a_call_that_would_be_left_for_a_round_of_its_own_is_this_processs() -> None:
+    with workers(2, nothing) as pool:
+        assert isinstance(pool, Workers)
+        assert [n for n in range(8) if pool.one_over(n)] == [3, 5, 7]
+    with workers(3, nothing) as pool:
+        assert isinstance(pool, Workers)
+        assert [n for n in range(9) if pool.one_over(n)] == [4, 7]
+
+
+def test_what_is_worked_out_here_gives_its_result_or_raises_when_asked() -> None:
+    assert worked_out(os.getpid).result() == os.getpid()
+    failed = worked_out(partial(failing, ProofError(FOUND)))
+    with pytest.raises(ProofError):
+        failed.result()
 
 
 def test_workers_share_what_this_process_has_loaded() -> None:

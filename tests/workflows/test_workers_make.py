@@ -101,6 +101,11 @@ def test_however_many_workers_the_bytes_and_the_findings_are_the_same(pen: Path)
     assert len(found[0][1]) == 6  # two of each of the three, each on one sheet
     assert "MG-0001 A for wren cap would do" in found[0][2]
     assert found[1] == found[0]
+    # Of three calls two workers leave one to the process that waits for them.
+    two = program("make", str(pen), "--to", str(pen.parent / "2"), "--date", DAY, "--workers", "2",
+                  "--only", "outline,svg")  # fmt: skip
+    assert two.returncode == 0, two.stderr
+    assert state(pen.parent / "2" / "not-issued") == found[0][1]
 
 
 def test_a_worker_that_is_killed_ends_the_run_with_words_and_nothing_published(pen: Path) -> None:
