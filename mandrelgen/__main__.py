@@ -12,6 +12,7 @@ from mandrelgen import __version__
 
 def main() -> None:
     """Run the command line."""
+    nobody_there()
     if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
         signal.signal(signal.SIGINT, leave_at_ctrl_c)
     if sys.argv[1:] == ["--version"]:
@@ -34,6 +35,14 @@ def main() -> None:
     except SystemExit as e:
         codes += [e.code] if isinstance(e.code, int) else []
         raise
+
+
+def nobody_there() -> None:
+    """What was closed before the run (``>&-``) is a stream that nobody writes or reads: else Python
+    has none there, and the first file that is opened becomes the standard output."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115 it stays
 
 
 def leave_at_ctrl_c(number: int, frame: object) -> None:

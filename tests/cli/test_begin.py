@@ -9,11 +9,13 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from mandrelgen import __main__ as begin
 from mandrelgen import __version__
+from mandrelgen.core.resources import template_path
 
 
 class EndedError(Exception):
@@ -109,3 +111,24 @@ def test_what_a_run_registers_for_its_end_runs_and_all_it_said_arrives() -> None
         assert done.stdout.startswith(said)
         assert done.stdout.endswith("at the end\n")
         assert bool(done.stderr) == bool(ends)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a shell that closes streams")
+@pytest.mark.parametrize("closed", [">&-", "2>&-", "<&-", "<&- >&- 2>&-"])
+def test_a_stream_that_was_closed_before_is_nobody(tmp_path: Path, closed: str) -> None:
+    """The result is as without it, and no file is taken for the stream."""
+    pen, out = template_path("pens/wren.toml"), tmp_path / "out"
+    shop = template_path("shops/bench.toml")
+    for args in (
+        "--version",
+        "thread M8x1",
+        f"make '{pen}' --shop '{shop}' --only outline --workers 1 --to '{out}'",
+    ):
+        done = subprocess.run(
+            f"'{sys.executable}' -m mandrelgen {args} {closed}",
+            shell=True, capture_output=True, text=True, check=False, cwd=tmp_path,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        assert "Traceback" not in done.stderr
+        assert bool(done.stdout) == (">&-" not in closed.replace("2>&-", ""))
+    assert len(list(out.rglob("*.dxf"))) == 3
