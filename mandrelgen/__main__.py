@@ -10,8 +10,19 @@ import sys
 from mandrelgen import __version__
 
 
+def run() -> None:
+    """The command line as a program of its own: the process ends with it, and at once."""
+    codes: list[int] = []
+    atexit.register(leave_at_once, codes)  # before all others: at the end it comes behind them
+    try:
+        main()
+    except SystemExit as e:
+        codes += [e.code] if isinstance(e.code, int) else []
+        raise
+
+
 def main() -> None:
-    """Run the command line."""
+    """Run the command line; another program may do so too."""
     nobody_there()
     if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
         signal.signal(signal.SIGINT, leave_at_ctrl_c)
@@ -26,15 +37,9 @@ def main() -> None:
         return
     collect_rarely()
     without_plugins()
-    codes: list[int] = []
-    atexit.register(leave_at_once, codes)  # before all others: at the end it comes behind them
     from mandrelgen.cli.app import main as commands
 
-    try:
-        commands()
-    except SystemExit as e:
-        codes += [e.code] if isinstance(e.code, int) else []
-        raise
+    commands()
 
 
 def nobody_there() -> None:
@@ -75,4 +80,4 @@ def leave_at_once(codes: list[int]) -> None:
 
 
 if __name__ == "__main__":
-    main()
+    run()

@@ -96,12 +96,12 @@ def test_what_a_run_registers_for_its_end_runs_and_all_it_said_arrives() -> None
     """Through a pipe, which is not written to before the end; the code is the run's."""
     code = (
         "import atexit, sys\n"
-        "from mandrelgen.__main__ import main\n"
+        "from mandrelgen.__main__ import run as begin\n"
         "sys.argv[1:] = sys.argv[1].split()\n"
         "import mandrelgen.cli.app as app\n"
         "run = app.main\n"
         "app.main = lambda: (atexit.register(print, 'at the end'), run())\n"
-        "main()"
+        "begin()"
     )
     for args, ends, said in (("thread M8x1", 0, "M8x1"), ("thread nonsense", 2, "")):
         done = subprocess.run(
