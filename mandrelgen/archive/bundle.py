@@ -16,7 +16,6 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from mandrelgen.archive.design_hash import canonical_hash
@@ -36,6 +35,7 @@ from mandrelgen.archive.orders import ORDER
 from mandrelgen.archive.record_files import renamed_to
 from mandrelgen.archive.records import MAX_JSON, Event, Manifest, Order, Record, parse
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 
 # What every name in a zip's directory begins with (PKWARE, .ZIP File Format Specification 6.3.10,
 # 4.3.12; from memory); the library refuses a directory without.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
@@ -14,6 +13,7 @@ from mandrelgen.archive.reading_history import readings
 from mandrelgen.archive.record_files import Entry, entries
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.characteristic import Characteristic, Decision, size_text
 from mandrelgen.model.mandrel import Mandrel

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
@@ -35,6 +34,7 @@ from mandrelgen.archive.record_files import entries, numbers, revision_folders
 from mandrelgen.archive.records import Event, Order, OrderItem, Record, Slot, parse
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
 
 RECORD = "record.json"
 IMPORTED = "imported"

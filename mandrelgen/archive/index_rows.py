@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields, replace
+from dataclasses import astuple, fields, replace
 from typing import Any, NamedTuple
 
 from mandrelgen.archive.disk.files import exists
@@ -17,6 +17,7 @@ from mandrelgen.archive.records import Event, Manifest, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import history, owned
 from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import ADOPTED, Mandrel, Ordering, body_is_bar, collar_diameter
 from mandrelgen.standards.threads import ThreadLimits

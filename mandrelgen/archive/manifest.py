@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from mandrelgen.archive.design_hash import canonical_hash
 from mandrelgen.archive.disk.files import digest_file, is_plain_file, list_folder
 from mandrelgen.archive.records import FileMark, Manifest, load
 from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
 
 MANIFEST = "manifest.json"
 

@@ -24,7 +24,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from mandrelgen.archive.disk.locks import claimed
 from mandrelgen.archive.disk.store import reserve_number, sweep_empty
@@ -41,6 +41,7 @@ from mandrelgen.archive.records import RevisionLine, Slot
 from mandrelgen.archive.root import Archive, clear
 from mandrelgen.archive.slot_lookup import filled_by
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 
 FIRST_ISSUE = "First issue"
 

@@ -11,7 +11,6 @@ import contextlib
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -36,6 +35,7 @@ from mandrelgen.archive.records import EventKind, Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.archive.states import OWNED, State, history, owned
 from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
 
 ORDER = "order.json"
 _SHORTEST, _SHORTEST_OLD = 6, 10

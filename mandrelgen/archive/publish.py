@@ -7,7 +7,6 @@ the same design meanwhile, its record comes back; if it published another, the r
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +22,7 @@ from mandrelgen.archive.record_files import RECORD, Entry
 from mandrelgen.archive.records import Known, Record, Slot
 from mandrelgen.archive.root import Archive, clear, held
 from mandrelgen.core.errors import DiskError, Finding
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Mandrel
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.index import Index
 from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.index_schema import COLUMNS
 from mandrelgen.assess.fitting import LOOSEST
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.designation import Designation
 
 # Two notations of one thread differ by no more (rounded inch sizes), mm.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.archive.events import READ, events_of
@@ -12,6 +11,7 @@ from mandrelgen.archive.pieces import of_last_piece
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import Event
 from mandrelgen.archive.root import Archive
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.standards.iso_14253 import Conformity
 from mandrelgen.workshop.receipt import as_made

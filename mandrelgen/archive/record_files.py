@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk.files import is_folder, list_folder
 from mandrelgen.archive.naming import EVENTS, number_count, parse_revision_folder, revision_order
 from mandrelgen.archive.records import Event, EventKind, Record, Slot, load
 from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
 
 RECORD = "record.json"
 _RENAMED = f"-{EventKind.RENAMED.value}.json"

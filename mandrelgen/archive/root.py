@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import uuid
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk.files import (
@@ -23,6 +22,7 @@ from mandrelgen.archive.naming import DEFAULT_PREFIX, MARKER, ORDERS, check_pref
 from mandrelgen.archive.record_files import numbers
 from mandrelgen.archive.records import Marker, load
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

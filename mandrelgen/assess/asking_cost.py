@@ -4,7 +4,7 @@ asking less. Each is tried by judging the mandrel again with that one limit loos
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 
 from mandrelgen.assess import choose_tolerances, runout, speeds
@@ -12,6 +12,7 @@ from mandrelgen.assess.mandrel_remedies import option_path
 from mandrelgen.assess.setup import Situated
 from mandrelgen.assess.stiffness import stiffness
 from mandrelgen.core.errors import Change, Remedy
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.process import Demand, Process, demands
 from mandrelgen.mechanics.assessment_types import Truth

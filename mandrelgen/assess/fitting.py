@@ -7,12 +7,13 @@ judged by the very verdict a new design gets; so its joint step compares with th
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.assess.clearances import gaps
 from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.loads import loads
 from mandrelgen.assess.setup import Situated, situate, turned_round
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design import ends, mandrel_thread, seat, shank
 from mandrelgen.design.draft import Draft

@@ -4,10 +4,11 @@ design in the printed material."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.end_assessment import judge
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import floor_to
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import Assessment

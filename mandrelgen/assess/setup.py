@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from mandrelgen.assess import lathe_measured
 from mandrelgen.assess.loads import Loads
 from mandrelgen.assess.part_shape import PartShape, shape
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends, shank
 from mandrelgen.design.ends import Hole, TappedEnd, TenonEnd
 from mandrelgen.design.options import Wishes

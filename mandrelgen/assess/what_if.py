@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 from typing import Any
 
@@ -12,6 +12,7 @@ from mandrelgen.assess.mandrel_findings import of_verdict
 from mandrelgen.assess.settled import settled
 from mandrelgen.assess.words import Answer, Word, answers
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.lengths import Length
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed

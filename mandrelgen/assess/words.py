@@ -6,12 +6,12 @@ Limits are estimates (common practice, no source) unless a line says otherwise.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
 from mandrelgen.assess.same_piece import Key, key_of
 from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.options import Wishes

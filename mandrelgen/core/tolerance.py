@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from mandrelgen.core.frozen import dataclass
 
 # Absorbs binary noise (1e-9 mm) so that a limit that is exactly on a step stays on it.
 _NOISE = 1e-9

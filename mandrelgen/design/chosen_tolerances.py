@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.options import Wishes
 
 # Run-out asked of centring diameters (common practice, no source), and the tighter one where a

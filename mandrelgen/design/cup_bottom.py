@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import own_tools, plug
 from mandrelgen.design.draft import CHAMFER_HALF, COMMON, Draft

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from mandrelgen.core.errors import Finding
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.chosen_tolerances import ToleranceChoice
 from mandrelgen.design.options import Wishes
 from mandrelgen.design.plan import Planned

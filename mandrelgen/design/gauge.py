@@ -7,8 +7,9 @@ practice, no source): the standard's own tables of them were not at hand.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import Toleranced, ceil_to, floor_to, text_of
 from mandrelgen.design import centres
 from mandrelgen.design.draft import COMMON, Draft

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.pen import CentreHoles, Fit, Options, ThreadOrder, ThreadRelief
 from mandrelgen.spec.shop import Shop
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.joints import EndRef, joints
 from mandrelgen.spec.pen import (
     End,

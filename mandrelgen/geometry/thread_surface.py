@@ -16,9 +16,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import Profile, ProfileFace
 from mandrelgen.model.mandrel import ThreadForm
 

@@ -6,9 +6,9 @@ in mm, forces in N, torques in N·m, stresses in MPa, speeds in 1/min, angles in
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.beam import Stress
 from mandrelgen.mechanics.budget import Budget, Gain
 from mandrelgen.mechanics.combined import Bears, Weak

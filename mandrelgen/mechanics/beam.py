@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from mandrelgen.core.frozen import dataclass
 
 # Stations closer than this are one station (mm).
 _TOUCH = 1e-9

@@ -38,10 +38,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.locate import Guide, envelope
 
 NEIGHBOUR = "neighbour:"

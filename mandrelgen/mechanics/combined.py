@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
 from mandrelgen.core.errors import Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.beam import Load, Segment, bend
 from mandrelgen.mechanics.play import root_max, root_min
 from mandrelgen.mechanics.practice import judged

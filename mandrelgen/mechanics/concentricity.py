@@ -9,9 +9,9 @@ estimate), or what errors of form and lead leave when 60° flanks centre it. Rad
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.practice import assumed, judged
 
 # Mismatches are printed, and therefore judged, to this many places.

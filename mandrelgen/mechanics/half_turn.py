@@ -14,7 +14,8 @@ from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass
+
+from mandrelgen.core.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

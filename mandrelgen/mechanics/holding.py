@@ -12,10 +12,10 @@ the tilt when it bears; without a seat, play governs both.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.budget import Cause, Origin
 from mandrelgen.mechanics.locate import Guide, centring_residual, face_tilt, guides
 

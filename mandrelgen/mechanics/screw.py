@@ -8,7 +8,8 @@ lengths in mm.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from mandrelgen.core.frozen import dataclass
 
 TAN_HALF = math.tan(math.radians(30.0))
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from mandrelgen.core.frozen import dataclass
 
 _SQRT3 = math.sqrt(3.0)
 

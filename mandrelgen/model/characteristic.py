@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.feature import Feature, FeatureKind, MandrelEnd, own_name
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch, ThreadForm
 

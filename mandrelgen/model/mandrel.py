@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic, Decision
 from mandrelgen.model.corner import Corner
 from mandrelgen.model.feature import Feature, MandrelEnd

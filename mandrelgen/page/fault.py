@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.patch import NoPlaceError
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.workflows.answers.spoken import place, spoken

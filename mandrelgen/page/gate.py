@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from dataclasses import dataclass, field
+from dataclasses import field
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs
 
 import anyio
+
+from mandrelgen.core.frozen import dataclass
 
 CAP = 1_000_000
 """Most bytes of one request's body."""

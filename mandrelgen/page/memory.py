@@ -10,9 +10,10 @@ import os
 import sqlite3
 import sys
 import threading
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from mandrelgen.core.frozen import dataclass
 
 DEEPEST = 200
 """Changes that can be taken back, for each file."""

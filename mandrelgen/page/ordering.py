@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mandrelgen.archive.disk import files
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.page.desk import Desk
 from mandrelgen.page.runs import MakeRun
 from mandrelgen.page.seen import Seen

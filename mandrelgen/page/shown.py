@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.assess.words import Word
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows.answers.sent_pieces import SentPiece
 
 

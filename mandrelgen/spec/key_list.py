@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import Enum
 from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.lengths import Length
 from mandrelgen.spec.legal import bare, fields
 from mandrelgen.spec.old_fixture import OldFixture

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.new_file import SCHEMA_LINE, beside, line, number, quoted, unknown
 
 _SET = re.compile(r"\s*(?P<system>ER\s*\d+\s*M?|(?:DIN\s*)?ISO\s*15488-\d+|[^:]+(?=:))\s*:?", re.I)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from mandrelgen.core.errors import Level, Path
+from mandrelgen.core.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

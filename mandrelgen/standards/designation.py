@@ -6,10 +6,11 @@ Metric by ISO 965-1:2013, clause 12 (wording from memory), inch by ASME B1.1-200
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.lengths import MM_PER_INCH, Length
 from mandrelgen.standards.tables import NotHeldError, load
 

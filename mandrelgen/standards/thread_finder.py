@@ -28,10 +28,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.lengths import Length
 from mandrelgen.standards.designation import Designation, ThreadTextError, parse
 from mandrelgen.standards.tables import NotHeldError, load

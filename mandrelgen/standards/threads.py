@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.lengths import MM_PER_INCH
 from mandrelgen.core.tolerance import signed_text
 from mandrelgen.standards import asme_b1_1, iso_965_1

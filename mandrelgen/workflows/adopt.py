@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen import __version__
@@ -12,6 +11,7 @@ from mandrelgen.archive.events import release
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.root import Archive
 from mandrelgen.core.clock import date_of
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.from_measurements import mandrel_of
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.old_fixture import read_old

@@ -5,11 +5,12 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import Change, DesignError, InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.practice import assumed

@@ -7,7 +7,7 @@ import re
 import threading
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from mandrelgen.archive import events, root, states
@@ -23,6 +23,7 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.states import State
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding, InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.pen import Title
 from mandrelgen.standards.iso_14253 import Conformity

@@ -4,7 +4,6 @@ what differs."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +18,7 @@ from mandrelgen.archive.query import Query, find
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.fitting import fitting
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.model.characteristic import Kind

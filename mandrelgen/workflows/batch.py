@@ -7,13 +7,14 @@ import gc
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mandrelgen.assess.words import Answer, Word
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows import reuse
 from mandrelgen.workflows.check import Checked, check_pen, worded
 from mandrelgen.workflows.made import MadeSet

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +11,7 @@ from mandrelgen.assess.settled import settled
 from mandrelgen.assess.words import Answer
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.read import effective_shop, read_pen, read_shop, review
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workflows import check, reuse

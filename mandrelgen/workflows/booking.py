@@ -6,7 +6,6 @@ import datetime
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from mandrelgen.archive.records import Event, Order, OrderItem, Record, load
 from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import State
 from mandrelgen.core.clock import date_of, day_after, plain_day
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.glyphs import char_name, undrawn
 from mandrelgen.workflows.archives import archive_of, fault
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.assess.settled import settled
 from mandrelgen.assess.words import Answer, Owned, answers
 from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.designed import Designed
 from mandrelgen.workflows.read_inputs import Inputs, read_inputs
 from mandrelgen.workflows.remedies import tried

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk import files
 from mandrelgen.assess.resolved import resolve
 from mandrelgen.core.errors import InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.pen_drawing import facts, states
 from mandrelgen.paper.pen_drawing.drawing import PenDrawing, draw
 from mandrelgen.paper.pen_drawing.outline import outlines

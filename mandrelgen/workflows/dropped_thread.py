@@ -6,10 +6,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.core.errors import Change, Path
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.expand import expand
 from mandrelgen.spec.joints import OPPOSITE, SIDES, EndRef, joints
 from mandrelgen.spec.patch import patched_text

@@ -7,12 +7,12 @@ what was replaced is given back, so that it can be undone.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk import files
 from mandrelgen.archive.disk.locks import held_file
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.read import read_pen, read_shop
 from mandrelgen.workflows.read_inputs import LIMIT, SHOP
 

@@ -3,7 +3,6 @@ states followed one another, its orders, and what was read and tried on it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import events, orders, rounds, states
@@ -14,6 +13,7 @@ from mandrelgen.archive.record_files import Entry
 from mandrelgen.archive.records import Event
 from mandrelgen.archive.states import State
 from mandrelgen.core.errors import InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows import booking
 from mandrelgen.workflows.arrived import build_of
 from mandrelgen.workflows.build import Build

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.ends import tapped_end
 from mandrelgen.design.gauge import Whose, gauge_pair
 from mandrelgen.design.gauge_text import DENSITY

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive.disk.files import read_file
 from mandrelgen.archive.index_rows import PEN_FILE, IndexRow
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import effective_shop, read_pen
 from mandrelgen.spec.shop import Shop

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +10,7 @@ from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.pieces import another_awaited
 from mandrelgen.archive.records import Event
 from mandrelgen.core.errors import InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Mandrel

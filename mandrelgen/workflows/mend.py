@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk.files import read_file, write_file
 from mandrelgen.assess.settled import settled
 from mandrelgen.core.errors import InputError, Remedy
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import effective_shop, read_pen
 from mandrelgen.spec.shop import Shop

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import partial
 from importlib import import_module
 from typing import Any
 
 from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.formats import BY_SHEET, DRAWN, FORMATS, HOME, name_of, write
 from mandrelgen.files.proof.report import Expected, ProofError
 from mandrelgen.paper.drawing.model import Table

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ from mandrelgen.archive.disk.messages import check_names
 from mandrelgen.assess.printed_speed import Turning, turning
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.mandrel_thread import form_of
 from mandrelgen.files.writers import stl, threemf
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel, ThreadForm

@@ -6,7 +6,6 @@ The same command serves every later check (wear): the last reading of a size cou
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from mandrelgen.archive.mandrel_json import read_mandrel
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.record_files import Entry
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.play import ThreadPlay, thread_play
 from mandrelgen.model.mandrel import Mandrel

@@ -8,7 +8,7 @@ same budget as a design, and the check is kept like any reading; later checks fo
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from mandrelgen.archive.records import Event
 from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import State
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import InstrumentKind, Shop
 from mandrelgen.workflows.answers import plain

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.archive import index as records_index
 from mandrelgen.archive.disk.files import exists, read_file
@@ -16,6 +16,7 @@ from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.end_assessment import judge
 from mandrelgen.assess.settled import designs
 from mandrelgen.core.errors import InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import Assessment
 from mandrelgen.model.mandrel import Mandrel

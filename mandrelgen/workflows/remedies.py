@@ -11,10 +11,11 @@ first, a lesser one that mends the fault alone second.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import NamedTuple
 
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows.trial import Bench, Key, Trials
 
 MOST = 3

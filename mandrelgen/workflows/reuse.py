@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from mandrelgen.archive.disk.files import exists
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.assess.words import Owned
 from mandrelgen.core.errors import Finding, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.mandrel import MandrelKind
 from mandrelgen.workflows.check import Checked

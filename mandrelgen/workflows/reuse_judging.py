@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.archive.events import revision_of
 from mandrelgen.archive.index import Index
@@ -14,6 +13,7 @@ from mandrelgen.assess.choose_tolerances import neighbours_of, situated
 from mandrelgen.assess.fitting import Fitting, fitting, nearly
 from mandrelgen.assess.setup import Situated
 from mandrelgen.core.errors import DiskError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.plan import Hold, Planned

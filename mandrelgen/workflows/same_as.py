@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 
@@ -20,6 +19,7 @@ from mandrelgen.archive.naming import MARKER
 from mandrelgen.archive.query import same_design
 from mandrelgen.archive.records import Slot
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.pen import Pen
 from mandrelgen.spec.read import read_pen
 from mandrelgen.workflows.archives import LARGEST

@@ -6,7 +6,6 @@ the seat. Nothing is written to the disk but an archive's index, which is only a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +16,7 @@ from mandrelgen.archive.index_rows import IndexRow
 from mandrelgen.archive.naming import MARKER
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import DesignError, DiskError, Finding, InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.formats import write
 from mandrelgen.model.mandrel import Issue, Mandrel
 from mandrelgen.workflows.build import Build, own_of, signed, wires_of

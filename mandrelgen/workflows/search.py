@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import compare as comparing
@@ -15,6 +14,7 @@ from mandrelgen.archive.index_rows import IndexRow, describe
 from mandrelgen.archive.numbering import sweep_reserved
 from mandrelgen.core.clock import date_of
 from mandrelgen.core.errors import Finding
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.writers.listing import Cell, csv_bytes, xlsx_bytes
 from mandrelgen.standards.designation import Designation
 from mandrelgen.standards.tables import NotHeldError

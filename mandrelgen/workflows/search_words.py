@@ -5,9 +5,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.archive.query import ThreadAsked
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.tables import NotHeldError
 from mandrelgen.standards.thread_spelling import read_thread
 

@@ -3,11 +3,11 @@ comments beside the keys."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive.disk import files
 from mandrelgen.core.errors import InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.patch import patched_text
 from mandrelgen.spec.read import read_pen
 from mandrelgen.spec.taken import MARK

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from typing import Any
 
@@ -16,6 +16,7 @@ from pydantic import ValidationError
 
 from mandrelgen.assess.settled import pen_level, settled
 from mandrelgen.core.errors import Change, Finding, Level, Path, Remedy
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec import cross
 from mandrelgen.spec.expand import Origins, expand
 from mandrelgen.spec.pen import Pen

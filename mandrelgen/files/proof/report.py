@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from mandrelgen.core.errors import DesignError, Finding, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import Profile
 from mandrelgen.model.mandrel import NOT_ISSUED, Mandrel
 

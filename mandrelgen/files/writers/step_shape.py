@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.writers.part21 import Instances, listed, real, string
 from mandrelgen.geometry.brep.model import (
     Brep,

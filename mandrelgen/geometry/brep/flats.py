@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.geometry.brep.model import Cylinder, Plane
 from mandrelgen.geometry.brep.section import TOUCHING, Section, beyond, difference, linked
 from mandrelgen.geometry.brep.sewing import Sewing, StripSide, loop

@@ -8,7 +8,7 @@ generator (ISO 10303-42 counts the latter along the axis).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from mandrelgen.core.frozen import dataclass
 
 Vector = tuple[float, float, float]
 Pair = tuple[float, float]

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.geometry.brep.sewing import StripSide
 from mandrelgen.geometry.thread_surface import Point
 

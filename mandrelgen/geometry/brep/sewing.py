@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.geometry.brep import spline
 from mandrelgen.geometry.brep.model import (
     Brep,

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean
 
 import cadquery as cq
+
+from mandrelgen.core.frozen import dataclass
 
 # First half-plane, and how far the second is turned from it. 8° tells up to 20 starts apart.
 _THETA = math.radians(11.3)

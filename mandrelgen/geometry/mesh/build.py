@@ -7,13 +7,13 @@ Surfaces then lie within half the chord error on either side, and volume is kept
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.geometry.thread_surface import (
     Cuts,
     Point,

@@ -6,8 +6,9 @@ import heapq
 import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.label_ground import Candidate, Ground, Ways
 from mandrelgen.paper.drawing.segments import Segment, any_meets, meets
 

@@ -11,10 +11,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.hatching import section_lines
 from mandrelgen.paper.drawing.text_width import width_of
 

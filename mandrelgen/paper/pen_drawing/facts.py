@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.assess.pen_joints import Joined, Passage
 from mandrelgen.assess.pen_places import Place as PlaceOfPart
 from mandrelgen.assess.pen_walls import Crown, PenWall
 from mandrelgen.assess.resolved import ResolvedPen
 from mandrelgen.core.errors import Level, Path
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.joint import SHUT, can_close
 from mandrelgen.mechanics.walls import Place as Kind

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends, outside
 from mandrelgen.mechanics.joint import drill_point
 from mandrelgen.paper.pen_drawing.profile import Point, Slope, highest, slopes

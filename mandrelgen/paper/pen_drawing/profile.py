@@ -4,8 +4,9 @@ two depths. Everything in mm."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from mandrelgen.core.frozen import dataclass
 
 Point = tuple[float, float]
 _NEAR = 1e-9

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.pen_drawing.outline import PartOutline
 from mandrelgen.paper.pen_drawing.profile import Point
 from mandrelgen.spec.joints import Joint, joints

@@ -6,10 +6,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.assess.mandrel_findings import of_verdict
 from mandrelgen.core.errors import Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.assessment_types import Assessment, Bend, Spread, States
 from mandrelgen.mechanics.speed import Cap, Speed

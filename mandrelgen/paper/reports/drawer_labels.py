@@ -7,8 +7,8 @@ touches no other: it is wrapped, then made smaller, and only then cut, with an e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.drawing.text_width import fitted, width_of, wrapped
 
 WIDTH, HEIGHT = 210.0, 297.0  # A4, ISO 216

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from mandrelgen.core.frozen import dataclass
 
 Row = tuple[str, ...]
 # Shares of a table of two columns: a word, and what it says.

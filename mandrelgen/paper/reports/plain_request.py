@@ -5,8 +5,8 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.design.stock_taps import CLASS
 from mandrelgen.model.characteristic import Kind

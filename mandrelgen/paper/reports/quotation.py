@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop
 from mandrelgen.standards import materials

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.core.errors import Path
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.pen_drawing.facts import dotted
 from mandrelgen.spec.joints import EndRef, Joint, other_end
 from mandrelgen.spec.pen import Bottom, End, Manner, Part, Pen, Side

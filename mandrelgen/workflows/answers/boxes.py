@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from mandrelgen.core.errors import Path
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.paper.pen_drawing.facts import dotted
 from mandrelgen.spec.patch import value_at
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.standards.thread_aloud import in_words
 from mandrelgen.standards.thread_contradictions import Contradiction, contradictions
 from mandrelgen.standards.thread_finder import Found, Match, Reading

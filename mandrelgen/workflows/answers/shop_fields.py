@@ -5,9 +5,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.pen import FarEnd, Fit, ThreadOrder, ThreadRelief
 from mandrelgen.spec.read import read_shop
 from mandrelgen.spec.shop import ChuckMount, InstrumentKind

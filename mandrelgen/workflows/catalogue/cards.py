@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Container
-from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
@@ -13,6 +12,7 @@ from mandrelgen.archive.index_rows import SIZES, IndexRow, SizeRow, ThreadRow
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
 from mandrelgen.archive.states import State
 from mandrelgen.core.errors import DiskError, Finding, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.model.characteristic import MEASURED, Characteristic
 from mandrelgen.model.mandrel import Mandrel

@@ -6,7 +6,6 @@ changes: all of it for a small archive, the blocks of numbers that changed for a
 from __future__ import annotations
 
 from collections.abc import Container
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import front, root
@@ -17,6 +16,7 @@ from mandrelgen.archive.index_schema import BLOCK, COLUMNS, in_block
 from mandrelgen.archive.naming import FRONT, MARKER
 from mandrelgen.archive.orders import orders
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows.booking import states_of
 from mandrelgen.workflows.catalogue import standing
 from mandrelgen.workflows.catalogue.cards import Card, card

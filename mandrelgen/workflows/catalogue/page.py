@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from mandrelgen import __version__
 from mandrelgen.archive import front
 from mandrelgen.archive.states import State
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.resources import template_path
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.workflows.catalogue.cards import Card, Link, thread_name

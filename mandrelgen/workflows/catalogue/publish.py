@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from mandrelgen.archive import front as marks
@@ -34,6 +33,7 @@ from mandrelgen.archive.index_schema import COLUMNS
 from mandrelgen.archive.mandrel_json import NAME, read_mandrel
 from mandrelgen.archive.naming import FRONT
 from mandrelgen.core.errors import DiskError, Finding, InputError
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.resources import template_path
 from mandrelgen.workflows.archives import archive_of
 from mandrelgen.workflows.catalogue import front, page, shape

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import base64
 import json
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.geometry.mesh.build import Mesh, build
 from mandrelgen.model.half_section import outline
 from mandrelgen.model.mandrel import Mandrel

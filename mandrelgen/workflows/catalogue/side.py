@@ -4,10 +4,10 @@ the name its model has. Loads no arrays: a page is made by commands that need no
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 from mandrelgen.archive.design_hash import canonical_hash, plain
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.writers.picture_view import shaded_width
 from mandrelgen.model.mandrel import Mandrel, Stretch
 

@@ -4,7 +4,6 @@ above the mandrels."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
 
@@ -15,6 +14,7 @@ from mandrelgen.archive.naming import CARDS, ORDERS
 from mandrelgen.archive.records import Order
 from mandrelgen.archive.root import Archive
 from mandrelgen.archive.states import State
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.workflows.booking import Known, OrderLine, Shared, lines_of
 from mandrelgen.workflows.catalogue.cards import Link
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to
 from mandrelgen.design.cup_bottom import CHIPS, DRILL_TIP, STEP
 from mandrelgen.mechanics.remedy import sold_drill

@@ -7,10 +7,11 @@ rule that judges every mandrel (`assess.own_materials`). Lengths in mm, speeds i
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.assess.own_materials import in_material
 from mandrelgen.assess.words import Answer, Word
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to, text_of
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.own_tools import cuts

@@ -3,8 +3,7 @@ depends on the size, drawn in by what a caliper may be off. mm."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.design.mandrel_thread import MIN_PITCHES
 from mandrelgen.model.characteristic import Characteristic, Kind

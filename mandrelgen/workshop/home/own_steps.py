@@ -7,8 +7,8 @@ mm from the seat unless a step says otherwise.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.model import corner
 from mandrelgen.model.feature import FeatureKind

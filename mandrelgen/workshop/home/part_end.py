@@ -3,8 +3,7 @@ die. mm."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design import ends
 from mandrelgen.mechanics.remedy import sold_drill
 from mandrelgen.spec.pen import End, Manner, Part

@@ -8,9 +8,9 @@ and another batch of rod.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.assess.words import Answer, Word
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to
 from mandrelgen.design.designed import Designed
 from mandrelgen.design.own_tools import cuts

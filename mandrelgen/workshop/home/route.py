@@ -8,10 +8,10 @@ the outside comes last, on the mandrel. What the pen file does not say is named,
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 
 from mandrelgen.assess.choose_tolerances import situated
 from mandrelgen.assess.words import Answer, Word
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to
 from mandrelgen.design.designed import Designed
 from mandrelgen.mechanics.assessment_types import Assessment

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import tomlkit
 from tomlkit.items import AoT, Table
 
 from mandrelgen.core.errors import Finding, InputError, Level
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workshop.printing.coupon import ALLOWANCES, HOLES, PINS
 from mandrelgen.workshop.printing.printer import NOMINAL, generic_spec, names

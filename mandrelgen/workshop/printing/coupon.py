@@ -6,8 +6,7 @@ printer does. Ring and plug of the same mark carry the same allowance a side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.feature import Feature
 from mandrelgen.model.mandrel import Stretch, ThreadForm
 from mandrelgen.workshop.printing.judge import PrintLevel, thread_level

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import IntEnum
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import FLANK_HALF_ANGLE, ThreadForm
 from mandrelgen.spec.shop import Shop
 from mandrelgen.workshop.printing.printer import NOMINAL, Printer, limit, names, printer, rule

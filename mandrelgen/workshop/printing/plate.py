@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import Profile
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.spec.shop import Calibration, PrinterKind, PrinterSpec, Shop
 from mandrelgen.standards.tables import load
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.feature import Feature, FeatureKind
 from mandrelgen.model.half_section import TOUCH, Profile, chain
 from mandrelgen.model.mandrel import Flats, Stretch

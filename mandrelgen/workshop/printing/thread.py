@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.mandrel import FLANK_HALF_ANGLE, ThreadForm
 
 _TAN = math.tan(math.radians(FLANK_HALF_ANGLE))

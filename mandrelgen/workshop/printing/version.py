@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.half_section import TOUCH, Profile
 from mandrelgen.model.mandrel import Flats, Mandrel, Stretch
 from mandrelgen.workshop.printing.printer import NOMINAL, Printer

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.assessment_types import Assessment, Gap, Mismatch
 from mandrelgen.mechanics.concentricity import Felt, Outcome
 from mandrelgen.mechanics.practice import judged

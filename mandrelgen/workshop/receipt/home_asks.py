@@ -8,8 +8,8 @@ or the maker's own tool made it, the test itself is the proof.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import MandrelEnd
 from mandrelgen.spec.pen import ThreadOrder

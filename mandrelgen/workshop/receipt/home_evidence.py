@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.mandrel import Mandrel
 from mandrelgen.spec.shop import Shop

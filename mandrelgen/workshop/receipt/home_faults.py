@@ -9,9 +9,10 @@ amounts are estimates (``data/judging.toml``).
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from mandrelgen.assess.mandrel_findings import THIN
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.mechanics.practice import judged
 from mandrelgen.model.characteristic import Characteristic, Kind

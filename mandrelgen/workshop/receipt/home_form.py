@@ -8,9 +8,9 @@ are common practice, no source; what they cannot show is said beside them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.design.chosen_tolerances import RUN_OUT
 from mandrelgen.model.balloon_numbers import numbered
 from mandrelgen.model.characteristic import Characteristic, Kind

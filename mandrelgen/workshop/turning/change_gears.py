@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.fit import lead_difference, virtual_change
 from mandrelgen.standards.gears import clearance_teeth, lead_of, usual_gears
 

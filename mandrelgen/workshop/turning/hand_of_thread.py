@@ -7,7 +7,7 @@ inside, under power or with the spindle turned by hand).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from mandrelgen.core.frozen import dataclass
 
 FORWARD, REVERSE = "forward", "in reverse"
 

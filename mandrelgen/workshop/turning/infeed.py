@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to, floor_to
 from mandrelgen.model.mandrel import ThreadData, ThreadForm
 from mandrelgen.standards import cutting

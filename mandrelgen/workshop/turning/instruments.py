@@ -7,8 +7,8 @@ machine shop has is listed too, to say what would prove a size that home cannot.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.model.characteristic import Characteristic, Kind
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel

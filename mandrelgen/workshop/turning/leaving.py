@@ -3,9 +3,9 @@ mm, 1/min."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import text_of
 from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel, ThreadData

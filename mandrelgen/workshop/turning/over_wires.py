@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import ceil_to, floor_to, text_of
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData
 from mandrelgen.standards import wires

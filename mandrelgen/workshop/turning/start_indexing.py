@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.mechanics.fit import spacing_error, spacing_for, spacing_limit, virtual_change
 from mandrelgen.standards.gears import usual_gears
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.model.feature import FeatureKind, MandrelEnd
 from mandrelgen.model.mandrel import Mandrel, Stretch, ThreadData

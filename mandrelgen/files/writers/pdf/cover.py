@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 
+from mandrelgen.core.frozen import dataclass
 from mandrelgen.files.writers.pdf.canvas import letters, new_canvas, rule, ruler
 from mandrelgen.files.writers.pdf.tables import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, furniture
 from mandrelgen.model.half_section import Profile
