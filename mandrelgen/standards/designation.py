@@ -32,9 +32,7 @@ _INCH = (
 )
 _BARE_METRIC = rf"^(?P<d>{_NUM})\s*x\s*(?P<p>{_NUM})(?:\s*mm)?$"
 # M8-1.25: a bare number after the dash is the pitch, since a class has a letter.
-_DASHED_PITCH = re.compile(
-    rf"^([Mm]\s*{_NUM})\s*-\s*(?={_NUM}(?![\w.])(?![\s-]*starts?))", re.IGNORECASE
-)
+_DASHED_PITCH = re.compile(rf"(?i)^(m\s*{_NUM})\s*-\s*(?={_NUM}(?![\w.])(?![\s-]*starts?))")
 _WORDS = {
     "one": 1, "single": 1, "two": 2, "double": 2, "twin": 2, "three": 3, "triple": 3,
     "four": 4, "quadruple": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
