@@ -9,7 +9,7 @@ For type checkers this *is* `dataclasses.dataclass`.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from operator import attrgetter
 from reprlib import recursive_repr
 from typing import TYPE_CHECKING, Any
@@ -20,9 +20,10 @@ else:
 
     def dataclass(cls=None, /, *, frozen=False, slots=False, **options):
         """`dataclasses.dataclass`, quicker where ``frozen`` and ``slots`` are asked for and, of
-        the rest, at most ``kw_only``.
+        the rest, at most ``kw_only``; such a class inherits from such classes alone.
 
-        Raises TypeError as the standard library does, and for a field that is not in ``__init__``.
+        Raises TypeError as the standard library does, and for what the quick way does not know: a
+        field outside ``__init__``, a ``hash`` of its own, an ``InitVar``.
         """
 
         def made(kind):
@@ -34,24 +35,34 @@ else:
 
 
 def _frozen(kind: type, **options: bool) -> type:
+    own: Mapping[str, Any] = vars(kind)
+    if held := {"__setattr__", "__delattr__"} & own.keys():
+        raise TypeError(f"cannot overwrite attribute {min(held)} in class {kind.__name__}")
     if not kind.__doc__:
         kind.__doc__ = kind.__name__  # else it would be made of a signature
-    own = vars(kind)
+    # Not frozen for the standard library: else it would compile what stands in `_shared`.
     cls: type = dataclasses.dataclass(init=False, repr=False, eq=False, slots=True, **options)(kind)
     fields = dataclasses.fields(cls)
-    if outside := [f.name for f in fields if not f.init]:
-        raise TypeError(f"{outside[0]} is not in __init__: use dataclasses.dataclass")
-    names = [f.name for f in fields]
+    _check(cls, fields)
     methods: dict[str, Callable[..., Any]] = {
-        **_shared(names, [f.name for f in fields if f.compare]),
+        **_shared([f.name for f in fields], [f.name for f in fields if f.compare]),
         "__init__": _init(cls, fields),
         "__repr__": _repr([f.name for f in fields if f.repr]),
     }
+    if "__eq__" in own and own["__hash__"] is None:  # by Python itself
+        own = {k: v for k, v in own.items() if k != "__hash__"}
     for name, method in methods.items():
-        if name not in own or own[name] is None:
-            method.__qualname__ = f"{cls.__qualname__}.{name}"
+        if name not in own:
+            method.__name__, method.__qualname__ = name, f"{cls.__qualname__}.{name}"
             setattr(cls, name, method)
     return cls
+
+
+def _check(cls: type, fields: Sequence[dataclasses.Field[Any]]) -> None:
+    unknown = [f.name for f in fields if not f.init or f.hash is not None]
+    unknown += [name for name, said in cls.__annotations__.items() if "InitVar" in str(said)]
+    if unknown:
+        raise TypeError(f"{unknown[0]} is more than a plain field: use dataclasses.dataclass")
 
 
 def _shared(names: Sequence[str], compared: Sequence[str]) -> dict[str, Callable[..., Any]]:
@@ -87,7 +98,7 @@ def _shared(names: Sequence[str], compared: Sequence[str]) -> dict[str, Callable
 
 
 def _getter(names: Sequence[str]) -> Callable[[object], tuple[Any, ...]]:
-    """The fields as a tuple, which compares what is the same object as equal (NaN too)."""
+    """The fields as a tuple, in which what is the same object is equal (NaN too)."""
     if len(names) > 1:
         return attrgetter(*names)
     return lambda value: tuple(getattr(value, n) for n in names)
@@ -105,31 +116,31 @@ def _repr(names: Sequence[str]) -> Callable[[object], str]:
 def _init(cls: type, fields: Sequence[dataclasses.Field[Any]]) -> Callable[..., None]:
     """``__init__`` alone is written and compiled: a general one would be slow at each value."""
     missing = dataclasses.MISSING
+    me = "self" if all(f.name != "self" for f in fields) else "__self__"
     scope: dict[str, Any] = {
         "__name__": cls.__module__,
-        "_set_": object.__setattr__,
-        "_no_": missing,
+        "__set__": object.__setattr__,
+        "__missing__": missing,
     }
     lines = []
-    places: dict[bool, list[str]] = {False: ["self"], True: []}
+    places: dict[bool, list[str]] = {False: [me], True: []}
     for f in fields:
         parameter = given = f.name
         if f.default is not missing:
-            scope[f"_{f.name}_"] = f.default
-            parameter += f"=_{f.name}_"
+            scope[f"__of_{f.name}__"] = f.default
+            parameter += f"=__of_{f.name}__"
         elif f.default_factory is not missing:
-            scope[f"_{f.name}_"] = f.default_factory
-            parameter += "=_no_"
-            given = f"_{f.name}_() if {f.name} is _no_ else {f.name}"
+            scope[f"__of_{f.name}__"] = f.default_factory
+            parameter += "=__missing__"
+            given = f"__of_{f.name}__() if {f.name} is __missing__ else {f.name}"
         elif not f.kw_only and "=" in places[False][-1]:
             raise TypeError(f"non-default argument {f.name!r} follows default argument")
         places[bool(f.kw_only)].append(parameter)
-        lines.append(f" _set_(self, {f.name!r}, {given})")
+        lines.append(f" __set__({me}, {f.name!r}, {given})")
     if hasattr(cls, "__post_init__"):
-        lines.append(" self.__post_init__()")
+        lines.append(f" {me}.__post_init__()")
     star = ["*"] if places[True] else []
     parameters = ", ".join([*places[False], *star, *places[True]])
     exec(f"def __init__({parameters}):\n" + "\n".join(lines or [" pass"]), scope)
     init: Callable[..., None] = scope["__init__"]
-    init.__annotations__ = {**{f.name: f.type for f in fields}, "return": None}
     return init

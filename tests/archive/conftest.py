@@ -1,3 +1,4 @@
 """Of a design that was made once."""
 
 from tests.support.once import _designed_once as _designed_once
+from tests.support.once import drawn_anew as drawn_anew

@@ -13,6 +13,7 @@ from tests.support.bench_hands import quiet, window
 from tests.support.bench_page import Served, folder_with, served
 from tests.support.cataloguing import browser
 from tests.support.once import _designed_once as _designed_once
+from tests.support.once import drawn_anew as drawn_anew
 
 
 @pytest.fixture

@@ -13,6 +13,7 @@ import pytest
 from tests.support.archived import publish_pen
 from tests.support.cataloguing import browser, filled, page
 from tests.support.once import _designed_once as _designed_once
+from tests.support.once import drawn_anew as drawn_anew
 
 STILL = [{"name": "prefers-reduced-motion", "value": "reduce"}]
 

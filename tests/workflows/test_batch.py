@@ -109,7 +109,7 @@ def stopped_behind(line: int, tmp_path: Path, pens: list[str]) -> None:
     if whole:
         assert here("verify", str(out)).returncode == 0
     then = pens if whole else pens[:1]
-    again = program("make", *then, "--to", str(out))
+    again = here("make", *then, "--to", str(out))
     assert again.returncode == 0, again.stderr
     count = 3 * len(then)
     assert [p.parent.name for p in packages(out)] == [f"MG-{n + 1:04d}" for n in range(count)]

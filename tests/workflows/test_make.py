@@ -84,6 +84,7 @@ def test_the_same_input_returns_the_same_record_and_touches_nothing(
     assert state(to) == before
 
 
+@pytest.mark.usefixtures("drawn_anew")
 def test_same_input_and_date_give_the_same_bytes(
     published: tuple[Path, MadeSet], tmp_path: Path
 ) -> None:
@@ -225,6 +226,7 @@ def test_a_lost_fixture_is_ordered_again_and_the_others_are_not(
     assert [i["quantity"] for i in items] == [3, 3, 3]
 
 
+@pytest.mark.usefixtures("drawn_anew")
 def test_a_failing_writer_leaves_no_archive_behind(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -74,7 +74,7 @@ def check_nothing_but_whole(out: Path) -> None:
 
 def check_next_run_heals(pen: Path) -> None:
     out = pen.parent / "out"
-    again = program("make", str(pen), "--to", str(out), "--date", DAY)
+    again = here("make", str(pen), "--to", str(out), "--date", DAY)
     assert again.returncode == 0, again.stderr
     assert len(list(out.glob("MG-*/A"))) == 3
     assert here("verify", str(out)).returncode == 0
@@ -157,6 +157,7 @@ def test_a_killed_parent_leaves_no_worker_behind(pen: Path) -> None:
     check_next_run_heals(pen)
 
 
+@pytest.mark.usefixtures("drawn_anew")
 def test_an_executor_of_the_caller_draws_the_same_bytes(pen: Path) -> None:
     found = []
     with ThreadPoolExecutor(1) as own:
