@@ -154,6 +154,15 @@ def _foremost(end: WorkingEnd) -> str:
     return "nose.end" if "nose" in end.has else "thread.end"
 
 
+def _behind_nose(end: WorkingEnd) -> float:
+    """How far the seat is to lie behind the foremost face, mm: the middle of what is allowed, for
+    who aims at a limit misses half the time."""
+    for size in map(end.mandrel.characteristic, end.ids((_foremost(end),))):
+        if size.lower is not None and size.upper is not None:
+            return (size.lower + size.upper) / 2
+    return abs(_tip(end) - end.at("seat"))
+
+
 def _seat_ids(end: WorkingEnd) -> tuple[str, ...]:
     names = {*_SEAT, _foremost(end)} - {""}
     if end.back:
@@ -166,7 +175,7 @@ def _seat(end: WorkingEnd) -> Operation:
     if (end.back and ref is not None) or not ahead:
         where = f"{text_of(abs(end.at('seat') - ref[1]))} from {ref[0]}" if ref else "clean"
     else:
-        where = f"{text_of(abs(_tip(end) - end.at('seat')))} behind the nose"
+        where = f"{text_of(_behind_nose(end))} behind the nose"
     face = "seat" if ahead else "rim, which is the seat,"
     proud, why = text_of(PROUD), "one face to measure from; it is finished last"
     back, behind = "", _behind_ids(end)
