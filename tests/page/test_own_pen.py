@@ -221,6 +221,7 @@ def test_a_day_that_is_none_is_refused_in_words_with_a_day_to_come(page: TestCli
     assert 'value="15 January"' in shown
 
 
+@pytest.mark.usefixtures("drawn_anew")
 def test_a_day_with_its_months_name_is_read_and_shown_as_it_was_typed(page: TestClient) -> None:
     with_room(page)
     day = datetime.date.today() + datetime.timedelta(days=40)

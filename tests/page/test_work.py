@@ -292,6 +292,7 @@ def test_make_shows_its_progress_and_leaves_a_zip_that_another_program_opens(
     assert page.get("/archive").text.count("MG-0001") >= 1
 
 
+@pytest.mark.usefixtures("drawn_anew")
 def test_a_make_that_is_stopped_publishes_nothing(page: TestClient, folder: Path) -> None:
     page.post("/pens/heron/make", data={"take": ["barrel-mouth-plug", "cap-mouth-plug"]})
     page.post("/pens/heron/stop")
