@@ -1,4 +1,3 @@
 """Of a design that was made once."""
 
 from tests.support.once import _designed_once as _designed_once
-from tests.support.once import drawn_anew as drawn_anew
