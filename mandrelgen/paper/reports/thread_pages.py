@@ -74,11 +74,31 @@ def _nose(t: ThreadPages) -> str:
     nose = t.card.feed.nose
     if nose is None:
         return "no nose radius leaves the root within its limits: use a full-form tool"
+    low, high = _printed(nose)
     return (
-        f"nose radius r {text_of(ceil_to(nose[0], 0.01), 2)} to "
-        f"{text_of(floor_to(nose[1], 0.01), 2)} leaves the root within its "
+        f"nose radius r {text_of(low, 2)} to {text_of(high, 2)} leaves the root within its "
         "limits at every depth above"
     )
+
+
+def _printed(nose: tuple[float, float]) -> tuple[float, float]:
+    """The nose radii that a page names: within what holds the root, to hundredths."""
+    return ceil_to(nose[0], 0.01), floor_to(nose[1], 0.01)
+
+
+def _v_depth(feed: infeed.Feed) -> str:
+    """Where a V tool stops, against the passes of a full-form one: not always behind them."""
+    if feed.nose is None:
+        return ""
+    on = "goes on to its own depth, in steps like the last of these (common practice)"
+    short = "stops at its own depth, before the last of these"
+    low, high = _printed(feed.nose)
+    if high <= feed.same:
+        return f". A V tool {on}"
+    if low >= feed.same:
+        return f". A V tool {short}"
+    same = text_of(feed.same)
+    return f". A V tool of r {same} goes as deep; with less it {on}; with more it {short}"
 
 
 def _insert(t: ThreadPages) -> str:
@@ -118,7 +138,7 @@ def _lathe(t: ThreadPages) -> Grid:
             + " · ".join(text_of(p, 2) for p in c.passes[:-1])
             + f" · {text_of(c.passes[-1])}, then once more at the same depth; radial, so twice "
             "that on a dial that shows diameter. Another crest: put the difference into the first "
-            "pass. A V tool goes on to its own depth in steps of 0.04 or less (common practice)",
+            f"pass{_v_depth(c.feed)}",
         ),
         ("passes", f"{c.passes_why}; {_chips(len(c.passes))}"),
         ("V tool", _nose(t)),
@@ -165,8 +185,8 @@ def _tool(t: ThreadPages) -> list[Row]:
         ("beside the thread", c.beside.advice),
         (
             "tool clearance",
-            f"lead angle at the root {text_of(c.clearance.lead_angle_root, 1)}°: "
-            f"{c.clearance.advice}",
+            f"lead angle at the {'root' if c.external else 'crest'} "
+            f"{text_of(c.clearance.steepest, 1)}°: {c.clearance.advice}",
         ),
     ]
 

@@ -163,8 +163,19 @@ def _behind_nose(end: WorkingEnd) -> float:
     return abs(_tip(end) - end.at("seat"))
 
 
+def _opens(end: WorkingEnd) -> bool:
+    """The relief begins at the locating face: while that stands proud it has not its width."""
+    return any(
+        s.feature.kind is FeatureKind.RELIEF and end.at("seat") in (s.z0, s.z1)
+        for s in end.mandrel.outer
+        if s.feature.end is end.end
+    )
+
+
 def _seat_ids(end: WorkingEnd) -> tuple[str, ...]:
     names = {*_SEAT, _foremost(end)} - {""}
+    if _opens(end):
+        names.add("relief.width")
     if end.back:
         names.add("neck.end" if "neck" in end.has else "collar.length")
     return end.ids(names)
@@ -287,9 +298,11 @@ def _grooved(end: WorkingEnd) -> Operation | None:
         return None
     if end.thread is None:
         return Operation(end.setting, "Cut the undercut at the seat", "", ids)
+    from_here = f", from {text_of(PROUD)} on (finishing the face opens it to its width)"
+    relief = f"relief{from_here if _opens(end) else ''}"
     grooves = [
         w
-        for f, w in (("relief", "relief"), ("runin", "thread undercut at the free end"))
+        for f, w in (("relief", relief), ("runin", "thread undercut at the free end"))
         if f in end.has
     ]
     text = "Turn the thread's crest"

@@ -68,13 +68,15 @@ class Feed:
     ``root``: diameter at which a full-form tool's point stops for a pitch diameter at mid-limits;
     ``apex`` that of a sharp V. The depth is half of the difference to the measured crest. ``rows``
     for the crest at its least, middle and largest. ``nose``: nose radii (least, most) of a V tool
-    that leave the root within its limits; None if there are none.
+    that leave the root within its limits; None if there are none. ``same``: the nose radius with
+    which a V tool goes exactly as deep as a full-form one, deeper with less, less deep with more.
     """
 
     root: float
     apex: float
     rows: tuple[AtCrest, ...]
     nose: tuple[float, float] | None
+    same: float
 
 
 def feed(thread: ThreadData, groove: float | None = None) -> Feed:
@@ -101,7 +103,8 @@ def feed(thread: ThreadData, groove: float | None = None) -> Feed:
     )
     aim = bounds[1]
     apex = aim - out * h
-    return Feed(aim - out * 2 * past[0], apex, rows, _nose(thread, h, groove))
+    nose = _nose(thread, h, groove)
+    return Feed(aim - out * 2 * past[0], apex, rows, nose, past[1] - past[0])
 
 
 def _nose(thread: ThreadData, h: float, groove: float | None) -> tuple[float, float] | None:

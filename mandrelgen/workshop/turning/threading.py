@@ -34,9 +34,10 @@ from mandrelgen.workshop.turning.leaving import (
 
 @dataclass(frozen=True, slots=True)
 class Clearance:
-    """Lead angle at the root (degrees), the shim to use, and the flank clearance left with it."""
+    """Lead angle where it is steepest, at the smallest diameter (degrees), the shim to use, and the
+    flank clearance left with it."""
 
-    lead_angle_root: float
+    steepest: float
     shim: int
     left: float
     advice: str
@@ -113,13 +114,13 @@ def card(mandrel: Mandrel, thread: ThreadData, lathe: Lathe) -> ThreadCard:
         bar=None if form.external else _bar(mandrel, thread),
         beside=beside.beside(mandrel, thread),
         half_nuts=half_nuts(thread, lathe),
-        bore="" if form.external else _bore(thread),
+        bore="" if form.external else _bore(mandrel, thread),
         variants=variants.variants(mandrel, thread),
     )
 
 
 def clearance(thread: ThreadData) -> Clearance:
-    """Lead angle at the root and what the tool needs for it."""
+    """Lead angle at the smallest diameter and what the tool needs for it."""
     form = thread.form
     least_d = min(form.root_diameter, form.crest_diameter)
     angle = math.degrees(math.atan(form.lead / (math.pi * least_d)))
@@ -195,8 +196,9 @@ def _bar(mandrel: Mandrel, t: ThreadData) -> BoringBar:
     return BoringBar(bore, thickest, reach, advice)
 
 
-def _bore(t: ThreadData) -> str:
-    """Bore before threading: the class's limits, the middle to aim at, and the usual drill."""
+def _bore(mandrel: Mandrel, t: ThreadData) -> str:
+    """Bore before threading: the class's limits, the middle to aim at, and the usual drill; where
+    the pilot hole is narrower, how deep that may go."""
     band = t.limits.minor
     assert band.min is not None
     assert band.max is not None
@@ -204,7 +206,14 @@ def _bore(t: ThreadData) -> str:
     aim = (band.min + band.max) / 2
     share = 100 * (d - aim) / (1.2990381 * p)
     drill = sold_drill(d - p, band.min, band.max)
+    ahead = [
+        c
+        for c in mandrel.characteristics
+        if c.id == t.feature.beside(FeatureKind.PILOT).size("diameter")
+    ]
+    stop = any(c.upper is not None and c.upper < drill for c in ahead)
     return (
         f"⌀{_limits(band.min, band.max)}, aim at {text_of(aim, 2)} "
         f"({share:.0f} % thread); tapping drill {text_of(drill, 2)}"
+        + (", no deeper than the relief" if stop else "")
     )

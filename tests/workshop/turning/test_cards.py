@@ -79,7 +79,7 @@ def test_three_starts_on_the_lathe() -> None:
     assert t.gears.exact[0].text == "24/30"
     assert t.indexing is not None
     assert t.indexing.angles == (0, 120, 240)
-    assert math.tan(math.radians(t.card.clearance.lead_angle_root)) == pytest.approx(
+    assert math.tan(math.radians(t.card.clearance.steepest)) == pytest.approx(
         2.4 / (math.pi * HERON["cap-mouth-plug"].threads[0].form.root_diameter)
     )
     assert t.card.clearance.shim == 4

@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from mandrelgen.assess.settled import designs
 from mandrelgen.design.chosen_tolerances import Centring, ToleranceChoice
 from mandrelgen.design.designer import design_one
+from mandrelgen.model.feature import FeatureKind
 from mandrelgen.model.mandrel import Mandrel, MandrelKind
 from mandrelgen.paper.drawing.model import Text
 from mandrelgen.paper.drawing.notes import notes_block
@@ -120,6 +121,24 @@ def test_zero_comes_before_what_is_measured_from_it(m: Mandrel) -> None:
     shank = next(n for n, s in enumerate(steps) if "shank.diameter" in s.finishes)
     assert steps[shank].setting == 1
     assert shank < min(n for n, s in enumerate(steps) if "Zero the dial" in s.what)
+
+
+@pytest.mark.parametrize("m", STARTERS + KINDS)
+def test_a_relief_beside_the_proud_seat_has_its_width_with_the_last_cut(m: Mandrel) -> None:
+    """While the seat's face stands proud, a groove that begins at it is narrower by as much."""
+    steps = order_of_work(m)
+    ids = {c.id for c in m.characteristics}
+    for s in m.outer:
+        end = s.feature.end
+        seat = next((z for n, z in m.stations.items() if n == end.named("seat")), None)
+        if s.feature.kind is not FeatureKind.RELIEF or seat not in (s.z0, s.z1):
+            continue
+        (width,) = ids & {s.feature.size("width")}
+        last = next(step for step in steps if width in step.finishes)
+        assert "Finish the locating face: the last 0.1" in last.what
+        cut = next(step for step in steps if s.feature.size("diameter") in step.finishes)
+        assert "cut relief, from 0.1 on (finishing the face opens it to its width)" in cut.what
+        assert steps.index(cut) < steps.index(last)
 
 
 @pytest.mark.parametrize("m", STARTERS + KINDS)

@@ -133,3 +133,54 @@ def test_a_nose_radius_is_never_below_the_rounded_root_the_sheet_asks_for() -> N
     nose = infeed.feed(replace(t, limits=deep)).nose
     assert nose is not None
     assert nose[0] == pytest.approx(0.125 * 0.8)
+
+
+def test_a_v_tool_of_a_large_nose_stops_before_a_full_form_one() -> None:
+    """A full-form point is rounded with H/6 and cuts H/3 below the pitch line (ISO 68-1), a V of
+    nose radius r cuts H/2 − r: less than that where r is above H/6. M8.5x0.75: H/6 = 0.108."""
+    plug = turner_card(HERON["barrel-mouth-plug"], ALL["heron"][1])
+    (t,) = plug.threads
+    h = math.sqrt(3) / 2 * 0.75
+    assert t.card.feed.same == pytest.approx(h / 6)
+    assert t.card.feed.nose is not None
+    assert t.card.feed.nose[0] < t.card.feed.same < t.card.feed.nose[1]
+    said = _rows(plug)["cross slide"]
+    assert "A V tool of r 0.108 goes as deep; with less it goes on" in said
+    assert "with more it stops at its own depth, before the last of these" in said
+    row = t.card.feed.rows[1]
+    assert row.sharp[1] - t.card.feed.nose[1] < row.full_form[1]
+
+
+def test_a_v_tool_in_a_bore_goes_on_to_its_own_depth() -> None:
+    """A full-form point is H/8 short of the V inside (3H/8 below the pitch line, ISO 68-1), and no
+    nose that holds the root is rounder: M8.5x0.75: (8.013 + 0.6495 − 8.5)/2 = 0.081 = H/8."""
+    cup = turner_card(HERON["section-rear-cup"], ALL["heron"][1])
+    (t,) = cup.threads
+    assert t.card.feed.nose is not None
+    assert t.card.feed.same == pytest.approx(math.sqrt(3) / 16 * 0.75)
+    assert t.card.feed.nose[1] == pytest.approx(t.card.feed.same, abs=1e-4)
+    assert "r 0 to 0.08 leaves" in _rows(cup)["V tool"]
+    assert ". A V tool goes on to its own depth" in _rows(cup)["cross slide"]
+    none = replace(t, card=replace(t.card, feed=replace(t.card.feed, nose=None)))
+    assert "V tool" not in _rows(replace(cup, threads=(none,)))["cross slide"]
+
+
+def test_the_steepest_turn_of_a_thread_is_named() -> None:
+    """Steepest at the smallest diameter: a screw's root, a nut's crest (tan = lead / π d)."""
+    for name, word in (("barrel-mouth-plug", "root"), ("section-rear-cup", "crest")):
+        card = turner_card(HERON[name], ALL["heron"][1])
+        form = HERON[name].threads[0].form
+        d = min(form.root_diameter, form.crest_diameter)
+        angle = math.degrees(math.atan(0.75 / (math.pi * d)))
+        said = _rows(card)["tool clearance"]
+        assert said.startswith(
+            f"lead angle at the {word} {angle:.1f}".rstrip("0").rstrip(".") + "°"
+        )
+
+
+def test_a_tapping_drill_wider_than_the_pilot_hole_has_an_end() -> None:
+    """A pilot hole of 7.4 ± 0.2 and a drill of 7.7: driven through, the drill would widen it."""
+    m = HERON["section-rear-cup"]
+    assert (m.characteristic("pilot.diameter").upper or 0) < 7.7
+    said = _rows(turner_card(m, ALL["heron"][1]))["bore to"]
+    assert said.endswith("tapping drill 7.7, no deeper than the relief")

@@ -98,7 +98,8 @@ def _tail(canvas: Any, lines: list[TailLine], top: float) -> None:
 
 
 _COLUMNS = (
-    (0.0, "View"), (56.0, "Number"), (86.0, "Part and thread"), (134.0, "Qty"), (145.0, "Material")
+    (0.0, "View, not to scale"), (56.0, "Number"), (86.0, "Part and thread"), (134.0, "Qty"),
+    (145.0, "Material"),
 )  # fmt: skip
 
 
