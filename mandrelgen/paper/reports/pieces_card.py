@@ -5,7 +5,7 @@ from __future__ import annotations
 from mandrelgen.assess.words import Word
 from mandrelgen.core.tolerance import lower_limit_text, text_of, upper_limit_text
 from mandrelgen.paper.reports.grids import Grid, GridPage, Row
-from mandrelgen.paper.reports.route_card import MADE
+from mandrelgen.paper.reports.route_card import MADE, mouth
 from mandrelgen.workshop.home.reference_pieces import HEAD, Piece, ReferencePieces, ThreadPieces
 
 HEADS = ("make two", "of", "how", "measure before", "tries")
@@ -49,7 +49,8 @@ def _row(p: Piece) -> Row:
 
 
 def _long(p: Piece) -> str:
-    return f"{text_of(p.length)} ({text_of(p.pitches, 1)} pitches)"
+    threaded = "" if p.counterbore is None else " of thread"
+    return f"{text_of(p.length)} ({text_of(p.pitches, 1)} pitches{threaded})"
 
 
 def _ring(p: Piece) -> str:
@@ -59,6 +60,8 @@ def _ring(p: Piece) -> str:
     cb = "" if p.counterbore is None else (
         f"; counterbore ⌀{text_of(p.counterbore[0])} × {text_of(p.counterbore[1])}"
     )  # fmt: skip
+    if p.countersink is not None:
+        cb += f"; {mouth(*p.countersink)}"
     return f"face; {hole}{cb}; tap right through, as you tap {p.part}; part off at {_long(p)}"
 
 

@@ -35,15 +35,16 @@ def route_page(r: Route) -> GridPage:
 
 
 def _allowed(r: Route) -> str:
-    """What the lengths to saw off and the rods are made up of."""
+    """What the lengths of rod and its diameters are made up of."""
     if not r.parts:
         return ""
     b = r.parts[0].blank
     pip = max(p.blank.centre for p in r.parts)
     centre = f", {text_of(pip)} for a pip on a closed end" if pip else ""
     return (
-        f"Saw off: the finished length + {text_of(b.saw)} saw + 2 × {text_of(b.facing)} "
-        f"facing{centre}; rod: + {text_of(b.rod - b.diameter)} to polish. All of this: {r.source}."
+        f"Length of rod: the finished one + {text_of(b.saw)} to cut off + 2 × {text_of(b.facing)} "
+        f"facing{centre}, and what the chuck holds; its ⌀: + {text_of(b.rod - b.diameter)} to "
+        f"polish. All of this: {r.source}."
     )
 
 
@@ -54,7 +55,7 @@ def _part(p: PartRoute, tailstock: bool, heads: Row) -> Grid:
 
 def _blank(b: Blank) -> str:
     return (
-        f"{b.made_of}, rod ⌀{text_of(b.rod)} or more, saw off {text_of(b.length)}; finished "
+        f"{b.made_of}, rod ⌀{text_of(b.rod)} or more, {text_of(b.length)} of it; finished "
         f"⌀{text_of(b.diameter)} × {text_of(b.finished)}"
     )
 
@@ -91,12 +92,17 @@ def _step(s: EndStep) -> str:
     if s.what == "tap":
         return f"tap {s.thread} × {text_of(s.length)}"
     if s.what == "countersink":
-        return f"countersink to ⌀{text_of(s.diameter)}"
+        return mouth(s.diameter, s.unsaid)
     name = MADE.get(s.what, s.what)
     depth = "through" if s.through else f"× {text_of(s.length)}"
     note = " (the pen file does not say the hole)" if s.unsaid else ""
     note += " (undercut: bored behind the narrower one)" if s.undercut else ""
     return f"{name} ⌀{text_of(s.diameter)} {depth}{note}"
+
+
+def mouth(diameter: float, unsaid: bool) -> str:
+    """A mouth's countersink; where the pen file says none, as the design takes it."""
+    return f"countersink to ⌀{text_of(diameter)}" + " (taken: none is said)" * unsaid
 
 
 def _measure(c: Chucking) -> str:

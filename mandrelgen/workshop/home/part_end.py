@@ -108,6 +108,10 @@ def _mouth(part: Part, end: End, shop: Shop) -> tuple[EndStep, ...]:
         out.append(EndStep(what="counterbore", diameter=float(cb.diameter), length=float(cb.depth)))
     if spec.countersink is not None:
         out.append(EndStep(what="countersink", diameter=float(spec.countersink), length=0.0))
+    elif spec.counterbore is None:
+        # As the design takes it: a mandrel's corner would meet the edge of a mouth left sharp.
+        broken = float(read_thread(spec.thread).diameter) + ends.MOUTH_BREAK
+        out.append(EndStep(what="countersink", diameter=broken, length=0.0, unsaid=True))
     known = spec.measured is not None and spec.measured.crest is not None
     tapped = ends.tapped_end(part, end, shop)
     under = tapped.holes[0].size

@@ -42,11 +42,12 @@ class Tried:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """A ring (``ring`` true: tapped) or a stud, to be made twice. ``rod``: its diameter as it
-    comes; ``length``: of the ring, or of the thread to the stud's shoulder; ``pitches`` of it;
+    comes; ``length``: of the ring, or of the thread to the stud's shoulder; ``pitches`` of what is
+    threaded of it;
     ``turned``: hole or tenon (``made``: drill, ream, bore or tenon), and ``low`` to ``high`` to be
     measured before tap or die (None: not known); ``unsaid``: the hole is not in the pen file;
-    ``counterbore``: diameter and depth; ``owned``: the tool is in the shop file; ``tried``: the
-    mandrels it stands for."""
+    ``counterbore``: diameter and depth; ``countersink``: its diameter, and whether the pen file
+    says none; ``owned``: the tool is in the shop file; ``tried``: the mandrels it stands for."""
 
     ring: bool
     part: str
@@ -61,6 +62,7 @@ class Piece:
     high: float | None
     unsaid: bool
     counterbore: tuple[float, float] | None
+    countersink: tuple[float, bool] | None
     owned: bool
     tried: tuple[Tried, ...]
 
@@ -154,7 +156,7 @@ def _piece(
     p = float(d.pitch)
     steps = end_steps(part, end, shop, set())
     cut = next(s for s in steps if s.what == ("tap" if ring else "die"))
-    unsaid, counterbore = False, None
+    unsaid, counterbore, countersink = False, None, None
     if ring:
         length = _ring(designed, (name, end_name), d)
         first = min(
@@ -165,14 +167,19 @@ def _piece(
         if cb is not None:
             counterbore = (cb.diameter, cb.length)
             length += cb.length if not _held(designed, (name, end_name)) else 0.0
+        sink = next((s for s in steps if s.what == "countersink"), None)
+        if sink is not None:
+            # Sharp, the edge would meet the corner radius at the mandrel's seat.
+            countersink = (sink.diameter, sink.unsaid)
     else:
         length = cut.length
         first = next(s for s in steps if s.what == "tenon")
     return Piece(
         ring=ring, part=part.name or name, end=end_name,
         made_of=material_names.spoken(part.material), rod=blank(part).rod, length=length,
-        pitches=length / p, turned=first.diameter, made=first.what, low=cut.low, high=cut.high,
-        unsaid=unsaid, counterbore=counterbore,
+        pitches=(length - (counterbore[1] if counterbore else 0.0)) / p, turned=first.diameter,
+        made=first.what, low=cut.low, high=cut.high,
+        unsaid=unsaid, counterbore=counterbore, countersink=countersink,
         owned=any(cuts(t, d) for t in (shop.taps if ring else shop.dies)), tried=tried,
     )  # fmt: skip
 

@@ -27,7 +27,7 @@ SOURCE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Blank:
-    """What to saw off for a part: ``length`` = ``finished`` + saw, facing and centre (``saw``,
+    """What a part takes of a rod: ``length`` = ``finished`` + saw, facing and centre (``saw``,
     ``facing``, ``centre``; 0: no pip), rounded up; ``rod``: its least diameter, a skin to polish
     included."""
 
@@ -146,7 +146,7 @@ def _held(d: Designed) -> tuple[str, ...]:
 
 
 def blank(part: Part) -> Blank:
-    """What to saw off for a part."""
+    """What a part takes of a rod."""
     saw, facing, centre = (stock.blank_allowance(n) for n in ("saw", "facing", "centre"))
     closed = any(not e.bore and e.internal is None for e in part.ends.values())
     long = float(part.length)

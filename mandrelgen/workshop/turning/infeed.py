@@ -103,8 +103,13 @@ def feed(thread: ThreadData, groove: float | None = None) -> Feed:
     )
     aim = bounds[1]
     apex = aim - out * h
-    nose = _nose(thread, h, groove)
-    return Feed(aim - out * 2 * past[0], apex, rows, nose, past[1] - past[0])
+    return Feed(
+        root=aim - out * 2 * past[0],
+        apex=apex,
+        rows=rows,
+        nose=_nose(thread, h, groove),
+        same=past[1] - past[0],
+    )
 
 
 def _nose(thread: ThreadData, h: float, groove: float | None) -> tuple[float, float] | None:

@@ -73,7 +73,8 @@ def test_the_card_of_a_random_pen_is_one_clear_page(pen: Pen) -> None:
 
 def test_a_ring_is_a_pitch_longer_than_its_plug_goes_in() -> None:
     """The cap's plug ends at most 7.1 from its seat, P 0.8: 7.9, up to 8.0, which are 10 P. The
-    section's front has no plug: 8 P of 0.5 (two turns are 1.0) and its counterbore of 1.5: 5.5."""
+    section's front has no plug: 8 P of 0.5 (two turns are 1.0) and its counterbore of 1.5: 5.5.
+    A counterbore has no thread: 6.8 of 8.0 are 8.5 P."""
     pieces = by_name(heron())
     cap = pieces["M12xPh2.4P0.8", True]
     plug = next(d.mandrel for d in ALL["heron"][2] if d.planned.id == "cap-mouth-plug")
@@ -81,11 +82,47 @@ def test_a_ring_is_a_pitch_longer_than_its_plug_goes_in() -> None:
     end = plug.characteristic("thread.end").upper
     assert end is not None
     assert cap.length == math.ceil((end + 0.8) * 2) / 2 == 8.0
-    assert cap.pitches == pytest.approx(10)
+    assert cap.pitches == pytest.approx(6.8 / 0.8)
     assert cap.counterbore == (12.4, 1.2)
+    assert cap.countersink is None
     front = pieces["M6.5x0.5", True]
     assert front.length == pytest.approx(8 * 0.5 + 1.5)
     assert front.tried == ()
+
+
+@pytest.mark.parametrize("name", PENS)
+def test_a_ring_s_mouth_clears_the_corner_at_the_mandrel_s_seat(name: str) -> None:
+    """The part's own mouth, or D + 0.2 where none is said. With the hole's edge left sharp no ring
+    would come up to a seat whose corner is rounded by 0.4: ⌀6.4 + 2 × 0.4 is more than ⌀6.8."""
+    pen, shop, designed = ALL[name]
+    pieces = reference_pieces(pen, shop, designed, words_of(pen, shop)[1])
+    rings = {(p.part, p.end): p for t in pieces.threads for p in t.pieces if p.ring}
+    tried = 0
+    for d in designed:
+        h, m = d.planned.hold, d.mandrel
+        ring = rings.get((pen.parts[h.part].name or h.part, h.end))
+        corner = next((s.corner for s in m.outer if s.corner is not None), None) if m else None
+        if m is None or ring is None or h.by != "internal" or corner is None:
+            continue
+        mouth = ring.countersink[0] if ring.countersink else (ring.counterbore or (0.0, 0.0))[0]
+        groove = m.characteristic("relief.diameter").upper or 0.0
+        assert mouth >= groove + 2 * 0.4, (name, d.planned.id)
+        tried += 1
+    assert tried
+
+
+def test_the_mouth_s_countersink_is_cut_before_the_tap_and_what_is_taken_is_said() -> None:
+    """The barrel's is in the pen file; where it is not, the mouth is broken to D + 0.2, as the
+    design takes it."""
+    pen, shop, designed = ALL["wren"]
+    said = one(reference_pieces(pen, shop, designed, words_of(pen, shop)[1]))
+    assert "drill ⌀6.8 through; countersink to ⌀8.4; tap right through" in said
+    silent = pen.model_copy(deep=True)
+    inside = silent.parts["barrel"].ends["mouth"].internal
+    assert inside is not None
+    object.__setattr__(inside, "countersink", None)
+    said = texts(pieces_page(reference_pieces(silent, shop, designed, [])))
+    assert "drill ⌀6.8 through; countersink to ⌀7.8 (taken: none is said); tap right" in said
 
 
 def test_a_stud_is_the_part_s_own_tenon() -> None:
@@ -105,7 +142,7 @@ def test_one_goes_with_what_is_ordered_and_both_stay_with_what_is_made() -> None
     assert said.count("no mandrel needs it: leave it out, or keep both to compare later") == 4
     assert "by hand in every start" in said
     assert "A test piece is a ring with the thread, cut with the tap that cuts it in your" in said
-    assert "part off at 8 (10 pitches)" in said
+    assert "part off at 8 (8.5 pitches of thread)" in said
     json.dumps(plain.view(heron()), allow_nan=False)
 
 
