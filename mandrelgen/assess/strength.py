@@ -68,7 +68,7 @@ def screwed(s: Situated) -> Screwed | None:
         return None
     # The shank is held in its collet, spindle locked: flats on the mandrel free nothing that a
     # strap on the part does not.
-    strap = assumed("speed", "strap_torque").value
+    hand, strap = (assumed("speed", f"{by}_torque").value for by in ("hand", "strap"))
     after = freeing_torque(screw, s.loads.catch_torque)
     return Screwed(
         eaten=fitted[1].eaten,
@@ -76,6 +76,7 @@ def screwed(s: Situated) -> Screwed | None:
         pull=pull(screw, s.loads.catch_torque),
         freeing=freeing_torque(screw, s.loads.torque),
         freeing_catch=after,
+        strap_needed=after > hand,
         flats_needed=needs_flats(after, strap),
         forward=tightens(not s.thread.limits.designation.left_hand, forward=True),
     )

@@ -55,7 +55,8 @@ class Gap(NamedTuple):
 class Screwed:
     """The thread against the part's: lead and spacing errors eat ``eaten`` mm of the play;
     ``pull`` N drawn up by a catch; ``locking`` friction at hand over friction needed; torques to
-    free the part after normal work and after a catch, N·m; ``flats_needed``: more than a strap;
+    free the part after normal work and after a catch, N·m; ``strap_needed``: the second is more
+    than a hand gives, ``flats_needed``: more than a strap on the part;
     ``forward``: forward running tightens it."""
 
     eaten: float
@@ -63,6 +64,7 @@ class Screwed:
     pull: float
     freeing: float
     freeing_catch: float
+    strap_needed: bool
     flats_needed: bool
     forward: bool
 

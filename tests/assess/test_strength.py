@@ -16,6 +16,7 @@ from mandrelgen.assess import strength
 from mandrelgen.assess.setup import Situated
 from mandrelgen.design.ends import Ring
 from mandrelgen.mechanics.strength import StrengthCheck
+from mandrelgen.paper.reports.summary import freed
 from tests.support.held import held
 from tests.support.judged_pens import cup_pen, plug_pen
 
@@ -124,18 +125,25 @@ def test_what_tightens_draws_up_and_frees_again(plug: Situated) -> None:
     assert found.freeing_catch == pytest.approx(2.0 * left, rel=1e-6)
     assert found.freeing == pytest.approx(found.freeing_catch * 0.4 / 2.0)
     assert found.locking == pytest.approx(0.15 * math.pi * 9.513 / (math.cos(math.pi / 6) * 0.75))
+    assert found.strap_needed
     assert not found.flats_needed
     assert strength.screwed(replace(plug, thread=None)) is None
 
 
-@pytest.mark.parametrize(("catch", "flats"), [(3.4, False), (3.5, True)])
+@pytest.mark.parametrize(
+    ("catch", "strap", "flats"),
+    [(1.7, False, False), (1.75, True, False), (3.4, True, False), (3.5, True, True)],
+)
 def test_flats_are_needed_where_more_than_a_strap_frees_the_part(
-    plug: Situated, catch: float, flats: bool
+    plug: Situated, catch: float, strap: bool, flats: bool
 ) -> None:
-    """1.735 N·m of 2.0 are left: 3.0, what a strap gives, is reached at 3.457."""
+    """1.735 N·m of 2.0 are left: 1.5, what a hand gives, is reached at 1.729, and 3.0, what a strap
+    gives, at 3.457."""
     found = strength.screwed(replace(plug, loads=plug.loads._replace(catch_torque=catch)))
     assert found is not None
-    assert found.flats_needed is flats
+    assert (found.strap_needed, found.flats_needed) == (strap, flats)
+    said = {(False, False): "by hand", (True, False): "a rubber strap on the part"}
+    assert freed(found) == said.get((strap, flats), "spanner flats or a strap wrench")
 
 
 def test_a_left_hand_thread_comes_loose_forward() -> None:

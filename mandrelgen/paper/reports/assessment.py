@@ -14,7 +14,7 @@ from mandrelgen.core.tolerance import floor_to, text_of
 from mandrelgen.mechanics.assessment_types import Assessment, Bend, Spread, States
 from mandrelgen.mechanics.speed import Cap, Speed
 from mandrelgen.mechanics.strength import StrengthCheck
-from mandrelgen.paper.reports.summary import paragraph
+from mandrelgen.paper.reports.summary import freed, paragraph
 
 TITLE = "Concentricity and run-out, strength, speed limit"
 # A deflection below this is none to a maker, mm.
@@ -286,10 +286,9 @@ def _thread(v: Assessment) -> tuple[str, ...]:
     if h is not None:
         sense = "forward" if h.forward else "in reverse"
         said.append(f"Running {sense} tightens the part. {LOOSENS[h.forward]}")
-        need = "spanner flats or a strap wrench are needed" if h.flats_needed else "by hand"
         have = "the mandrel has flats" if v.flats else "the mandrel has no flats"
         said.append(
             f"Loosening torque: {text_of(h.freeing, 2)} N·m after normal work, "
-            f"{text_of(h.freeing_catch, 2)} N·m after a dig-in: {need}; {have}."
+            f"{text_of(h.freeing_catch, 2)} N·m after a dig-in: {freed(h)}; {have}."
         )
     return tuple(said)

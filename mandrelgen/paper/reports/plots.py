@@ -143,8 +143,13 @@ def _centre(x: float, y: float) -> list[Drawn]:
 
 
 def _rule(place: Callable[[float], float], z0: float, z1: float, y: float) -> list[Drawn]:
-    """Marks along the axis at round mm from the seat."""
-    step = next(s for s in (5.0, 10.0, 20.0, 50.0, 100.0, 1000.0) if (z1 - z0) / s <= 8)
+    """Marks along the axis at round mm from the seat, their numbers apart."""
+    widest = max(width_of(f"−{abs(z):.0f}", LETTERS) for z in (z0, z1)) + 1.0
+    step = next(
+        s
+        for s in (5.0, 10.0, 20.0, 50.0, 100.0, 1000.0)
+        if (z1 - z0) / s <= 8 and place(s) - place(0.0) >= widest
+    )
     out: list[Drawn] = [Line(((place(z0), y), (place(z1), y)), LineStyle.NARROW)]
     for i in range(math.ceil(z0 / step - 1e-9), math.floor(z1 / step + 1e-9) + 1):
         at = place(i * step)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mandrelgen.core.tolerance import floor_to, text_of
-from mandrelgen.mechanics.assessment_types import Assessment, Capacity
+from mandrelgen.mechanics.assessment_types import Assessment, Capacity, Screwed
 from mandrelgen.mechanics.concentricity import Felt, Outcome
 from mandrelgen.mechanics.plastic import lasts
 
@@ -135,5 +135,12 @@ def _thread(v: Assessment) -> str:
     return (
         f"thread: tightens running {'forward' if h.forward else 'in reverse'}, self-locking, "
         f"factor {text_of(h.locking, 1)}; loosening torque after a dig-in "
-        f"{text_of(h.freeing_catch, 1)} N·m ({'spanner flats' if h.flats_needed else 'by hand'})"
+        f"{text_of(h.freeing_catch, 2)} N·m ({freed(h)})"
     )
+
+
+def freed(h: Screwed) -> str:
+    """What gets the part off after a dig-in."""
+    if h.flats_needed:
+        return "spanner flats or a strap wrench"
+    return "a rubber strap on the part" if h.strap_needed else "by hand"
