@@ -62,7 +62,8 @@ def true_to(end: WorkingEnd) -> str:
     form = max((c.upper or 0.0 for c in every if c.kind is Kind.CYLINDRICITY), default=0.0)
     if not asked:
         return "run true"
-    return f"{text_of(floor_to(max(SHARE * min(asked), form / 2), 0.001))} or better"
+    limit = text_of(floor_to(max(SHARE * min(asked), form / 2), 0.001))
+    return f"{limit} or better" + " (its own out-of-roundness apart)" * (form > 0)
 
 
 def _reference(end: WorkingEnd) -> tuple[str, float] | None:

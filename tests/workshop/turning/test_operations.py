@@ -370,6 +370,9 @@ def test_the_shank_is_indicated_last_and_chamfered_after_it_is_turned() -> None:
         steps = order_of_work(mandrel)
         held = [i for i, s in enumerate(steps) if s.setting == 1]
         assert "only then unclamp" in steps[held[-1]].what
+        # A bar within its cylindricity, 0.015, may show that much when it runs true.
+        for n in (held[0], held[-1]):
+            assert "or better (its own out-of-roundness apart)" in steps[n].what
         of = {c: i for i, s in enumerate(steps) for c in s.finishes}
         assert of["rear.chamfer"] >= of["shank.diameter"]
 
