@@ -167,7 +167,8 @@ def _behind_nose(end: WorkingEnd) -> float:
 def _opens(end: WorkingEnd) -> bool:
     """The relief begins at the locating face: while that stands proud it has not its width."""
     return any(
-        s.feature.kind is FeatureKind.RELIEF and end.at("seat") in (s.z0, s.z1)
+        s.feature.kind is FeatureKind.RELIEF
+        and min(abs(end.at("seat") - z) for z in (s.z0, s.z1)) < 1e-9
         for s in end.mandrel.outer
         if s.feature.end is end.end
     )
