@@ -32,7 +32,7 @@ from mandrelgen.archive.disk.messages import disk_error
 from mandrelgen.archive.disk.store import reserve_folder
 from mandrelgen.archive.index_rows import IndexRow, describe
 from mandrelgen.archive.journal import CACHE, INDEX, JOURNAL, noted
-from mandrelgen.archive.naming import MARKER, number_count
+from mandrelgen.archive.naming import MARKER, number_count, numbers_among
 from mandrelgen.archive.record_files import numbers
 from mandrelgen.archive.records import Marker, load
 from mandrelgen.archive.root import Archive
@@ -188,14 +188,14 @@ class Index:
             self._fill(db)
         elif (start, state.get("root")) != (signs[0], str(signs[1])):
             changed, _ = noted(root, start)
-            here = set(numbers(root, self.archive.prefix))
-            known = {str(n) for (n,) in db.execute(
-                "SELECT DISTINCT number FROM fixture UNION SELECT number FROM fault")}  # fmt: skip
-            empty = {
-                n for n in here - known
-                if not is_folder(root / n) or not list_folder(root / n)
+            here = set(list_folder(root))
+            known = {n for (n,) in db.execute(
+                "SELECT number FROM fixture UNION ALL SELECT number FROM fault")}  # fmt: skip
+            new = {
+                n for n in numbers_among(self.archive.prefix, here - known)
+                if n in changed or (is_folder(root / n) and list_folder(root / n))
             }  # fmt: skip
-            again = sorted((changed & (here | known)) | (here ^ known) - empty)
+            again = sorted((changed & known) | (known - here) | new)
             if again or start != signs[0] or not self._passing:
                 with _transaction(db):
                     self._replace(db, again)

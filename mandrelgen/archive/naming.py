@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from functools import cache
 
 from mandrelgen.core.errors import Finding, InputError, Level
 
@@ -66,11 +68,23 @@ def number_text(prefix: str, count: int) -> str:
 
 def number_count(prefix: str, text: str) -> int | None:
     """The running count of a number with this prefix, or None if it is not one."""
-    match = re.fullmatch(rf"{re.escape(prefix)}-([0-9]{{4,}})", text)
-    if not match or int(match[1]) < 1 or len(text) > MAX_NUMBER:
-        return None
-    count = int(match[1])
-    return count if number_text(prefix, count) == text else None
+    return int(text[len(prefix) + 1 :]) if _is_number(_form(prefix), text) else None
+
+
+def numbers_among(prefix: str, names: Iterable[str]) -> tuple[str, ...]:
+    """Those of the names that are numbers with this prefix, ascending."""
+    form = _form(prefix)
+    return tuple(sorted((n for n in names if _is_number(form, n)), key=lambda n: (len(n), n)))
+
+
+def _is_number(form: re.Pattern[str], text: str) -> bool:
+    return len(text) <= MAX_NUMBER and form.fullmatch(text) is not None
+
+
+@cache
+def _form(prefix: str) -> re.Pattern[str]:
+    """As `number_text` writes it, from 1: four digits, more without a zero in front."""
+    return re.compile(rf"{re.escape(prefix)}-(?!0000\Z)(?:[0-9]{{4}}|[1-9][0-9]{{4,}})")
 
 
 def prefix_of(text: str) -> str:

@@ -26,6 +26,7 @@ import contextlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field, replace
 
+from mandrelgen.archive.disk.files import may_be_empty
 from mandrelgen.archive.disk.locks import claimed
 from mandrelgen.archive.disk.store import reserve_number, sweep_empty
 from mandrelgen.archive.events import Status, is_frozen, status_of_entry
@@ -254,4 +255,4 @@ def sweep_reserved(archive: Archive) -> tuple[str, ...]:
         taken = numbers(archive.root, archive.prefix)
     except DiskError:
         return ()
-    return sweep_empty(archive.root / number for number in taken)
+    return sweep_empty(archive.root / n for n in may_be_empty(archive.root, taken))

@@ -233,14 +233,16 @@ def repeats(archive: Archive, pens: Sequence[str], items: Iterable[OrderItem]) -
     )
 
 
-def of_pen(archive: Archive, pen: str) -> tuple[Order, ...]:
+def of_pen(archive: Archive, pen: str, among: Sequence[str] | None = None) -> tuple[Order, ...]:
     """A pen's orders, by name; the others are not read. Raises DiskError."""
-    return tuple(o for o in _named(archive, pen) if o.pen == pen)
+    return tuple(o for o in _named(archive, pen, among) if o.pen == pen)
 
 
-def live_orders(archive: Archive, pen: str) -> tuple[Order, ...]:
+def live_orders(
+    archive: Archive, pen: str, among: Sequence[str] | None = None
+) -> tuple[Order, ...]:
     """A pen's orders that no other one takes the place of, by name. Raises DiskError."""
-    mine = of_pen(archive, pen)
+    mine = of_pen(archive, pen, among)
     gone = {id for o in mine for id in o.replaces}
     return tuple(o for o in mine if o.id not in gone)
 
@@ -268,20 +270,29 @@ def _unsent(archive: Archive, pens: Sequence[str]) -> Iterator[Order]:
             yield o
 
 
-def order_holding(archive: Archive, pen: str, number: str, revision: str, draft: int) -> str:
-    """The live order of a pen that names this fixture; empty: none. Raises DiskError."""
-    for o in live_orders(archive, pen):
+def order_holding(
+    archive: Archive, pen: str, number: str, revision: str, draft: int,
+    among: Sequence[str] | None = None,
+) -> str:  # fmt: skip
+    """The live order of a pen that names this fixture; empty: none. ``among``: the names of all
+    orders (see `names_of_orders`), where somebody asks for many. Raises DiskError."""
+    for o in live_orders(archive, pen, among):
         if any((i.number, i.revision, i.draft) == (number, revision, draft) for i in o.items):
             return o.id
     return ""
 
 
-def _named(archive: Archive, pen: str) -> Iterator[Order]:
+def names_of_orders(archive: Archive) -> tuple[str, ...]:
+    """What stands in the folder of orders. Raises DiskError."""
+    return list_folder(archive.root / ORDERS)
+
+
+def _named(archive: Archive, pen: str, among: Sequence[str] | None = None) -> Iterator[Order]:
     """The orders whose folder's name speaks of a pen: the others are not read."""
     folder = archive.root / ORDERS
     name_of = re.compile(rf"(?:[0-9-]{{10}}_{re.escape(pen)}_|{re.escape(pen)}-)[0-9a-f]+")
-    for name in list_folder(folder):
-        if name_of.fullmatch(name) and is_folder(folder / name):
+    for name in names_of_orders(archive) if among is None else among:
+        if pen in name and name_of.fullmatch(name) and is_folder(folder / name):
             yield load(Order, folder / name / ORDER)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import json
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from mandrelgen.archive.index import Index
@@ -70,13 +71,23 @@ def find(index: Index, query: Query, limit: int | None = None) -> tuple[IndexRow
     return index.rows(sql, args)
 
 
-def same_design(index: Index, design_hash: str) -> tuple[IndexRow, ...]:
-    """Live newest revisions of that design, by number. Raises DiskError."""
-    sql = (
-        f"SELECT {COLUMNS} FROM fixture f WHERE f.newest AND f.design_hash = ? "
-        "AND f.status IN ('released', 'in preparation') ORDER BY f.id"
-    )
-    return index.rows(sql, [design_hash])
+_SAME = (
+    "FROM fixture f WHERE f.newest AND f.design_hash = ? "
+    "AND f.status IN ('released', 'in preparation')"
+)
+
+
+def pens_of_design(index: Index, design_hash: str) -> frozenset[str]:
+    """The pens that live newest revisions of that design were made for. Raises DiskError."""
+    found = index.ask(f"SELECT DISTINCT f.pen {_SAME}", [design_hash])
+    return frozenset(str(pen) for (pen,) in found)
+
+
+def same_design(index: Index, design_hash: str, pens: Iterable[str]) -> tuple[IndexRow, ...]:
+    """Live newest revisions of that design made for one of these pens, by number. Raises
+    DiskError."""
+    sql = f"SELECT {COLUMNS} {_SAME} AND f.pen IN (SELECT value FROM json_each(?)) ORDER BY f.id"
+    return index.rows(sql, [design_hash, json.dumps(sorted(pens))])
 
 
 def find_whole(index: Index, query: Query) -> tuple[IndexRow, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from mandrelgen.archive.disk.files import is_folder, list_folder
-from mandrelgen.archive.naming import EVENTS, number_count, parse_revision_folder, revision_order
+from mandrelgen.archive.naming import EVENTS, numbers_among, parse_revision_folder, revision_order
 from mandrelgen.archive.records import Event, EventKind, Record, Slot, load
 from mandrelgen.core.errors import DiskError
 from mandrelgen.core.frozen import dataclass
@@ -40,9 +40,7 @@ class Entry:
 
 def numbers(root: Path, prefix: str) -> tuple[str, ...]:
     """Every number taken in the archive, published or only reserved, ascending."""
-    counts = (number_count(prefix, name) for name in list_folder(root))
-    found = sorted(count for count in counts if count is not None)
-    return tuple(f"{prefix}-{count:04d}" for count in found)
+    return numbers_among(prefix, list_folder(root))
 
 
 def revision_folders(folder: Path) -> tuple[str, ...]:

@@ -96,16 +96,17 @@ def look(
 def _in_order(index: Index, found: tuple[Offer, ...]) -> dict[str, str]:
     """Of the fixtures offered that nobody was asked for yet, the live orders they stand in."""
     from mandrelgen.archive.events import revision_of
-    from mandrelgen.archive.orders import order_holding
+    from mandrelgen.archive.orders import names_of_orders, order_holding
     from mandrelgen.archive.states import State, state_of
 
     out: dict[str, str] = {}
     rows = {o.row.number: o.row for o in found if o.as_good and not o.row.owned}
+    among = names_of_orders(index.archive) if rows else ()
     for number, r in rows.items():
         entry = revision_of(index.archive, number, r.revision)
         if state_of(index.archive, entry) is not State.DESIGNED:
             continue
-        if order := order_holding(index.archive, r.pen, number, r.revision, r.draft):
+        if order := order_holding(index.archive, r.pen, number, r.revision, r.draft, among):
             out[number] = order
     return out
 

@@ -16,7 +16,7 @@ from mandrelgen.archive.disk.files import exists, is_plain_file, list_folder, re
 from mandrelgen.archive.index import Index, opened
 from mandrelgen.archive.index_rows import PEN_FILE, IndexRow
 from mandrelgen.archive.naming import MARKER
-from mandrelgen.archive.query import same_design
+from mandrelgen.archive.query import pens_of_design, same_design
 from mandrelgen.archive.records import Slot
 from mandrelgen.core.errors import DiskError, Finding, InputError, Level
 from mandrelgen.core.frozen import dataclass
@@ -60,19 +60,17 @@ def changed_ids(checked: Checked, folder: Path, file: Path) -> tuple[ChangedId, 
             if d.mandrel is None:
                 continue
             slot = design_hash.slot_of(d.mandrel)
-            rows = same_design(index, design_hash.design_hash(d.mandrel))
-            if any(_fills(r, slot) for r in rows) or _filled(index, slot):
+            if _filled(index, slot):
                 continue
+            digest = design_hash.design_hash(d.mandrel)
+            # A batch shares its fixtures with all its other pens, whose files stand beside this.
+            pens = [p for p in pens_of_design(index, digest) if p == slot.pen or p not in beside()]
             taken = {c.row.number for c in found}
-            for row in rows:
-                if row.number not in taken and _gone(index, row, slot, pen, beside):
+            for row in same_design(index, digest, pens) if pens else ():
+                if row.number not in taken and _gone(index, row, slot, pen):
                     found.append(ChangedId(d.planned.id, row, slot))
                     break
     return tuple(found)
-
-
-def _fills(row: IndexRow, slot: Slot) -> bool:
-    return (row.pen, row.part, row.end, row.role) == (slot.pen, slot.part, slot.end, slot.role)
 
 
 def _filled(index: Index, slot: Slot) -> bool:
@@ -84,20 +82,16 @@ def _filled(index: Index, slot: Slot) -> bool:
     )
 
 
-def _gone(
-    index: Index, row: IndexRow, slot: Slot, pen: Pen, beside: Callable[[], frozenset[str]]
-) -> bool:
+def _gone(index: Index, row: IndexRow, slot: Slot, pen: Pen) -> bool:
     """Whether the id that a fixture was made for is gone: the part's or the end's from this pen; or
-    it is the pen's own, the pen file kept with the fixture is this one but for its id, and no pen
-    file beside it has the old one (then it is another pen, which shares the mandrel)."""
+    it is the pen's own, and the pen file kept with the fixture is this one but for its id. (No pen
+    file beside it has the old one: that is another pen, which shares the mandrel.)"""
     if row.role != slot.role:
         return False
     if row.pen == slot.pen:
         return row.part not in pen.parts or row.end not in pen.parts[row.part].ends
     path = index.archive.root / row.folder / PEN_FILE
     if (row.part, row.end) != (slot.part, slot.end) or not is_plain_file(path):
-        return False
-    if row.pen in beside():  # asked first: a batch shares its fixtures with all its other pens
         return False
     try:
         kept = read_pen(read_file(path, LARGEST), PEN_FILE)

@@ -17,6 +17,7 @@ from mandrelgen.archive.naming import (
     next_revision,
     number_count,
     number_text,
+    numbers_among,
     parse_revision_folder,
     revision_folder,
     revision_order,
@@ -69,6 +70,26 @@ def test_numbers_fit_the_title_block() -> None:
     for bad in ("", "pen", "1PEN", "PEN-", "A" * 11, "../A"):
         with pytest.raises(InputError, match="prefix"):
             check_prefix(bad)
+
+
+@given(
+    st.lists(st.one_of(
+        st.integers(0, 10**12).map("MG-{}".format),
+        st.integers(0, 10**12).map("MG-{:04d}".format),
+        st.from_regex(r"(MG|M|MGG|mg)-[0-9\n٣]{3,6}", fullmatch=True),
+    )),
+)  # fmt: skip
+def test_a_number_is_what_its_count_is_written_as_and_they_ascend(names: list[str]) -> None:
+    counts = {}
+    for name in names:
+        digits = name.removeprefix("MG-")
+        written = digits.isdecimal() and int(digits) > 0 and name == f"MG-{int(digits):04d}"
+        expected = int(digits) if written and len(name) <= 16 else None
+        assert number_count("MG", name) == expected
+        if expected is not None:
+            counts[name] = expected
+    wanted = [n for n in sorted(names, key=lambda n: counts.get(n, 0)) if n in counts]
+    assert list(numbers_among("MG", names)) == wanted
 
 
 # The design hash.

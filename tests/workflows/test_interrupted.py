@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from mandrelgen.archive.disk.files import TEMP_PREFIX
+from mandrelgen.archive.disk.files import TEMP_PREFIX, may_be_empty
 from mandrelgen.archive.disk.store import reserve_number
 from mandrelgen.archive.numbering import sweep_reserved
+from mandrelgen.archive.record_files import numbers
 from mandrelgen.archive.root import Archive, clear, open_root
 from mandrelgen.spec.starters import starter
 from mandrelgen.workflows import lifecycle
@@ -177,6 +178,21 @@ def test_what_a_living_run_reserved_is_neither_a_fault_nor_swept(tmp_path: Path)
         os.waitpid(pid, 0)
     assert [f.path for f in lifecycle.archive_faults(tmp_path)] == ["MG-0009"]
     assert sweep_reserved(archive) == ("MG-0009",)
+
+
+def test_of_many_fixtures_a_sweep_lists_those_alone_that_may_be_empty(tmp_path: Path) -> None:
+    for n in range(1, 6):
+        (tmp_path / f"MG-{n:04d}" / "A").mkdir(parents=True)
+    (tmp_path / "MG-0006").mkdir()
+    (tmp_path / "MG-0007").mkdir()
+    (tmp_path / "MG-0007" / "note.txt").write_text("kept by hand")
+    taken = numbers(tmp_path, "MG")
+    maybe = may_be_empty(tmp_path, [*taken, "MG-0099"])
+    assert {"MG-0006", "MG-0007"} <= set(maybe) <= set(taken)
+    if (tmp_path / "MG-0001").stat().st_nlink == 3:  # a file system that counts
+        assert maybe == ("MG-0006", "MG-0007")
+    assert sweep_reserved(Archive(tmp_path, "MG")) == ("MG-0006",)
+    assert numbers(tmp_path, "MG") == tuple(n for n in taken if n != "MG-0006")
 
 
 def test_reserving_and_sweeping_at_once_nobody_loses_a_number(tmp_path: Path) -> None:

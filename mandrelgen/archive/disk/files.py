@@ -51,6 +51,17 @@ def is_folder(path: Path) -> bool:
         return False
 
 
+def may_be_empty(folder: Path, names: Iterable[str]) -> tuple[str, ...]:
+    """Of the folders of these names in ``folder`` those that may be empty, told without listing
+    any: a file system that counts the folders in a folder gives it two links and one for each."""
+    found = []
+    for name in names:
+        with contextlib.suppress(OSError):
+            if os.lstat(f"{folder}{os.sep}{name}").st_nlink <= 2:
+                found.append(name)
+    return tuple(found)
+
+
 def is_plain_file(path: Path) -> bool:
     """Whether a real file (no link, pipe or device) stands there."""
     try:
