@@ -60,13 +60,16 @@ def by_place(names: set[str], text: str) -> list[str]:
 
 def whole(text: str) -> str:
     """The call that ``text`` begins with, up to the bracket that closes it."""
-    depth, taken = 0, []
+    depth = 0
     for token in tokenize.generate_tokens(io.StringIO(text).readline):
-        taken.append(token)
+        if token.type != tokenize.OP:  # from Python 3.12 the text of an f-string is a token too
+            continue
         depth += {"(": 1, "[": 1, "{": 1, ")": -1, "]": -1, "}": -1}.get(token.string, 0)
         if depth == 0 and token.string == ")":
-            break
-    return tokenize.untokenize(taken)
+            row, column = token.end
+            lines = text.splitlines(keepends=True)[:row]
+            return "".join((*lines[:-1], lines[-1][:column]))
+    raise AssertionError("a call that does not end")
 
 
 def test_constructors_with_more_than_four_arguments_are_called_by_name() -> None:
@@ -86,6 +89,7 @@ def test_constructors_with_more_than_four_arguments_are_called_by_name() -> None
     [
         ("x = m.Row(1, 2, 3, 4, e=5)", ["1: Row"]),
         ("y = 0\nRow(\n    f(1, 2), (3, ')'),\n    4, *z, e=5)\n", ["2: Row"]),
+        ("Row(1, f'{a} ({b})', 3, f'){c[0]}', 5) + 6", ["1: Row"]),
         ("Row(1, 2, 3, 4)", []),
         ("Row(a=1, b=2, c=3, d=4, e=5)", []),
         ("Other(1, 2, 3, 4, 5)", []),
