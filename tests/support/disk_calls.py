@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import itertools
 import os
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
@@ -58,9 +59,14 @@ def raiser(exc: BaseException) -> Callable[[], None]:
     return act
 
 
+# The lock library refuses a fork while another thread is forking.
+_FORKING = threading.Lock()
+
+
 def in_child(body: Callable[[], None]) -> int:
     """Run ``body`` in a forked child; its exit code (0: it came to its end)."""
-    pid = os.fork()
+    with _FORKING:
+        pid = os.fork()
     if pid == 0:
         code = 1
         try:
