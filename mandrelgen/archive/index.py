@@ -189,7 +189,7 @@ class Index:
         elif (start, state.get("root")) != (signs[0], str(signs[1])):
             changed, _ = noted(root, start)
             here = set(list_folder(root))
-            known = {n for (n,) in db.execute(
+            known = {str(n) for (n,) in db.execute(
                 "SELECT number FROM fixture UNION ALL SELECT number FROM fault")}  # fmt: skip
             new = {
                 n for n in numbers_among(self.archive.prefix, here - known)

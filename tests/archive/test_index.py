@@ -3,7 +3,9 @@ read, and runs at once through the command never share a number."""
 
 from __future__ import annotations
 
+import contextlib
 import json
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -207,3 +209,12 @@ def test_slots_are_the_same_with_and_without_an_index(archive: Path) -> None:
     assert [slot_lookup.filled_by(store, e.record.slot) for e in published] == with_index
     assert not (archive / ".cache" / "index.sqlite3").exists()
     assert with_index == [(e,) for e in published]
+
+
+def test_a_row_whose_number_is_no_text_is_put_right_with_the_next_change(archive: Path) -> None:
+    before = [r.number for r in search.find(archive, Query()).rows]
+    with contextlib.closing(sqlite3.connect(index.cache_path(archive))) as database, database:
+        database.execute("UPDATE fixture SET number = NULL WHERE number = ?", (before[0],))
+    (archive / "a note of my own").mkdir()  # the root folder's time tells of a change
+    rows = search.find(archive, Query()).rows
+    assert {r.number for r in rows} >= set(before)
